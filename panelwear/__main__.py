@@ -1,0 +1,5 @@
+"""``python -m panelwear``."""
+
+from panelwear.cli import main
+
+raise SystemExit(main())

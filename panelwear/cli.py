@@ -1,0 +1,87 @@
+"""The command line: finds one file a command in ``panelwear.commands`` and imports only the one that runs."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import importlib
+import sys
+from typing import NoReturn
+
+from panelwear import __version__
+from panelwear.errors import PanelwearError
+
+COMMANDS: dict[str, str] = {
+    "rehearse": "run the whole job on a simulated panel and probe",
+    "new": "make a panel folder",
+    "inspect": "run an inspection and write a checkpoint",
+    "spot": "white point and peak luminance in two minutes",
+    "look": "the by-eye check: see it, mark it, measure it by nulling",
+    "resume": "go on with an inspection that was interrupted",
+    "close": "close a checkpoint, so that it is never edited again",
+    "compare": "say what changed between checkpoints, and how sure that is",
+    "report": "write one HTML file of all checkpoints",
+    "show": "put one pattern on the screen",
+    "screens": "list the monitors, or prove that pixels arrive unchanged",
+    "sequences": "list the shipped sequences",
+    "probe": "list ports, take readings, check or simulate a colorimeter",
+    "check": "check any file or folder of ours for faults",
+}
+"""Name and one line of every command; the module is ``panelwear.commands.<name>`` with ``add_arguments`` and ``run``."""
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that ends with one plain sentence and exit code 2."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong and where help is."""
+        self.exit(2, f"{self.prog}: {message}. See '{self.prog} --help'.\n")
+
+
+def _overview() -> str:
+    width = max(map(len, COMMANDS))
+    listed = "\n".join(f"  {name:<{width}}  {line}" for name, line in COMMANDS.items())
+    return (
+        "usage: panelwear COMMAND [options]\n\n"
+        "Repeatable display inspections: patterns on the real pixels, colorimeter readings, what has worn.\n\n"
+        f"{listed}\n\n"
+        "'panelwear COMMAND --help' tells the options of one. Start with 'panelwear rehearse'.\n"
+    )
+
+
+def _parser_for(name: str) -> tuple[Parser, object]:
+    module = importlib.import_module(f"panelwear.commands.{name}")
+    parser = Parser(prog=f"panelwear {name}", description=module.__doc__)
+    module.add_arguments(parser)
+    return parser, module
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run one command and return its exit code."""
+    words = sys.argv[1:] if argv is None else argv
+    if not words or words[0] in {"-h", "--help", "help"}:
+        sys.stdout.write(_overview())
+        return 0
+    if words[0] in {"-V", "--version"}:
+        sys.stdout.write(f"panelwear {__version__}\n")
+        return 0
+    if words[0] not in COMMANDS:
+        near = difflib.get_close_matches(words[0], COMMANDS, n=1)
+        hint = f" Did you mean '{near[0]}'?" if near else ""
+        sys.stderr.write(f"panelwear: there is no command '{words[0]}'.{hint} See 'panelwear --help'.\n")
+        return 2
+    parser, module = _parser_for(words[0])
+    arguments = parser.parse_args(words[1:])
+    try:
+        code = module.run(arguments)  # type: ignore[attr-defined]
+    except PanelwearError as error:
+        sys.stderr.write(f"panelwear {words[0]}: {error}\n")
+        return error.exit_code
+    except KeyboardInterrupt:
+        sys.stderr.write(f"panelwear {words[0]}: stopped; what was stored stays.\n")
+        return 1
+    return int(code or 0)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

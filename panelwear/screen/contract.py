@@ -1,0 +1,122 @@
+"""What the rest of the program may ask of the screen. No pygame here: fakes and the engine use these alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from patterns.frame import Frame, Picture
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenFacts:
+    """What was found when the screen was opened; stored with the checkpoint."""
+
+    number: int
+    name: str
+    width_px: int
+    height_px: int
+    driver: str
+    library: str
+    """Drawing library and version."""
+    scaled: bool
+    """True when the pixels are not the panel's own (only with ``--allow-scaled``)."""
+    off_screen: bool
+    """True for the driver that shows nothing (rehearsal only)."""
+    desktop_sizes: tuple[tuple[int, int], ...] = ()
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What is on the screen since when."""
+
+    frame: Frame
+    at_s: float
+    """Monotonic clock when the exact last frame was on the screen."""
+    frame_sha256: str
+    """Digest of the pixels shown (``sha256`` of the raster bytes)."""
+    governed: bool = False
+    """True when the flash governor delayed or slowed the change."""
+
+
+@dataclass(frozen=True, slots=True)
+class ScreenEvent:
+    """One thing that happened at the screen, in our own words."""
+
+    kind: str
+    """``key``, ``text``, ``pointer-down``, ``pointer-up``, ``pointer-move``, ``wheel``, ``expose``,
+    ``focus-lost``, ``focus-gained``, ``hidden``, ``resized``, ``display-changed``, ``quit``."""
+    at_s: float
+    key: str = ""
+    """``escape``, ``return``, ``space``, ``left``, ``right``, ``up``, ``down``, ``tab``, ``backspace``,
+    ``delete``, ``page-up``, ``page-down``, ``home``, ``end``, ``f1`` …, or the character (``a``, ``+``)."""
+    shift: bool = False
+    control: bool = False
+    text: str = ""
+    x: int = 0
+    y: int = 0
+    button: int = 0
+    """1 left, 2 middle, 3 right; for ``wheel``: +1 up, -1 down."""
+
+    @property
+    def disturbs(self) -> bool:
+        """Whether a reading in progress can no longer be trusted."""
+        return self.kind in {"expose", "focus-lost", "focus-gained", "hidden", "resized", "display-changed"}
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A small dim card of text: the operator's overlay, a prompt, a caution. Never on screen during a reading."""
+
+    lines: tuple[str, ...]
+    title: str = ""
+    entry: str | None = None
+    """Text typed so far; ``None``: nothing is to be typed."""
+    corner: str = "bottom-left"
+    """``bottom-left``, ``bottom-right``, ``top-left``, ``top-right``, ``centre``."""
+    share_done: float | None = None
+    """0..1 draws a progress bar."""
+
+
+class Screen(Protocol):
+    """The program's own full-screen surface. All calls from the main thread."""
+
+    facts: ScreenFacts
+
+    def show(self, frame: Frame, fade_s: float | None = None) -> Shown:
+        """Put a frame up, through the flash governor, with a fade; returns when the exact frame is on.
+
+        Removes any card. ``fade_s``: ``None`` lets the governor choose (at least 0.3 s for a big change).
+        Raises ``Stopped`` when Escape or a quit comes meanwhile, ``ScreenFault`` when the display is gone.
+        """
+        ...
+
+    def card(self, card: Card | None) -> None:
+        """Lay a card over the frame, or take it away (the frame's exact pixels come back)."""
+        ...
+
+    def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
+        """Draw thin dim outlines (x, y, w, h) over the frame, for marks; the next ``show`` or ``card`` clears them."""
+        ...
+
+    def poll(self) -> tuple[ScreenEvent, ...]:
+        """Pump events (call at least every 50 ms); repaints by itself on expose. Escape and quit are events here."""
+        ...
+
+    def pixels(self) -> Picture:
+        """Copy of what the surface holds now, ``(height, width, 3)`` uint8 (proves nothing about the panel)."""
+        ...
+
+    def close(self) -> None:
+        """Fade to black and leave."""
+        ...
+
+
+@dataclass(slots=True)
+class FrameNote:
+    """For tests: what a screen was asked to show, in order."""
+
+    shown: list[Shown] = field(default_factory=list)
+    cards: list[Card | None] = field(default_factory=list)
