@@ -27,7 +27,7 @@ COMMANDS: dict[str, str] = {
     "probe": "list ports, take readings, check or simulate a colorimeter",
     "check": "check any file or folder of ours for faults",
 }
-"""Name and one line of every command; the module is ``panelwear.commands.<name>`` with ``add_arguments`` and ``run``."""
+"""Name and one line of every command; its module ``panelwear.commands.<name>`` has ``add_arguments`` and ``run``."""
 
 
 class Parser(argparse.ArgumentParser):

@@ -1,0 +1,65 @@
+"""What the rest of the program may ask of the person: on the screen and on the terminal, whichever answers first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from sequences.model import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question; an empty answer takes the default."""
+
+    key: str
+    """Key under which the answer is stored, such as ``room_lx``."""
+    text: str
+    default: str = ""
+    choices: tuple[str, ...] = ()
+    unit: str = ""
+    check: Callable[[str], str] | None = None
+    """Returns the cleaned answer or raises ``ValueError`` with a plain sentence, and the question is put again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Where a run stands."""
+
+    step: int
+    steps: int
+    done_share: float
+    left_s: float
+    what: str
+    """The patch key or the step in words."""
+    last_reading: str = ""
+    """"182.4 cd/m²  x 0.3127  y 0.3290", or empty."""
+
+
+class Operator(Protocol):
+    """The person, or a script in the person's place."""
+
+    def tell(self, text: str) -> None:
+        """Say something that needs no answer."""
+        ...
+
+    def ask(self, question: Question) -> str:
+        """Ask, and return the checked answer. Raises ``Stopped`` on Escape."""
+        ...
+
+    def put_probe(self, place: Place, text: str) -> None:
+        """Return when the probe sits at the place (the target is on the screen already)."""
+        ...
+
+    def go_on(self, text: str) -> None:
+        """Return when the person is ready (Return, space or a click)."""
+        ...
+
+    def progress(self, progress: Progress) -> None:
+        """Show where the run stands, on the terminal (and the overlay, where a screen is open)."""
+        ...
+
+    def bell(self) -> None:
+        """Call the person: a visit has ended."""
+        ...
