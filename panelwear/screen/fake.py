@@ -1,0 +1,149 @@
+"""A screen that shows nothing and remembers everything: for tests and for the simulated panel.
+
+It keeps the promises of ``panelwear.screen.contract.Screen`` with numpy alone: the pixels it holds are the pattern's
+own, events are fed by the test and arrive when the clock has reached them, Escape during a fade stops.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+
+from panelwear.clock import Clock
+from panelwear.errors import ScreenFault, Stopped
+from panelwear.screen.contract import Card, FrameNote, ScreenEvent, ScreenFacts, Shown
+from patterns.frame import BLACK, Frame, Picture, Rect
+from patterns.raster import raster
+
+CARD_CODE = 21
+"""Code a card or an outline leaves in the pixels, so that a test can see it is there."""
+
+
+class FakeScreen:
+    """Public stand-in for the real screen.
+
+    Args:
+        width: Pixels across.
+        height: Pixels down.
+        clock: Tells when events are due; a fade lets its time pass.
+        fade_s: What a fade takes when ``show`` is given none.
+    """
+
+    def __init__(self, width: int, height: int, clock: Clock, *, fade_s: float = 0.0) -> None:
+        self.facts = ScreenFacts(
+            number=0,
+            name="fake",
+            width_px=width,
+            height_px=height,
+            driver="fake",
+            library="none",
+            scaled=False,
+            off_screen=True,
+            desktop_sizes=((width, height),),
+        )
+        self.note = FrameNote()
+        self.outlined: list[tuple[tuple[int, int, int, int], ...]] = []
+        """Every call of ``outlines``, in order."""
+        self.card_now: Card | None = None
+        self.outlines_now: tuple[tuple[int, int, int, int], ...] = ()
+        self.closed = False
+        self.polls = 0
+        self._clock = clock
+        self._fade_s = fade_s
+        self._events: list[ScreenEvent] = []
+        whole = Rect(0, 0, width, height)
+        self._frame = Frame(pattern="field", width=width, height=height, background=BLACK, rect=whole)
+
+    @property
+    def frame_now(self) -> Frame:
+        """The frame that is on."""
+        return self._frame
+
+    def feed(self, *events: ScreenEvent) -> None:
+        """Queue events; each is delivered by the first ``poll`` at or after its ``at_s``."""
+        self._events.extend(events)
+        self._events.sort(key=lambda event: event.at_s)
+
+    def press(self, *keys: str, after_s: float = 0.0, shift: bool = False, control: bool = False) -> None:
+        """Queue key presses, due ``after_s`` from now; a single character also arrives as ``text``."""
+        at_s = self._clock.monotonic_s() + after_s
+        for key in keys:
+            self.feed(ScreenEvent("key", at_s, key=key, shift=shift, control=control))
+            typed = " " if key == "space" else key
+            if len(typed) == 1 and not control:
+                self.feed(ScreenEvent("text", at_s, text=typed.upper() if shift else typed))
+
+    def type_text(self, text: str, *, after_s: float = 0.0) -> None:
+        """Queue a word as a person would type it, without a Return."""
+        for character in text:
+            key = "space" if character == " " else character.lower()
+            self.press(key, after_s=after_s, shift=character.isupper())
+
+    def happen(self, kind: str, *, after_s: float = 0.0, x: int = 0, y: int = 0, button: int = 0) -> None:
+        """Queue an event that is no key: ``expose``, ``focus-lost``, ``pointer-down`` and so on."""
+        self.feed(ScreenEvent(kind, self._clock.monotonic_s() + after_s, x=x, y=y, button=button))
+
+    def show(self, frame: Frame, fade_s: float | None = None) -> Shown:
+        """Take the frame as shown once the fade's time has passed; Escape or quit meanwhile raises ``Stopped``."""
+        size = (self.facts.width_px, self.facts.height_px)
+        if self.closed:
+            raise ScreenFault("the screen is closed already; open it again")
+        if (frame.width, frame.height) != size:
+            raise ScreenFault(
+                f"pattern '{frame.pattern}' is {frame.width} x {frame.height} pixels, the screen {size[0]} x {size[1]}"
+            )
+        self._clock.sleep(self._fade_s if fade_s is None else fade_s)
+        now_s = self._clock.monotonic_s()
+        if self._take_stop(now_s):
+            raise Stopped("stopped by Escape")
+        self._frame = frame
+        self.card_now = None
+        self.outlines_now = ()
+        digest = hashlib.sha256(raster(frame).tobytes()).hexdigest()
+        shown = Shown(frame=frame, at_s=now_s, frame_sha256=digest)
+        self.note.shown.append(shown)
+        return shown
+
+    def _take_stop(self, now_s: float) -> bool:
+        for event in self._events:
+            stops = event.kind == "quit" or (event.kind == "key" and event.key == "escape")
+            if stops and event.at_s <= now_s:
+                self._events.remove(event)
+                return True
+        return False
+
+    def card(self, card: Card | None) -> None:
+        """Remember the card."""
+        self.card_now = card
+        self.outlines_now = ()
+        self.note.cards.append(card)
+
+    def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
+        """Remember the outlines."""
+        self.outlines_now = tuple(frame_over)
+        self.outlined.append(self.outlines_now)
+
+    def poll(self) -> tuple[ScreenEvent, ...]:
+        """Hand out the events that are due."""
+        self.polls += 1
+        now_s = self._clock.monotonic_s()
+        due = tuple(event for event in self._events if event.at_s <= now_s)
+        self._events = self._events[len(due) :]
+        return due
+
+    def pixels(self) -> Picture:
+        """Raster of the frame, with a plain box where a card or outlines lie over it."""
+        picture = raster(self._frame).copy()
+        if self.card_now is not None:
+            picture[-max(1, self.facts.height_px // 6) :, : max(1, self.facts.width_px // 4)] = CARD_CODE
+        for x, y, w, h in self.outlines_now:
+            left, top = max(0, x), max(0, y)
+            picture[top : y + h, left : left + 1] = CARD_CODE
+            picture[top : y + h, max(0, x + w - 1) : x + w] = CARD_CODE
+            picture[top : top + 1, left : x + w] = CARD_CODE
+            picture[max(0, y + h - 1) : y + h, left : x + w] = CARD_CODE
+        return picture
+
+    def close(self) -> None:
+        """Leave; calling it twice does no harm."""
+        self.closed = True
