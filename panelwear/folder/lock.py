@@ -1,0 +1,29 @@
+"""One run at a time per panel folder, held by the operating system, so that a killed run lets go by itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from panelwear.errors import StorageFault
+
+
+@contextmanager
+def hold(panel_dir: Path) -> Iterator[None]:
+    """Hold the folder; ``StorageFault`` when another run has it."""
+    from filelock import FileLock, Timeout
+
+    lock = FileLock(panel_dir / "run.lock")
+    try:
+        lock.acquire(timeout=0)
+    except Timeout:
+        raise StorageFault(
+            f"{panel_dir}: another panelwear run is working in this folder; end it first (one run at a time)"
+        ) from None
+    except OSError as error:
+        raise StorageFault(f"{panel_dir}: cannot be locked ({error.strerror})") from None
+    try:
+        yield
+    finally:
+        lock.release()
