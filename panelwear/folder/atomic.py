@@ -20,7 +20,7 @@ _HELD_BY_ANOTHER = {5, 32, 33}
 def _replace(source: str, target: Path) -> None:
     for attempt in range(10):
         try:
-            os.replace(source, target)
+            Path(source).replace(target)
         except PermissionError as error:
             if getattr(error, "winerror", None) not in _HELD_BY_ANOTHER or attempt == 9:
                 raise

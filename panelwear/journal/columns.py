@@ -57,5 +57,4 @@ FLAGS = (
     "skipped",
     "scaled",
     "out-of-reach",
-    "failed",
 )

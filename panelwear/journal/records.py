@@ -6,7 +6,7 @@ import csv
 import io
 import types
 import typing
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import fields
 from functools import cache
 from typing import Any, TypeVar
@@ -15,10 +15,10 @@ Record = TypeVar("Record")
 
 
 @cache
-def _readers(kind: type) -> tuple[tuple[str, type, bool], ...]:
+def _readers(kind: Hashable) -> tuple[tuple[str, type, bool], ...]:
     hints = typing.get_type_hints(kind)
     found = []
-    for field in fields(kind):
+    for field in fields(typing.cast(Any, kind)):
         hint = hints[field.name]
         optional = isinstance(hint, types.UnionType) and type(None) in typing.get_args(hint)
         base = next(a for a in typing.get_args(hint) if a is not type(None)) if optional else hint
