@@ -9,7 +9,7 @@ import typing
 from collections.abc import Hashable, Sequence
 from dataclasses import fields
 from functools import cache
-from typing import Any, TypeVar
+from typing import Any, TypeVar, cast
 
 Record = TypeVar("Record")
 
@@ -59,7 +59,7 @@ def record_line(record: Any) -> bytes:
 
 def parse(kind: type[Record], cells: Sequence[str]) -> Record:
     """Read one record from its cells; ``ValueError`` names the column that does not fit."""
-    readers = _readers(kind)
+    readers = _readers(cast(Hashable, kind))
     if len(cells) != len(readers):
         raise ValueError(f"has {len(cells)} fields instead of {len(readers)}")
     values: dict[str, Any] = {}

@@ -1,0 +1,152 @@
+"""Make a panel folder with commented ``panel.toml`` and ``probe.toml``."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+from panelwear.errors import StorageFault
+from panelwear.folder.atomic import write_whole
+from sequences.model import Zone
+
+_PANEL = """\
+# The panel under inspection. A person writes this file; the program only appends whole [[zones]] blocks.
+name = {name}
+pixels = [{width}, {height}]            # the panel's own pixels
+active_area_mm = [{area_w:g}, {area_h:g}]     # lit area, width and height in millimetres
+refresh_hz = {refresh:g}
+distance_mm = {distance:g}               # where your eyes are, for visibility and safety
+notes = {notes}
+
+# What is taken for granted until a response has been measured: kind = "srgb", "bt1886", "power" (with gamma) or
+# "table" (codes = [...], cd_m2 = [...]). Every level found with it is marked assumed-response in the CSV.
+[response]
+kind = "power"
+gamma = 2.2
+peak_cd_m2 = {peak:g}
+black_cd_m2 = 0.0005
+
+# Zones: named rectangles with a history of their own, in pixels from the top left: [x, y, width, height].
+# A later zone lies over an earlier one. reference names the zone it is compared with. Example:
+# [[zones]]
+# name = "sidebar"
+# rect_px = [0, 0, 384, 1080]
+# reference = "middle"
+"""
+
+_ZONE = """
+[[zones]]
+name = {name}
+rect_px = [{x}, {y}, {w}, {h}]
+probe_at_px = [{px:g}, {py:g}]
+{reference}"""
+
+_PROBE = """\
+# The colorimeter. Flags of a command win over this file; what was used last is remembered in checkpoint.json.
+instrument = {instrument}     # a shipped instrument file (panelwear probe list) or a path to your own
+link = {link}            # /dev/ttyUSB0, COM3, socket://host:port, rfc2217://..., keyboard, simulated
+serial = {serial}
+calibrated = ""               # date of the last calibration, such as "2026-01-15"
+aperture_mm = {aperture:g}            # diameter of the measured spot
+floor_cd_m2 = {floor:g}          # darker readings are not trusted; 0 when you do not know
+correction = ""               # file with the correction matrix (panelwear probe correct), or empty
+
+# What is known of the probe, as standard uncertainties (relative unless the name says otherwise).
+[uncertainty]
+calibration_scale = 0.02      # absolute luminance, from the certificate
+session_scale = {session_scale:g}         # how far its scale wanders between months
+session_xy = {session_xy:g}          # the same for x and y
+placement = {placement:g}             # putting it back on the same place, until two placements have told
+dark_noise_cd_m2 = {dark_noise:g}
+resolution_cd_m2 = 0.0
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class PanelSpec:
+    """What a new panel folder is filled with."""
+
+    name: str
+    width_px: int
+    height_px: int
+    active_area_mm: tuple[float, float]
+    refresh_hz: float = 60.0
+    distance_mm: float = 600.0
+    peak_cd_m2: float = 250.0
+    notes: str = ""
+    zones: tuple[Zone, ...] = ()
+    instrument: str = ""
+    link: str = ""
+    serial: str = ""
+    aperture_mm: float = 10.0
+    floor_cd_m2: float = 0.0
+    session_scale: float = 0.005
+    session_xy: float = 0.00025
+    placement: float = 0.001
+    dark_noise_cd_m2: float = 0.003
+
+
+def quoted(text: str) -> str:
+    """Write text as a TOML basic string (JSON's escapes are a subset of TOML's)."""
+    return json.dumps(text, ensure_ascii=False)
+
+
+def zone_block(zone: Zone) -> str:
+    """Write a zone as a ``[[zones]]`` block, to be appended to ``panel.toml``."""
+    reference = f"reference = {quoted(zone.reference)}\n" if zone.reference else ""
+    return _ZONE.format(
+        name=quoted(zone.name),
+        x=zone.rect.x,
+        y=zone.rect.y,
+        w=zone.rect.w,
+        h=zone.rect.h,
+        px=zone.probe_at_px[0],
+        py=zone.probe_at_px[1],
+        reference=reference,
+    )
+
+
+def panel_text(spec: PanelSpec) -> str:
+    """Write ``panel.toml``."""
+    head = _PANEL.format(
+        name=quoted(spec.name),
+        width=spec.width_px,
+        height=spec.height_px,
+        area_w=spec.active_area_mm[0],
+        area_h=spec.active_area_mm[1],
+        refresh=spec.refresh_hz,
+        distance=spec.distance_mm,
+        notes=quoted(spec.notes),
+        peak=spec.peak_cd_m2,
+    )
+    return head + "".join(zone_block(zone) for zone in spec.zones)
+
+
+def probe_text(spec: PanelSpec) -> str:
+    """Write ``probe.toml``."""
+    return _PROBE.format(
+        instrument=quoted(spec.instrument),
+        link=quoted(spec.link),
+        serial=quoted(spec.serial),
+        aperture=spec.aperture_mm,
+        floor=spec.floor_cd_m2,
+        session_scale=spec.session_scale,
+        session_xy=spec.session_xy,
+        placement=spec.placement,
+        dark_noise=spec.dark_noise_cd_m2,
+    )
+
+
+def new_panel(directory: Path, spec: PanelSpec) -> Path:
+    """Make the folder; ``StorageFault`` when one is there already (nothing is overwritten)."""
+    if (directory / "panel.toml").exists():
+        raise StorageFault(f"{directory}: holds a panel.toml already; nothing was changed")
+    try:
+        for part in ("checkpoints", "reports"):
+            (directory / part).mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{directory}: cannot be made ({error.strerror})") from None
+    write_whole(directory / "probe.toml", probe_text(spec).encode())
+    write_whole(directory / "panel.toml", panel_text(spec).encode())
+    return directory
