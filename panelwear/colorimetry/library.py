@@ -1,0 +1,36 @@
+"""colour-science, brought in once and kept from changing anything else in the program."""
+
+from __future__ import annotations
+
+import os
+import threading
+import warnings
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+_IMPORT_LOCK = threading.Lock()
+
+
+@cache
+def _import_once() -> Any:
+    # Real scipy and matplotlib come first: where colour-science does not find them it leaves mocks in
+    # sys.modules under their names, and every later plot would silently be nothing.
+    import matplotlib  # noqa: F401
+    import scipy.interpolate  # noqa: F401
+
+    os.environ.setdefault("COLOUR_SCIENCE__FILTER_USAGE_WARNINGS", "True")
+    options = np.get_printoptions()
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import colour
+    # It sets numpy's legacy printing mode, which would change every str(array) of the program.
+    np.set_printoptions(**options)
+    return colour
+
+
+def colour_science() -> Any:
+    """Return the ``colour`` module; the first call takes about 1.5 s, so make it during warm-up, never at start."""
+    with _IMPORT_LOCK:
+        return _import_once()
