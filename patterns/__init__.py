@@ -1,1 +1,33 @@
-"""patterns."""
+"""Light out: what a pattern is, and its pixels. Pure functions of screen size, colour and parameters; numpy only."""
+
+from patterns import fields
+from patterns.errors import PatternError
+from patterns.frame import BLACK, Codes, Fill, Frame, Picture, Rect
+from patterns.grid import GridPoint, grid_points, place_name, zone_centres
+from patterns.mix import achievable, mix
+from patterns.parameters import Parameter
+from patterns.raster import raster
+from patterns.registry import Entry, build, entry, names
+
+__all__ = [
+    "BLACK",
+    "Codes",
+    "Entry",
+    "Fill",
+    "Frame",
+    "GridPoint",
+    "Parameter",
+    "PatternError",
+    "Picture",
+    "Rect",
+    "achievable",
+    "build",
+    "entry",
+    "fields",
+    "grid_points",
+    "mix",
+    "names",
+    "place_name",
+    "raster",
+    "zone_centres",
+]
