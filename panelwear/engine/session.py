@@ -1,0 +1,78 @@
+"""What a run knows while it goes: the fixed facts, and what folds out of the rows stored so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from panelwear.engine.contract import Resolved, Resolver
+from panelwear.folder.checkpoint import Checkpoint
+from panelwear.folder.panel import Panel
+from panelwear.folder.probe_settings import ProbeSettings
+from panelwear.journal.row import Row
+from panelwear.screen.contract import Card
+from panelwear.table import UNUSABLE_FLAGS
+from patterns import build
+from patterns.frame import Codes, Frame
+from sequences.model import Patch, Place, Step
+
+
+@dataclass(slots=True)
+class Session:
+    """State of one sitting. Everything that changes is a function of the rows and the stored answers."""
+
+    panel: Panel
+    checkpoint: Checkpoint
+    probe_settings: ProbeSettings
+    steps: tuple[Step, ...]
+    resolver: Resolver
+    width_px: int
+    height_px: int
+    sitting: int
+    has_probe: bool
+    last_answers: dict[str, str] = field(default_factory=dict)
+    """Answers of earlier checkpoints: the defaults."""
+    scaled: bool = False
+    unattended: bool = False
+    """Nobody is there to answer (``--yes``): waits for keys end by themselves."""
+    rows: list[Row] = field(default_factory=list)
+    """Rows of this sitting, in order."""
+    place: Place | None = None
+    visit: int = 0
+    not_settled: bool = False
+    """The warm-up ended without a steady panel; every reading says so."""
+    overlay: Card | None = None
+    """The operator's overlay of this moment, shown while a patch settles."""
+    facts: dict[str, Any] = field(default_factory=dict)
+    """What steps found and kept: response, noise model, settling time."""
+
+    def remember(self, row: Row) -> None:
+        """Fold one stored row into the state; the same for a new row and for one replayed on resume."""
+        self.rows.append(row)
+        self.visit = max(self.visit, row.visit)
+
+    def frame_of(self, patch: Patch, codes: Codes) -> Frame:
+        """Build a patch's frame for this screen."""
+        return build(
+            patch.pattern,
+            self.width_px,
+            self.height_px,
+            codes=codes,
+            background=patch.background,
+            **dict(patch.parameters),
+        )
+
+    def resolve(self, patch: Patch) -> Resolved:
+        """Find a patch's drive codes."""
+        return self.resolver.resolve(patch)
+
+    def readings_of(self, purpose: str, place: str) -> list[Row]:
+        """Return the usable rows of a purpose at a place in this sitting."""
+        return [
+            row
+            for row in self.rows
+            if row.purpose == purpose
+            and row.place == place
+            and row.Y_cd_m2 is not None
+            and not any(flag in row.flags for flag in UNUSABLE_FLAGS)
+        ]

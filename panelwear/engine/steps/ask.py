@@ -1,0 +1,31 @@
+"""Ask for the session's facts; last time's answers are the defaults, and differences are said."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from dataclasses import replace
+from typing import Any
+
+from panelwear.engine import topics
+from panelwear.engine.messages import Ask, Keep, Message, Tell
+from panelwear.engine.session import Session
+from panelwear.operator import Question
+from sequences.model import Ask as AskStep
+
+
+def ask(step: AskStep, session: Session) -> Generator[Message, Any, None]:
+    """Put each topic's question, store the answers, say what differs from last time and what it costs."""
+    record = session.checkpoint.record
+    stored: dict[str, str] = record.setdefault("answers", {})
+    answers: dict[str, str] = {}
+    for topic in step.topics:
+        known = topics.TOPICS.get(topic)
+        question = known if known is not None else Question(topic, topic.replace("_", " "))
+        default = stored.get(topic, session.last_answers.get(topic, ""))
+        answers[topic] = yield Ask(replace(question, default=default))
+    stored.update(answers)
+    yield Keep("answers", answers)
+    for sentence in topics.differences(answers, session.last_answers):
+        yield Tell(f"differs from last time: {sentence}; figures of both sides are compared with that in mind")
+    for sentence in topics.warnings(answers):
+        yield Tell(f"caution: {sentence}")

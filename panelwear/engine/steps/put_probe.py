@@ -1,0 +1,35 @@
+"""Have the probe put to a place: a visit begins."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from typing import Any
+
+from panelwear.engine.messages import Bell, Message, MoveProbe, Show
+from panelwear.engine.session import Session
+from patterns import build
+from sequences.model import PutProbe
+
+
+def put_probe(step: PutProbe, session: Session) -> Generator[Message, Any, None]:
+    """Show the target and wait until the person says that the probe sits there."""
+    moved = session.place is None or session.place != step.place or step.lift_first
+    session.visit = step.visit
+    if not session.has_probe or not moved:
+        session.place = step.place
+        return
+    frame = build(
+        "target",
+        session.width_px,
+        session.height_px,
+        codes=(70.0, 70.0, 70.0),
+        at_px=step.place.at_px,
+        pitch_mm=session.panel.pitch_mm,
+        aperture_mm=session.probe_settings.aperture_mm,
+    )
+    yield Bell()
+    yield Show(frame)
+    again = session.place is not None and session.place == step.place
+    verb = "lift the probe and put it back" if again else "put the probe"
+    yield MoveProbe(step.place, f"{verb} on the target at '{step.place.name}', flat on the glass without pressing")
+    session.place = step.place
