@@ -16,7 +16,6 @@ from panelwear.engine.steps.room import room
 from panelwear.engine.steps.warm_up import warm_up
 from sequences.model import Ask, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
 
-
 KINDS: dict[type, Callable[[Any, Session], Generator[Message, Any, None]]] = {
     Ask: ask,
     WarmUp: warm_up,

@@ -1,0 +1,139 @@
+"""Run one sitting of a checkpoint, from its beginning or from where it was interrupted."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from panelwear.engine.contract import Bench, Resolver
+from panelwear.engine.engine import Engine
+from panelwear.engine.resume import resume_point
+from panelwear.engine.session import Session
+from panelwear.errors import PanelwearError, UsageError
+from panelwear.folder.atomic import sha256_of
+from panelwear.folder.checkpoint import Checkpoint, last_answers, stamp
+from panelwear.folder.panel import Panel
+from panelwear.folder.probe_settings import ProbeSettings
+from panelwear.journal import store
+from panelwear.journal.row import Row
+from probe_io.reading import ProbeIdentity
+from sequences.model import Step
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is to be run."""
+
+    panel: Panel
+    checkpoint: Checkpoint
+    probe_settings: ProbeSettings
+    sequence: str
+    """Name of the sequence."""
+    source: bytes
+    """The sequence file, as it is stored with the checkpoint."""
+    steps: tuple[Step, ...]
+    seed: int
+    resolver: Resolver
+    probe_identity: ProbeIdentity | None = None
+    unattended: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of it."""
+
+    checkpoint: Checkpoint
+    sitting: int
+    rows: tuple[Row, ...]
+
+
+def _probe_facts(job: Job) -> dict[str, Any]:
+    settings, identity = job.probe_settings, job.probe_identity
+    facts: dict[str, Any] = {"aperture_mm": settings.aperture_mm, "calibrated": settings.calibrated}
+    facts["serial_as_stated"] = settings.serial
+    if identity is not None:
+        facts |= {**asdict(identity), "reply": identity.reply.decode("ascii", "backslashreplace")}
+    return facts
+
+
+def _digests(job: Job) -> dict[str, str]:
+    folder = job.panel.directory
+    found = {"panel.toml": folder / "panel.toml", "probe.toml": folder / "probe.toml"}
+    if job.probe_settings.correction:
+        found["correction"] = folder / job.probe_settings.correction
+    return {name: sha256_of(path) for name, path in found.items() if path.exists()}
+
+
+def _session(bench: Bench, job: Job, steps: tuple[Step, ...], sitting: int) -> Session:
+    return Session(
+        panel=job.panel,
+        checkpoint=job.checkpoint,
+        probe_settings=job.probe_settings,
+        steps=steps,
+        resolver=job.resolver,
+        width_px=bench.screen.facts.width_px,
+        height_px=bench.screen.facts.height_px,
+        sitting=sitting,
+        has_probe=bench.probe is not None,
+        last_answers=last_answers(job.panel.directory, job.checkpoint),
+        scaled=bench.screen.facts.scaled,
+        unattended=job.unattended,
+    )
+
+
+def run_checkpoint(bench: Bench, job: Job) -> Outcome:
+    """Begin a sitting and run it; the rows read so far are stored whatever happens."""
+    checkpoint = job.checkpoint
+    if checkpoint.is_closed:
+        raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours")
+    before = len(checkpoint.rows())
+    facts = {
+        "screen": asdict(bench.screen.facts),
+        "probe": _probe_facts(job),
+        "digests": _digests(job),
+        "steps": len(job.steps),
+    }
+    now = bench.clock.utc()
+    sitting = checkpoint.begin_sitting(sequence=job.sequence, source=job.source, seed=job.seed, now=now, facts=facts)
+    checkpoint.begin_segment(before + 1, "start", now)
+    session = _session(bench, job, job.steps, sitting["number"])
+    return _drive(bench, job, session, first_row=before + 1)
+
+
+def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
+    """Go on with the last sitting: repeat the warm-up, then the unfinished visit or quadruple."""
+    checkpoint = job.checkpoint
+    record = checkpoint.sitting
+    number = record["number"]
+    stored = checkpoint.rows()
+    mine = [row for row in stored if row.sitting == number]
+    point = resume_point(job.steps, mine, asked="answers" in record)
+    keep = len(stored) - len(mine) + point.keep_rows
+    if checkpoint.readings_path.exists():
+        aside = store.set_aside(checkpoint.readings_path, keep)
+        if aside is not None:
+            bench.operator.tell(f"rows of the unfinished visit were moved to {aside.name}; they are read again")
+    record["status"] = "running"
+    checkpoint.begin_segment(keep + 1, f"resumed, {point.why}", bench.clock.utc())
+    session = _session(bench, job, point.steps, number)
+    session.facts.update({k: record[k] for k in ("held", "room", "response", "settling") if k in record})
+    for row in mine[: point.keep_rows]:
+        session.remember(row)
+    return _drive(bench, job, session, first_row=keep + 1)
+
+
+def _drive(bench: Bench, job: Job, session: Session, first_row: int) -> Outcome:
+    checkpoint = job.checkpoint
+    status = "stopped"
+    try:
+        with checkpoint.open_journal() as journal:
+            Engine(bench, session, journal).run(first_row)
+        status = "done"
+    except PanelwearError as error:
+        checkpoint.sitting["ended_by"] = str(error)
+        raise
+    finally:
+        checkpoint.sitting["status"] = status
+        checkpoint.sitting["ended_utc"] = stamp(bench.clock.utc())
+        checkpoint.save()
+    return Outcome(checkpoint, session.sitting, tuple(session.rows))
