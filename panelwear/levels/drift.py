@@ -1,0 +1,207 @@
+"""Drift inside a session, taken out by the reference patches.
+
+Model: ln Y_i = level of (visit, patch) + s(t_i), s a polynomial of time, least squares with covariance (drift
+elimination: Sutton 1994; alternating series: Swanson 2010). How many powers the data bear is not decided but
+weighed: each degree counts by its Akaike weight, and what the degrees disagree on is part of the uncertainty
+(Burnham & Anderson 2002, 4.3.2). One fit a segment: time and drift do not reach across an interruption. Readings
+stay as they are; ``corrected`` gives new ones. X and Z follow Y: the drift of colour is not modelled.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.table import ReadingTable
+
+Real = NDArray[np.float64]
+
+MAX_DEGREE = 5
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Candidate:
+    """One polynomial fitted to the reference readings of a segment."""
+
+    weight: float
+    coefficients: Real
+    """Of the Legendre polynomials 1..degree of scaled time."""
+    covariance: Real
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SegmentDrift:
+    """s(t) of one segment, as ln of a factor on luminance; zero on average over the reference readings."""
+
+    segment: int
+    start_s: float
+    end_s: float
+    candidates: tuple[Candidate, ...]
+    centre: tuple[Real, ...]
+    """Mean basis over the reference readings, one row a candidate."""
+    dof: float
+    noise: float
+    """Standard deviation of ln Y of one reference reading about the model."""
+
+    def _basis(self, times_s: Real, which: int) -> Real:
+        degree = len(self.candidates[which].coefficients)
+        # Held still beyond the reference readings: a polynomial has no business outside its data.
+        inside = np.clip(times_s, self.start_s, self.end_s)
+        return _legendre(inside, self.start_s, self.end_s, degree) - self.centre[which]
+
+    def log_drift(self, times_s: Real) -> Real:
+        """Return s at times in seconds, ``(n,)``."""
+        times = np.asarray(times_s, dtype=np.float64)
+        parts = [c.weight * (self._basis(times, i) @ c.coefficients) for i, c in enumerate(self.candidates)]
+        return np.asarray(np.sum(parts, axis=0), dtype=np.float64)
+
+    def covariance(self, times_s: Real) -> Real:
+        """Return the covariance of s at times in seconds, ``(n, n)``: within and between the candidates."""
+        times = np.asarray(times_s, dtype=np.float64)
+        best = self.log_drift(times)
+        total = np.zeros((len(times), len(times)))
+        for i, candidate in enumerate(self.candidates):
+            basis = self._basis(times, i)
+            apart = basis @ candidate.coefficients - best
+            total += candidate.weight * (basis @ candidate.covariance @ basis.T + np.outer(apart, apart))
+        return total
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Drift:
+    """The drift of a session, segment by segment; a segment with too few reference readings has none."""
+
+    segments: tuple[SegmentDrift, ...]
+
+    def of(self, segment: int) -> SegmentDrift | None:
+        """Return the fit of a segment, or ``None``."""
+        return next((s for s in self.segments if s.segment == segment), None)
+
+    def log_drift(self, table: ReadingTable) -> Real:
+        """Return s for every row, 0 where there is no fit."""
+        found = np.zeros(len(table))
+        for fit in self.segments:
+            rows = table.segment == fit.segment
+            found[rows] = fit.log_drift(table.monotonic_s[rows])
+        return found
+
+    def u(self, table: ReadingTable) -> Real:
+        """Return the standard uncertainty of s for every row, as a share of luminance."""
+        found = np.zeros(len(table))
+        for fit in self.segments:
+            rows = np.flatnonzero(table.segment == fit.segment)
+            found[rows] = np.sqrt(np.diag(fit.covariance(table.monotonic_s[rows])))
+        return found
+
+    def corrected(self, table: ReadingTable) -> ReadingTable:
+        """Return the table with X, Y and Z divided by the drift factor; the given table stays as it is."""
+        factor = np.exp(-self.log_drift(table))
+        return replace(table, X=table.X * factor, Y=table.Y * factor, Z=table.Z * factor)
+
+
+def fit_drift(table: ReadingTable) -> Drift:
+    """Fit the drift through the usable readings with the purpose ``reference``."""
+    rows = table.usable()
+    rows = rows.where((rows.purpose == "reference") & (rows.Y > 0))
+    fits = (_fit_segment(rows.where(rows.segment == number), int(number)) for number in np.unique(rows.segment))
+    return Drift(tuple(fit for fit in fits if fit is not None))
+
+
+def _legendre(times_s: Real, start_s: float, end_s: float, degree: int) -> Real:
+    scaled = 2 * (times_s - start_s) / max(end_s - start_s, 1e-9) - 1
+    return np.asarray(np.polynomial.legendre.legvander(scaled, degree)[:, 1:], dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Showings:
+    """Each showing of a reference patch averaged."""
+
+    time: Real
+    log_Y: Real
+    n: Real
+    level: NDArray[np.intp]
+    """Which (visit, patch) it belongs to, from 0."""
+    within: float
+    """Sum of squares inside the showings."""
+    within_dof: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Fitted:
+    """One polynomial by least squares; ``inverse`` still to be scaled by the variance of a reading."""
+
+    degree: int
+    coefficients: Real
+    inverse: Real
+    left: float
+    """Weighted sum of squares it leaves."""
+    dof: int
+
+
+def _showings(rows: ReadingTable) -> _Showings:
+    name = np.array([f"{v}|{p}|{s}" for v, p, s in zip(rows.visit, rows.patch, rows.step, strict=True)])
+    _, first, number = np.unique(name, return_index=True, return_inverse=True)
+    log_Y = np.log(rows.Y)
+    n = np.bincount(number).astype(np.float64)
+    mean = np.bincount(number, log_Y) / n
+    level_name = np.array([f"{rows.visit[i]}|{rows.patch[i]}" for i in first])
+    return _Showings(
+        time=np.bincount(number, rows.monotonic_s) / n,
+        log_Y=mean,
+        n=n,
+        level=np.unique(level_name, return_inverse=True)[1],
+        within=float(((log_Y - mean[number]) ** 2).sum()),
+        within_dof=len(rows) - len(n),
+    )
+
+
+def _fit_segment(rows: ReadingTable, number: int) -> SegmentDrift | None:
+    if len(rows) == 0:
+        return None
+    shown = _showings(rows)
+    # Without a reference shown twice in one visit no two readings are of the same thing at two times.
+    spare = len(shown.time) - int(shown.level.max()) - 1
+    fitted = [_fit_degree(shown, degree) for degree in range(min(MAX_DEGREE, spare) + 1)] if spare > 0 else []
+    usable = [fit for fit in fitted if fit is not None]
+    return _weigh(usable, shown, number) if usable else None
+
+
+def _fit_degree(shown: _Showings, degree: int) -> _Fitted | None:
+    levels = int(shown.level.max()) + 1
+    basis = _legendre(shown.time, float(shown.time.min()), float(shown.time.max()), degree)
+    root = np.sqrt(shown.n)
+    design = np.hstack([np.eye(levels)[shown.level], basis]) * root[:, None]
+    solution, _, rank, _ = np.linalg.lstsq(design, shown.log_Y * root, rcond=1e-9)
+    if rank < design.shape[1]:
+        return None
+    left = float(((shown.log_Y * root - design @ solution) ** 2).sum())
+    inverse = np.linalg.inv(design.T @ design)[levels:, levels:]
+    return _Fitted(degree, solution[levels:], inverse, left, len(shown.time) - design.shape[1])
+
+
+def _weigh(fitted: list[_Fitted], shown: _Showings, number: int) -> SegmentDrift | None:
+    # The noise of one reading, from the scatter inside the showings and from what the richest polynomial leaves
+    # between them: it is biased least.
+    dof = shown.within_dof + fitted[-1].dof
+    if dof == 0:
+        return None
+    variance = max((shown.within + fitted[-1].left) / dof, 1e-16)
+    scores = np.array([fit.left / variance + 2 * fit.degree for fit in fitted])
+    weights = np.exp(-(scores - scores.min()) / 2)
+    weights /= weights.sum()
+    start, end = float(shown.time.min()), float(shown.time.max())
+    return SegmentDrift(
+        segment=number,
+        start_s=start,
+        end_s=end,
+        candidates=tuple(
+            Candidate(float(w), fit.coefficients, fit.inverse * variance)
+            for w, fit in zip(weights, fitted, strict=True)
+        ),
+        centre=tuple(shown.n @ _legendre(shown.time, start, end, fit.degree) / shown.n.sum() for fit in fitted),
+        dof=float(dof),
+        noise=math.sqrt(variance),
+    )
