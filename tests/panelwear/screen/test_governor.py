@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -81,7 +82,7 @@ def true_flash_pairs(frames: list[Frame], every_s: float) -> float:
 
 
 def far_enough(starts: list[float]) -> bool:
-    return all(b - a >= BETWEEN_STARTS_S - 1e-9 for a, b in zip(starts, starts[1:], strict=False))
+    return all(b - a >= BETWEEN_STARTS_S - 1e-9 for a, b in itertools.pairwise(starts))
 
 
 def test_general_flash_follows_wcag() -> None:
@@ -119,7 +120,7 @@ def test_solid_angle_of_the_whole_screen_is_right() -> None:
 
 
 def test_two_changes_a_second_are_stricter_than_the_legal_dwell() -> None:
-    assert BETWEEN_STARTS_S > 2 * value("FLASH-DWELL")["expected"]
+    assert 2 * value("FLASH-DWELL")["expected"] < BETWEEN_STARTS_S
 
 
 def test_black_and_white_in_turn_are_slowed() -> None:

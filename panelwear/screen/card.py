@@ -1,0 +1,157 @@
+"""Cards and outlines: text for the person in a dark room, never brighter than what is behind it.
+
+Text stands in a warm tint (little blue: it spoils adapted eyes least), left-aligned under a thin title rule; the
+progress bar is a hairline along the card's foot. On fields of 1 cd/m² or less the text is at most 1 cd/m²;
+on brighter ones it keeps to a third of the field, on a ground a twelfth of that.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+from panelwear.screen.contract import Card
+from panelwear.screen.light import GAMMA, LINEAR, LUMINANCE_SHARES
+
+DIM_CD_M2 = 1.0
+"""Most a card shows on a dark field."""
+TEXT_SHARE = 0.34
+GROUND_SHARE = 1 / 12
+TINT = (1.0, 0.74, 0.42)
+"""Linear shares of the three channels in a card's text."""
+WIDEST = 0.6
+"""Largest share of the screen's width a card takes."""
+Box = tuple[int, int, int, int]
+
+
+def codes_for(luminance_cd_m2: float, peak_cd_m2: float) -> tuple[int, int, int]:
+    """Find tinted codes that show at most ``luminance_cd_m2`` on an assumed gamma of 2.2."""
+    tint_luminance = float(np.dot(TINT, LUMINANCE_SHARES))
+    linear = [min(1.0, share * luminance_cd_m2 / peak_cd_m2 / tint_luminance) for share in TINT]
+    red, green, blue = (int(255 * value ** (1 / GAMMA)) for value in linear)
+    return red, green, blue
+
+
+def text_luminance(behind_cd_m2: float) -> float:
+    """Choose a card's text luminance for a field: a third of it, or 1 cd/m² where that is little."""
+    return max(DIM_CD_M2, TEXT_SHARE * behind_cd_m2)
+
+
+def luminance_behind(surface: Any, box: Box, peak_cd_m2: float) -> float:
+    """Return the mean luminance in cd/m² of a part of a surface (assumed gamma 2.2)."""
+    x, y, w, h = box
+    view = np.asarray(surface.get_view("2"))[x : x + w, y : y + h]
+    step = max(1, min(view.shape) // 97) if view.size else 1
+    packed = view[::step, ::step]
+    linear = np.stack([LINEAR[(packed >> shift) & 255] for shift in (16, 8, 0)], axis=-1)
+    return float(linear.reshape(-1, 3).mean(axis=0) @ LUMINANCE_SHARES) * peak_cd_m2 if linear.size else 0.0
+
+
+@cache
+def _font(size: int) -> Any:
+    import pygame
+
+    if not pygame.font.get_init():
+        pygame.font.init()
+    # The library brings this font along: nothing of the system is needed.
+    return pygame.font.Font(None, size)
+
+
+def forget_fonts() -> None:
+    """Drop the cached fonts; needed when the display part of the library is restarted."""
+    _font.cache_clear()
+
+
+def wrap(text: str, font: Any, width: int) -> list[str]:
+    """Break a line at spaces so that it fits ``width`` pixels; line breaks in it are kept."""
+    lines: list[str] = []
+    for part in text.split("\n"):
+        line = ""
+        for word in part.split(" "):
+            longer = f"{line} {word}" if line else word
+            if line and font.size(longer)[0] > width:
+                lines.append(line)
+                line = word
+            else:
+                line = longer
+        lines.append(line)
+    return lines
+
+
+def draw_card(surface: Any, card: Card, peak_cd_m2: float) -> Box:
+    """Draw a card onto a surface and return its box."""
+    width, height = surface.get_size()
+    size = max(14, round(min(height / 30, width / 44)))
+    font, head = _font(size), _font(round(size * 1.25))
+    room = round(width * WIDEST)
+    title = wrap(card.title, head, room) if card.title else []
+    lines = [piece for line in card.lines for piece in wrap(line, font, room)]
+    entry = [] if card.entry is None else [f"{card.entry}_"]
+    widths = [*(head.size(line)[0] for line in title), *(font.size(line)[0] for line in [*lines, *entry])]
+    margin, step = round(size * 0.9), round(font.get_linesize() * 1.18)
+    head_step = round(head.get_linesize() * 1.15)
+    foot = 0 if card.share_done is None else size // 2
+    gap = size // 2 if title and (lines or entry) else 0
+    box_w = max([*widths, size * 10]) + 2 * margin
+    box_h = 2 * margin + head_step * len(title) + gap + step * len(lines) + (step + size // 2) * len(entry) + foot
+    box = place(card.corner, (width, height), (min(box_w, width), min(box_h, height)), size)
+    behind = luminance_behind(surface, box, peak_cd_m2)
+    ink = text_luminance(behind)
+    text = codes_for(ink, peak_cd_m2)
+    soft = codes_for(ink / 3, peak_cd_m2)
+    ground = codes_for(ink * GROUND_SHARE, peak_cd_m2) if behind > DIM_CD_M2 else (0, 0, 0)
+    surface.fill(ground, box)
+    _frame(surface, box, soft, 1)
+    x, y = box[0] + margin, box[1] + margin
+    for line in title:
+        surface.blit(head.render(line, True, text, ground), (x, y))
+        y += head_step
+    if gap:
+        surface.fill(soft, (x, y, box[2] - 2 * margin, 1))
+        y += gap
+    for line in lines:
+        surface.blit(font.render(line, True, text, ground), (x, y))
+        y += step
+    for line in entry:
+        _frame(surface, (x - size // 4, y, box[2] - 2 * margin + size // 2, step), soft, 1)
+        surface.blit(font.render(line, True, text, ground), (x, y + size // 8))
+    if card.share_done is not None:
+        bar_w = box[2] - 2 * margin
+        bar_y = box[1] + box[3] - margin
+        surface.fill(soft, (x, bar_y + size // 8, bar_w, 1))
+        surface.fill(text, (x, bar_y, round(bar_w * min(1.0, max(0.0, card.share_done))), max(2, size // 6)))
+    return box
+
+
+def place(corner: str, screen: tuple[int, int], card: tuple[int, int], inset: int) -> Box:
+    """Find where a card of a size goes."""
+    x = {"left": inset, "right": screen[0] - card[0] - inset}.get(corner.rpartition("-")[2])
+    y = {"top": inset, "bottom": screen[1] - card[1] - inset}.get(corner.partition("-")[0])
+    if x is None or y is None:
+        x, y = (screen[0] - card[0]) // 2, (screen[1] - card[1]) // 2
+    return max(0, x), max(0, y), card[0], card[1]
+
+
+def draw_outline(surface: Any, box: Box, peak_cd_m2: float) -> None:
+    """Draw one thin outline, darker than a bright field behind it, at most 1 cd/m² on a dark one."""
+    width, height = surface.get_size()
+    left, top = max(0, box[0]), max(0, box[1])
+    right, bottom = min(width, box[0] + box[2]), min(height, box[1] + box[3])
+    if right <= left or bottom <= top:
+        return
+    inside = (left, top, right - left, bottom - top)
+    behind = luminance_behind(surface, inside, peak_cd_m2)
+    luminance = TEXT_SHARE * behind if TEXT_SHARE * behind > DIM_CD_M2 else DIM_CD_M2
+    if DIM_CD_M2 < behind < 4 * DIM_CD_M2:
+        luminance = 0.0  # black is the only thing both dimmer and visible there
+    _frame(surface, inside, codes_for(luminance, peak_cd_m2), max(1, round(height / 1080)))
+
+
+def _frame(surface: Any, box: Box, codes: tuple[int, int, int], line: int) -> None:
+    x, y, w, h = box
+    surface.fill(codes, (x, y, w, line))
+    surface.fill(codes, (x, y + h - line, w, line))
+    surface.fill(codes, (x, y, line, h))
+    surface.fill(codes, (x + w - line, y, line, h))

@@ -1,0 +1,48 @@
+"""Noticing that the X server went away, where the X library would otherwise end the process on the spot."""
+
+from __future__ import annotations
+
+import ctypes
+from typing import Any
+
+
+class LossGuard:
+    """Keeps the process alive when the connection to the X server breaks, and remembers that it did.
+
+    The X library calls ``exit`` after a broken connection unless a handler is set for that display (libX11 1.7 and
+    newer). Where this cannot be set, nothing changes.
+    """
+
+    def __init__(self, pygame: Any) -> None:
+        self.lost = False
+        self._handlers: list[Any] = []
+        if pygame.display.get_driver() == "x11":
+            try:
+                self._guard(pygame)
+            except (OSError, AttributeError, KeyError, ValueError, TypeError):
+                self._handlers.clear()
+
+    def _guard(self, pygame: Any) -> None:
+        x11 = ctypes.CDLL("libX11.so.6")
+        capsule = pygame.display.get_wm_info()["display"]
+        get_name = ctypes.pythonapi.PyCapsule_GetName
+        get_name.restype, get_name.argtypes = ctypes.c_char_p, [ctypes.py_object]
+        get_pointer = ctypes.pythonapi.PyCapsule_GetPointer
+        get_pointer.restype, get_pointer.argtypes = ctypes.c_void_p, [ctypes.py_object, ctypes.c_char_p]
+        display = get_pointer(capsule, get_name(capsule))
+        on_exit = ctypes.CFUNCTYPE(None, ctypes.c_void_p, ctypes.c_void_p)(self._note)
+        on_error = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.c_void_p)(self._note_error)
+        x11.XSetIOErrorExitHandler.argtypes = [ctypes.c_void_p, type(on_exit), ctypes.c_void_p]
+        x11.XSetIOErrorExitHandler.restype = None
+        x11.XSetIOErrorHandler.argtypes = [type(on_error)]
+        x11.XSetIOErrorHandler.restype = ctypes.c_void_p
+        x11.XSetIOErrorHandler(on_error)  # the default one prints three lines of its own
+        x11.XSetIOErrorExitHandler(display, on_exit, None)
+        self._handlers += [on_exit, on_error]  # must outlive the connection
+
+    def _note(self, _display: object, _data: object) -> None:
+        self.lost = True
+
+    def _note_error(self, _display: object) -> int:
+        self.lost = True
+        return 0

@@ -1,0 +1,203 @@
+"""The real screen: full screen on one monitor, at the monitor's own pixels, through the flash governor."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+
+from panelwear.clock import Clock
+from panelwear.errors import ScreenFault, Stopped
+from panelwear.screen.card import draw_card, draw_outline
+from panelwear.screen.contract import Card, ScreenEvent, ScreenFacts, Shown
+from panelwear.screen.events import translate
+from panelwear.screen.governor import Governor
+from panelwear.screen.light import Codes8
+from panelwear.screen.lost import LossGuard
+from panelwear.screen.paint import Digests, Fade, paint
+from patterns.frame import BLACK, Frame, Picture, Rect
+
+TELL_SHOWN = "PANELWEAR_TELL_SHOWN"
+"""Set to 1, each frame that is on is told on stdout as ``SHOWN name WxH``: end-to-end tests wait for it."""
+SLICE_S = 0.02
+"""Longest time without looking at events."""
+FADE_STEP_S = 1 / 60
+Paint = Callable[[Any], None]
+
+
+class PygameScreen:
+    """The screen of ``panelwear.screen.contract.Screen`` on a monitor; made by ``panelwear.screen.window.open_screen``."""
+
+    def __init__(self, pygame: Any, surface: Any, facts: ScreenFacts, *, clock: Clock, governor: Governor) -> None:
+        self.facts = facts
+        self._pygame = pygame
+        self._surface = surface
+        self._clock = clock
+        self._governor = governor
+        self._peak_cd_m2 = governor.viewing.peak_cd_m2
+        self._guard = LossGuard(pygame)
+        self._digests = Digests()
+        self._pending: list[ScreenEvent] = []
+        self._frame = _black(facts.width_px, facts.height_px)
+        self._closed = False
+        now_s = clock.monotonic_s()
+        governor.took(governor.codes_of(self._frame), now_s, now_s, big=True)
+
+    def show(self, frame: Frame, fade_s: float | None = None) -> Shown:
+        """Put a frame up, through the governor; returns when its exact pixels are on and their digest is known."""
+        size = (self.facts.width_px, self.facts.height_px)
+        if (frame.width, frame.height) != size:
+            raise ScreenFault(
+                f"pattern '{frame.pattern}' is {frame.width} x {frame.height} pixels, the screen {size[0]} x {size[1]}"
+            )
+        codes = self._governor.codes_of(frame)
+        at_s, governed = self._change(lambda surface: paint(surface, frame), codes, fade_s)
+        self._frame = frame
+        if os.environ.get(TELL_SHOWN) == "1":
+            print(f"SHOWN {frame.pattern} {size[0]}x{size[1]}", flush=True)  # noqa: T201 - asked for by a test
+        # The digest is worked out after the frame is on: the panel settles meanwhile.
+        return Shown(frame=frame, at_s=at_s, frame_sha256=self._digests.of(frame), governed=governed)
+
+    def card(self, card: Card | None) -> None:
+        """Lay a card over the frame, or take it away; a big change of light waits for the governor here too."""
+
+        def with_card(surface: Any) -> None:
+            paint(surface, self._frame)
+            if card is not None:
+                draw_card(surface, card, self._peak_cd_m2)
+
+        self._overlay(with_card)
+
+    def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
+        """Draw thin dim outlines over the frame."""
+
+        def with_outlines(surface: Any) -> None:
+            paint(surface, self._frame)
+            for box in frame_over:
+                draw_outline(surface, box, self._peak_cd_m2)
+
+        self._overlay(with_outlines)
+
+    def _overlay(self, draw: Paint) -> None:
+        self._check_open()
+        ready = self._surface.copy()
+        draw(ready)
+        self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), None)
+
+    def _codes_at(self, surface: Any) -> Codes8:
+        points = self._governor.points
+        packed = np.asarray(surface.get_view("2"))[points.x, points.y]
+        return np.stack([packed >> 16, packed >> 8, packed], axis=-1).astype(np.uint8)
+
+    def _change(self, draw: Paint, codes: Codes8, fade_s: float | None) -> tuple[float, bool]:
+        """Bring new pixels on; returns when they were on, and whether the governor had to step in."""
+        self._check_open()
+        asked_s = self._clock.monotonic_s()
+        permit = self._governor.permit(codes, asked_s)
+        self._wait_until(permit.start_s)
+        start_s = self._clock.monotonic_s()
+        length_s = max(permit.least_fade_s, fade_s or 0.0)
+        if length_s > 0:
+            self._fade(draw, start_s, length_s, big=permit.big)
+        draw(self._surface)
+        self._flip()
+        end_s = self._clock.monotonic_s()
+        self._governor.took(codes, start_s, end_s, big=permit.big)
+        slowed = fade_s is not None and length_s > fade_s
+        return end_s, slowed or permit.start_s > asked_s + SLICE_S
+
+    def _fade(self, draw: Paint, start_s: float, length_s: float, *, big: bool) -> None:
+        if self._clock.fast:  # nobody sees it
+            self._clock.sleep(length_s)
+            self._pump_or_stop()
+            return
+        target = self._surface.copy()
+        draw(target)
+        fade = Fade(self._surface, target)
+        try:
+            while (now_s := self._clock.monotonic_s()) < start_s + length_s:
+                if fade.to((now_s - start_s) / length_s):
+                    self._flip()
+                self._pump_or_stop()
+                rest_s = start_s + length_s - self._clock.monotonic_s()
+                self._clock.sleep(min(max(0.0, rest_s), max(0.0, now_s + FADE_STEP_S - self._clock.monotonic_s())))
+        except Stopped:
+            self._governor.took(self._codes_at(self._surface), start_s, self._clock.monotonic_s(), big=big)
+            raise
+
+    def _wait_until(self, at_s: float) -> None:
+        self._pump_or_stop()
+        while (rest_s := at_s - self._clock.monotonic_s()) > 0:
+            self._clock.sleep(min(SLICE_S, rest_s))
+            self._pump_or_stop()
+
+    def _pump_or_stop(self) -> None:
+        self._pump()
+        for event in self._pending:
+            if not self._closed and (event.kind == "quit" or (event.kind == "key" and event.key == "escape")):
+                self._pending.remove(event)
+                raise Stopped("stopped at the screen; everything up to here is kept")
+
+    def _pump(self) -> None:
+        try:
+            events = self._pygame.event.get()
+        except self._pygame.error as error:
+            raise self._fault(error) from error
+        self._check_lost()
+        at_s = self._clock.monotonic_s()
+        ours = [found for event in events if (found := translate(event, at_s)) is not None]
+        self._pending += ours
+        if any(event.kind in {"expose", "focus-gained", "resized"} for event in ours):
+            self._flip()  # only this brings back what another window had covered
+
+    def poll(self) -> tuple[ScreenEvent, ...]:
+        """Pump events, repaint what was covered, and hand out what happened."""
+        self._check_open()
+        self._pump()
+        events, self._pending = tuple(self._pending), []
+        return events
+
+    def pixels(self) -> Picture:
+        """Copy the surface, ``(height, width, 3)`` uint8."""
+        view = np.asarray(self._surface.get_view("2")).T
+        return np.stack([view >> 16, view >> 8, view], axis=-1).astype(np.uint8)
+
+    def close(self) -> None:
+        """Fade to black and leave; Escape does not hurry this, it is short. Twice does no harm."""
+        if self._closed:
+            return
+        self._closed = True
+        try:
+            if not self._guard.lost:
+                black = _black(self.facts.width_px, self.facts.height_px)
+                self._change(lambda surface: paint(surface, black), self._governor.codes_of(black), None)
+        except ScreenFault:
+            return
+        if not self._guard.lost:
+            self._pygame.mouse.set_visible(True)
+            self._pygame.display.quit()
+
+    def _flip(self) -> None:
+        try:
+            self._pygame.display.flip()
+        except self._pygame.error as error:
+            raise self._fault(error) from error
+        self._check_lost()
+
+    def _check_lost(self) -> None:
+        if self._guard.lost:
+            raise ScreenFault("the display server went away while a pattern was on; what was read is kept")
+
+    def _check_open(self) -> None:
+        self._check_lost()
+        if not self._pygame.display.get_init():
+            raise ScreenFault("the screen is closed already; open it again")
+
+    def _fault(self, error: Exception) -> ScreenFault:
+        return ScreenFault(f"the screen cannot be drawn on any more ({error}); what was read is kept")
+
+
+def _black(width: int, height: int) -> Frame:
+    return Frame("field", width, height, BLACK, Rect(0, 0, width, height))
