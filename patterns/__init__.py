@@ -1,6 +1,6 @@
 """Light out: what a pattern is, and its pixels. Pure functions of screen size, colour and parameters; numpy only."""
 
-from patterns import fields
+from patterns import fields, ramps, checkers, zones  # noqa: F401, I001 - each puts its patterns into the registry, in this order
 from patterns.errors import PatternError
 from patterns.frame import BLACK, Codes, Fill, Frame, Picture, Rect
 from patterns.grid import GridPoint, grid_points, place_name, zone_centres
@@ -23,7 +23,6 @@ __all__ = [
     "achievable",
     "build",
     "entry",
-    "fields",
     "grid_points",
     "mix",
     "names",

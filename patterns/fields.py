@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from patterns.errors import PatternError
-from patterns.frame import BLACK, Codes, Fill, Frame, Rect
+from patterns.frame import BLACK, Codes, Fill, Frame, Picture, Rect
 from patterns.mix import code_of, light_of
 from patterns.parameters import Parameter
 from patterns.place import Point, centre_px, grow, nearest, round_centre, screen_rect
@@ -24,7 +24,7 @@ def field(ground: Ground) -> Frame:
     Source: full-screen white, black and primaries, IDMS / FPDM 2.0 302 (from memory).
     """
     whole = screen_rect(ground)
-    return _frame(ground, whole, (Fill(whole, ground.codes),), 1.0)
+    return make_frame(ground, whole, (Fill(whole, ground.codes),), 1.0)
 
 
 @pattern(
@@ -82,7 +82,7 @@ def window(
         fills.append(Fill(collar, BLACK))
         told.append(("collar_px", collar_px))
     fills.append(Fill(rect, ground.codes))
-    return _frame(ground, rect, tuple(fills), lit / (ground.width * ground.height), tuple(told))
+    return make_frame(ground, rect, tuple(fills), lit / (ground.width * ground.height), tuple(told))
 
 
 def _window_size(ground: Ground, share: float, shape: str) -> tuple[int, int]:
@@ -131,13 +131,16 @@ def surround_codes(ground: Ground, rect: Rect, collar: Rect, mean_code: float, g
     return (red, green, blue)
 
 
-def _frame(
+def make_frame(
     ground: Ground,
     rect: Rect,
     fills: tuple[Fill, ...],
     lit_share: float,
     shape: tuple[tuple[str, str | int | float], ...] = (),
+    *,
+    pixels: Picture | None = None,
 ) -> Frame:
+    """Put a frame together for a ground."""
     return Frame(
         pattern=ground.pattern,
         width=ground.width,
@@ -147,4 +150,5 @@ def _frame(
         fills=fills,
         shape=shape,
         lit_share=lit_share,
+        pixels=pixels,
     )
