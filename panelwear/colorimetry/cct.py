@@ -25,25 +25,26 @@ def uv_1960_of(XYZ: ArrayLike) -> Real:
 
 
 def cct_duv_of_uv(uv: ArrayLike) -> Real:
-    """Return CCT in K and Duv as ``(n, 2)`` of CIE 1960 u, v ``(n, 2)``; ``nan`` where |Duv| > 0.05 or u is ``nan``."""
-    points = np.atleast_2d(np.asarray(uv, dtype=np.float64))
+    """Return CCT in K and Duv as ``(..., 2)`` of CIE 1960 u, v; ``nan`` where |Duv| > 0.05 or u is ``nan``."""
+    given = np.asarray(uv, dtype=np.float64)
+    points = given.reshape(-1, 2)
     found = np.full(points.shape, np.nan)
     usable = np.isfinite(points).all(axis=1) & (points > 0).all(axis=1)
     if usable.any():
         answer = colour_science().temperature.uv_to_CCT_Ohno2013(points[usable])
         found[usable] = np.reshape(answer, (-1, 2))
     found[~(np.abs(found[:, 1]) <= DUV_LIMIT)] = np.nan
-    return found
+    return found.reshape(given.shape)
 
 
 def cct_duv(XYZ: ArrayLike, floor_cd_m2: float = 0.0) -> Real:
-    """Return CCT in K and Duv as ``(n, 2)`` of X, Y, Z ``(n, 3)`` in cd/m².
+    """Return CCT in K and Duv as ``(..., 2)`` of X, Y, Z ``(..., 3)`` in cd/m².
 
     Rows are ``nan`` where Y is not above ``floor_cd_m2`` or |Duv| exceeds 0.05.
     """
-    rows = np.atleast_2d(np.asarray(XYZ, dtype=np.float64))
+    rows = np.asarray(XYZ, dtype=np.float64)
     uv = uv_1960_of(rows)
-    uv[~(rows[:, 1] > floor_cd_m2)] = np.nan
+    uv[~(rows[..., 1] > floor_cd_m2)] = np.nan
     return cct_duv_of_uv(uv)
 
 

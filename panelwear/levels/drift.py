@@ -58,16 +58,23 @@ class SegmentDrift:
         parts = [c.weight * (self._basis(times, i) @ c.coefficients) for i, c in enumerate(self.candidates)]
         return np.asarray(np.sum(parts, axis=0), dtype=np.float64)
 
-    def covariance(self, times_s: Real) -> Real:
-        """Return the covariance of s at times in seconds, ``(n, n)``: within and between the candidates."""
+    def factor(self, times_s: Real) -> Real:
+        """Return F ``(n, r)`` with F Fᵀ the covariance of s at times: doubt within and between the candidates."""
         times = np.asarray(times_s, dtype=np.float64)
         best = self.log_drift(times)
-        total = np.zeros((len(times), len(times)))
+        columns = []
         for i, candidate in enumerate(self.candidates):
             basis = self._basis(times, i)
-            apart = basis @ candidate.coefficients - best
-            total += candidate.weight * (basis @ candidate.covariance @ basis.T + np.outer(apart, apart))
-        return total
+            root = math.sqrt(candidate.weight)
+            if len(candidate.coefficients):
+                columns.append(root * basis @ np.linalg.cholesky(candidate.covariance))
+            columns.append(root * (basis @ candidate.coefficients - best)[:, None])
+        return np.hstack(columns)
+
+    def covariance(self, times_s: Real) -> Real:
+        """Return the covariance of s at times in seconds, ``(n, n)``."""
+        factor = self.factor(times_s)
+        return np.asarray(factor @ factor.T, dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -179,7 +186,13 @@ def _fit_degree(shown: _Showings, degree: int) -> _Fitted | None:
         return None
     left = float(((shown.log_Y * root - design @ solution) ** 2).sum())
     inverse = np.linalg.inv(design.T @ design)[levels:, levels:]
-    return _Fitted(degree, solution[levels:], inverse, left, len(shown.time) - design.shape[1])
+    return _Fitted(
+        degree,
+        np.asarray(solution[levels:], np.float64),
+        np.asarray(inverse, np.float64),
+        left,
+        len(shown.time) - design.shape[1],
+    )
 
 
 def _weigh(fitted: list[_Fitted], shown: _Showings, number: int) -> SegmentDrift | None:
