@@ -44,6 +44,12 @@ class PanelFacts:
     distance_mm: float = 600.0
     zones: tuple[Zone, ...] = ()
     refresh_hz: float = 60.0
+    aperture_mm: float | None = None
+    """Diameter the probe sees; ``None``: not known, no zone counts as narrow."""
+    peak_cd_m2: float = 250.0
+    """White at code 255, as far as known: for estimates of time and light dose only."""
+    known_cd_m2: tuple[tuple[str, float], ...] = ()
+    """Luminance by patch key from the last checkpoint: loading windows then go from dim to bright."""
 
 
 @dataclass(frozen=True, slots=True)

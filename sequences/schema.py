@@ -1,0 +1,274 @@
+"""What a sequence file may say: one frozen dataclass a table. ``docs/sequence-file.md`` shows an example of each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from sequences.fields import chosen, limits
+from sequences.model import Hue
+
+Order = Literal["as-written", "shuffled"]
+Topic = Literal["settings", "compensation", "rest", "room", "temperature", "humidity", "adaptation", "note"]
+RGB: tuple[Hue, ...] = ("red", "green", "blue")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Until:
+    """Read until a wanted standard uncertainty of the mean luminance is planned to be met."""
+
+    until: float = field(metadata=limits(above=0, high=0.5))
+    """Relative, so 0.002 is 0.2 %."""
+    until_cd_m2: float | None = field(default=None, metadata=limits(above=0, high=100))
+    """Absolute floor of that wish, for dark patches."""
+    max: int = field(default=40, metadata=limits(low=1, high=1000))
+    n: int = field(default=5, metadata=limits(low=2, high=1000))
+    """Readings of the first stage, from which the rest is planned."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """Defaults for every patch that does not say otherwise."""
+
+    settle_s: float = field(default=1.0, metadata=limits(low=0, high=120))
+    reads: int | Until = field(default=5, metadata=limits(low=1, high=1000))
+    integration_s: float | None = field(default=None, metadata=limits(above=0, high=120))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dark:
+    """What patches darker than ``below_cd_m2`` (by a nominal response) get instead."""
+
+    below_cd_m2: float = field(default=2.0, metadata=limits(low=0, high=100))
+    settle_s: float = field(default=3.0, metadata=limits(low=0, high=120))
+    reads: int | Until = field(default=10, metadata=limits(low=1, high=1000))
+    integration_s: float | None = field(default=None, metadata=limits(above=0, high=120))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reference:
+    """The patch read first and last in each visit, and after every ``every`` patches."""
+
+    code: float = field(default=128.0, metadata=limits(low=1, high=255))
+    share: float = field(default=0.10, metadata=limits(low=0.0005, high=1))
+    """Window at the centre; elsewhere a field of the same code, which the panel's edge cannot cut."""
+    every: int = field(default=6, metadata=limits(low=1, high=1000))
+    reads: int | Until = field(default=5, metadata=limits(low=1, high=1000))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Group:
+    """What every patch group may say. At most one of the four kinds of level."""
+
+    place: str = ""
+    """``centre``, ``x100y900`` (thousandths of width and height), a zone's name; empty: where the probe sits."""
+    hues: tuple[Hue, ...] = ("grey",)
+    codes: tuple[float, ...] | None = field(default=None, metadata=limits(low=0, high=255))
+    cd_m2: tuple[float, ...] | None = field(default=None, metadata=limits(above=0, high=10000))
+    share_of_peak: tuple[float, ...] | None = field(default=None, metadata=limits(above=0, high=1))
+    jnd_steps: int | None = field(default=None, metadata=limits(low=2, high=255))
+    purpose: str = ""
+    settle_s: float | None = field(default=None, metadata=limits(low=0, high=120))
+    integration_s: float | None = field(default=None, metadata=limits(above=0, high=120))
+    reads: int | Until | None = field(default=None, metadata=limits(low=1, high=1000))
+    refine: bool = False
+    between_codes: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field(Group):
+    """One colour over the whole screen."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Window(Group):
+    """A rectangle with a share of the screen's area, on a grey background, where the probe sits."""
+
+    share: float = field(default=0.10, metadata=limits(low=0.0005, high=1))
+    shape: Literal["screen", "square"] = "screen"
+    background: float = field(default=0.0, metadata=limits(low=0, high=255))
+    surround_mean_code: float | None = field(default=None, metadata=limits(low=0, high=255))
+    """The surround holds the mean linear light of the whole frame at that of this code; absent: no surround."""
+    collar_px: int = field(default=0, metadata=limits(low=0, high=2000))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ramp(Window):
+    """Steps of one hue, as windows or as fields."""
+
+    shown: Literal["window", "field"] = "window"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Primaries(Window):
+    """Red, green and blue (or the hues listed), as windows or as fields."""
+
+    hues: tuple[Hue, ...] = RGB
+    shown: Literal["window", "field"] = "window"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Response(Window):
+    """Luminance against code, from which wanted luminances are turned into codes."""
+
+    hues: tuple[Hue, ...] = ("grey", "red", "green", "blue")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loading(Group):
+    """One colour in windows of several sizes."""
+
+    shares: tuple[float, ...] = field(
+        default=(0.01, 0.02, 0.05, 0.10, 0.25, 0.50, 1.0), metadata=limits(low=0.0005, high=1)
+    )
+    shape: Literal["screen", "square"] = "screen"
+    background: float = field(default=0.0, metadata=limits(low=0, high=255))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checkerboard(Group):
+    """Cells of one colour and black; ``b`` swaps them."""
+
+    columns: int = field(default=5, metadata=limits(low=1, high=64))
+    rows: int = field(default=5, metadata=limits(low=1, high=64))
+    phases: tuple[Literal["a", "b"], ...] = ("a", "b")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Grid(Group):
+    """The same field read at several points of the panel, one visit each."""
+
+    points: Literal[5, 9, 13, 25] = 9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zones(Group):
+    """Each zone of panel.toml against its reference, as visits zone, reference, reference, zone."""
+
+    names: tuple[str, ...] | None = None
+    """Which zones; all that have a reference when absent."""
+    at_most: int | None = field(default=None, metadata=limits(low=1, high=100))
+    """Only so many, in the order of panel.toml."""
+    narrow: Literal["strip", "field", "skip"] = "strip"
+    """What is done with a zone narrower than 1.5 times the probe's aperture."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pattern(Group):
+    """Any other pattern, to be looked at or photographed (never read)."""
+
+    pattern: Literal["smooth-ramp", "stair", "pixel-checker", "geometry", "near-black", "near-white"] = "smooth-ramp"
+
+
+READ_GROUPS: dict[str, type[Group]] = {
+    "field": Field,
+    "window": Window,
+    "ramp": Ramp,
+    "primaries": Primaries,
+    "checkerboard": Checkerboard,
+    "grid": Grid,
+    "zones": Zones,
+    "loading": Loading,
+    "response": Response,
+}
+HOLD_GROUPS: dict[str, type[Group]] = {
+    "field": Field,
+    "window": Window,
+    "ramp": Ramp,
+    "primaries": Primaries,
+    "checkerboard": Checkerboard,
+    "pattern": Pattern,
+}
+DEFAULT_CODES: dict[type[Group], tuple[float, ...]] = {
+    Primaries: (255.0,),
+    Loading: (255.0,),
+    Checkerboard: (255.0,),
+    Pattern: (255.0,),
+    Grid: (128.0,),
+    Response: (0, 8, 16, 24, 32, 48, 64, 96, 128, 160, 192, 224, 255),
+}
+"""Levels of the groups that need not state any."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AskStep:
+    """Ask the person for the session's facts."""
+
+    topics: tuple[Topic, ...] = ("settings", "compensation", "rest", "room", "temperature", "humidity")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlaceStep:
+    """Put the probe at a place: a visit begins."""
+
+    at: str = "centre"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WarmUpStep:
+    """Warm the panel up, at least ``minutes``, until it is steady, at most ``max_minutes``."""
+
+    minutes: float = field(default=20.0, metadata=limits(low=0, high=600))
+    max_minutes: float = field(default=60.0, metadata=limits(low=0, high=600))
+    read: bool = True
+    """Read the reference patch meanwhile, to see that the panel has settled."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomStep:
+    """Read the room's light on the black screen, then the probe's own floor."""
+
+    reads: int | Until = field(default=10, metadata=limits(low=1, high=1000))
+    settle_s: float = field(default=3.0, metadata=limits(low=0, high=120))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadStep:
+    """Read patches, place by place."""
+
+    patches: tuple[Group, ...] = chosen("group", READ_GROUPS)
+    order: Order | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoldStep:
+    """Hold patches for the eye or for a camera."""
+
+    patches: tuple[Group, ...] = chosen("group", HOLD_GROUPS)
+    photo: bool = True
+    """Name a photograph for each."""
+    slate: bool = True
+    """Show the slate first."""
+    seconds: float | None = field(default=None, metadata=limits(above=0, high=3600))
+    """Absent: until a key."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CloseLookStep:
+    """Go dark gently and say what was recorded."""
+
+
+StepSpec = AskStep | PlaceStep | WarmUpStep | RoomStep | ReadStep | HoldStep | CloseLookStep
+
+STEP_KINDS: dict[str, type] = {
+    "ask": AskStep,
+    "place": PlaceStep,
+    "warm-up": WarmUpStep,
+    "room": RoomStep,
+    "read": ReadStep,
+    "hold": HoldStep,
+    "close-look": CloseLookStep,
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sequence:
+    """A whole sequence file."""
+
+    name: str
+    description: str
+    order: Order = "as-written"
+    reading: Reading = Reading()
+    dark: Dark = Dark()
+    reference: Reference | None = None
+    steps: tuple[StepSpec, ...] = chosen("kind", STEP_KINDS)

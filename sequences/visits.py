@@ -1,0 +1,143 @@
+"""From a read step to visits: all patches of a place together, zones against their reference as Z R R Z."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from sequences import places, zones
+from sequences.errors import SequenceError
+from sequences.geometry import FULL, window
+from sequences.groups import patches_at, reads_of
+from sequences.model import Level, PanelFacts, Patch, Place
+from sequences.nominal import code_of, drive, luminance_cd_m2
+from sequences.schema import Grid, Group, ReadStep, Reference, Sequence, Zones
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """What is read while the probe stays at one place."""
+
+    place: Place
+    patches: tuple[Patch, ...]
+    pairs: tuple[str, ...]
+    """Pair name of each patch; empty text for patches that belong to no quadruple."""
+    lift_first: bool
+    """Whether the probe is lifted even when it sits at this place already."""
+
+
+def visits(
+    step: ReadStep, here: Place, sequence: Sequence, panel: PanelFacts, seed: str
+) -> tuple[tuple[Visit, ...], tuple[str, ...]]:
+    """Plan a read step.
+
+    Args:
+        step: the step of the file.
+        here: where the probe sits, and where patches without a place are read.
+        sequence: the file, for its defaults.
+        panel: the panel.
+        seed: what a shuffled order is drawn from.
+
+    Returns:
+        The visits in order, the place where the probe sits first, and sentences about what was left out.
+    """
+    order = step.order or sequence.order
+    by_place: dict[Place, list[Patch]] = {}
+    for group in step.patches:
+        if not isinstance(group, Zones):
+            for place in _places_of(group, here, panel):
+                by_place.setdefault(place, []).extend(patches_at(group, place, sequence, panel))
+    planned = []
+    for place in sorted(by_place, key=lambda p: p != here):
+        patches = _distinct(by_place[place])
+        if order == "shuffled":
+            patches = _shuffled(patches, f"{seed}/{place.name}", sequence, panel)
+        planned.append(Visit(place, patches, ("",) * len(patches), False))
+    zone_groups = [group for group in step.patches if isinstance(group, Zones)]
+    quadruples, notes = zones.quadruples(zone_groups, sequence, panel)
+    for quadruple in quadruples:
+        planned += _zone_visits(quadruple, f"{seed}/{quadruple.zone}", order == "shuffled")
+    return tuple(planned), notes
+
+
+def reference_patch(reference: Reference, place: Place, sequence: Sequence, panel: PanelFacts) -> Patch:
+    """Return the reference patch at a place: a window at the centre, a field elsewhere."""
+    shown = window(place, reference.share) if place.name == "centre" and reference.share < 1 else FULL
+    return Patch(
+        group="reference",
+        place=place,
+        hue="grey",
+        level=Level("code", reference.code),
+        geometry=shown.label,
+        purpose="reference",
+        pattern=shown.pattern,
+        parameters=shown.parameters,
+        settle_s=sequence.reading.settle_s,
+        integration_s=sequence.reading.integration_s,
+        reads=reads_of(reference.reads),
+    )
+
+
+def with_reference(visit: Visit, reference: Patch, every: int) -> Visit:
+    """Put the reference first, last, and after every so many patches (never within a strip's quadruple)."""
+    patches: list[Patch] = [reference]
+    pairs: list[str] = [""]
+    since = 0
+    for patch, pair in zip(visit.patches, visit.pairs, strict=True):
+        inside = bool(pair) and not pair.endswith(".1") and zones.in_place(visit.pairs)
+        if since >= every and not inside:
+            patches.append(reference)
+            pairs.append("")
+            since = 0
+        patches.append(patch)
+        pairs.append(pair)
+        since += 1
+    return replace(visit, patches=(*patches, reference), pairs=(*pairs, ""))
+
+
+def _places_of(group: Group, here: Place, panel: PanelFacts) -> tuple[Place, ...]:
+    if isinstance(group, Grid):
+        return places.grid(group.points, panel)
+    return (places.named(group.place, panel) if group.place else here,)
+
+
+def _distinct(patches: Iterable[Patch]) -> tuple[Patch, ...]:
+    """Drop a patch asked for twice; two different ones under one key are a fault."""
+    kept: dict[str, Patch] = {}
+    for patch in patches:
+        before = kept.setdefault(patch.key, patch)
+        if before != patch:
+            raise SequenceError((f"{patch.key}: is asked for twice in one visit, with different settings; drop one",))
+    return tuple(kept.values())
+
+
+def _shuffled(patches: tuple[Patch, ...], seed: str, sequence: Sequence, panel: PanelFacts) -> tuple[Patch, ...]:
+    """Shuffle in blocks: dark, ordinary, bright, then loading as it stands; bright patches stay late."""
+    blocks: list[list[Patch]] = [[], [], [], []]
+    for patch in patches:
+        blocks[_block(patch, sequence, panel)].append(patch)
+    chance = random.Random(seed)
+    for block in blocks[:3]:
+        chance.shuffle(block)
+    return tuple(patch for block in blocks for patch in block)
+
+
+def _block(patch: Patch, sequence: Sequence, panel: PanelFacts) -> int:
+    if patch.purpose == "loading":
+        return 3
+    if luminance_cd_m2(patch.level, patch.hue, panel) < sequence.dark.below_cd_m2:
+        return 0
+    return 2 if drive(code_of(patch.level, patch.hue, panel)) >= 0.5 else 1
+
+
+def _zone_visits(quadruple: zones.Quadruple, seed: str, shuffled: bool) -> list[Visit]:
+    order = list(range(len(quadruple.rows)))
+    if shuffled:
+        random.Random(seed).shuffle(order)
+    rows = [quadruple.rows[n] for n in order]
+    names = [f"{quadruple.zone}.{k}" for k in (1, 2, 3, 4)]
+    if quadruple.in_place:
+        patches = tuple(patch for row in rows for patch in row)
+        return [Visit(patches[0].place, patches, tuple(names * len(rows)), True)]
+    return [Visit(rows[0][k].place, tuple(row[k] for row in rows), (names[k],) * len(rows), True) for k in range(4)]

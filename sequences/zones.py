@@ -1,0 +1,188 @@
+"""Zones against their reference, so that drift cancels: zone, reference, reference, zone.
+
+With linear drift, ``[(Y1 - Y2) - (Y3 - Y4)] / 2`` of equally spaced readings is free of it (NIST/SEMATECH e-Handbook of
+Statistical Methods, 2.3.3.1.2). A zone about as wide as the probe's aperture is read through a lit strip inside it, and
+the same strip on the reference; one so narrow that two more strips fit beside it inside the aperture is read against
+those without moving the probe at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from patterns.frame import Rect
+from sequences import places
+from sequences.errors import SequenceError
+from sequences.fields import nearest
+from sequences.geometry import FULL, Geometry
+from sequences.groups import levels, patch_of
+from sequences.model import PanelFacts, Patch, Place, Zone
+from sequences.schema import Sequence as SequenceFile
+from sequences.schema import Zones
+
+NARROW = 1.5
+"""A zone is narrow below this many apertures: the probe cannot be set down on it by hand without seeing its edge."""
+INSET = 0.6
+"""Width of the lit strip as a share of a narrow zone's: pixel shift leaves it inside the zone."""
+GAP_PX = 4
+"""Unlit pixels between a narrow zone and the strips beside it."""
+LEAST_STRIP_PX = 4
+NO_ZONES = "panel.toml names no zones; add [[zones]] blocks there to have them read"
+
+Row = tuple[Patch, Patch, Patch, Patch]
+Seat = tuple[Geometry, Place]
+Seats = tuple[Seat, Seat, Seat, Seat]
+
+
+@dataclass(frozen=True, slots=True)
+class Quadruple:
+    """A zone's readings against its reference."""
+
+    zone: str
+    rows: tuple[Row, ...]
+    """For each colour: zone, reference, reference, zone."""
+    in_place: bool
+    """True when the probe is not moved: strips beside the zone stand for the reference."""
+
+
+def in_place(pairs: Sequence[str]) -> bool:
+    """Whether a visit's pair names show a quadruple read without moving the probe."""
+    return any(pair.endswith(".1") for pair in pairs) and any(pair.endswith(".2") for pair in pairs)
+
+
+def quadruples(
+    groups: Iterable[Zones], sequence: SequenceFile, panel: PanelFacts
+) -> tuple[tuple[Quadruple, ...], tuple[str, ...]]:
+    """Return the quadruples of all zone groups, colours of one zone together, and what was left out."""
+    rows: dict[str, list[Row]] = {}
+    still: dict[str, bool] = {}
+    notes: list[str] = []
+    for group in groups:
+        if not panel.zones:
+            notes.append(NO_ZONES)
+        for zone in _chosen(group, panel, notes):
+            made, in_place_now = _rows(zone, group, sequence, panel, notes)
+            seen = {row[0].key for row in rows.get(zone.name, [])}
+            rows.setdefault(zone.name, []).extend(row for row in made if row[0].key not in seen)
+            still[zone.name] = in_place_now
+    listed = tuple(Quadruple(name, tuple(made), still[name]) for name, made in rows.items() if made)
+    return listed, tuple(dict.fromkeys(notes))
+
+
+def _chosen(group: Zones, panel: PanelFacts, notes: list[str]) -> tuple[Zone, ...]:
+    compared = {zone.name: zone for zone in panel.zones if zone.reference}
+    if group.names is None:
+        found = tuple(compared.values())
+        if panel.zones and not found:
+            notes.append("no zone of panel.toml has a reference; without one there is nothing to compare it with")
+    else:
+        for name in group.names if panel.zones else ():
+            if name not in compared:
+                known = nearest(name, compared) if compared else "panel.toml has none"
+                raise SequenceError((f"zones: '{name}' is no zone with a reference; {known}",))
+        found = tuple(compared[name] for name in group.names if name in compared)
+    most = group.at_most or len(found)
+    if found[most:]:
+        left = ", ".join(zone.name for zone in found[most:])
+        notes.append(f"only the first {most} zones are read here, not {left}; the sequence 'zones' reads all")
+    return found[:most]
+
+
+def _rows(
+    zone: Zone, group: Zones, sequence: SequenceFile, panel: PanelFacts, notes: list[str]
+) -> tuple[list[Row], bool]:
+    seats = _seats(zone, group, panel, notes)
+    if seats is None:
+        return [], False
+    rows: list[Row] = []
+    for hue in group.hues:
+        for level in levels(group):
+            z1, r1, r2, z2 = (
+                patch_of(group, hue, level, shown, place, sequence=sequence, panel=panel) for shown, place in seats
+            )
+            rows.append((z1, r1, r2, z2))
+    return rows, seats[1][1] == seats[0][1]
+
+
+def _seats(zone: Zone, group: Zones, panel: PanelFacts, notes: list[str]) -> Seats | None:
+    """Return how and where each of the four is read; ``None`` when the zone is left out."""
+    reference = next((z for z in panel.zones if z.name == zone.reference), None)
+    if reference is None:
+        raise SequenceError((f"zones: '{zone.name}' names '{zone.reference}' as its reference, which is no zone",))
+    at, beside = places.of_zone(zone, panel), places.of_zone(reference, panel)
+    notes += _covered(zone, panel) + _covered(reference, panel)
+    if not _is_narrow(zone, panel) or group.narrow == "field":
+        return ((FULL, at), (FULL, beside), (FULL, beside), (FULL, at))
+    told = f"zone '{zone.name}' is narrower than {NARROW:g} apertures of the probe"
+    if group.narrow == "skip":
+        notes.append(f"{told} and is left out")
+        return None
+    strips = _beside(zone, panel)
+    if strips is not None:
+        notes.append(f"{told}: strips beside it stand for its reference, and the probe stays where it is")
+        inside, before, after = strips
+        return ((inside, at), (before, at), (after, at), (inside, at))
+    notes.append(f"{told}: only a strip inside it is lit, and the same strip on '{reference.name}'")
+    inside, outside = _moved(zone, at, beside, panel)
+    return ((inside, at), (outside, beside), (outside, beside), (inside, at))
+
+
+def _covered(zone: Zone, panel: PanelFacts) -> list[str]:
+    """Say when a later zone lies over the place where a zone is read."""
+    x, y = zone.probe_at_px
+    later = panel.zones[panel.zones.index(zone) + 1 :]
+    over = [z for z in later if z.rect.x <= x < z.rect.right and z.rect.y <= y < z.rect.bottom]
+    return [
+        f"the probe's place of zone '{zone.name}' lies inside '{z.name}'; give it another probe_at_px in panel.toml"
+        for z in over
+    ]
+
+
+def _is_narrow(zone: Zone, panel: PanelFacts) -> bool:
+    if panel.aperture_mm is None:
+        return False
+    across = zone.rect.w * panel.active_area_mm[0] / panel.width_px
+    down = zone.rect.h * panel.active_area_mm[1] / panel.height_px
+    return min(across, down) < NARROW * panel.aperture_mm
+
+
+def _strip(label: str, rect: Rect) -> Geometry:
+    return Geometry("zone", label, (("rect", (rect.x, rect.y, rect.w, rect.h)),))
+
+
+def _aperture_px(panel: PanelFacts) -> float:
+    return (panel.aperture_mm or 0.0) * panel.width_px / panel.active_area_mm[0]
+
+
+def _beside(zone: Zone, panel: PanelFacts) -> tuple[Geometry, Geometry, Geometry] | None:
+    """Return strips in, before and after a zone, all inside the aperture; ``None`` when they do not fit."""
+    rect, upright = zone.rect, zone.rect.h >= zone.rect.w
+    narrow = rect.w if upright else rect.h
+    wide = min(narrow, int(_aperture_px(panel) / 2 - narrow / 2) - GAP_PX)
+    if wide < LEAST_STRIP_PX:
+        return None
+    start = (rect.x if upright else rect.y) + (narrow - wide) // 2
+    before = (rect.x if upright else rect.y) - GAP_PX - wide
+    after = (rect.right if upright else rect.bottom) + GAP_PX
+    if before < 0 or after + wide > (panel.width_px if upright else panel.height_px):
+        return None
+    cut = [Rect(s, rect.y, wide, rect.h) if upright else Rect(rect.x, s, rect.w, wide) for s in (start, before, after)]
+    return _strip("strip", cut[0]), _strip("strip-before", cut[1]), _strip("strip-after", cut[2])
+
+
+def _moved(zone: Zone, at: Place, beside: Place, panel: PanelFacts) -> tuple[Geometry, Geometry]:
+    """Return a strip inside a zone, and one of its size on the reference."""
+    rect, upright = zone.rect, zone.rect.h >= zone.rect.w
+    longest = max(int(3 * _aperture_px(panel)), 1)
+    w = max(round(rect.w * INSET), 1) if upright else min(rect.w, longest)
+    h = min(rect.h, longest) if upright else max(round(rect.h * INSET), 1)
+    inside = _strip("strip", _round(at, w, h, panel))
+    outside = _strip(f"strip-of-{zone.name}", _round(beside, w, h, panel))
+    return inside, outside
+
+
+def _round(place: Place, w: int, h: int, panel: PanelFacts) -> Rect:
+    x = min(max(round(place.at_px[0] - w / 2), 0), panel.width_px - w)
+    y = min(max(round(place.at_px[1] - h / 2), 0), panel.height_px - h)
+    return Rect(x, y, w, h)
