@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from panelwear.journal.row import Row
+from sequences.expand import restart_step
 from sequences.model import Ask, PutProbe, Read, Room, Step, WarmUp
 
 
@@ -20,11 +21,6 @@ class ResumePoint:
     why: str
 
 
-def quadruple(pair: str) -> str:
-    """Name of the quadruple a pair entry belongs to: ``clock-badge.2`` -> ``clock-badge``."""
-    return pair.rpartition(".")[0]
-
-
 def _is_complete(step: Step, rows: Sequence[Row]) -> bool:
     """Whether a read step has all its readings; with two-stage reading the second stage cannot be told, so no."""
     if not isinstance(step, Read) or step.patch.reads.until is not None:
@@ -33,25 +29,21 @@ def _is_complete(step: Step, rows: Sequence[Row]) -> bool:
     return len(good) >= step.patch.reads.n
 
 
+def _is_over(steps: Sequence[Step], position: int) -> bool:
+    """Whether a visit, and the quadruple it may belong to, ends with the step at ``position``."""
+    last = steps[position]
+    following = next((s for s in steps[position + 1 :] if isinstance(s, Read)), None)
+    return following is None or restart_step(tuple(steps), following.number) > last.number
+
+
 def _restart_index(steps: Sequence[Step], rows: Sequence[Row]) -> int:
     """Index of the first step to run again, were there no warm-up."""
     last_number = rows[-1].step
     position = next(i for i, step in enumerate(steps) if step.number == last_number)
-    last = steps[position]
-    if not isinstance(last, Read):
-        return position
-    following = steps[position + 1] if position + 1 < len(steps) else None
-    visit_over = following is None or not isinstance(following, Read) or following.visit != last.visit
-    entry = quadruple(last.pair)
-    entry_over = not entry or not any(
-        isinstance(s, Read) and quadruple(s.pair) == entry and s.visit > last.visit for s in steps[position + 1 :]
-    )
-    if visit_over and entry_over and _is_complete(last, rows):
+    if _is_complete(steps[position], rows) and _is_over(steps, position):
         return position + 1
-    first_visit = last.visit
-    if entry:
-        first_visit = min(s.visit for s in steps if isinstance(s, Read) and quadruple(s.pair) == entry)
-    return next(i for i, step in enumerate(steps) if isinstance(step, (PutProbe, Read)) and step.visit == first_visit)
+    restart = restart_step(tuple(steps), last_number)
+    return next(i for i, step in enumerate(steps) if step.number == restart)
 
 
 def _with_warm_up(steps: Sequence[Step], index: int) -> tuple[Step, ...]:

@@ -105,6 +105,10 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     checkpoint = job.checkpoint
     record = checkpoint.sitting
     number = record["number"]
+    if checkpoint.readings_path.exists():
+        torn = store.cut_torn_tail(checkpoint.readings_path)
+        if torn is not None:
+            bench.operator.tell(f"the last line was torn; its bytes were kept in {torn.name}")
     stored = checkpoint.rows()
     mine = [row for row in stored if row.sitting == number]
     point = resume_point(job.steps, mine, asked="answers" in record)

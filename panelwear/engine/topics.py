@@ -27,7 +27,7 @@ def _asked_number(key: str, text: str, unit: str, low: float, high: float) -> Qu
     return Question(key, text, unit=unit, check=check)  # type: ignore[arg-type]
 
 
-TOPICS: dict[str, Question] = {
+QUESTIONS: dict[str, Question] = {
     q.key: q
     for q in (
         Question("brightness", "Brightness setting of the panel, as its menu shows it"),
@@ -42,27 +42,40 @@ TOPICS: dict[str, Question] = {
         _asked_number("rest_h", "Hours the panel rested (standby or off) before this evening", "h", 0, 1e5),
         _asked_number("room_lx", "Illuminance at the panel with everything dark", "lx", 0, 1e5),
         _asked_number("room_C", "Room temperature", "°C", -20, 60),
+        _asked_number("adaptation_min", "Minutes your eyes have been in the dark", "min", 0, 600),
         _asked_number("room_rh", "Relative humidity", "% RH", 0, 100),
         Question("changed", "What else has changed since last time (nothing: just Return)"),
     )
 }
 
-SETTINGS = (
-    "brightness",
-    "picture_mode",
-    "brightness_limiter",
-    "pixel_shift",
-    "hdr_off",
-    "night_light_off",
-    "refresh_hz",
-)
+TOPICS: dict[str, tuple[str, ...]] = {
+    "settings": (
+        "brightness",
+        "picture_mode",
+        "brightness_limiter",
+        "pixel_shift",
+        "hdr_off",
+        "night_light_off",
+        "refresh_hz",
+    ),
+    "compensation": ("cycle_pending", "since_cycle_h"),
+    "rest": ("rest_h",),
+    "room": ("room_lx",),
+    "temperature": ("room_C",),
+    "humidity": ("room_rh",),
+    "adaptation": ("adaptation_min",),
+    "note": ("changed",),
+}
+"""Topics of the sequence file, and the questions each stands for."""
+
+SETTINGS = TOPICS["settings"]
 """A difference in one of these is said before the warm-up: it costs comparability."""
 
 
 def differences(answers: dict[str, str], before: dict[str, str]) -> tuple[str, ...]:
     """Say which settings differ from last time."""
     return tuple(
-        f"{TOPICS[key].text.split(',')[0]}: was '{before[key]}', is now '{answers[key]}'"
+        f"{QUESTIONS[key].text.split(',')[0]}: was '{before[key]}', is now '{answers[key]}'"
         for key in SETTINGS
         if key in before and answers.get(key, before[key]) != before[key]
     )

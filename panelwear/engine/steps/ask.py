@@ -9,7 +9,6 @@ from typing import Any
 from panelwear.engine import topics
 from panelwear.engine.messages import Ask, Keep, Message, Tell
 from panelwear.engine.session import Session
-from panelwear.operator import Question
 from sequences.model import Ask as AskStep
 
 
@@ -18,11 +17,11 @@ def ask(step: AskStep, session: Session) -> Generator[Message, Any, None]:
     record = session.checkpoint.record
     stored: dict[str, str] = record.setdefault("answers", {})
     answers: dict[str, str] = {}
-    for topic in step.topics:
-        known = topics.TOPICS.get(topic)
-        question = known if known is not None else Question(topic, topic.replace("_", " "))
-        default = stored.get(topic, session.last_answers.get(topic, ""))
-        answers[topic] = yield Ask(replace(question, default=default))
+    for key in (key for topic in step.topics for key in topics.TOPICS[topic]):
+        default = stored.get(key, session.last_answers.get(key, ""))
+        if key == "changed":
+            default = ""
+        answers[key] = yield Ask(replace(topics.QUESTIONS[key], default=default))
     stored.update(answers)
     yield Keep("answers", answers)
     for sentence in topics.differences(answers, session.last_answers):

@@ -1,0 +1,26 @@
+"""Check any file or folder of ours for faults: all of them at once, each with key and reason."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("path", metavar="PATH", type=Path, nargs="+", help="file or folder; told apart by its content")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Check each path; exit code 2 when anything is wrong."""
+    from panelwear.folder.check import check
+
+    wrong = False
+    for path in arguments.path:
+        found = check(path)
+        for sentence in found.problems:
+            print(sentence)
+        wrong |= bool(found.problems)
+        if not found.problems:
+            print(f"{path}: {found.what}, nothing wrong")
+    return 2 if wrong else 0

@@ -1,0 +1,46 @@
+"""Go on with an inspection that was interrupted: warm-up again, then from the unfinished visit on."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    from panelwear.sitting import add_bench_arguments
+
+    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder")
+    add_bench_arguments(parser)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Find the interrupted sitting and run the rest of it."""
+    from panelwear import sitting
+    from panelwear.commands.inspect import print_summary
+    from panelwear.errors import UsageError
+    from panelwear.folder import checkpoint
+    from panelwear.folder.atomic import sha256_of
+    from panelwear.folder.panel import load_panel
+    from panelwear.folder.probe_settings import load_probe_settings
+    from panelwear.opening import settings_with
+
+    panel = load_panel(arguments.directory)
+    found = checkpoint.find(arguments.directory, None)
+    record = found.sitting
+    if found.is_closed or record["status"] == "done":
+        raise UsageError(f"{found.name}: nothing was interrupted there; 'panelwear inspect' begins a new sitting")
+    written = record.get("digests", {}).get("panel.toml")
+    if written is not None and written != sha256_of(arguments.directory / "panel.toml"):
+        raise UsageError(
+            "panel.toml was changed since this sitting began, so its steps may no longer be the same; "
+            "put it back as it was, or close the checkpoint and begin another"
+        )
+    settings = settings_with(load_probe_settings(arguments.directory), arguments.instrument, arguments.probe)
+    before = record.get("probe", {})
+    if "link" in before:
+        settings = settings_with(settings, settings.instrument or before["instrument"], settings.link or before["link"])
+    plan = sitting.plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"])
+    arguments.hours, arguments.cycles = found.hours, None
+    print_summary(plan, sitting.run_plan(plan, arguments, resume=True))
+    return 0

@@ -1,0 +1,191 @@
+"""A sitting from the command line: plan it, say what stands in its way, run it, sum it up."""
+
+from __future__ import annotations
+
+import argparse
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from panelwear.cautions import CAUTIONS, SHORT_CAUTION
+from panelwear.errors import FileFault, UsageError
+
+if TYPE_CHECKING:
+    from panelwear.engine.contract import Bench
+    from panelwear.engine.run import Job, Outcome
+    from panelwear.folder.panel import Panel
+    from panelwear.folder.probe_settings import ProbeSettings
+    from panelwear.levels.resolve import LevelResolver
+    from sequences.model import Step
+    from sequences.schema import Sequence
+
+
+def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
+    """Declare the options every inspection has."""
+    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
+    parser.add_argument("--hours", type=float, metavar="H", help="hours of use the panel has now")
+    parser.add_argument("--cycles", type=int, metavar="C", help="compensation cycles, if the panel counts them")
+    parser.add_argument("--sequence", default=sequence, metavar="NAME|FILE", help=f"what to run (default {sequence})")
+    parser.add_argument("--seed", type=int, help="seed of shuffled orders (default: drawn and recorded)")
+    add_bench_arguments(parser)
+    parser.add_argument("--dry-run", action="store_true", help="print steps, moves and the estimate; show nothing")
+
+
+def add_bench_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options for probe and screen."""
+    parser.add_argument("--instrument", metavar="NAME|FILE", help="how the probe is spoken to (else probe.toml)")
+    parser.add_argument("--probe", metavar="URL", help="where the probe is: device path, COM3, socket://…, keyboard")
+    parser.add_argument("--no-probe", action="store_true", help="show the sequence for eye and camera only")
+    parser.add_argument("--screen", type=int, metavar="N", help="monitor, as 'panelwear screens' counts")
+    parser.add_argument("--allow-scaled", action="store_true", help="go on when pixels are scaled; flags every row")
+    parser.add_argument("--borderless", action="store_true", help="a frameless window, for stubborn window managers")
+    parser.add_argument("--yes", action="store_true", help="take all defaults, wait for nobody")
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What the command line comes to, before anything is opened."""
+
+    panel: Panel
+    probe_settings: ProbeSettings
+    sequence: Sequence
+    source: bytes
+    steps: tuple[Step, ...]
+    notes: tuple[str, ...]
+    """What this panel makes the sequence leave out."""
+    seed: int
+    resolver: LevelResolver
+    reach: tuple[str, ...]
+    """Levels that are out of reach, a sentence each."""
+
+
+def _resolver(panel: Panel) -> LevelResolver:
+    from panelwear.levels.assumed import assumed_response
+    from panelwear.levels.resolve import LevelResolver
+
+    return LevelResolver(assumed_response(panel.assumed_response))
+
+
+def plan_steps(panel: Panel, settings: ProbeSettings, source: Path, seed: int) -> Plan:
+    """Read and expand a sequence for a panel; faults come as ``FileFault``."""
+    from panelwear.guard import check_packages
+    from panelwear.levels.resolve import check_reach
+    from sequences import errors, expand, reader
+    from sequences.model import Read
+
+    check_packages()
+    try:
+        raw = source.read_bytes()
+        sequence = reader.parse(raw, source.name)
+        steps, notes = expand.expand_noted(sequence, panel.facts(), seed)
+    except errors.SequenceError as error:
+        raise FileFault(error.problems) from None
+    resolver = _resolver(panel)
+    reach = check_reach([step.patch for step in steps if isinstance(step, Read)], resolver)
+    return Plan(panel, settings, sequence, raw, steps, notes, seed, resolver, reach)
+
+
+def plan_of(arguments: argparse.Namespace) -> Plan:
+    """Plan what the command line asks for."""
+    from panelwear.folder.panel import load_panel
+    from panelwear.folder.probe_settings import load_probe_settings
+    from panelwear.opening import new_seed, settings_with
+    from sequences import errors, reader
+
+    panel = load_panel(arguments.directory)
+    settings = settings_with(load_probe_settings(arguments.directory), arguments.instrument, arguments.probe)
+    if arguments.no_probe:
+        settings = replace(settings, link="")
+    try:
+        source = reader.find(arguments.sequence)
+    except errors.SequenceError as error:
+        raise FileFault(error.problems) from None
+    return plan_steps(panel, settings, source, new_seed() if arguments.seed is None else arguments.seed)
+
+
+def print_dry_run(plan: Plan) -> None:
+    """Print numbered steps, moves and the estimate."""
+    from sequences.listing import lines
+
+    for line in lines(plan.sequence, plan.steps, plan.panel.facts()):
+        print(line)  # noqa: T201 - this is the answer of a command
+    for sentence in (*plan.notes, *plan.reach):
+        print(f"note: {sentence}")  # noqa: T201
+
+
+def _say_cautions(bench: Bench, plan: Plan, unattended: bool) -> None:
+    from panelwear.screen.contract import Card
+    from patterns import build
+
+    for sentence in (*CAUTIONS, *plan.notes, *plan.reach):
+        bench.operator.tell(sentence)
+    size = (plan.panel.width_px, plan.panel.height_px)
+    if (bench.screen.facts.width_px, bench.screen.facts.height_px) != size:
+        size = (bench.screen.facts.width_px, bench.screen.facts.height_px)
+    bench.screen.show(build("field", *size, codes=(0.0, 0.0, 0.0)))
+    bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
+    if not unattended:
+        bench.operator.go_on(SHORT_CAUTION + " Return goes on.")
+
+
+def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
+    """Put a job together."""
+    from panelwear.engine.run import Job
+
+    return Job(
+        panel=plan.panel,
+        checkpoint=checkpoint,
+        probe_settings=plan.probe_settings,
+        sequence=plan.sequence.name,
+        source=plan.source,
+        steps=plan.steps,
+        seed=plan.seed,
+        resolver=plan.resolver,
+        probe_identity=identity,
+        unattended=unattended,
+    )
+
+
+def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False) -> Outcome:
+    """Open screen and probe, say the cautions, run the sitting (or go on with it)."""
+    from panelwear import opening
+    from panelwear.clock import RealClock
+    from panelwear.engine.run import resume_checkpoint, run_checkpoint
+    from panelwear.folder import checkpoint
+    from panelwear.folder.lock import hold
+    from panelwear.probe_border import at_the_border
+
+    wishes = opening.Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
+    if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
+        raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
+    with (
+        hold(plan.panel.directory),
+        opening.open_visible(plan.panel, wishes) as (screen, operator),
+        opening.opened_probe(plan.panel, plan.probe_settings, operator) as (probe, identity),
+    ):
+        if identity is not None:
+            opening.remember_probe(plan.panel.directory, plan.probe_settings)
+        bench = opening.bench_of(screen, operator, probe)
+        now = RealClock().utc()
+        found = checkpoint.open_or_create(plan.panel.directory, plan.panel.name, arguments.hours, arguments.cycles, now)
+        _say_cautions(bench, plan, arguments.yes)
+        from panelwear.colorimetry import cct
+
+        cct.warm()  # about 1.5 s now, while the person reads, instead of at the first reading
+        job = job_of(plan, found, identity, arguments.yes)
+        with at_the_border():
+            return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
+
+
+def summary_lines(panel: Panel, outcome: Outcome) -> list[str]:
+    """Sum a sitting up for the terminal: figures with their spread, and what was stored where."""
+    lines = [f"{outcome.checkpoint.name}: sitting {outcome.sitting}, {len(outcome.rows)} readings stored"]
+    if outcome.rows:
+        from panelwear.figures import summary
+        from panelwear.folder.probe_settings import load_probe_settings
+        from panelwear.table import from_rows
+
+        settings = load_probe_settings(panel.directory)
+        lines += summary(from_rows(outcome.rows), floor_cd_m2=settings.floor_cd_m2)
+    lines.append(f"stored in {outcome.checkpoint.directory}")
+    return lines
