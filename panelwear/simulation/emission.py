@@ -41,15 +41,19 @@ class Emission:
         grey = drive.min(axis=-1, keepdims=True)
         return np.concatenate([drive - self.white_share * grey, grey], axis=-1)
 
-    def light(self, drive: Real, spot: Spot) -> Real:
-        """Give X, Y, Z for linear drives ``(..., n, 3)`` at the n points of a spot: ``(..., n, 3)``, without black.
+    def driven(self, drive: Real, spot: Spot) -> Real:
+        """Give the light of R, G, B, W as shares of full drive when new, ``(..., n, 4)``, at the n points of a spot.
 
         The backplane's shift is ``l + c1 sqrt(l)``, never below zero: a threshold-voltage shift in a square-law
         pixel, to first order, so that its contrast grows as the inverse root of the luminance.
         """
         wanted = self.subpixels(drive)
         driven = np.maximum(wanted + spot.backplane * np.sqrt(np.maximum(wanted, 0.0)), 0.0)
-        return np.asarray((driven * spot.gain) @ self.rows)
+        return np.asarray(driven * spot.gain)
+
+    def light(self, drive: Real, spot: Spot) -> Real:
+        """Give X, Y, Z for linear drives ``(..., n, 3)`` at the n points of a spot: ``(..., n, 3)``, without black."""
+        return np.asarray(self.driven(drive, spot) @ self.rows)
 
 
 def emission_of(model: PanelModel) -> Emission:

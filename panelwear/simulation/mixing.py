@@ -16,14 +16,6 @@ def xyz_of(xy: ArrayLike, luminance_cd_m2: ArrayLike = 1.0) -> Real:
     return np.asarray(relative * np.asarray(luminance_cd_m2, dtype=np.float64)[..., None])
 
 
-def xy_of(xyz: ArrayLike) -> Real:
-    """Give the chromaticities ``(..., 2)`` of tristimulus values ``(..., 3)``; ``nan`` where there is no light."""
-    values = np.asarray(xyz, dtype=np.float64)
-    total = values.sum(axis=-1, keepdims=True)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.asarray(values[..., :2] / np.where(total > 0, total, np.nan))
-
-
 def primaries_xyz(primaries_xy: ArrayLike, white_xy: ArrayLike, white_cd_m2: float) -> Real:
     """Share a white out to three primaries: rows are X, Y, Z of R, G, B at full drive, summing to the white.
 

@@ -52,6 +52,12 @@ class PanelState:
         gain = wear.emitters(rate, self.hours, self.cycles) * four
         return Spot(gain, wear.backplane(rate, self.hours, self.cycles))
 
+    def pixel_spot(self, seen: Seen, width: int, height: int) -> Spot:
+        """Give wear and unevenness of single pixels, grain included."""
+        spot = self.spot((seen.columns + 0.5) / width, (seen.rows + 0.5) / height)
+        grain = self.model.uniformity.grain_at(seen.columns, seen.rows)
+        return Spot(spot.gain * np.column_stack([grain, grain.mean(axis=1)]), spot.backplane)
+
     def load(self, picture: Picture) -> float:
         """Give the load of a picture, 0..1: its mean linear drive, weighted by what each channel draws."""
         if self._load is None or not _same(self._load[0], picture):
@@ -101,10 +107,7 @@ class PanelState:
         if self._seen is None or self._seen[0] != key:
             wide, high = self.model.active_area_mm
             seen = seen_pixels(at_px, (aperture_mm * width / wide, aperture_mm * height / high), width, height)
-            spot = self.spot((seen.columns + 0.5) / width, (seen.rows + 0.5) / height)
-            grain = self.model.uniformity.grain_at(seen.columns, seen.rows)
-            gain = spot.gain * np.column_stack([grain, grain.mean(axis=1)])
-            self._seen = (key, seen, Spot(gain, spot.backplane))
+            self._seen = (key, seen, self.pixel_spot(seen, width, height))
         return self._seen[1], self._seen[2]
 
 

@@ -45,6 +45,10 @@ DEFAULT_PROBE = ProbeModel(
 """The default simulated probe. Its numbers are invented, in the range of a good portable colorimeter."""
 
 
+_ROOM_XY = (0.44, 0.41)
+"""Chromaticity of the room's light: a dim warm lamp."""
+
+
 @dataclass(frozen=True, slots=True)
 class Session:
     """What the probe has wrong during one whole checkpoint."""
@@ -85,6 +89,7 @@ class SimulatedProbe:
         seed: int = 0,
         checkpoint: int = 0,
         now_s: Callable[[], float] | None = None,
+        room_cd_m2: float = 0.0,
     ) -> None:
         """Make a probe that lies on the panel's centre.
 
@@ -95,6 +100,7 @@ class SimulatedProbe:
             seed: of everything random.
             checkpoint: number of the checkpoint; each has its own session errors and its own noise.
             now_s: clock for the warm-up and for standing pictures, 0 when the panel was switched on; ``None``: warm.
+            room_cd_m2: light of the room that the glass throws back into the probe.
         """
         self.state = state
         self.model = model
@@ -105,6 +111,8 @@ class SimulatedProbe:
         self._at: tuple[float, float] | None = None
         self._placed = 1.0
         self._covered = False
+        self._panel_on = True
+        self._room = tuple(float(v) for v in xyz_of(_ROOM_XY, room_cd_m2))
         self._last: tuple[Picture, float] | None = None
 
     def put(self, at_px: tuple[float, float]) -> None:
@@ -120,10 +128,13 @@ class SimulatedProbe:
         """Cover the probe (it sees nothing at all), or uncover it."""
         self._covered = covered
 
+    def switch_panel(self, on: bool) -> None:
+        """Switch the panel under the probe off (only the room's light is left) or on again."""
+        self._panel_on = on
+
     def __call__(self, integration_s: float) -> XYZ:
         """Take one reading of what the screen holds now; X, Y, Z in cd/m², in the dark sometimes below zero."""
-        true = (0.0, 0.0, 0.0) if self._covered else self._light()
-        seen = self.session.distort(true)
+        seen = self.session.distort(self._true())
         together, *own, dx, dy, dz = self._rng.standard_normal(7)
         common, single = math.sqrt(self.model.common), math.sqrt(1 - self.model.common)
         dark = self.model.dark_noise_cd_m2 / math.sqrt(max(integration_s, 0.01))
@@ -132,6 +143,12 @@ class SimulatedProbe:
             for value, alone, noise in zip(seen, own, (dx, dy, dz), strict=True)
         )
         return (float(x), float(y), float(z))
+
+    def _true(self) -> XYZ:
+        if self._covered:
+            return (0.0, 0.0, 0.0)
+        x, y, z = self._light() if self._panel_on else (0.0, 0.0, 0.0)
+        return (x + self._room[0], y + self._room[1], z + self._room[2])
 
     def _light(self) -> XYZ:
         picture = self._pixels()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,21 +27,30 @@ class Uniformity:
 
     def broad(self, x: Real, y: Real) -> Real:
         """Give the factors ``(n, 3)`` at shares of width and height; exactly 1 in the centre."""
-        rng = np.random.default_rng((self.seed, 1))
-        common, own = rng.standard_normal(_TERMS), rng.standard_normal((3, _TERMS))
-        weights = (1 - self.own) ** 0.5 * common + self.own**0.5 * own
+        weights = _weights(self.seed, self.own)
         logs = (_terms(x, y) - _terms(np.array([0.5]), np.array([0.5]))) @ weights.T
         return np.asarray(np.exp(self.smooth * logs))
 
     def grain_at(self, columns: NDArray[np.intp], rows: NDArray[np.intp]) -> Real:
         """Give the factors ``(n, 3)`` of single pixels."""
-        tile = 1 + self.grain * np.random.default_rng((self.seed, 2)).standard_normal((_GRAIN, _GRAIN, 3))
-        return np.asarray(tile[rows % _GRAIN, columns % _GRAIN])
+        return np.asarray(1 + self.grain * _tile(self.seed)[rows % _GRAIN, columns % _GRAIN])
 
 
 EVEN = Uniformity(smooth=0.0, grain=0.0)
 
 _TERMS = 8
+
+
+@lru_cache(maxsize=64)
+def _weights(seed: int, own: float) -> Real:
+    rng = np.random.default_rng((seed, 1))
+    common, single = rng.standard_normal(_TERMS), rng.standard_normal((3, _TERMS))
+    return np.asarray((1 - own) ** 0.5 * common + own**0.5 * single)
+
+
+@lru_cache(maxsize=8)
+def _tile(seed: int) -> Real:
+    return np.random.default_rng((seed, 2)).standard_normal((_GRAIN, _GRAIN, 3))
 
 
 def _terms(x: Real, y: Real) -> Real:

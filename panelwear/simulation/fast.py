@@ -1,0 +1,128 @@
+"""Many inspections in a second, without screen, link or files: the same panel and probe as arrays of readings.
+
+A ``Plan`` holds what does not change from panel to panel (pixels round each place, how much of the screen is lit);
+``read_plan`` makes one checkpoint's readings of it. Benchmarks of uncertainty and comparison run thousands.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.simulation.aperture import Seen, seen_pixels
+from panelwear.simulation.behaviour import LOAD_WEIGHTS
+from panelwear.simulation.emission import Spot
+from panelwear.simulation.fast_plan import FastPatch, Plan, patches_of, plan_of
+from panelwear.simulation.fast_table import Times, table_of, times_of
+from panelwear.simulation.mixing import xyz_of
+from panelwear.simulation.panel import PanelState
+from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel, Session, drawn_session
+from panelwear.table import ReadingTable
+
+__all__ = ["FastPatch", "Plan", "patches_of", "plan_of", "read_plan"]
+
+Real = NDArray[np.float64]
+
+
+def read_plan(
+    plan: Plan,
+    state: PanelState,
+    probe: ProbeModel = DEFAULT_PROBE,
+    *,
+    seed: int = 0,
+    checkpoint: int = 0,
+    name: str = "",
+    warm_up_s: float = 1800.0,
+) -> ReadingTable:
+    """Take all readings of a plan at one checkpoint.
+
+    Args:
+        plan: what is read, in order.
+        state: the panel at its present age.
+        probe: what the probe has wrong.
+        seed: of everything random.
+        checkpoint: number of the checkpoint; each has its own session errors, placements and noise.
+        name: stands in the table's ``checkpoint`` column.
+        warm_up_s: time since switching on when the first patch is shown.
+    """
+    rng = np.random.default_rng((seed, checkpoint, 5))
+    times = times_of([(p.visit, p.reads, p.settle_s, p.integration_s) for p in plan.patches], warm_up_s)
+    black = state.panel.emission.black
+    clean, seen_share, placed = _by_patch(plan, state, probe, rng)
+    gain = _gains(plan, state, times)
+    each = times.patch
+    xyz = np.einsum("nk,kj->nj", clean[each] * gain, state.panel.emission.rows) + black * seen_share[each, None]
+    session = drawn_session(probe, np.random.default_rng((seed, checkpoint, 4)))
+    seen = _distorted(xyz, session) * placed[each, None]
+    readings = _noisy(seen, times.integration_s, probe, rng)
+    return table_of(plan.patches, plan.geometry, times, readings, name)
+
+
+def _by_patch(plan: Plan, state: PanelState, probe: ProbeModel, rng: np.random.Generator) -> tuple[Real, Real, Real]:
+    """Give for each patch the light of R, G, B, W as shares of full drive (n, 4), screen share, placement factor."""
+    wide, high = state.model.active_area_mm
+    scale = np.array([plan.width_px / wide, plan.height_px / high])
+    clean, share, placed = np.zeros((len(plan.patches), 4)), np.zeros(len(plan.patches)), np.ones(len(plan.patches))
+    visits = np.array([p.visit for p in plan.patches])
+    for visit in np.unique(visits):
+        members = np.flatnonzero(visits == visit)
+        off = probe.placement_mm * rng.standard_normal(2) * scale
+        at = (plan.patches[members[0]].at_px[0] + off[0], plan.patches[members[0]].at_px[1] + off[1])
+        seen = seen_pixels(
+            at, (probe.aperture_mm * scale[0], probe.aperture_mm * scale[1]), plan.width_px, plan.height_px
+        )
+        clean[members] = _visit_light(plan, members, seen, state)
+        share[members] = seen.weights.sum()
+        placed[members] = 1 + probe.placement * rng.standard_normal()
+    return clean, share, placed
+
+
+def _visit_light(plan: Plan, members: NDArray[np.intp], seen: Seen, state: PanelState) -> Real:
+    spot, emission = state.pixel_spot(seen, plan.width_px, plan.height_px), state.panel.emission
+    light = np.zeros((len(members), 4))
+    flat = plan.flat[members]
+    if flat.any():
+        drive = emission.curves[np.arange(3), plan.crops[members[flat], 0, 0]]
+        light[flat] = seen.weights.sum() * emission.driven(drive, _mean_spot(spot, seen))
+    mixed = members[~flat]
+    if len(mixed):
+        side = plan.crops.shape[1] - 1
+        rows = np.clip(seen.rows - plan.corners[mixed, 0, None], 0, side)
+        columns = np.clip(seen.columns - plan.corners[mixed, 1, None], 0, side)
+        drive = emission.curves[np.arange(3), plan.crops[mixed[:, None], rows, columns]]
+        light[~flat] = np.einsum("p,npk->nk", seen.weights, emission.driven(drive, spot))
+    return light
+
+
+def _mean_spot(spot: Spot, seen: Seen) -> Spot:
+    """Give one point that emits a single colour as the whole aperture does: gain and gained shift averaged."""
+    total = max(seen.weights.sum(), 1e-12)
+    gain = (seen.weights @ spot.gain) / total
+    shift = (seen.weights @ (spot.gain * spot.backplane)) / total
+    return Spot(gain[None], (shift / np.maximum(gain, 1e-12))[None])
+
+
+def _gains(plan: Plan, state: PanelState, times: Times) -> Real:
+    """Give the factors (m, 4) of limiter, dimming and warm-up for each reading."""
+    load = np.einsum("ncv,cv,c->n", plan.counts, state.panel.emission.curves, np.array(LOAD_WEIGHTS))
+    limited = state.model.limiter.gain(load)[times.patch]
+    if state.model.dimming is not None:
+        limited = limited * state.model.dimming.gain(times.standing_s)
+    warm = state.model.warm_up.gain(times.on_s)
+    return np.asarray(np.column_stack([warm, warm.mean(axis=1)]) * limited[:, None])
+
+
+def _distorted(xyz: Real, session: Session) -> Real:
+    """Do what ``Session.distort`` does, for many readings."""
+    total = xyz.sum(axis=1, keepdims=True)
+    bright = ((total > 0) & (xyz[:, 1:2] > 0)).repeat(2, axis=1)
+    xy = np.where(bright, xyz[:, :2] / np.where(total > 0, total, 1) + np.array([session.dx, session.dy]), 1 / 3)
+    return np.where(bright[:, :1], xyz_of(xy, xyz[:, 1] * session.scale), xyz)
+
+
+def _noisy(xyz: Real, integration_s: Real, probe: ProbeModel, rng: np.random.Generator) -> Real:
+    """Add the noise of single readings, as ``SimulatedProbe`` does."""
+    together, alone = rng.standard_normal((len(xyz), 1)), rng.standard_normal((len(xyz), 3))
+    relative = probe.repeatability * (np.sqrt(probe.common) * together + np.sqrt(1 - probe.common) * alone)
+    dark = probe.dark_noise_cd_m2 / np.sqrt(np.maximum(integration_s, 0.01))
+    return np.asarray(xyz * (1 + relative) + dark[:, None] * rng.standard_normal((len(xyz), 3)))
