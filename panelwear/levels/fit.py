@@ -44,8 +44,22 @@ def interpolated(codes: Sequence[float], luminances_cd_m2: Sequence[float]) -> C
         x, y = np.concatenate([[0.0], x]), np.concatenate([[0.0], y])
     if x[-1] < CODES - 1:
         x, y = np.concatenate([x, [255.0]]), np.concatenate([y, [y[-1] * 255.0 / x[-1]]])
-    drawn = PchipInterpolator(x, y)(np.arange(CODES))
-    return curve_of(black + np.maximum(drawn, 0.0) ** root)
+    drawn = np.maximum(PchipInterpolator(x, y)(np.arange(CODES)), 0.0) ** root
+    return curve_of(black + _toe(x, y**root, drawn))
+
+
+def _toe(x: Real, net: Real, drawn: Real) -> Real:
+    """Below the first point above black, follow the power that leads from there to the second."""
+    lit = np.flatnonzero((x > 0) & (net > 0))[:2]
+    if len(lit) < 2 or net[lit[1]] <= net[lit[0]]:
+        return drawn
+    (x1, x2), (net1, net2) = x[lit], net[lit]
+    local = float(np.clip(np.log(net2 / net1) / np.log(x2 / x1), 0.5, 4.0))
+    start = float(x[lit[0] - 1])
+    if start > 0:
+        return drawn
+    codes = np.arange(CODES)
+    return np.where(codes < x1, net1 * (codes / x1) ** local, drawn)
 
 
 def never_falling(luminances: Real, weights: Real) -> Real:
