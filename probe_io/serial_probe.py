@@ -1,0 +1,358 @@
+"""A probe made of an instrument file and a link."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from probe_io.clock import ProbeClock, SystemClock
+from probe_io.dialogue import Dialogue
+from probe_io.errors import BadReply, InstrumentStopped, LinkError, NoReply, ProbeError, WrongIdentity
+from probe_io.instrument import Exchange, Instrument
+from probe_io.link import Link
+from probe_io.quantities import HOLES, tristimulus
+from probe_io.reading import Idle, ProbeIdentity, Reading
+from probe_io.template import Command, Template, Value
+from probe_io.transcript import Record, escaped
+
+TRIABLE = (NoReply, BadReply)
+"""Faults that another try may heal; everything else ends the reading at once."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """One try: numbers, or what an error reply means."""
+
+    values: dict[str, Value]
+    raw: bytes
+    meaning: str = ""
+    say: str = ""
+    requested_at_s: float = 0.0
+
+
+class SerialProbe:
+    """A colorimeter on a serial port or a socket, spoken to as its instrument file says.
+
+    Readings that fail after the retries of the file come back as a ``Reading`` without Y; the probe raises when it
+    is unplugged, when the instrument reports a final fault, and after ``retry.give_up_after`` failed readings in a row.
+    """
+
+    def __init__(
+        self,
+        instrument: Instrument,
+        url: str,
+        *,
+        clock: ProbeClock | None = None,
+        settings: Mapping[str, float | str] | None = None,
+        record: Record | None = None,
+    ) -> None:
+        self.instrument = instrument
+        self.url = url
+        self._clock = clock or SystemClock()
+        self._settings = dict(settings or {})
+        self._record = record
+        self._identity: ProbeIdentity | None = None
+        self._integration_sent_s: float | None = None
+        self._failed_in_a_row = 0
+        self._link = Link(url, instrument.line, record)
+        self._dialogue = Dialogue(self._link, instrument, self._clock)
+
+    def move_to(self, url: str) -> None:
+        """Use another port from the next ``open`` on; an adapter may come back under another name."""
+        SerialProbe.close(self)
+        self.url = url
+        self._link = Link(url, self.instrument.line, self._record)
+        self._dialogue = Dialogue(self._link, self.instrument, self._clock)
+
+    def open(self, idle: Idle | None = None) -> ProbeIdentity:
+        """Open the link, identify the instrument, send the settings; opening twice does nothing more.
+
+        Raises:
+            CannotOpen: The port is not there, not allowed, or in use.
+            WrongIdentity: Something else answered.
+            NoReply: Nothing answered.
+        """
+        if self._identity is not None:
+            return self._identity
+        self._link.open()
+        try:
+            self._dialogue = Dialogue(self._link, self.instrument, self._clock)
+            self._dialogue.pause(self.instrument.line.open_delay_s, idle)
+            identity = self._introduce(idle)
+            self._apply_settings(idle)
+        except BaseException:
+            self._link.close()
+            raise
+        self._integration_sent_s = None
+        self._failed_in_a_row = 0
+        self._identity = identity
+        return identity
+
+    def measure(self, integration_s: float | None = None, idle: Idle | None = None) -> Reading:
+        """Take one reading.
+
+        Args:
+            integration_s: Wanted integration time; the instrument's default when ``None``; held to its limits, and
+                the reading says so.
+            idle: Called at least every 20 ms; what it raises ends the wait, and the next reading starts clean.
+        """
+        if self._identity is None:
+            raise LinkError(f"{self.url}: the probe is not open")
+        asked = self.instrument.integration.default_s if integration_s is None else integration_s
+        limits = self.instrument.integration
+        integration_s = min(max(asked, limits.shortest_s), limits.longest_s)
+        notes = []
+        if integration_s != asked:
+            notes.append(f"integration {asked:g} s asked, held to {integration_s:g} s")
+        reading = self._tries(integration_s, notes, idle)
+        if self._clock.fast:
+            self._clock.sleep(reading.integration_s)
+            return replace(reading, took_s=self._clock.monotonic_s() - reading.requested_at_s)
+        return reading
+
+    def close(self) -> None:
+        """Send the closing exchange and let the link go; never raises for a link that is already gone."""
+        if self._identity is not None:
+            try:
+                for exchange in self.instrument.closing:
+                    self._exchange(exchange, None)
+            except ProbeError:
+                pass  # the link may be gone, which is no news when it is being closed
+        self._identity = None
+        self._link.close()
+
+    def _introduce(self, idle: Idle | None) -> ProbeIdentity:
+        found: dict[str, Value] = {}
+        reply = ""
+        for exchange in self.instrument.opening:
+            answer, values = self._exchange(exchange, idle)
+            if exchange.identity:
+                reply, found = answer, values
+        return ProbeIdentity(
+            instrument=self.instrument.name,
+            link=self.url,
+            model=str(found.get("model", "")).strip(),
+            serial=str(found.get("serial", "")).strip(),
+            firmware=str(found.get("firmware", "")).strip(),
+            reply=reply.encode(self.instrument.line.encoding),
+            instrument_sha256=self.instrument.sha256,
+        )
+
+    def _exchange(self, exchange: Exchange, idle: Idle | None) -> tuple[str, dict[str, Value]]:
+        text = exchange.send.fill({})
+        time_out_s = self.instrument.time_out.exchange_s
+        for left in range(self.instrument.retry.times, -1, -1):
+            try:
+                self._back_in_step(idle)
+                if exchange.expect is None:
+                    self._dialogue.say(text, idle)
+                    return "", {}
+                reply = self._dialogue.ask(text, time_out_s, idle, exchange.expect.lines)
+                return reply, self._dialogue.expect(exchange.expect, reply)
+            except TRIABLE as fault:
+                if left:
+                    continue
+                if exchange.identity and isinstance(fault, BadReply):
+                    raise WrongIdentity(
+                        f"{self.url}: another instrument answers than '{self.instrument.name}' describes: "
+                        f"{escaped(fault.raw)}; choose the right instrument file or port",
+                        fault.raw,
+                    ) from fault
+                raise
+        raise AssertionError  # pragma: no cover - the loop returns or raises
+
+    def _apply_settings(self, idle: Idle | None) -> None:
+        for setting in self.instrument.settings:
+            value = self._settings.get(setting.name, setting.value)
+            self._exchange_filled(setting.send.fill({"value": value}), setting.expect, idle)
+
+    def _exchange_filled(self, text: str, expect: Template | None, idle: Idle | None) -> None:
+        self._exchange(Exchange(Command(text, (text,)), expect), idle)
+
+    def _back_in_step(self, idle: Idle | None) -> list[str]:
+        return self._dialogue.resync(idle) if self._dialogue.out_of_step else []
+
+    def _tries(self, integration_s: float, notes: list[str], idle: Idle | None) -> Reading:
+        retry = self.instrument.retry
+        requested_at_s = self._clock.monotonic_s()
+        raw = b""
+        fault: ProbeError | None = None
+        tried = 0
+        for tried in range(retry.times + 1):
+            if tried:
+                self._dialogue.pause(retry.delay_s, idle)
+            requested_at_s = self._clock.monotonic_s()
+            try:
+                answer = self._attempt(integration_s, idle)
+            except TRIABLE as error:
+                fault, raw = error, error.raw
+                notes.append(self._in_short(error))
+                self._recover(notes, idle)
+                continue
+            fault, raw = None, answer.raw
+            if answer.meaning == "stop":
+                raise InstrumentStopped(f"{self.url}: the instrument reports: {answer.say}", answer.raw)
+            if answer.meaning != "retry":
+                self._failed_in_a_row = 0
+                return self._reading(answer, integration_s, tried > 0, notes)
+            notes.append(answer.say)
+        self._count_failure(fault)
+        return Reading(
+            None,
+            None,
+            None,
+            integration_s=integration_s,
+            requested_at_s=requested_at_s,
+            took_s=self._clock.monotonic_s() - requested_at_s,
+            flags=("retried",) if tried else (),
+            note="; ".join(notes),
+            raw=raw,
+        )
+
+    def _count_failure(self, fault: ProbeError | None) -> None:
+        if fault is None:
+            return
+        self._failed_in_a_row += 1
+        if self._failed_in_a_row >= self.instrument.retry.give_up_after:
+            raise type(fault)(f"{fault}; {self._failed_in_a_row} readings in a row have failed", fault.raw) from fault
+
+    def _recover(self, notes: list[str], idle: Idle | None) -> None:
+        try:
+            complaints = self._dialogue.resync(idle)
+        except TRIABLE:
+            return  # still out of step; the next try begins with another resync
+        for complaint in complaints:
+            notes.append(f"the instrument says {complaint}")
+            for error in self.instrument.errors:
+                if error.meaning == "stop" and error.reply.fits(complaint):
+                    words = error.say.fill(error.reply.match(complaint)) or complaint
+                    raise InstrumentStopped(f"{self.url}: the instrument reports: {words}")
+
+    def _in_short(self, fault: ProbeError) -> str:
+        return str(fault).removeprefix(f"{self.url}: ")
+
+    def _attempt(self, integration_s: float, idle: Idle | None) -> _Answer:
+        self._back_in_step(idle)
+        self._set_integration(integration_s, idle)
+        measure, dialogue = self.instrument.measure, self._dialogue
+        values: dict[str, Value] = {"integration_s": integration_s, "integration_ms": integration_s * 1000.0}
+        time_out_s = self.instrument.time_out.of_reading_s(integration_s)
+        exchange_s = self.instrument.time_out.exchange_s
+        command = measure.send.fill(values)
+        requested_at_s = self._clock.monotonic_s()
+        if measure.wait == "reply" and measure.ack is None:
+            return self._read(dialogue.ask(command, time_out_s, idle, measure.reply.lines), requested_at_s)
+        if measure.ack is not None:
+            reply = dialogue.ask(command, exchange_s, idle)
+            if (refusal := self._error(reply, requested_at_s)) is not None:
+                return refusal
+            dialogue.expect(measure.ack, reply)
+        else:
+            dialogue.say(command, idle)
+        if measure.poll is not None:
+            refusal = self._poll(time_out_s, requested_at_s, idle)
+            if refusal is not None:
+                return refusal
+            time_out_s = exchange_s
+        elif measure.wait == "fixed":
+            dialogue.pause(integration_s + measure.fixed_s, idle)
+            time_out_s = exchange_s
+        if measure.fetch is None:
+            return self._read(dialogue.answer(time_out_s, idle, measure.reply.lines), requested_at_s)
+        fetch = measure.fetch.fill(values)
+        return self._read(dialogue.ask(fetch, time_out_s, idle, measure.reply.lines), requested_at_s)
+
+    def _set_integration(self, integration_s: float, idle: Idle | None) -> None:
+        send = self.instrument.integration.send
+        if send is None or self._integration_sent_s == integration_s:
+            return
+        text = send.fill({"integration_s": integration_s, "integration_ms": integration_s * 1000.0})
+        self._exchange_filled(text, self.instrument.integration.expect, idle)
+        self._integration_sent_s = integration_s
+
+    def _poll(self, time_out_s: float, requested_at_s: float, idle: Idle | None) -> _Answer | None:
+        poll = self.instrument.measure.poll
+        if poll is None:
+            return None
+        end = self._real_s() + time_out_s
+        while True:
+            reply = self._dialogue.ask(poll.send.fill({}), self.instrument.time_out.exchange_s, idle)
+            if not poll.busy.fits(reply):
+                return self._error(reply, requested_at_s)
+            if self._real_s() > end:
+                self._dialogue.lost_step()
+                raise NoReply(f"{self.url}: still busy after {time_out_s:.3g} s", reply.encode("latin-1"))
+            self._dialogue.pause(poll.every_s, idle)
+
+    @staticmethod
+    def _real_s() -> float:
+        return SystemClock().monotonic_s()
+
+    def _error(self, reply: str, requested_at_s: float) -> _Answer | None:
+        for error in self.instrument.errors:
+            if error.reply.fits(reply):
+                raw = reply.encode(self.instrument.line.encoding)
+                values = error.reply.match(reply)
+                say = error.say.fill(values) or f"the instrument answers {escaped(raw)}"
+                return _Answer(values, raw, error.meaning, say, requested_at_s)
+        return None
+
+    def _read(self, reply: str, requested_at_s: float) -> _Answer:
+        refusal = self._error(reply, requested_at_s)
+        if refusal is not None:
+            return refusal
+        values = self._dialogue.expect(self.instrument.measure.reply, reply)
+        return _Answer(values, reply.encode(self.instrument.line.encoding), requested_at_s=requested_at_s)
+
+    def _reading(self, answer: _Answer, integration_s: float, retried: bool, notes: list[str]) -> Reading:
+        took_s = self._clock.monotonic_s() - answer.requested_at_s
+        flags = ["retried"] if retried else []
+        if answer.meaning:
+            flags.append(answer.meaning)
+            notes.append(answer.say)
+        X, Y, Z = self._light(answer.values, flags, notes)
+        reported = answer.values.get("integration_s", answer.values.get("integration_ms"))
+        if isinstance(reported, int | float):
+            integration_s = float(reported) * (1.0 if "integration_s" in answer.values else 0.001)
+        return Reading(
+            X,
+            Y,
+            Z,
+            integration_s=integration_s,
+            requested_at_s=answer.requested_at_s,
+            took_s=took_s,
+            flags=tuple(dict.fromkeys(flags)),
+            note="; ".join(notes),
+            raw=answer.raw,
+        )
+
+    def _light(
+        self, values: Mapping[str, Value], flags: list[str], notes: list[str]
+    ) -> tuple[float | None, float | None, float | None]:
+        measure = self.instrument.measure
+        numbers: dict[str, float] = {}
+        for name in HOLES[measure.quantity]:
+            value = values.get(name)
+            if isinstance(value, str) or value is None:
+                continue
+            if _among(value, measure.over_range):
+                flags.append("over-range")
+            elif not _among(value, measure.missing):
+                numbers[name] = float(value)
+        if "Y" not in numbers:
+            notes.append("over range" if "over-range" in flags else "the reply holds no luminance")
+            return None, None, None
+        whole = all(name in numbers for name in HOLES[measure.quantity])
+        X, Y, Z = tristimulus(measure.quantity if whole else "Y", numbers, measure.factor)
+        if measure.quantity != "Y" and X is None:
+            notes.append("the reply holds no usable chromaticity")
+        if measure.low_light_below_cd_m2 is not None and measure.low_light_below_cd_m2 > Y:
+            flags.append("low-light")
+        if measure.over_range_above_cd_m2 is not None and measure.over_range_above_cd_m2 < Y:
+            flags.append("over-range")
+        return X, Y, Z
+
+
+def _among(value: float, marks: tuple[float, ...]) -> bool:
+    return any(math.isclose(value, mark, rel_tol=1e-9) for mark in marks)
