@@ -28,7 +28,7 @@ Paint = Callable[[Any], None]
 
 
 class PygameScreen:
-    """The screen of ``panelwear.screen.contract.Screen`` on a monitor; made by ``panelwear.screen.window.open_screen``."""
+    """A ``panelwear.screen.contract.Screen`` on a monitor; ``panelwear.screen.window.open_screen`` makes it."""
 
     def __init__(self, pygame: Any, surface: Any, facts: ScreenFacts, *, clock: Clock, governor: Governor) -> None:
         self.facts = facts

@@ -1,0 +1,230 @@
+"""The person: asked on the screen and on the terminal at once, whichever answers first."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from panelwear.clock import Clock, RealClock
+from panelwear.errors import Stopped, UsageError
+from panelwear.operator import Progress, Question
+from panelwear.screen.contract import Card, Screen, ScreenEvent
+from panelwear.screen.terminal import Terminal
+from sequences.model import Place
+
+SLICE_S = 0.02
+GO_ON_KEYS = {"return", "space"}
+GO_ON_HINT = "Return, space or a click goes on; Escape stops"
+
+
+class Typing:
+    """What is typed on the screen, key by key."""
+
+    def __init__(self, choices: tuple[str, ...] = ()) -> None:
+        self.text = ""
+        self._choices = choices
+        self._chosen = -1
+
+    def take(self, event: ScreenEvent) -> bool:
+        """Take one event; ``True`` when the answer is complete."""
+        if event.kind == "text":
+            self.text += "".join(c for c in event.text if c.isprintable())
+        if event.kind != "key":
+            return False
+        if event.key == "backspace":
+            self.text = "" if event.control else self.text[:-1]
+        if event.key in {"up", "down"} and self._choices:
+            self._chosen = (self._chosen + (1 if event.key == "down" else -1)) % len(self._choices)
+            self.text = self._choices[self._chosen]
+        return event.key == "return"
+
+
+class _Person:
+    def __init__(self, screen: Screen | None, terminal: Terminal, clock: Clock) -> None:
+        self._screen = screen
+        self._terminal = terminal
+        self._clock = clock
+        self._told: list[str] = []
+
+    def tell(self, text: str) -> None:
+        """Say something on the terminal at once, and on the screen with the next card."""
+        self._terminal.say(text)
+        # A card of its own could stand in a reading; it waits for the next prompt or progress.
+        self._told = [*self._told, text][-4:]
+
+    def ask(self, question: Question) -> str:
+        """Ask until the answer holds; an empty one takes the default. Escape raises ``Stopped``."""
+        fault = ""
+        while True:
+            answer = self._answer(question, fault).strip() or question.default
+            try:
+                checked = check_answer(question, answer)
+            except ValueError as error:
+                fault = str(error)
+                self._terminal.say(f"  {fault}")
+            else:
+                self._lay(None)
+                return checked
+
+    def _answer(self, question: Question, fault: str) -> str:
+        self._terminal.prompt(question_line(question))
+        typing = Typing(question.choices)
+        hint = "Return takes the answer; Escape stops"
+        lines = [f"{number}  {choice}" for number, choice in enumerate(question.choices, 1)]
+        if question.default:
+            hint = f"Return alone takes: {question.default} {question.unit}".rstrip()
+        title = f"{question.text} ({question.unit})" if question.unit else question.text
+
+        def draw() -> None:
+            shown = (*self._told, *lines, *([fault] if fault else []), hint)
+            self._lay(Card(shown, title=title, entry=typing.text, corner="centre"))
+
+        draw()
+        answer = self._wait(typing.take, typed_line=True, changed=lambda: typing.text, draw=draw)
+        self._told = []
+        if answer is None:
+            self._terminal.say(f"  {typing.text}")
+            return typing.text
+        return answer
+
+    def put_probe(self, place: Place, text: str) -> None:
+        """Return when the person says that the probe sits; the card keeps away from the target."""
+        self._confirm(text, title=f"Put the probe at: {place.name}", corner=self._far_from(place))
+
+    def _far_from(self, place: Place) -> str:
+        if self._screen is None:
+            return "centre"
+        facts = self._screen.facts
+        side = "left" if place.at_px[0] > facts.width_px / 2 else "right"
+        return f"{'top' if place.at_px[1] > facts.height_px / 2 else 'bottom'}-{side}"
+
+    def go_on(self, text: str) -> None:
+        """Return when the person is ready."""
+        self._confirm(text, title="", corner="centre")
+
+    def _confirm(self, text: str, *, title: str, corner: str) -> None:
+        self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
+        self._lay(Card((*self._told, *text.split("\n"), "", GO_ON_HINT), title=title, corner=corner))
+        if self._wait(goes_on, typed_line=True) is None:
+            self._terminal.say("")
+        self._told = []
+        self._lay(None)
+
+    def _wait(
+        self,
+        take: Callable[[ScreenEvent], bool],
+        *,
+        typed_line: bool,
+        changed: Callable[[], str] = lambda: "",
+        draw: Callable[[], None] = lambda: None,
+    ) -> str | None:
+        """Wait for either side: a line from the terminal, or ``None`` when the screen's events were enough."""
+        while True:
+            line = self._terminal.poll() if typed_line else None
+            if line is not None:
+                return line
+            if self._screen is None:
+                if self._terminal.ended:
+                    raise UsageError("nobody can answer: standard input has ended; give the answers as options")
+                self._clock.sleep(SLICE_S)
+                continue
+            before = changed()
+            for event in self._screen.poll():
+                stop_if_asked(event)
+                if take(event):
+                    return None
+            if changed() != before:
+                draw()
+            self._clock.sleep(SLICE_S)
+
+    def progress(self, progress: Progress) -> None:
+        """Say where the run stands; the overlay stays until the next frame is shown."""
+        self._terminal.running(progress_line(progress))
+        lines = (
+            *self._told,
+            progress.what,
+            f"step {progress.step} of {progress.steps}, {time_left(progress.left_s)} left",
+            *([progress.last_reading] if progress.last_reading else []),
+        )
+        self._told = []
+        self._lay(Card(lines, share_done=progress.done_share))
+
+    def bell(self) -> None:
+        """Call the person."""
+        self._terminal.bell()
+
+    def _lay(self, card: Card | None) -> None:
+        if self._screen is not None:
+            self._screen.card(card)
+
+
+class ScreenOperator(_Person):
+    """The person in front of the screen, who may have a terminal at hand too; implements ``Operator``."""
+
+    def __init__(self, screen: Screen, terminal: Terminal | None = None, clock: Clock | None = None) -> None:
+        super().__init__(screen, terminal or Terminal(), clock or RealClock())
+
+
+class TerminalOperator(_Person):
+    """The person at the terminal, while no screen is open; implements ``Operator``."""
+
+    def __init__(self, terminal: Terminal | None = None, clock: Clock | None = None) -> None:
+        super().__init__(None, terminal or Terminal(), clock or RealClock())
+
+
+def stop_if_asked(event: ScreenEvent) -> None:
+    """Raise ``Stopped`` for Escape and for a closed window."""
+    if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
+        raise Stopped("stopped at the screen; everything up to here is kept")
+
+
+def goes_on(event: ScreenEvent) -> bool:
+    """Tell whether an event means: go on."""
+    return (event.kind == "key" and event.key in GO_ON_KEYS) or (event.kind == "pointer-down" and event.button == 1)
+
+
+def check_answer(question: Question, answer: str) -> str:
+    """Return the cleaned answer; a choice may be given by number or by its beginning.
+
+    Raises:
+        ValueError: with a plain sentence.
+    """
+    if question.choices:
+        answer = _choice(question.choices, answer)
+    return question.check(answer) if question.check is not None else answer
+
+
+def _choice(choices: tuple[str, ...], answer: str) -> str:
+    if answer in choices:
+        return answer
+    if answer.isdecimal() and 1 <= int(answer) <= len(choices):
+        return choices[int(answer) - 1]
+    near = [choice for choice in choices if answer and choice.lower().startswith(answer.lower())]
+    if len(near) == 1:
+        return near[0]
+    raise ValueError(f"'{answer}' is none of: {', '.join(choices)}")
+
+
+def question_line(question: Question) -> str:
+    """Write a question as one line for the terminal."""
+    unit = f" ({question.unit})" if question.unit else ""
+    choices = f" [{' / '.join(f'{n} {c}' for n, c in enumerate(question.choices, 1))}]" if question.choices else ""
+    default = f" [{question.default}]" if question.default else ""
+    return f"{question.text}{unit}{choices}{default}:"
+
+
+def progress_line(progress: Progress) -> str:
+    """Write where a run stands as one line for the terminal."""
+    done = round(20 * min(1.0, max(0.0, progress.done_share)))
+    reading = f"  {progress.last_reading}" if progress.last_reading else ""
+    return (
+        f"[{'=' * done}{' ' * (20 - done)}] {progress.done_share:4.0%}  "
+        f"step {progress.step} of {progress.steps}  {time_left(progress.left_s)} left  {progress.what}{reading}"
+    )
+
+
+def time_left(seconds: float) -> str:
+    """Write a time as a person says it: ``45 s``, ``12 min``, ``1 h 05 min``."""
+    if seconds < 100:
+        return f"{max(0.0, seconds):.0f} s"
+    minutes = round(seconds / 60)
+    return f"{minutes} min" if minutes < 100 else f"{minutes // 60} h {minutes % 60:02d} min"

@@ -1,0 +1,110 @@
+"""The person's terminal: written plainly, read line by line without ever blocking."""
+
+from __future__ import annotations
+
+import os
+import queue
+import select
+import shutil
+import sys
+import threading
+from typing import TextIO
+
+
+class Terminal:
+    """Lines in, lines out, and one line that keeps changing.
+
+    Args:
+        source: Where answers are typed; ``None``: standard input.
+        sink: Where text goes; ``None``: standard output.
+    """
+
+    def __init__(self, source: TextIO | None = None, sink: TextIO | None = None) -> None:
+        self._source = source if source is not None else sys.stdin
+        self._sink = sink if sink is not None else sys.stdout
+        self._buffer = b""
+        self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
+        self._reader: threading.Thread | None = None
+        self._running_width = 0
+        self.ended = self._source is None or self._source.closed
+        """True once no answer can come any more."""
+
+    @property
+    def interactive(self) -> bool:
+        """Whether a person sees the text as it is written."""
+        return self._sink.isatty()
+
+    def say(self, text: str) -> None:
+        """Write a line."""
+        self._end_running()
+        self._sink.write(f"{text}\n")
+        self._sink.flush()
+
+    def prompt(self, text: str) -> None:
+        """Write a question and leave the cursor behind it."""
+        self._end_running()
+        self._sink.write(f"{text} " if self.interactive else f"{text}\n")
+        self._sink.flush()
+
+    def running(self, text: str) -> None:
+        """Write a line over the last running one; where nobody watches, a line of its own."""
+        if not self.interactive:
+            self._sink.write(f"{text}\n")
+        else:
+            cut = text[: shutil.get_terminal_size().columns - 1]
+            self._sink.write(f"\r{cut.ljust(self._running_width)}")
+            self._running_width = len(cut)
+        self._sink.flush()
+
+    def _end_running(self) -> None:
+        if self._running_width:
+            self._sink.write("\n")
+            self._running_width = 0
+
+    def bell(self) -> None:
+        """Ring."""
+        if self.interactive:
+            self._sink.write("\a")
+            self._sink.flush()
+
+    def poll(self) -> str | None:
+        """Return a typed line without its end, or ``None`` when there is none yet."""
+        if self.ended:
+            return None
+        if os.name == "nt":
+            return self._poll_thread()
+        return self._poll_select()
+
+    def _poll_select(self) -> str | None:
+        try:
+            number = self._source.fileno()
+            ready = select.select([number], [], [], 0)[0]
+            data = os.read(number, 4096) if ready and b"\n" not in self._buffer else None
+        except (OSError, ValueError):
+            self.ended = True
+            return None
+        if data == b"":
+            self.ended = True
+        self._buffer += data or b""
+        line, found, rest = self._buffer.partition(b"\n")
+        if found or (self.ended and line):
+            self._buffer = rest
+            return line.decode("utf-8", "replace").rstrip("\r")
+        return None
+
+    def _poll_thread(self) -> str | None:
+        if self._reader is None:
+            self._reader = threading.Thread(target=self._read_lines, daemon=True)
+            self._reader.start()
+        try:
+            line = self._lines.get_nowait()
+        except queue.Empty:
+            return None
+        if line is None:
+            self.ended = True
+        return line
+
+    def _read_lines(self) -> None:
+        for line in self._source:
+            self._lines.put(line.rstrip("\r\n"))
+        self._lines.put(None)
