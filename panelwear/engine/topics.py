@@ -32,12 +32,22 @@ QUESTIONS: dict[str, Question] = {
     for q in (
         Question("brightness", "Brightness setting of the panel, as its menu shows it"),
         Question("picture_mode", "Picture mode, as the panel's menu shows it"),
-        Question("brightness_limiter", "Is a setting that keeps brightness constant switched on?", choices=_YES_NO),
-        Question("pixel_shift", "Is pixel shift switched on?", choices=_YES_NO),
-        Question("hdr_off", "Is HDR off, in the panel and in the system?", choices=_YES_NO),
-        Question("night_light_off", "Are night light and other colour shifts off?", choices=_YES_NO),
+        Question(
+            "brightness_limiter",
+            "Is a setting that keeps brightness constant switched on?",
+            default="unknown",
+            choices=_YES_NO,
+        ),
+        Question("pixel_shift", "Is pixel shift switched on?", default="unknown", choices=_YES_NO),
+        Question("hdr_off", "Is HDR off, in the panel and in the system?", default="unknown", choices=_YES_NO),
+        Question("night_light_off", "Are night light and other colour shifts off?", default="unknown", choices=_YES_NO),
         Question("refresh_hz", "Refresh rate the system is set to (Hz)"),
-        Question("cycle_pending", "Does the panel say that a compensation cycle is pending?", choices=_YES_NO),
+        Question(
+            "cycle_pending",
+            "Does the panel say that a compensation cycle is pending?",
+            default="unknown",
+            choices=_YES_NO,
+        ),
         _asked_number("since_cycle_h", "Hours of use since the last compensation cycle", "h", 0, 1e5),
         _asked_number("rest_h", "Hours the panel rested (standby or off) before this evening", "h", 0, 1e5),
         _asked_number("room_lx", "Illuminance at the panel with everything dark", "lx", 0, 1e5),
@@ -70,6 +80,9 @@ TOPICS: dict[str, tuple[str, ...]] = {
 
 SETTINGS = TOPICS["settings"]
 """A difference in one of these is said before the warm-up: it costs comparability."""
+
+NEVER_REMEMBERED = {"changed", "since_cycle_h", "rest_h", "cycle_pending", "adaptation_min"}
+"""Last time's answer says nothing about today."""
 
 
 def differences(answers: dict[str, str], before: dict[str, str]) -> tuple[str, ...]:

@@ -130,16 +130,7 @@ def check_folder(folder: Path) -> Checked:
     return Checked("panel folder", tuple(faults))
 
 
-def check(path: Path) -> Checked:
-    """Check a file or folder of ours."""
-    if not path.exists():
-        return Checked("path", (f"{path}: there is no such file or folder",))
-    if path.is_dir():
-        return check_folder(path)
-    if path.suffix == ".toml":
-        return check_toml(path)
-    if path.suffix == ".csv":
-        return check_readings(path)
+def _check_json(path: Path) -> Checked:
     if path.name == "checkpoint.json":
         return check_checkpoint(path.parent)
     try:
@@ -147,3 +138,12 @@ def check(path: Path) -> Checked:
     except (json.JSONDecodeError, UnicodeDecodeError) as error:
         return Checked("file", (f"{path.name}: is not one of ours: {error}",))
     return Checked("JSON file")
+
+
+def check(path: Path) -> Checked:
+    """Check a file or folder of ours."""
+    if not path.exists():
+        return Checked("path", (f"{path}: there is no such file or folder",))
+    if path.is_dir():
+        return check_folder(path)
+    return {".toml": check_toml, ".csv": check_readings}.get(path.suffix, _check_json)(path)

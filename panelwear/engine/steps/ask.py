@@ -18,10 +18,11 @@ def ask(step: AskStep, session: Session) -> Generator[Message, Any, None]:
     stored: dict[str, str] = record.setdefault("answers", {})
     answers: dict[str, str] = {}
     for key in (key for topic in step.topics for key in topics.TOPICS[topic]):
-        default = stored.get(key, session.last_answers.get(key, ""))
-        if key == "changed":
-            default = ""
-        answers[key] = yield Ask(replace(topics.QUESTIONS[key], default=default))
+        question = topics.QUESTIONS[key]
+        before = stored.get(key) or session.last_answers.get(key)
+        if before and key not in topics.NEVER_REMEMBERED:
+            question = replace(question, default=before)
+        answers[key] = yield Ask(question)
     stored.update(answers)
     yield Keep("answers", answers)
     for sentence in topics.differences(answers, session.last_answers):

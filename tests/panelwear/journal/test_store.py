@@ -1,0 +1,129 @@
+"""The journal: every line on the disk before the next, and a torn tail never hides a whole line."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelwear.errors import FileFault
+from panelwear.journal import records, store
+from panelwear.journal.columns import COLUMNS
+from panelwear.journal.row import Row
+from tests.panelwear.journal.rows import SOME_ROW
+from tests.references import value
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two columns are enough for a line."""
+
+    text: str
+    number: float | None
+
+
+def test_a_record_is_quoted_as_rfc_4180_has_it() -> None:
+    reference = value("CSV-01")
+
+    assert records.line(reference["inputs"]["fields"]).decode() == reference["expected"]
+
+
+def test_the_columns_described_are_the_columns_written() -> None:
+    assert tuple(note.name for note in COLUMNS) == records.names(Row)
+
+
+@given(st.text(st.characters(codec="utf-8", exclude_characters="\x00")), st.none() | st.floats(allow_nan=False))
+def test_any_record_reads_back_exactly(text: str, number: float | None) -> None:
+    cells = next(csv.reader(io.StringIO(records.record_line(Pair(text, number)).decode(), newline="")))
+
+    assert records.parse(Pair, cells) == Pair(text, number)
+
+
+def test_a_row_reads_back_exactly(tmp_path: Path) -> None:
+    with store.Store(tmp_path / "readings.csv", Row) as journal:
+        journal.append(SOME_ROW)
+
+    assert store.read(tmp_path / "readings.csv", Row) == [SOME_ROW]
+
+
+def test_metadata_is_written_before_the_first_row(tmp_path: Path) -> None:
+    path = tmp_path / "readings.csv"
+
+    with store.Store(path, Row, b"{}"):
+        assert (tmp_path / "readings.csv-metadata.json").read_bytes() == b"{}"
+
+
+def test_cut_anywhere_the_rows_before_the_cut_survive(tmp_path: Path) -> None:
+    """Brute force over every truncation point of a file with quotes, commas and line ends inside fields."""
+    path = tmp_path / "pairs.csv"
+    pairs = [Pair('a "quoted", word', 1.5), Pair("two\r\nlines", None), Pair("", -0.25)]
+    with store.Store(path, Pair) as journal:
+        for pair in pairs:
+            journal.append(pair)
+    whole = path.read_bytes()
+    header = len(records.header(Pair))
+
+    for cut in range(header, len(whole) + 1):
+        path.write_bytes(whole[:cut])
+        store.cut_torn_tail(path)
+        survivors = store.read(path, Pair)
+        assert survivors == pairs[: len(survivors)]
+        assert cut - store.whole_length(whole[:cut]) < max(len(records.record_line(p)) for p in pairs)
+
+
+def test_the_torn_bytes_are_kept_beside(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    with store.Store(path, Pair) as journal:
+        journal.append(Pair("whole", 1.0))
+    path.write_bytes(path.read_bytes() + b"torn,2")
+
+    beside = store.cut_torn_tail(path)
+
+    assert beside is not None
+    assert beside.read_bytes() == b"torn,2"
+    assert store.cut_torn_tail(path) is None
+
+
+def test_rows_set_aside_form_a_csv_of_their_own(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    with store.Store(path, Pair) as journal:
+        for n in range(4):
+            journal.append(Pair(f"line\r\n{n}", float(n)))
+
+    beside = store.set_aside(path, 1)
+
+    assert beside is not None
+    assert [p.number for p in store.read(beside, Pair)] == [1.0, 2.0, 3.0]
+    assert [p.number for p in store.read(path, Pair)] == [0.0]
+
+
+def test_every_line_that_does_not_fit_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"text,number\r\na,1\r\nb,two\r\nc\r\n")
+
+    with pytest.raises(FileFault) as caught:
+        store.read(path, Pair)
+
+    assert caught.value.problems == (
+        "pairs.csv: record 3: column number: 'two' is not a number",
+        "pairs.csv: record 4: has 1 fields instead of 2",
+    )
+
+
+def test_foreign_columns_are_refused(tmp_path: Path) -> None:
+    path = tmp_path / "readings.csv"
+    path.write_bytes(b"time,Y\r\n1,2\r\n")
+
+    with pytest.raises(FileFault, match=r"docs/csv\.md"):
+        store.read(path, Row)
+
+
+def test_a_missing_number_is_an_empty_field() -> None:
+    line = records.record_line(replace(SOME_ROW, X_cd_m2=None, Z_cd_m2=None)).decode()
+
+    assert ",,182.4," in line
