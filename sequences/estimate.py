@@ -65,7 +65,7 @@ def plan(steps: Iterable[Step], panel: PanelFacts) -> Plan:
     rooms = [step.patch for step in steps if isinstance(step, Room)]
     holds = [step for step in steps if isinstance(step, Hold)]
     reading_s = sum(patch_s(patch, panel) for patch in reads) + sum(
-        2 * patch_s(patch, panel) + ROOM_HAND_S for patch in rooms
+        3 * patch_s(patch, panel) + ROOM_HAND_S for patch in rooms
     )
     return Plan(
         patches=len(reads),

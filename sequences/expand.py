@@ -163,8 +163,9 @@ class _Maker:
         if reference is not None:
             patch = reference_patch(reference, visit.place, self.sequence, self.panel)
             visit = with_reference(visit, patch, reference.every)
-        for patch, pair in zip(visit.patches, visit.pairs, strict=True):
-            self.steps.append(Read(0, self.visit, patch, pair))
+        made = [Read(0, self.visit, patch, pair) for patch, pair in zip(visit.patches, visit.pairs, strict=True)]
+        # a visit that goes on after its reference was just read need not read it again
+        self.steps += made[1:] if self.steps and self.steps[-1] == made[0] else made
 
     def _hold(self, spec: HoldStep) -> None:
         centre = places.centre(self.panel)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from patterns import PatternError, build
 from patterns.frame import Codes
 from sequences.errors import SequenceError
-from sequences.model import PanelFacts, Place
+from sequences.model import PanelFacts, Patch, Place
 
 Parameters = tuple[tuple[str, object], ...]
 
@@ -62,6 +63,21 @@ def checkerboard(columns: int, rows: int, phase: str) -> Geometry:
     """Return a checkerboard; in phase ``b`` the cells change places."""
     given = (("columns", columns), ("phase", 0 if phase == "a" else 1), ("rows", rows))
     return Geometry("checkerboard", f"check{columns}x{rows}{phase}", given)
+
+
+def lit_mm(patch: Patch, panel: PanelFacts) -> tuple[float, float]:
+    """Return width and height in mm of what lies under the probe: the window, or one cell of a checkerboard."""
+    given = dict(patch.parameters)
+    across, down = panel.active_area_mm
+    share, columns, rows = (given.get(name) for name in ("share", "columns", "rows"))
+    if isinstance(columns, int) and isinstance(rows, int):
+        return across / columns, down / rows
+    if not isinstance(share, float):
+        return across, down
+    if given.get("shape") == "square":
+        side = math.sqrt(share * across * down)
+        return side, side
+    return across * math.sqrt(share), down * math.sqrt(share)
 
 
 def fit(geometry: Geometry, codes: Codes, panel: PanelFacts, key: str) -> None:

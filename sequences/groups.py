@@ -141,7 +141,7 @@ def _purpose(group: Group, hue: Hue, level: Level) -> str:
 
 def _reads(group: Group, shown: Geometry, reads: Reads) -> Reads:
     share = dict(shown.parameters).get("share", 0.0)
-    if isinstance(group, Loading) and group.reads is None and isinstance(share, float) and share >= LARGE_SHARE:
+    if isinstance(group, Loading) and isinstance(share, float) and share >= LARGE_SHARE:
         return Reads(min(reads.n, LARGE_READS))
     return reads
 

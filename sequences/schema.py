@@ -147,8 +147,10 @@ class Zones(Group):
 
     names: tuple[str, ...] | None = None
     """Which zones; all that have a reference when absent."""
-    at_most: int | None = field(default=None, metadata=limits(low=1, high=100))
-    """Only so many, in the order of panel.toml."""
+    placements: int | None = field(default=None, metadata=limits(low=1, high=100))
+    """Only the zones that can be read with so many placements, in the order of panel.toml."""
+    nested: bool = False
+    """Read the zones of one reference as Z1 Z2 R R Z2 Z1: fewer placements, longer between the two visits of a zone."""
     narrow: Literal["strip", "field", "skip"] = "strip"
     """What is done with a zone narrower than 1.5 times the probe's aperture."""
 

@@ -6,13 +6,14 @@ import random
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from sequences import places, zones
+from sequences import geometry, places, zones
 from sequences.errors import SequenceError
 from sequences.geometry import FULL, window
 from sequences.groups import patches_at, reads_of
 from sequences.model import Level, PanelFacts, Patch, Place
 from sequences.nominal import code_of, drive, luminance_cd_m2
 from sequences.schema import Grid, Group, ReadStep, Reference, Sequence, Zones
+from sequences.zones import Quadruple
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,17 +49,19 @@ def visits(
         if not isinstance(group, Zones):
             for place in _places_of(group, here, panel):
                 by_place.setdefault(place, []).extend(patches_at(group, place, sequence, panel))
-    planned = []
+    planned, small = [], []
     for place in sorted(by_place, key=lambda p: p != here):
-        patches = _distinct(by_place[place])
+        patches, left_out = _seen_whole(_distinct(by_place[place]), panel)
+        small += left_out
         if order == "shuffled":
             patches = _shuffled(patches, f"{seed}/{place.name}", sequence, panel)
         planned.append(Visit(place, patches, ("",) * len(patches), False))
     zone_groups = [group for group in step.patches if isinstance(group, Zones)]
     quadruples, notes = zones.quadruples(zone_groups, sequence, panel)
-    for quadruple in quadruples:
-        planned += _zone_visits(quadruple, f"{seed}/{quadruple.zone}", order == "shuffled")
-    return tuple(planned), notes
+    if order == "shuffled":
+        quadruples = tuple(_reordered(quadruple, f"{seed}/{quadruple.zone}") for quadruple in quadruples)
+    planned += _zone_visits(quadruples)
+    return tuple(visit for visit in planned if visit.patches), (*small, *notes)
 
 
 def reference_patch(reference: Reference, place: Place, sequence: Sequence, panel: PanelFacts) -> Patch:
@@ -81,11 +84,12 @@ def reference_patch(reference: Reference, place: Place, sequence: Sequence, pane
 
 def with_reference(visit: Visit, reference: Patch, every: int) -> Visit:
     """Put the reference first, last, and after every so many patches (never within a strip's quadruple)."""
+    in_place = len({pair[-2:] for pair in visit.pairs}) > 1
     patches: list[Patch] = [reference]
     pairs: list[str] = [""]
     since = 0
     for patch, pair in zip(visit.patches, visit.pairs, strict=True):
-        inside = bool(pair) and not pair.endswith(".1") and zones.in_place(visit.pairs)
+        inside = in_place and not pair.endswith(".1")
         if since >= every and not inside:
             patches.append(reference)
             pairs.append("")
@@ -112,6 +116,21 @@ def _distinct(patches: Iterable[Patch]) -> tuple[Patch, ...]:
     return tuple(kept.values())
 
 
+def _seen_whole(patches: tuple[Patch, ...], panel: PanelFacts) -> tuple[tuple[Patch, ...], list[str]]:
+    """Leave out what is smaller than the probe's aperture, where that is known, and say so."""
+    kept, notes = [], []
+    for patch in patches:
+        across, down = geometry.lit_mm(patch, panel)
+        if panel.aperture_mm is None or min(across, down) >= panel.aperture_mm:
+            kept.append(patch)
+        else:
+            notes.append(
+                f"{patch.key}: {across:.1f} x {down:.1f} mm is smaller than the probe's aperture of"
+                f" {panel.aperture_mm:g} mm and is left out"
+            )
+    return tuple(kept), notes
+
+
 def _shuffled(patches: tuple[Patch, ...], seed: str, sequence: Sequence, panel: PanelFacts) -> tuple[Patch, ...]:
     """Shuffle in blocks: dark, ordinary, bright, then loading as it stands; bright patches stay late."""
     blocks: list[list[Patch]] = [[], [], [], []]
@@ -131,13 +150,38 @@ def _block(patch: Patch, sequence: Sequence, panel: PanelFacts) -> int:
     return 2 if drive(code_of(patch.level, patch.hue, panel)) >= 0.5 else 1
 
 
-def _zone_visits(quadruple: zones.Quadruple, seed: str, shuffled: bool) -> list[Visit]:
-    order = list(range(len(quadruple.rows)))
-    if shuffled:
-        random.Random(seed).shuffle(order)
-    rows = [quadruple.rows[n] for n in order]
-    names = [f"{quadruple.zone}.{k}" for k in (1, 2, 3, 4)]
-    if quadruple.in_place:
-        patches = tuple(patch for row in rows for patch in row)
-        return [Visit(patches[0].place, patches, tuple(names * len(rows)), True)]
-    return [Visit(rows[0][k].place, tuple(row[k] for row in rows), (names[k],) * len(rows), True) for k in range(4)]
+def _reordered(quadruple: Quadruple, seed: str) -> Quadruple:
+    rows = list(quadruple.rows)
+    random.Random(seed).shuffle(rows)
+    return replace(quadruple, rows=tuple(rows))
+
+
+def _zone_visits(quadruples: tuple[Quadruple, ...]) -> list[Visit]:
+    planned: list[Visit] = []
+    nests: dict[str, list[Quadruple]] = {}
+    for quadruple in quadruples:
+        if quadruple.in_place:
+            names = [f"{quadruple.zone}.{k}" for k in (1, 2, 3, 4)]
+            patches = tuple(patch for row in quadruple.rows for patch in row)
+            planned.append(Visit(patches[0].place, patches, tuple(names * len(quadruple.rows)), True))
+        elif quadruple.nested:
+            nests.setdefault(quadruple.reference, []).append(quadruple)
+        else:
+            planned += [_zone_visit([quadruple], k) for k in range(4)]
+    for nest in nests.values():
+        planned += _nest(nest)
+    return planned
+
+
+def _nest(nest: list[Quadruple]) -> list[Visit]:
+    """Read Z1 Z2 R R Z2 Z1: the second half mirrors the first patch by patch, so linear drift cancels for each zone."""
+    there = [_zone_visit([quadruple], 0) for quadruple in nest] + [_zone_visit(nest, 1)]
+    back = [_zone_visit(nest, 2), *(_zone_visit([quadruple], 3) for quadruple in reversed(nest))]
+    return there + [replace(v, patches=v.patches[::-1], pairs=v.pairs[::-1]) for v in back]
+
+
+def _zone_visit(quadruples: list[Quadruple], k: int) -> Visit:
+    """Return the k-th visit (0..3) of quadruples that share it."""
+    patches = tuple(row[k] for quadruple in quadruples for row in quadruple.rows)
+    pairs = tuple(f"{quadruple.zone}.{k + 1}" for quadruple in quadruples for _ in quadruple.rows)
+    return Visit(patches[0].place, patches, pairs, True)

@@ -9,7 +9,7 @@ those without moving the probe at all.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from patterns.frame import Rect
 from sequences import places
@@ -40,61 +40,91 @@ class Quadruple:
     """A zone's readings against its reference."""
 
     zone: str
+    reference: str
     rows: tuple[Row, ...]
     """For each colour: zone, reference, reference, zone."""
-    in_place: bool
-    """True when the probe is not moved: strips beside the zone stand for the reference."""
+    nested: bool = False
+    """True when the zones of one reference are read as Z1 Z2 R R Z2 Z1, to save placements."""
+    notes: tuple[str, ...] = ()
+    """What the person should know of the way this zone is read."""
 
-
-def in_place(pairs: Sequence[str]) -> bool:
-    """Whether a visit's pair names show a quadruple read without moving the probe."""
-    return any(pair.endswith(".1") for pair in pairs) and any(pair.endswith(".2") for pair in pairs)
+    @property
+    def in_place(self) -> bool:
+        """True when the probe is not moved: strips beside the zone stand for the reference."""
+        return self.rows[0][0].place == self.rows[0][1].place
 
 
 def quadruples(
     groups: Iterable[Zones], sequence: SequenceFile, panel: PanelFacts
 ) -> tuple[tuple[Quadruple, ...], tuple[str, ...]]:
     """Return the quadruples of all zone groups, colours of one zone together, and what was left out."""
-    rows: dict[str, list[Row]] = {}
-    still: dict[str, bool] = {}
+    found: dict[str, Quadruple] = {}
     notes: list[str] = []
     for group in groups:
         if not panel.zones:
             notes.append(NO_ZONES)
-        for zone in _chosen(group, panel, notes):
-            made, in_place_now = _rows(zone, group, sequence, panel, notes)
-            seen = {row[0].key for row in rows.get(zone.name, [])}
-            rows.setdefault(zone.name, []).extend(row for row in made if row[0].key not in seen)
-            still[zone.name] = in_place_now
-    listed = tuple(Quadruple(name, tuple(made), still[name]) for name, made in rows.items() if made)
-    return listed, tuple(dict.fromkeys(notes))
+        for quadruple in _within(group, _candidates(group, sequence, panel, notes), notes):
+            notes += quadruple.notes
+            before = found.get(quadruple.zone)
+            if before is not None:
+                seen = {row[0].key for row in before.rows}
+                new = tuple(row for row in quadruple.rows if row[0].key not in seen)
+                found[quadruple.zone] = replace(before, rows=before.rows + new)
+            else:
+                found[quadruple.zone] = quadruple
+    return tuple(found.values()), tuple(dict.fromkeys(notes))
 
 
-def _chosen(group: Zones, panel: PanelFacts, notes: list[str]) -> tuple[Zone, ...]:
+def placements(chosen: Sequence[Quadruple]) -> int:
+    """Return how often the probe is set down for these quadruples."""
+    still = sum(1 for q in chosen if q.in_place)
+    moved = [q for q in chosen if not q.in_place]
+    nests = {q.reference for q in moved if q.nested}
+    return still + sum(2 if q.nested else 4 for q in moved) + 2 * len(nests)
+
+
+def _within(group: Zones, candidates: list[Quadruple], notes: list[str]) -> list[Quadruple]:
+    """Keep the zones that fit the placements a group may take, in the order of panel.toml."""
+    if group.placements is None:
+        return candidates
+    kept: list[Quadruple] = []
+    left: list[str] = []
+    for quadruple in candidates:
+        if placements([*kept, quadruple]) <= group.placements:
+            kept.append(quadruple)
+        else:
+            left.append(quadruple.zone)
+    if left:
+        notes.append(
+            f"{group.placements} placements do not reach for {', '.join(left)}; the sequence 'zones' reads every zone"
+        )
+    return kept
+
+
+def _candidates(group: Zones, sequence: SequenceFile, panel: PanelFacts, notes: list[str]) -> list[Quadruple]:
     compared = {zone.name: zone for zone in panel.zones if zone.reference}
-    if group.names is None:
-        found = tuple(compared.values())
-        if panel.zones and not found:
-            notes.append("no zone of panel.toml has a reference; without one there is nothing to compare it with")
-    else:
-        for name in group.names if panel.zones else ():
-            if name not in compared:
-                known = nearest(name, compared) if compared else "panel.toml has none"
-                raise SequenceError((f"zones: '{name}' is no zone with a reference; {known}",))
-        found = tuple(compared[name] for name in group.names if name in compared)
-    most = group.at_most or len(found)
-    if found[most:]:
-        left = ", ".join(zone.name for zone in found[most:])
-        notes.append(f"only the first {most} zones are read here, not {left}; the sequence 'zones' reads all")
-    return found[:most]
+    if panel.zones and not compared:
+        notes.append("no zone of panel.toml has a reference; without one there is nothing to compare it with")
+        return []
+    for name in group.names or () if panel.zones else ():
+        if name not in compared:
+            raise SequenceError((f"zones: '{name}' is no zone with a reference; {nearest(name, compared)}",))
+    wanted = [zone for zone in compared.values() if group.names is None or zone.name in group.names]
+    made = []
+    for zone in wanted:
+        said: list[str] = []
+        rows = _rows(zone, group, sequence, panel, said)
+        if rows:
+            made.append(Quadruple(zone.name, zone.reference, rows, group.nested, tuple(said)))
+        else:
+            notes += said
+    return made
 
 
-def _rows(
-    zone: Zone, group: Zones, sequence: SequenceFile, panel: PanelFacts, notes: list[str]
-) -> tuple[list[Row], bool]:
+def _rows(zone: Zone, group: Zones, sequence: SequenceFile, panel: PanelFacts, notes: list[str]) -> tuple[Row, ...]:
     seats = _seats(zone, group, panel, notes)
     if seats is None:
-        return [], False
+        return ()
     rows: list[Row] = []
     for hue in group.hues:
         for level in levels(group):
@@ -102,7 +132,7 @@ def _rows(
                 patch_of(group, hue, level, shown, place, sequence=sequence, panel=panel) for shown, place in seats
             )
             rows.append((z1, r1, r2, z2))
-    return rows, seats[1][1] == seats[0][1]
+    return tuple(rows)
 
 
 def _seats(zone: Zone, group: Zones, panel: PanelFacts, notes: list[str]) -> Seats | None:
@@ -148,7 +178,7 @@ def _is_narrow(zone: Zone, panel: PanelFacts) -> bool:
 
 
 def _strip(label: str, rect: Rect) -> Geometry:
-    return Geometry("zone", label, (("rect", (rect.x, rect.y, rect.w, rect.h)),))
+    return Geometry("strip", label, (("rect", (rect.x, rect.y, rect.w, rect.h)),))
 
 
 def _aperture_px(panel: PanelFacts) -> float:

@@ -1,0 +1,115 @@
+"""List the shipped sequences with patches, placements, minutes and light dose, or print one step by step."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from sequences.model import PanelFacts
+    from sequences.schema import Sequence
+
+NOMINAL = "a nominal panel of 1920 x 1080 px, 27 inch, 250 cd/m², without zones"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Say what the command takes."""
+    parser.add_argument("sequence", nargs="?", metavar="NAME|FILE", help="print the numbered steps of this one")
+    parser.add_argument("--panel", type=Path, metavar="DIR", help="estimate for this panel folder, with its zones")
+    parser.add_argument(
+        "--size", metavar="WxH", help="estimate for a panel of so many pixels (not together with --panel)"
+    )
+    parser.add_argument("--seed", type=int, default=0, help="seed of shuffled orders (default 0)")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print the list or one sequence."""
+    from panelwear.guard import check_packages
+
+    check_packages()
+    from panelwear.errors import FileFault
+    from sequences.errors import SequenceError
+
+    try:
+        panel, told = _panel(arguments)
+        if arguments.sequence is None:
+            _print_all(panel, told, arguments.seed)
+        else:
+            _print_one(arguments.sequence, panel, told, arguments.seed)
+    except SequenceError as error:
+        raise FileFault(error.problems) from None
+    return 0
+
+
+def _panel(arguments: argparse.Namespace) -> tuple[PanelFacts, str]:
+    from panelwear.errors import UsageError
+    from sequences.model import PanelFacts
+
+    if arguments.panel is not None and arguments.size is not None:
+        raise UsageError("--panel and --size exclude each other; a panel folder states its own pixels")
+    if arguments.panel is not None:
+        from dataclasses import replace
+
+        from panelwear.folder.panel import load_panel
+
+        panel = load_panel(arguments.panel)
+        return replace(panel.facts(), peak_cd_m2=panel.peak_cd_m2), f"panel '{panel.name}' of {arguments.panel}"
+    if arguments.size is None:
+        return PanelFacts(1920, 1080, (597.7, 336.2)), NOMINAL
+    parts = str(arguments.size).lower().split("x")
+    if len(parts) != 2 or not all(part.isdecimal() and 1 <= int(part) <= 16384 for part in parts):
+        raise UsageError(f"--size {arguments.size}: write width x height in pixels, such as 1920x1080, each 1 to 16384")
+    width, height = (int(part) for part in parts)
+    return PanelFacts(width, height, (597.7, 597.7 * height / width)), f"a nominal panel of {width} x {height} px"
+
+
+def _print_all(panel: PanelFacts, told: str, seed: int) -> None:
+    from sequences.errors import SequenceError
+    from sequences.reader import load, shipped
+
+    print(f"Shipped sequences, for {told}:\n")
+    print(f"  {'name':<12}{'patches':>8}{'holds':>7}{'placements':>12}{'reading':>10}{'warm-up':>10}{'light dose':>12}")
+    for name in shipped():
+        sequence = load(name)
+        try:
+            print(_row(sequence, panel, seed))
+        except SequenceError as error:
+            print(f"  {name:<12}  {error.problems[0].partition(': ')[2]}")
+        print(f"      {sequence.description}\n")
+    _print_notes()
+
+
+def _row(sequence: Sequence, panel: PanelFacts, seed: int) -> str:
+    from sequences.estimate import plan
+    from sequences.expand import expand
+
+    planned = plan(expand(sequence, panel, seed), panel)
+    return (
+        f"  {sequence.name:<12}{planned.patches:>8}{planned.holds:>7}{planned.placements:>12}"
+        f"{planned.minutes:>6.1f} min{planned.warm_up_minutes:>6g} min{planned.dose_h:>10.2f} h"
+    )
+
+
+def _print_one(name: str, panel: PanelFacts, told: str, seed: int) -> None:
+    from sequences import listing
+    from sequences.estimate import plan
+    from sequences.expand import expand_noted
+    from sequences.reader import load
+
+    sequence = load(name)
+    steps, notes = expand_noted(sequence, panel, seed)
+    print(f"{sequence.name}: {sequence.description}\nFor {told}, seed {seed}:\n")
+    for line in listing.lines(steps):
+        print(line)
+    print()
+    for line in (*listing.summary(plan(steps, panel)), *(f"note: {note}" for note in notes)):
+        print(line)
+    _print_notes()
+
+
+def _print_notes() -> None:
+    from sequences.listing import ASSUMED
+
+    print("Light dose: equivalent hours of a 120 cd/m² white, n = 1.7, on the colour channel that gets most.")
+    print(ASSUMED)

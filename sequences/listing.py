@@ -1,0 +1,93 @@
+"""A sequence as numbered lines: what ``--dry-run`` and ``panelwear sequences NAME`` print."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from sequences.estimate import Plan
+from sequences.model import (
+    Ask,
+    Hold,
+    Patch,
+    PutProbe,
+    Read,
+    Reads,
+    Room,
+    Step,
+    WarmUp,
+)
+
+ASSUMED = (
+    "Estimates assume a panel with a power response of 2.2 and its stated or a usual peak (250 cd/m² when unknown), and "
+    "0.7 s a reading (2 s below 1 cd/m²) unless the file states an integration time."
+)
+
+
+def lines(steps: Iterable[Step]) -> Iterator[str]:
+    """Yield one line a step; moves of the probe stand out."""
+    steps = tuple(steps)
+    width = len(str(len(steps)))
+    for step in steps:
+        yield f"{step.number:>{width}}  {told(step)}"
+
+
+def told(step: Step) -> str:
+    """Say one step in words."""
+    match step:
+        case Ask():
+            said = f"ask: {', '.join(step.topics)}"
+        case WarmUp():
+            reading = f", reading {step.patch.key}" if step.patch else ""
+            most = f", at most {step.max_minutes:g} min" if step.max_minutes > step.minutes else ""
+            said = f"warm up for {step.minutes:g} min{most}, on a moving grey of code {step.mean_code:g}{reading}"
+        case Room():
+            said = "read the room's light on the black screen, then cover the probe or switch the screen off"
+        case PutProbe():
+            x, y = step.place.at_px
+            said = f"--- move the probe to {step.place.name} ({x:g}, {y:g} px), visit {step.visit}"
+        case Read():
+            pair = f"  [{step.pair}]" if step.pair else ""
+            said = f"read {step.patch.key}  {_how(step.patch)}{pair}"
+        case Hold():
+            said = _hold(step)
+        case _:
+            said = "close look: go dark gently, say what was recorded"
+    return said
+
+
+def summary(plan: Plan) -> Iterator[str]:
+    """Yield the estimate as lines."""
+    if plan.patches:
+        yield (
+            f"{plan.patches} patches, about {plan.readings} readings; {plan.placements} placements"
+            f" ({plan.placements_after_warm_up} after warm-up)"
+        )
+    if plan.holds:
+        yield f"{plan.holds} fields held for the eye or a camera, about {plan.hold_minutes:.0f} min"
+    yield (
+        f"about {plan.minutes:.1f} min of reading, {plan.placement_minutes:.1f} min of placing,"
+        f" {plan.warm_up_minutes:g} min or more of warm-up"
+    )
+    yield f"light dose: as {plan.dose_h:.2f} h of 120 cd/m² white (n = 1.7), warm-up included"
+
+
+def _how(patch: Patch) -> str:
+    extras = [f"after {patch.settle_s:g} s", _reads(patch.reads)]
+    if patch.refine:
+        extras.append("closed in on first")
+    if patch.between_codes:
+        extras.append("between codes")
+    return ", ".join(extras)
+
+
+def _reads(reads: Reads) -> str:
+    if reads.until is None:
+        return f"{reads.n} times"
+    floor = f" or {reads.until_cd_m2:g} cd/m²" if reads.until_cd_m2 else ""
+    return f"{reads.n} to {reads.max} times, until ±{reads.until * 100:g} %{floor}"
+
+
+def _hold(step: Hold) -> str:
+    stands = f"for {step.seconds:g} s" if step.seconds is not None else "until a key"
+    what = "the slate" if step.slate else step.patch.key
+    return f"hold {what} {stands}" + (f", photograph {step.photo}" if step.photo else "")
