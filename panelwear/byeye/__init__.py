@@ -1,1 +1,5 @@
-"""byeye."""
+"""The by-eye check: see wear, mark it, and measure it without an instrument.
+
+Everything here but ``session`` is pure: no window, no files, no clock. The state machines are driven by the
+screen's event records, or by the simulated observer of ``observer``.
+"""

@@ -1,0 +1,167 @@
+"""Forced choice of the null: "is the zone brighter or darker than its surround?"
+
+Two interleaved 1-up-1-down tracks, one from each side, keep the trials where they tell most; a probit fit to all
+answers gives the point of equality with its standard error. The standard error of N answers cannot be below
+``1.2533 spread / sqrt(N)``.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from random import Random
+
+from panelwear.byeye.nulling import contrast_of
+from panelwear.byeye.probit import ProbitFit, SpreadPrior, fit_probit, weigh_probit
+from panelwear.byeye.staircase import Rule, Track
+from panelwear.errors import UsageError
+
+SHAM_SHARE = 0.16
+ASSUMED_LAPSE = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class ChoicePlan:
+    """How a forced choice is run; contrasts are Weber numbers."""
+
+    start: float = 0.02
+    """How far from the expected null each track starts."""
+    step: float = 0.0025
+    first_factor: float = 4.0
+    stop_u: float = 0.0015
+    """Stop when the standard error of the point of equality is this small, but not before ``least_trials``."""
+    least_trials: int = 20
+    most_trials: int = 60
+    typical_spread: float = 0.005
+    limits: tuple[float, float] = (-0.15, 0.15)
+    shams: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceResult:
+    """What the answers say; contrast positive where the zone is brighter."""
+
+    contrast: float
+    u: float
+    low: float
+    high: float
+    """95 % interval (t with trials - 2 degrees of freedom)."""
+    dof: int
+    spread: float
+    """Spread of the person's own psychometric function: one just noticeable step."""
+    trials: int
+    sham_trials: int
+    sham_brighter: int
+    """How often a correction of 0 over a plain place was called brighter: about half without a habit."""
+    stopped_by: str
+    """``standard error`` or ``trials``."""
+
+
+class PairChoice:
+    """The state machine: ``c`` is the correction to be shown, ``answer(brighter)`` goes on."""
+
+    def __init__(self, plan: ChoicePlan, seed: int, expected: float = 0.0) -> None:
+        self.plan = plan
+        self.seed = seed
+        self._random = Random(seed)
+        rule = Rule(plan.step, plan.step, first_factor=plan.first_factor)
+        # A jitter of the starting points, so that no two runs ask at the same few contrasts.
+        jitter = [self._random.uniform(-plan.step, plan.step) for _ in range(2)]
+        self.tracks = (
+            Track(rule, self._clip(expected + plan.start + jitter[0])),
+            Track(rule, self._clip(expected - plan.start + jitter[1])),
+        )
+        self.shown: list[float] = []
+        self.brighter: list[bool] = []
+        self.sham_answers: list[bool] = []
+        self._fit: ProbitFit | None = None
+        self._turn = 0
+        self.sham = False
+        self._draw()
+
+    def _clip(self, c: float) -> float:
+        return min(max(c, self.plan.limits[0]), self.plan.limits[1])
+
+    def _draw(self) -> None:
+        asked = len(self.shown) + len(self.sham_answers)
+        self.sham = self.plan.shams and asked >= 4 and self._random.random() < SHAM_SHARE
+        # Tracks take turns in pairs of random order: never more than two in a row of the same one.
+        if not self.sham and len(self.shown) % 2 == 0:
+            self._turn = self._random.randint(0, 1)
+
+    @property
+    def track(self) -> Track:
+        """The track whose turn it is."""
+        return self.tracks[(self._turn + len(self.shown)) % 2]
+
+    @property
+    def c(self) -> float:
+        """Correction to be shown now; 0 over the sham place."""
+        return 0.0 if self.sham else self._clip(self.track.level)
+
+    @property
+    def done(self) -> bool:
+        """Whether the wanted standard error, or the last trial, is reached."""
+        if len(self.shown) >= self.plan.most_trials:
+            return True
+        if len(self.shown) < self.plan.least_trials or self._fit is None:
+            return False
+        return self._fit.u_mean <= self.plan.stop_u
+
+    def answer(self, brighter: bool) -> None:
+        """Record one answer.
+
+        Raises:
+            UsageError: the run has ended.
+        """
+        if self.done:
+            raise UsageError("this forced choice has ended")
+        if self.sham:
+            self.sham_answers.append(brighter)
+        else:
+            track = self.track
+            self.shown.append(self._clip(track.level))
+            self.brighter.append(brighter)
+            track.answer(brighter)
+            track.level = self._clip(track.level)
+            if len(self.shown) >= self.plan.least_trials:
+                self._fit = self._fitted()
+        self._draw()
+
+    def _fitted(self) -> ProbitFit:
+        answers = [float(b) for b in self.brighter]
+        prior = SpreadPrior(self.plan.typical_spread, log_sd=0.6)
+        best = fit_probit(self.shown, answers, lapse=ASSUMED_LAPSE, prior=prior)
+        reach = max(8 * best.u_mean, 4 * best.spread)
+        return weigh_probit(self.shown, answers, lapse=ASSUMED_LAPSE, prior=prior, around=best.mean, reach=reach)
+
+    def result(self) -> ChoiceResult:
+        """Return the contrast.
+
+        Raises:
+            UsageError: fewer than eight answers.
+        """
+        if len(self.shown) < 8:
+            raise UsageError("at least eight answers are needed for a result by forced choice")
+        from scipy.stats import t as student  # noqa: PLC0415
+
+        fit = self._fitted()
+        dof = len(self.shown) - 2
+        reach = float(student.ppf(0.975, dof)) * fit.u_mean
+        return ChoiceResult(
+            contrast=contrast_of(fit.mean),
+            u=fit.u_mean / (1 + fit.mean) ** 2,
+            low=contrast_of(fit.mean + reach),
+            high=contrast_of(fit.mean - reach),
+            dof=dof,
+            spread=fit.spread,
+            trials=len(self.shown),
+            sham_trials=len(self.sham_answers),
+            sham_brighter=sum(self.sham_answers),
+            stopped_by="standard error" if fit.u_mean <= self.plan.stop_u else "trials",
+        )
+
+
+def least_standard_error(spread: float, trials: int) -> float:
+    """Return the bound ``1.2533 spread / sqrt(N)``: every answer given exactly at the point of equality."""
+    return math.sqrt(math.pi / 2) * spread / math.sqrt(trials)

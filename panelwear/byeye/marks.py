@@ -1,0 +1,118 @@
+"""``marks.csv``: what the eye found, one row a mark."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from panelwear.journal.csvw import ColumnNote
+from patterns.frame import Rect
+
+Shape = Literal["rect", "line"]
+KINDS: tuple[str, ...] = ("band", "line", "blotch", "tint", "pixel fault")
+STRENGTHS: tuple[str, ...] = ("just seen", "plain", "distracting")
+FILE = "marks.csv"
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A shape on the screen in pixel edges: a rectangle's opposite corners, or a line's two ends."""
+
+    shape: Shape
+    x0: int
+    y0: int
+    x1: int
+    y1: int
+
+    @property
+    def rect(self) -> Rect:
+        """The rectangle it takes up, at least one pixel each way."""
+        left, top = min(self.x0, self.x1), min(self.y0, self.y1)
+        return Rect(left, top, max(abs(self.x1 - self.x0), 1), max(abs(self.y1 - self.y0), 1))
+
+    def clipped(self, width: int, height: int) -> Drawn:
+        """Return it with both ends on the screen, a rectangle never without a pixel."""
+        x0, x1 = (min(max(x, 0), width) for x in (self.x0, self.x1))
+        y0, y1 = (min(max(y, 0), height) for y in (self.y0, self.y1))
+        if self.shape == "rect":
+            x0, x1 = (min(x0, width - 1), x1) if x0 != x1 else (min(x0, width - 1), min(x0, width - 1) + 1)
+            y0, y1 = (min(y0, height - 1), y1) if y0 != y1 else (min(y0, height - 1), min(y0, height - 1) + 1)
+        return Drawn(self.shape, x0, y0, x1, y1)
+
+    def boxes(self) -> tuple[tuple[int, int, int, int], ...]:
+        """Return the rectangles (x, y, w, h) that outline it; a slanting line is a chain of small ones."""
+        rect = self.rect
+        if self.shape == "rect" or min(rect.w, rect.h) <= 8:
+            return ((rect.x - 2, rect.y - 2, rect.w + 4, rect.h + 4),)
+        steps = max(1, min(40, max(rect.w, rect.h) // 24))
+        dx, dy = (self.x1 - self.x0) / steps, (self.y1 - self.y0) / steps
+        return tuple((round(self.x0 + i * dx) - 3, round(self.y0 + i * dy) - 3, 6, 6) for i in range(steps + 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One thing seen; field order is column order."""
+
+    mark: int
+    sitting: int
+    time_utc: str
+    field: str
+    hue: str
+    code: float
+    level_cd_m2: float | None
+    level_basis: str
+    kind: str
+    strength: str
+    shape: str
+    x0_px: int
+    y0_px: int
+    x1_px: int
+    y1_px: int
+    x0_mm: float
+    y0_mm: float
+    x1_mm: float
+    y1_mm: float
+    blind: int
+    zone: str
+    note: str
+
+    @property
+    def drawn(self) -> Drawn:
+        """Its shape in pixels."""
+        return Drawn("line" if self.shape == "line" else "rect", self.x0_px, self.y0_px, self.x1_px, self.y1_px)
+
+    @property
+    def rect(self) -> Rect:
+        """The rectangle it takes up."""
+        return self.drawn.rect
+
+    @property
+    def name(self) -> str:
+        """The zone it became, or ``mark-N``."""
+        return self.zone or f"mark-{self.mark}"
+
+
+COLUMNS: tuple[ColumnNote, ...] = (
+    ColumnNote("mark", "integer", "1", "Number of the mark, from 1", required=True),
+    ColumnNote("sitting", "integer", "1", "Sitting of the checkpoint it was made in", required=True),
+    ColumnNote("time_utc", "dateTime", "", "When it was made, UTC", required=True),
+    ColumnNote("field", "string", "", "Name of the field it was seen on", required=True),
+    ColumnNote("hue", "string", "", "Channels the field drives: grey, red, green or blue", required=True),
+    ColumnNote("code", "number", "1", "Drive code 0 to 255; a fraction is a spatial mix", required=True),
+    ColumnNote("level_cd_m2", "number", "cd/m²", "Luminance of the field through the response; empty for a ramp"),
+    ColumnNote("level_basis", "string", "", "measured-response or assumed-response", required=True),
+    ColumnNote("kind", "string", "", f"One of: {', '.join(KINDS)}", required=True),
+    ColumnNote("strength", "string", "", f"One of: {', '.join(STRENGTHS)}", required=True),
+    ColumnNote("shape", "string", "", "rect or line", required=True),
+    ColumnNote("x0_px", "integer", "px", "One corner or end, pixel edges from the left", required=True),
+    ColumnNote("y0_px", "integer", "px", "The same, from the top", required=True),
+    ColumnNote("x1_px", "integer", "px", "The opposite corner or the other end, from the left", required=True),
+    ColumnNote("y1_px", "integer", "px", "The same, from the top", required=True),
+    ColumnNote("x0_mm", "number", "mm", "x0_px on the active area", required=True),
+    ColumnNote("y0_mm", "number", "mm", "y0_px on the active area", required=True),
+    ColumnNote("x1_mm", "number", "mm", "x1_px on the active area", required=True),
+    ColumnNote("y1_mm", "number", "mm", "y1_px on the active area", required=True),
+    ColumnNote("blind", "integer", "1", "1 when made before earlier marks were shown, else 0", required=True),
+    ColumnNote("zone", "string", "", "Zone of panel.toml the mark became; empty while it is none"),
+    ColumnNote("note", "string", "", "What the person noted"),
+)

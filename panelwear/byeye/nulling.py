@@ -1,0 +1,272 @@
+"""Nulling by adjustment: the person turns a correction until the zone has just gone.
+
+Starting alternately too bright and too dark, from a random place, the person stops as soon as the zone can no
+longer be told from its surround. Coming from above, that is the upper border of what this eye cannot see, from
+below the lower one: the middle between them is the null, half the distance this person's own threshold
+(no model of vision enters). The bias controls are those published for brightness matching: both directions equally
+often, random starts, at least six settings (Fotios, Lighting Research & Technology 2001-2008).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from random import Random
+from typing import Literal
+
+from panelwear.errors import UsageError
+
+Side = Literal["bright", "dark"]
+LEAST_SETTINGS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How a nulling is run; contrasts are Weber (0.01 is 1 %)."""
+
+    settings: int = 8
+    """Counted settings, half from too bright, half from too dark; even, at least 6."""
+    start_offset: tuple[float, float] = (0.012, 0.035)
+    """How far from the expected null a trial starts, at least and at most."""
+    step: float = 0.002
+    """One turn of the wheel or press of a key."""
+    fine_step: float = 0.0005
+    """The same with Shift."""
+    coarse_step: float = 0.01
+    limits: tuple[float, float] = (-0.15, 0.15)
+    """What the correction can reach on this panel at this level."""
+    practice: bool = True
+    """The first trial is not counted; it tells where about the null lies."""
+
+    def __post_init__(self) -> None:
+        if self.settings < LEAST_SETTINGS or self.settings % 2:
+            raise UsageError(f"a nulling needs an even number of settings, at least {LEAST_SETTINGS}")
+        if not self.limits[0] < 0 < self.limits[1]:
+            raise UsageError(
+                "at this level the correction cannot go both ways: take a level between code 1 and 250 for nulling"
+            )
+
+    @property
+    def shams(self) -> int:
+        """How many sham trials are mixed in: as near to 17.5 % of all trials as whole numbers allow, at least one."""
+        return min(range(1, self.settings), key=lambda n: abs(n / (n + self.settings) - 0.175))
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One setting to be made."""
+
+    number: int
+    kind: Literal["practice", "zone", "sham"]
+    """``sham``: the correction lies over a place of the same shape where no wear is known, so its null is 0."""
+    side: Side
+    """Which side of the null it starts from."""
+    start: float
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One setting made."""
+
+    trial: Trial
+    c: float
+    turns: int
+
+
+@dataclass(frozen=True, slots=True)
+class NullResult:
+    """What a nulling found; contrasts are Weber numbers (0.01 is 1 %), the zone against its surround."""
+
+    contrast: float
+    """``C = -c / (1 + c)`` at the null: positive where the zone is brighter than its surround."""
+    u: float
+    """Standard error of ``contrast``, from the scatter of these settings within each direction."""
+    dof: int
+    low: float
+    high: float
+    """95 % t interval."""
+    correction: float
+    """The correction at the null (point of subjective equality)."""
+    hysteresis: float
+    """Mean setting from too bright minus mean setting from too dark."""
+    own_threshold: float
+    """Half of it: the least contrast this person could tell here; ``nan`` when the scatter is larger."""
+    setting_spread: float
+    """Standard deviation of one setting within a direction."""
+    settings: tuple[float, ...]
+    sham_settings: tuple[float, ...]
+    sham_found: int
+    """Sham trials where the setting lies further from 0 than scatter and threshold explain: guessing, or a
+    place that is not plain."""
+
+    @property
+    def own_index(self) -> float:
+        """``|C|`` over the person's own threshold; ``nan`` where that is not known."""
+        return abs(self.contrast) / self.own_threshold
+
+    @property
+    def excludes_zero(self) -> bool:
+        """Whether the interval leaves no room for "no difference"."""
+        return not self.low <= 0 <= self.high
+
+
+def contrast_of(c: float) -> float:
+    """Return the zone's contrast when correction ``c`` nulls it: ``(1 + C)(1 + c) = 1``."""
+    return -c / (1 + c)
+
+
+def correction_for(contrast: float) -> float:
+    """Return the correction that nulls a contrast; its own inverse is ``contrast_of``."""
+    return -contrast / (1 + contrast)
+
+
+class Nulling:
+    """The state machine of one nulling: fed with turns and settings, tells the correction to be shown.
+
+    Deterministic from ``seed``. ``done`` is true when all trials are set; ``result`` then has the contrast.
+    """
+
+    def __init__(self, plan: Plan, seed: int, expected: float = 0.0) -> None:
+        """Begin; ``expected`` is the correction a measured or earlier contrast would need, where one is known."""
+        self.plan = plan
+        self.seed = seed
+        self._random = Random(seed)
+        self._expected = expected
+        self._kinds = self._order()
+        self.settings: list[Setting] = []
+        self.trial = self._next_trial()
+        self.c = self.trial.start
+        self._turns = 0
+
+    def _order(self) -> list[tuple[Literal["practice", "zone", "sham"], Side]]:
+        first, second = self._random.sample(["bright", "dark"], 2)
+        sides: list[Side] = [first if n % 2 == 0 else second for n in range(self.plan.settings)]  # type: ignore[misc]
+        order: list[tuple[Literal["practice", "zone", "sham"], Side]] = [("zone", side) for side in sides]
+        sham_sides: list[Side] = [first if n % 2 == 0 else second for n in range(self.plan.shams)]  # type: ignore[misc]
+        for side in sham_sides:
+            # Never the first: the person must have seen the zone before a place without wear can fool anybody.
+            order.insert(self._random.randint(1, len(order)), ("sham", side))
+        return [("practice", second), *order] if self.plan.practice else order  # type: ignore[list-item]
+
+    @property
+    def trials(self) -> int:
+        """All trials, practice and sham included."""
+        return len(self._kinds)
+
+    @property
+    def done(self) -> bool:
+        """Whether every trial is set."""
+        return len(self.settings) == self.trials
+
+    def _next_trial(self) -> Trial:
+        number = len(self.settings)
+        kind, side = self._kinds[number]
+        centre = self._expected
+        known = [s.c for s in self.settings if s.trial.kind != "sham"]
+        if kind == "sham":
+            centre = 0.0
+        elif known:
+            # A centre must not depend on the direction last taken, so both directions weigh the same.
+            halves = [[s.c for s in self.settings if s.trial.kind == "zone" and s.trial.side == w] for w in _SIDES]
+            means = [sum(h) / len(h) for h in halves if h]
+            centre = sum(means) / len(means) if len(means) == len(_SIDES) else sum(known) / len(known)
+        offset = self._random.uniform(*self.plan.start_offset)
+        start = centre + (offset if side == "bright" else -offset)
+        return Trial(number + 1, kind, side, self._clip(start))
+
+    def _clip(self, c: float) -> float:
+        return min(max(c, self.plan.limits[0]), self.plan.limits[1])
+
+    def turn(self, steps: int, size: Literal["step", "fine", "coarse"] = "step") -> float:
+        """Turn the correction by so many steps (negative: darker) and return it."""
+        width = {"step": self.plan.step, "fine": self.plan.fine_step, "coarse": self.plan.coarse_step}[size]
+        self.c = self._clip(self.c + steps * width)
+        self._turns += abs(steps)
+        return self.c
+
+    def accept(self) -> None:
+        """Take the present correction as this trial's setting and go on to the next.
+
+        Raises:
+            UsageError: nothing has been turned yet (a start is no setting), or all trials are set.
+        """
+        if self.done:
+            raise UsageError("all settings of this nulling are made")
+        if self._turns == 0:
+            raise UsageError("turn the zone until it has just gone, then take the setting")
+        self.settings.append(Setting(self.trial, self.c, self._turns))
+        self._turns = 0
+        if not self.done:
+            self.trial = self._next_trial()
+            self.c = self.trial.start
+
+    def undo(self) -> bool:
+        """Take the last setting back and make it again; returns whether there was one."""
+        if not self.settings:
+            return False
+        self.trial = self.settings.pop().trial
+        self.c = self.trial.start
+        self._turns = 0
+        return True
+
+    def result(self) -> NullResult:
+        """Return what was found so far.
+
+        Raises:
+            UsageError: fewer than two settings from each direction, so that nothing can be said.
+        """
+        zone = [s for s in self.settings if s.trial.kind == "zone"]
+        sham = tuple(s.c for s in self.settings if s.trial.kind == "sham")
+        return analyse(
+            tuple(s.c for s in zone if s.trial.side == "bright"),
+            tuple(s.c for s in zone if s.trial.side == "dark"),
+            sham,
+            order=tuple(s.c for s in zone),
+        )
+
+
+_SIDES: tuple[Side, Side] = ("bright", "dark")
+
+
+def analyse(
+    bright: tuple[float, ...],
+    dark: tuple[float, ...],
+    sham: tuple[float, ...] = (),
+    order: tuple[float, ...] = (),
+) -> NullResult:
+    """Turn settings (corrections, Weber) from both directions into a contrast with its t interval.
+
+    The null is the mean of both directions' means; its standard error comes from the scatter pooled within the
+    directions, ``n - 2`` degrees of freedom, so hysteresis does not pass for scatter.
+
+    Raises:
+        UsageError: fewer than two settings from a direction.
+    """
+    if min(len(bright), len(dark)) < 2:
+        raise UsageError("at least two settings from too bright and two from too dark are needed for a result")
+    from scipy.stats import t as student  # noqa: PLC0415
+
+    up, down = sum(bright) / len(bright), sum(dark) / len(dark)
+    squares = sum((c - up) ** 2 for c in bright) + sum((c - down) ** 2 for c in dark)
+    dof = len(bright) + len(dark) - 2
+    spread = math.sqrt(squares / dof)
+    null = (up + down) / 2
+    u_null = spread / 2 * math.sqrt(1 / len(bright) + 1 / len(dark))
+    reach = float(student.ppf(0.975, dof)) * u_null
+    hysteresis = up - down
+    threshold = hysteresis / 2 if hysteresis / 2 > u_null else math.nan
+    blur = 2 * spread + (0.0 if math.isnan(threshold) else threshold)
+    return NullResult(
+        contrast=contrast_of(null),
+        u=u_null / (1 + null) ** 2,
+        dof=dof,
+        low=contrast_of(null + reach),
+        high=contrast_of(null - reach),
+        correction=null,
+        hysteresis=hysteresis,
+        own_threshold=threshold,
+        setting_spread=spread,
+        settings=order or (*bright, *dark),
+        sham_settings=sham,
+        sham_found=sum(abs(c) > blur for c in sham),
+    )

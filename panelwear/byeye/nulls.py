@@ -1,0 +1,198 @@
+"""``nulls.csv``: what was measured by eye, one row a zone, level, channel and method."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from panelwear.byeye.choice import ChoiceResult
+from panelwear.byeye.nulling import NullResult
+from panelwear.byeye.quest import QuestResult
+from panelwear.byeye.visibility import Seen, visibility
+from panelwear.journal.csvw import ColumnNote
+from patterns.frame import Rect
+
+FILE = "nulls.csv"
+METHODS = ("adjustment", "forced-choice", "detection")
+
+
+@dataclass(frozen=True, slots=True)
+class Null:
+    """One result; contrasts in % of the surround's luminance. Field order is column order."""
+
+    null: int
+    sitting: int
+    time_utc: str
+    zone: str
+    rect_px: str
+    """``x y w h``."""
+    edge_px: int
+    method: str
+    after_min: float | None
+    """Minutes of rest, for a recheck."""
+    hue: str
+    code: float
+    level_cd_m2: float
+    level_basis: str
+    contrast_percent: float | None
+    u_percent: float | None
+    dof: int | None
+    low_percent: float | None
+    high_percent: float | None
+    hysteresis_percent: float | None
+    own_threshold_percent: float | None
+    spread_percent: float | None
+    trials: int
+    sham_trials: int
+    sham_found: int
+    finest_step_percent: float
+    """Smallest step the mix of two codes could give a zone of so many pixels."""
+    distance_mm: float
+    visibility: float | None
+    visibility_low: float | None
+    visibility_high: float | None
+    word: str
+    settings_percent: str
+    """Every setting (correction in %), separated by spaces, in the order made."""
+    seed: int
+    note: str
+
+    @property
+    def rect(self) -> Rect:
+        """The zone in pixels."""
+        x, y, w, h = (int(part) for part in self.rect_px.split())
+        return Rect(x, y, w, h)
+
+
+def _percent(value: float) -> float | None:
+    return None if math.isnan(value) else round(value * 100, 5)
+
+
+def from_adjustment(blank: Null, result: NullResult) -> Null:
+    """Fill a row with what a nulling by adjustment found."""
+    return replace(
+        blank,
+        method="adjustment",
+        contrast_percent=_percent(result.contrast),
+        u_percent=_percent(result.u),
+        dof=result.dof,
+        low_percent=_percent(result.low),
+        high_percent=_percent(result.high),
+        hysteresis_percent=_percent(result.hysteresis),
+        own_threshold_percent=_percent(result.own_threshold),
+        spread_percent=_percent(result.setting_spread),
+        trials=len(result.settings),
+        sham_trials=len(result.sham_settings),
+        sham_found=result.sham_found,
+        settings_percent=" ".join(f"{c * 100:.3f}" for c in result.settings),
+    )
+
+
+def from_choice(blank: Null, result: ChoiceResult) -> Null:
+    """Fill a row with what a forced choice found; ``sham_found`` counts "brighter" over the plain place."""
+    return replace(
+        blank,
+        method="forced-choice",
+        contrast_percent=_percent(result.contrast),
+        u_percent=_percent(result.u),
+        dof=result.dof,
+        low_percent=_percent(result.low),
+        high_percent=_percent(result.high),
+        spread_percent=_percent(result.spread),
+        trials=result.trials,
+        sham_trials=result.sham_trials,
+        sham_found=result.sham_brighter,
+    )
+
+
+def from_detection(blank: Null, result: QuestResult) -> Null:
+    """Fill a row with a detection threshold; there is no contrast in it, only what this person could see."""
+    return replace(
+        blank,
+        method="detection",
+        own_threshold_percent=_percent(result.threshold),
+        low_percent=_percent(result.low),
+        high_percent=_percent(result.high),
+        trials=result.trials,
+    )
+
+
+def with_visibility(row: Null, pitch_mm: float) -> Null:
+    """Add the visibility index to a row that has a contrast."""
+    if row.contrast_percent is None or row.level_cd_m2 <= 0:
+        return row
+    rect = row.rect
+    seen = Seen(
+        rect.w * pitch_mm, rect.h * pitch_mm, row.level_cd_m2, row.distance_mm, edge_mm=max(row.edge_px, 0) * pitch_mm
+    )
+    interval = None
+    if row.low_percent is not None and row.high_percent is not None:
+        interval = (row.low_percent / 100, row.high_percent / 100)
+    found = visibility(row.contrast_percent / 100, seen, interval)
+    return replace(
+        row,
+        visibility=round(found.index, 4),
+        visibility_low=round(found.low, 4),
+        visibility_high=round(found.high, 4),
+        word=found.words,
+    )
+
+
+def grown(now: Null, earlier: Sequence[Null]) -> str:
+    """Say in one sentence whether the contrast grew since the last like null (zone, hue, code), or ``""``.
+
+    Two nulls differ when their difference is larger than 1.96 times its standard uncertainty.
+    """
+    like = [
+        e for e in earlier if e.zone == now.zone and e.hue == now.hue and e.code == now.code and e.after_min in {None, 0}
+    ]
+    if not like or now.contrast_percent is None or now.u_percent is None:
+        return ""
+    last = like[-1]
+    if last.contrast_percent is None or last.u_percent is None:
+        return ""
+    change = now.contrast_percent - last.contrast_percent
+    reach = 1.96 * math.hypot(now.u_percent, last.u_percent)
+    then = f"last time {last.contrast_percent:+.2f} %"
+    if abs(change) > reach:
+        word = "stronger" if abs(now.contrast_percent) > abs(last.contrast_percent) else "weaker"
+        return f"{now.zone}: changed, {word} than {then} by {change:+.2f} ± {reach:.2f} % (95 %)"
+    return f"{now.zone}: no change larger than {abs(change) + reach:.2f} % ({then})"
+
+
+_SHARE = "of the surround's luminance"
+COLUMNS: tuple[ColumnNote, ...] = (
+    ColumnNote("null", "integer", "1", "Number of the row, from 1", required=True),
+    ColumnNote("sitting", "integer", "1", "Sitting of the checkpoint", required=True),
+    ColumnNote("time_utc", "dateTime", "", "When it was finished, UTC", required=True),
+    ColumnNote("zone", "string", "", "Zone of panel.toml, or mark-N of marks.csv", required=True),
+    ColumnNote("rect_px", "string", "px", "The zone: left top width height", required=True),
+    ColumnNote("edge_px", "integer", "px", "Width of the correction's soft edge", required=True),
+    ColumnNote("method", "string", "", f"One of: {', '.join(METHODS)}", required=True),
+    ColumnNote("after_min", "number", "min", "Minutes of rest before it; empty outside a recheck"),
+    ColumnNote("hue", "string", "", "Channels driven: grey, red, green or blue", required=True),
+    ColumnNote("code", "number", "1", "Drive code of the field", required=True),
+    ColumnNote("level_cd_m2", "number", "cd/m²", "Luminance of the field through the response", required=True),
+    ColumnNote("level_basis", "string", "", "measured-response or assumed-response", required=True),
+    ColumnNote("contrast_percent", "number", "%", f"Zone minus surround, in % {_SHARE}; positive: zone brighter"),
+    ColumnNote("u_percent", "number", "%", "Standard uncertainty of the contrast, from the scatter alone"),
+    ColumnNote("dof", "integer", "1", "Its degrees of freedom"),
+    ColumnNote("low_percent", "number", "%", "Lower end of the 95 % interval (of the threshold, for detection)"),
+    ColumnNote("high_percent", "number", "%", "Upper end"),
+    ColumnNote("hysteresis_percent", "number", "%", "Mean setting from too bright minus mean from too dark"),
+    ColumnNote("own_threshold_percent", "number", "%", "Least contrast this person could tell here"),
+    ColumnNote("spread_percent", "number", "%", "Standard deviation of one setting, or of the forced-choice curve"),
+    ColumnNote("trials", "integer", "1", "Settings or answers that count", required=True),
+    ColumnNote("sham_trials", "integer", "1", "Trials over a plain place", required=True),
+    ColumnNote("sham_found", "integer", "1", "Of these: something was found where nothing is", required=True),
+    ColumnNote("finest_step_percent", "number", "%", "Smallest step the zone's pixels can be given", required=True),
+    ColumnNote("distance_mm", "number", "mm", "Viewing distance", required=True),
+    ColumnNote("visibility", "number", "1", "Visibility index (SEMI D31 extended): 1 is just noticed"),
+    ColumnNote("visibility_low", "number", "1", "With the contrast's interval and the model's 30 % band: lower end"),
+    ColumnNote("visibility_high", "number", "1", "Upper end"),
+    ColumnNote("word", "string", "", "invisible, borderline, visible or obvious, from lower to upper end"),
+    ColumnNote("settings_percent", "string", "%", "Every setting as a correction, in the order made"),
+    ColumnNote("seed", "integer", "1", "Seed of order and starting points", required=True),
+    ColumnNote("note", "string", "", "What else is to be said"),
+)
