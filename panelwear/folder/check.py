@@ -10,7 +10,7 @@ from typing import Any
 
 from panelwear.errors import FileFault, PanelwearError
 from panelwear.folder import checkpoint, panel, probe_settings
-from panelwear.folder.fields import load_toml
+from panelwear.folder.toml_file import load_toml
 from panelwear.journal import store
 from panelwear.journal.columns import FLAGS
 from panelwear.journal.row import Row

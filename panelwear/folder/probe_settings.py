@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault
-from panelwear.folder.fields import Fields, load_toml
+from panelwear.folder.toml_file import load_toml
+from probe_io.toml_reader import Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,18 +39,20 @@ def looks_like(data: dict[str, Any]) -> bool:
 def parse_probe(data: dict[str, Any]) -> ProbeSettings:
     """Make settings of parsed TOML; ``FileFault`` with every fault."""
     problems: list[str] = []
-    fields = Fields(data, "probe.toml", problems)
+    table = Table(data, "probe.toml", "", problems)
+    table.table("uncertainty")
+    terms = data.get("uncertainty", {})
     settings = ProbeSettings(
-        instrument=fields.text("instrument", ""),
-        link=fields.text("link", ""),
-        serial=fields.text("serial", ""),
-        calibrated=fields.text("calibrated", ""),
-        aperture_mm=fields.number("aperture_mm", 10.0, low=0.5, high=500),
-        floor_cd_m2=fields.number("floor_cd_m2", 0.0, low=0, high=10),
-        correction=fields.text("correction", ""),
-        uncertainty=fields.mapping("uncertainty"),
+        instrument=table.text("instrument"),
+        link=table.text("link"),
+        serial=table.text("serial"),
+        calibrated=table.text("calibrated"),
+        aperture_mm=table.number("aperture_mm", 10.0, 0.5, 500),
+        floor_cd_m2=table.number("floor_cd_m2", 0.0, 0, 10),
+        correction=table.text("correction"),
+        uncertainty=dict(terms) if isinstance(terms, dict) else {},
     )
-    fields.finish()
+    table.done()
     if problems:
         raise FileFault(tuple(problems))
     return settings
