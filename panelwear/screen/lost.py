@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import ctypes
 from typing import Any
 
@@ -15,6 +16,7 @@ class LossGuard:
 
     def __init__(self, pygame: Any) -> None:
         self.lost = False
+        self._quit = pygame.quit
         self._handlers: list[Any] = []
         if pygame.display.get_driver() == "x11":
             try:
@@ -41,8 +43,13 @@ class LossGuard:
         self._handlers += [on_exit, on_error]  # must outlive the connection
 
     def _note(self, _display: object, _data: object) -> None:
-        self.lost = True
+        self._lose()
 
     def _note_error(self, _display: object) -> int:
-        self.lost = True
+        self._lose()
         return 0
+
+    def _lose(self) -> None:
+        self.lost = True
+        # Leaving the library tidily would wait forever for an answer from the server that is gone.
+        atexit.unregister(self._quit)

@@ -1,0 +1,117 @@
+"""List the monitors, or prove with --prove N that every pixel arrives unchanged at the display server."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+from panelwear.errors import ScreenFault, Stopped
+
+if TYPE_CHECKING:
+    from panelwear.clock import Clock
+    from panelwear.screen.monitors import Monitor
+    from panelwear.screen.prove import Comparison
+    from panelwear.screen.window import PygameScreen
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("--prove", type=int, metavar="N", help="show the geometry frame on screen N and compare")
+    parser.add_argument("--borderless", action="store_true", help="a frameless window in place of full screen")
+    parser.add_argument("--allow-scaled", action="store_true", help="look at a scaled screen too (it will differ)")
+    parser.add_argument("--yes", action="store_true", help="do not wait for anyone: caution and check page pass by")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """List or prove."""
+    from panelwear.screen.monitors import list_monitors
+
+    monitors = list_monitors()
+    if arguments.prove is None:
+        print(table(monitors))
+        return 0
+    return _prove(arguments, monitors)
+
+
+def table(monitors: list[Monitor]) -> str:
+    """Lay the monitors out as a table."""
+    rows = [("number", "name", "pixels", "position", "")]
+    for monitor in monitors:
+        position = "not known" if monitor.position_px is None else "{} {}".format(*monitor.position_px)
+        rows.append(
+            (
+                str(monitor.number),
+                monitor.name or "not told by the system",
+                f"{monitor.width_px} x {monitor.height_px}",
+                position,
+                "scaled by the desktop" if monitor.scaled else "",
+            )
+        )
+    widths = [max(len(row[column]) for row in rows) for column in range(5)]
+    return "\n".join("  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in rows)
+
+
+def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
+    from panelwear.clock import RealClock
+    from panelwear.screen.person import ScreenOperator
+    from panelwear.screen.prove import UNSEEN, check_page
+    from panelwear.screen.window import open_screen
+
+    clock = RealClock()
+    screen = open_screen(
+        arguments.prove, clock=clock, borderless=arguments.borderless, allow_scaled=arguments.allow_scaled
+    )
+    try:
+        person = ScreenOperator(screen)
+        _caution(person, wait=not arguments.yes)
+        result = _compare(screen, monitors[arguments.prove], clock)
+        person.tell(f"screen {arguments.prove}: {result.sentence()}")
+        print("What no program can see; look for it yourself:")
+        print("\n".join(f"  - {line}" for line in UNSEEN))
+        screen.show(check_page(screen.facts.width_px, screen.facts.height_px))
+        print("On the check page all fine bands must look even and equally bright from a step back, and every")
+        print("box of both rows must be told from its neighbours. Return or Escape leaves.")
+        if not arguments.yes:
+            _look(screen, clock)
+    except Stopped:
+        return 1
+    finally:
+        screen.close()
+    if not result.exact:
+        raise ScreenFault(f"screen {arguments.prove} is not exact: {result.sentence()}")
+    return 0
+
+
+def _caution(person: object, *, wait: bool) -> None:
+    from panelwear.screen.caution import CAUTION
+    from panelwear.screen.person import ScreenOperator
+
+    if wait and isinstance(person, ScreenOperator):
+        person.go_on("\n".join(CAUTION))
+    else:
+        print("\n".join(CAUTION))
+
+
+def _compare(screen: PygameScreen, monitor: Monitor, clock: Clock) -> Comparison:
+    from panelwear.screen.grab import grab
+    from panelwear.screen.prove import compare
+    from patterns import build, raster
+
+    frame = build("geometry", screen.facts.width_px, screen.facts.height_px)
+    screen.show(frame)
+    for _ in range(10):
+        clock.sleep(0.02)
+        screen.poll()
+    if monitor.position_px is None:
+        raise ScreenFault("the position of the screen on the desktop is not known here, so it cannot be compared")
+    box = (*monitor.position_px, frame.width, frame.height)
+    found = grab(box, wayland=screen.facts.driver == "wayland")
+    return compare(raster(frame), found)
+
+
+def _look(screen: PygameScreen, clock: Clock) -> None:
+    while True:
+        for event in screen.poll():
+            if event.kind == "quit" or (event.kind == "key" and event.key in {"escape", "return", "space"}):
+                return
+        clock.sleep(0.02)

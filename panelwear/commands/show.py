@@ -1,0 +1,159 @@
+"""Put one pattern on the screen; arrow keys step its level, H shows the keys, Escape leaves."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING, Any
+
+from panelwear.errors import Stopped, UsageError
+
+if TYPE_CHECKING:
+    from panelwear.screen.contract import Screen
+    from panelwear.screen.hold import Held
+    from panelwear.screen.terminal import Terminal
+    from patterns.frame import Codes
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare what the command takes."""
+    parser.add_argument("pattern", nargs="*", help="name of a pattern; none: list them")
+    parser.add_argument("--code", type=float, metavar="C", help="drive code of all three channels, 0..255")
+    for channel in ("red", "green", "blue"):
+        parser.add_argument(f"--{channel}", type=float, metavar="C", help=f"drive code of {channel}, 0..255")
+    parser.add_argument("--background", metavar="C[,C,C]", default="0", help="codes around the pattern (0)")
+    parser.add_argument("--param", action="append", default=[], metavar="NAME=VALUE", help="a parameter of the pattern")
+    parser.add_argument("--screen", type=int, metavar="N", help="monitor as 'panelwear screens' counts (the first)")
+    parser.add_argument("--seconds", type=float, metavar="S", help="leave after so long (until a key)")
+    parser.add_argument("--distance-mm", type=float, default=600.0, metavar="MM", help="viewing distance (600)")
+    parser.add_argument("--peak", type=float, default=300.0, metavar="CD_M2", help="peak white as far as known (300)")
+    parser.add_argument("--allow-scaled", action="store_true", help="go on when the desktop scales the screen")
+    parser.add_argument("--borderless", action="store_true", help="a frameless window in place of full screen")
+    parser.add_argument("--yes", action="store_true", help="do not wait at the caution")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """List the patterns, or show one."""
+    from patterns import PatternError
+
+    if not arguments.pattern:
+        return _list()
+    if len(arguments.pattern) > 1:
+        raise UsageError("one pattern at a time, please")
+    try:
+        return _show(arguments)
+    except PatternError as error:
+        raise UsageError(str(error)) from error
+
+
+def _list() -> int:
+    import patterns
+
+    width = max(len(name) for name in patterns.names())
+    for name in patterns.names():
+        entry = patterns.entry(name)
+        print(f"{name:<{width}}  {entry.summary}")
+        for parameter in entry.parameters:
+            default = "" if parameter.default is None else f" ({parameter.default})"
+            print(f"{'':<{width}}    --param {parameter.name}=  {parameter.summary}{default}")
+    return 0
+
+
+def _show(arguments: argparse.Namespace) -> int:
+    from panelwear.clock import RealClock
+    from panelwear.screen.terminal import Terminal
+    from panelwear.screen.window import open_screen
+
+    begun = _codes(arguments)
+    _check_before_opening(arguments, begun)
+    clock, terminal = RealClock(), Terminal()
+    screen = open_screen(
+        arguments.screen,
+        clock=clock,
+        allow_scaled=arguments.allow_scaled,
+        borderless=arguments.borderless,
+        distance_mm=arguments.distance_mm,
+        peak_cd_m2=arguments.peak,
+    )
+    try:
+        held = [_held(arguments, name, begun, screen) for name in arguments.pattern]
+        _present(screen, terminal, held, arguments)
+    except Stopped:
+        return 0
+    finally:
+        screen.close()
+    return 0
+
+
+def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: argparse.Namespace) -> None:
+    from panelwear.clock import RealClock
+    from panelwear.screen.caution import CAUTION, needs_caution
+    from panelwear.screen.hold import hold
+    from panelwear.screen.person import ScreenOperator
+
+    if any(needs_caution(one.make(one.codes), arguments.peak) for one in held):
+        if arguments.yes:
+            terminal.say("\n".join(CAUTION))
+        else:
+            ScreenOperator(screen, terminal).go_on("\n".join(CAUTION))
+    for one in held:
+        hold(screen, RealClock(), one, terminal.say)
+
+
+def _check_before_opening(arguments: argparse.Namespace, begun: Codes) -> None:
+    import patterns
+
+    background = _background(arguments.background)
+    for name in arguments.pattern:
+        parameters: dict[str, Any] = _parameters(arguments, name)
+        patterns.build(name, 1280, 720, codes=begun, background=background, **parameters)
+
+
+def _held(arguments: argparse.Namespace, name: str, begun: Codes, screen: Screen) -> Held:
+    import patterns
+    from panelwear.screen.hold import Held
+
+    background, parameters = _background(arguments.background), _parameters(arguments, name)
+    size = (screen.facts.width_px, screen.facts.height_px)
+    return Held(
+        name=name,
+        make=lambda codes: patterns.build(name, *size, codes=codes, background=background, **parameters),
+        codes=begun,
+        seconds=arguments.seconds,
+    )
+
+
+def _codes(arguments: argparse.Namespace) -> Codes:
+    import patterns
+
+    channels = [arguments.red, arguments.green, arguments.blue]
+    if all(value is None for value in (*channels, arguments.code)):
+        return patterns.entry(arguments.pattern[0]).default_codes
+    if arguments.code is not None and any(value is not None for value in channels):
+        raise UsageError("--code drives all three channels; give it, or --red, --green and --blue")
+    red, green, blue = [arguments.code] * 3 if arguments.code is not None else [value or 0.0 for value in channels]
+    return (red, green, blue)
+
+
+def _background(text: str) -> Codes:
+    numbers = text.replace(",", " ").split()
+    try:
+        values = [float(number) for number in numbers]
+    except ValueError:
+        values = []
+    if len(values) not in {1, 3}:
+        raise UsageError(f"--background {text}: give one code, or three as red,green,blue (0..255)")
+    red, green, blue = values * 3 if len(values) == 1 else values
+    return (red, green, blue)
+
+
+def _parameters(arguments: argparse.Namespace, name: str) -> dict[str, Any]:
+    import patterns
+
+    entry = patterns.entry(name)
+    given: dict[str, Any] = {}
+    for text in arguments.param:
+        key, found, value = text.partition("=")
+        if not found:
+            raise UsageError(f"--param {text}: write it as NAME=VALUE")
+        given[key] = entry.parameter(key).from_text(value)
+    return given

@@ -1,0 +1,98 @@
+"""Prove that pixels arrive unchanged at the display server, and let the person judge what no program can see."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from patterns.frame import BLACK, Frame, Picture, Rect
+
+UNSEEN = (
+    "the graphics card's colour table and any profile loader: switch them off",
+    "night light and adaptive colour or brightness, of the desktop and of the monitor: off",
+    "HDR mapping of the desktop: off (8 bits a channel, SDR, is what is drawn here)",
+    "limited range (16..235) on the cable: codes 1 to 15 must be told from black, 240 to 254 from white",
+    "the monitor's own scaler, overscan and sharpening: off, so that one pixel is one pixel",
+    "dithering by the graphics card or the panel",
+)
+"""What lies between the display server and the light."""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """What came of comparing the pixels wanted with the pixels the server holds."""
+
+    compared_px: int
+    different_px: int
+    largest_step: int
+    """Largest difference in codes."""
+    first_at: tuple[int, int] | None
+    """x, y of the first pixel that differs."""
+    size_found: tuple[int, int]
+
+    @property
+    def exact(self) -> bool:
+        """Whether every pixel is as drawn."""
+        return self.different_px == 0 and self.compared_px > 0
+
+    def sentence(self) -> str:
+        """Say it in one sentence."""
+        if self.exact:
+            return f"all {self.compared_px} pixels are exactly as drawn"
+        where = "" if self.first_at is None else f", the first at x {self.first_at[0]}, y {self.first_at[1]}"
+        return (
+            f"{self.different_px} of {self.compared_px} pixels differ, by up to {self.largest_step} codes{where} "
+            f"(the grab has {self.size_found[0]} x {self.size_found[1]} pixels)"
+        )
+
+
+def compare(wanted: Picture, found: Picture) -> Comparison:
+    """Compare two pictures pixel by pixel; another size counts as different everywhere."""
+    height, width = wanted.shape[:2]
+    size_found = (found.shape[1], found.shape[0])
+    if found.shape != wanted.shape:
+        return Comparison(width * height, width * height, 255, (0, 0), size_found)
+    step = np.abs(wanted.astype(np.int16) - found.astype(np.int16)).max(axis=2)
+    bad = step > 0
+    count = int(bad.sum())
+    first = divmod(int(np.argmax(bad)), width)[::-1] if count else None
+    return Comparison(width * height, count, int(step.max()), first, size_found)
+
+
+def check_page(width: int, height: int) -> Frame:
+    """Draw the page on which scaling and lost range show to the eye.
+
+    Left to right, in dim bands under 90 codes of mean light: single-pixel checkerboard, its flat twin (code 186 for
+    0 and 255 at gamma 2.2, here 93 for 0 and 128), single-pixel lines upright, line pairs upright, the same lying.
+    Scaled, the fine ones show beats or unequal lines. Below: codes 0 to 16 and 239 to 255 in steps, in small boxes.
+    """
+    picture = np.zeros((height, width, 3), dtype=np.uint8)
+    row, column = np.arange(height)[:, None], np.arange(width)[None, :]
+    light = np.uint8(128)
+    flat = round(128 * 0.5 ** (1 / 2.2))
+    fine = [
+        (row + column) % 2 * light,
+        np.full((height, width), flat, np.uint8),
+        np.broadcast_to(column % 2 * light, (height, width)),
+        np.broadcast_to(column // 2 % 2 * light, (height, width)),
+        np.broadcast_to(row % 2 * light, (height, width)),
+        np.broadcast_to(row // 2 % 2 * light, (height, width)),
+    ]
+    top, bottom = height // 8, height * 5 // 8
+    for index, band in enumerate(fine):
+        left, right = width * index // len(fine), width * (index + 1) // len(fine)
+        picture[top:bottom, left:right] = band[top:bottom, left:right, None]
+    for base, y, ground in ((0, height * 11 // 16, 0), (239, height * 13 // 16, 255)):
+        _steps(picture, base, y, ground)
+    return Frame("check-page", width, height, BLACK, Rect(0, 0, width, height), pixels=picture, lit_share=0.6)
+
+
+def _steps(picture: Picture, base: int, y: int, ground: int) -> None:
+    height, width = picture.shape[:2]
+    tall, edge = max(1, height // 12), max(1, width // 200)
+    picture[y : y + tall, width // 10 : width * 9 // 10] = ground
+    for index in range(17):
+        left = width // 10 + width * 8 // 10 * index // 17 + edge
+        right = width // 10 + width * 8 // 10 * (index + 1) // 17 - edge
+        picture[y + edge : y + tall - edge, left:right] = base + index

@@ -1,0 +1,256 @@
+"""Real X servers for tests: start one, run the program on it, press keys, take every pixel it holds."""
+
+from __future__ import annotations
+
+import os
+import queue
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from panelwear.screen.grab import read_ppm
+from patterns.frame import Picture
+
+PATIENCE_S = 60.0
+"""How long to wait before a test is called failed; nothing normally takes a tenth of it."""
+
+
+def need(*tools: str) -> None:
+    """Skip the test with a reason when a tool is missing; on CI that is a failure."""
+    missing = [tool for tool in tools if shutil.which(tool) is None]
+    if not missing:
+        return
+    reason = f"needs {', '.join(missing)}"
+    if os.environ.get("CI") == "true":
+        pytest.fail(f"{reason}, and on CI nothing may be skipped")
+    pytest.skip(reason)
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """A running X server."""
+
+    name: str
+    """``:7``."""
+    heads: tuple[tuple[int, int, int, int], ...]
+    """x, y, w, h of each monitor, the primary one first."""
+    process: subprocess.Popen[bytes]
+
+    def environment(self) -> dict[str, str]:
+        """Environment for programs on this server: nothing else that leads to a screen."""
+        kept = {k: v for k, v in os.environ.items() if not k.startswith(("SDL_", "PYGAME_", "WAYLAND_", "PANELWEAR_"))}
+        return {**kept, "DISPLAY": self.name}
+
+    def grab(self, head: int = 0) -> Picture:
+        """Take every pixel of one monitor."""
+        command = ["import", "-silent", "-window", "root", "-depth", "8", "ppm:-"]
+        done = subprocess.run(command, env=self.environment(), capture_output=True, check=True, timeout=PATIENCE_S)
+        x, y, w, h = self.heads[head]
+        return read_ppm(done.stdout)[y : y + h, x : x + w]
+
+    def key(self, *keys: str) -> None:
+        """Press keys by their X names (``Right``, ``shift+Up``, ``Escape``)."""
+        self._xdotool("key", "--delay", "1", *keys)
+
+    def type_text(self, text: str) -> None:
+        """Type a word."""
+        self._xdotool("type", "--delay", "5", text)
+
+    def click(self, x: int, y: int) -> None:
+        """Move the pointer and click."""
+        self._xdotool("mousemove", str(x), str(y), "click", "1")
+
+    def _xdotool(self, *words: str) -> None:
+        subprocess.run(["xdotool", *words], env=self.environment(), check=True, timeout=PATIENCE_S)
+
+
+@contextmanager
+def _running(command: Sequence[str], heads: tuple[tuple[int, int, int, int], ...]) -> Iterator[Display]:
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL)
+    try:
+        assert process.stdout is not None
+        number = process.stdout.readline().decode().strip()
+        assert number, f"{command[0]} did not start (exit code {process.poll()})"
+        yield Display(f":{number}", heads, process)
+    finally:
+        process.terminate()
+        try:
+            process.wait(timeout=10)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait()
+        if process.stdout is not None:
+            process.stdout.close()
+
+
+@contextmanager
+def xvfb(width: int, height: int) -> Iterator[Display]:
+    """Run an X server of one monitor in memory."""
+    need("Xvfb", "xdotool", "import")
+    command = ["Xvfb", "-displayfd", "1", "-screen", "0", f"{width}x{height}x24", "-nolisten", "tcp", "-noreset"]
+    with _running(command, ((0, 0, width, height),)) as display:
+        yield display
+
+
+TWO_HEADS = """
+Section "Device"
+    Identifier "card"
+    Driver "dummy"
+    VideoRam 256000
+    Option "VirtualHeads" "2"
+EndSection
+Section "Monitor"
+    Identifier "monitor"
+    HorizSync 5.0-1000.0
+    VertRefresh 5.0-200.0
+EndSection
+Section "Screen"
+    Identifier "screen"
+    Device "card"
+    Monitor "monitor"
+    DefaultDepth 24
+    SubSection "Display"
+        Depth 24
+        Virtual 8192 4096
+    EndSubSection
+EndSection
+"""
+_MODES = {
+    (1920, 1080): "173.00 1920 2048 2248 2576 1080 1083 1088 1120 -hsync +vsync",
+    (2560, 1440): "312.25 2560 2752 3024 3488 1440 1443 1448 1493 -hsync +vsync",
+}
+
+
+@contextmanager
+def two_heads() -> Iterator[Display]:
+    """Run an X server of two monitors side by side: 1920 x 1080 (primary) and 2560 x 1440."""
+    need("Xorg", "xrandr", "xdotool", "import")
+    if os.geteuid() != 0:
+        pytest.skip("a two-head X server without a graphics card needs root")
+    sizes = list(_MODES)
+    heads = ((0, 0, *sizes[0]), (sizes[0][0], 0, *sizes[1]))
+    with tempfile.TemporaryDirectory() as folder:
+        config = Path(folder) / "two-heads.conf"
+        config.write_text(TWO_HEADS, encoding="utf-8")
+        log = str(Path(folder) / "server.log")
+        command = ["Xorg", "-displayfd", "1", "-config", str(config), "-logfile", log, "-noreset", "-novtswitch"]
+        with _running([*command, "-nolisten", "tcp", "-sharevts"], heads) as display:
+            _arrange(display, sizes)
+            yield display
+
+
+def _arrange(display: Display, sizes: list[tuple[int, int]]) -> None:
+    def xrandr(*words: str) -> str:
+        done = subprocess.run(
+            ["xrandr", *words],
+            env=display.environment(),
+            capture_output=True,
+            text=True,
+            timeout=PATIENCE_S,
+            check=True,
+        )
+        return done.stdout
+
+    outputs = [line.split()[0] for line in xrandr("--query").splitlines() if "connected" in line]
+    at_x = 0
+    for output, size in zip(outputs, sizes, strict=False):
+        mode = f"test-{size[0]}x{size[1]}"
+        xrandr("--newmode", mode, *_MODES[size].split())
+        xrandr("--addmode", output, mode)
+        words = ["--output", output, "--mode", mode, "--pos", f"{at_x}x0"]
+        xrandr(*words, *(["--primary"] if at_x == 0 else []))
+        at_x += size[0]
+
+
+@dataclass(slots=True)
+class Program:
+    """A running ``panelwear`` whose standard output is read line by line."""
+
+    process: subprocess.Popen[str]
+    lines: list[str] = field(default_factory=list)
+    _queue: queue.Queue[str | None] = field(default_factory=queue.Queue)
+
+    def start_reading(self) -> None:
+        """Collect lines in the background."""
+        threading.Thread(target=self._read, daemon=True).start()
+
+    def _read(self) -> None:
+        assert self.process.stdout is not None
+        for line in self.process.stdout:
+            self._queue.put(line.rstrip("\n"))
+        self._queue.put(None)
+
+    def wait_for(self, beginning: str, timeout_s: float = PATIENCE_S) -> str:
+        """Wait for the next line that begins so, and return it."""
+        end_s = time.monotonic() + timeout_s
+        while True:
+            try:
+                line = self._queue.get(timeout=max(0.01, end_s - time.monotonic()))
+            except queue.Empty:
+                line = None
+            if line is None:
+                raise AssertionError(f"no line '{beginning}…' came; there were: {self.lines}")
+            self.lines.append(line)
+            if line.startswith(beginning):
+                return line
+
+    def wait_shown(self, name: str, timeout_s: float = PATIENCE_S) -> str:
+        """Wait until a pattern is on the screen."""
+        return self.wait_for(f"SHOWN {name} ", timeout_s)
+
+    def answer(self, text: str) -> None:
+        """Type a line on the program's terminal."""
+        assert self.process.stdin is not None
+        self.process.stdin.write(f"{text}\n")
+        self.process.stdin.flush()
+
+    def finish(self, timeout_s: float = PATIENCE_S) -> tuple[int, str]:
+        """Wait for the end and return exit code and standard error."""
+        assert self.process.stderr is not None
+        errors = self.process.stderr.read()
+        return self.process.wait(timeout=timeout_s), errors
+
+
+@contextmanager
+def program(display: Display | None, *words: str, extra: dict[str, str] | None = None) -> Iterator[Program]:
+    """Run ``panelwear`` on a display (``None``: without any)."""
+    environment = display.environment() if display else Display("", (), None).environment()  # type: ignore[arg-type]
+    if display is None:
+        del environment["DISPLAY"]
+    environment |= {"PANELWEAR_TELL_SHOWN": "1", "PYTHONUNBUFFERED": "1", **(extra or {})}
+    process = subprocess.Popen(
+        [sys.executable, "-m", "panelwear", *words],
+        env=environment,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    run = Program(process)
+    run.start_reading()
+    try:
+        yield run
+    finally:
+        if process.poll() is None:
+            process.send_signal(signal.SIGKILL)
+            process.wait()
+        for stream in (process.stdin, process.stdout, process.stderr):
+            if stream is not None:
+                stream.close()
+
+
+def different_pixels(found: Picture, wanted: Picture) -> int:
+    """Count the pixels that differ in any channel."""
+    assert found.shape == wanted.shape, f"{found.shape} found, {wanted.shape} wanted"
+    return int((np.asarray(found) != wanted).any(axis=2).sum())
