@@ -26,7 +26,7 @@ class Seen:
 def seen_pixels(at_px: tuple[float, float], diameters_px: tuple[float, float], width_px: int, height_px: int) -> Seen:
     """Weigh the pixels under a disc.
 
-    The overlap is exact along rows and by 16 sub-rows a pixel across them.
+    The overlap is exact along rows and by at least 16 sub-rows a pixel across them.
 
     Args:
         at_px: centre; pixel edges lie at whole numbers.
@@ -41,10 +41,14 @@ def seen_pixels(at_px: tuple[float, float], diameters_px: tuple[float, float], w
     if right <= left or bottom <= top:
         return Seen(none, none, np.zeros(0))
     columns = np.arange(left, right)
-    heights = (np.arange((bottom - top) * _SUB_ROWS) + 0.5) / _SUB_ROWS + top
+    first, last = math.floor(cy - b), math.ceil(cy + b)
+    fine = max(_SUB_ROWS, math.ceil(4 * _SUB_ROWS / b))
+    heights = (np.arange((last - first) * fine) + 0.5) / fine + first
     chord = a * np.sqrt(np.maximum(0.0, 1 - ((heights - cy) / b) ** 2))
-    overlap = np.minimum(columns + 1, cx + chord[:, None]) - np.maximum(columns, cx - chord[:, None])
-    shares = np.clip(overlap, 0, None).reshape(bottom - top, _SUB_ROWS, -1).mean(axis=1) / (math.pi * a * b)
+    whole = 2 * chord.sum()
+    chord = chord[(top - first) * fine : (bottom - first) * fine, None]
+    overlap = np.minimum(columns + 1, cx + chord) - np.maximum(columns, cx - chord)
+    shares = np.clip(overlap, 0, None).reshape(bottom - top, fine, -1).sum(axis=1) / whole
     inside_rows, inside_columns = np.nonzero(shares)
     return Seen(inside_rows + top, inside_columns + left, shares[inside_rows, inside_columns])
 

@@ -94,7 +94,7 @@ def table_of(
         return np.array(values, dtype=np.int64)[each]
 
     return ReadingTable(
-        checkpoint=np.full(n, checkpoint, dtype=np.str_) if checkpoint else np.zeros(n, dtype=np.str_),
+        checkpoint=np.full(n, checkpoint),
         sitting=np.ones(n, dtype=np.int64),
         visit=whole([p.visit for p in patches]),
         pair=text([p.pair for p in patches]),
@@ -118,5 +118,5 @@ def table_of(
         integration_s=times.integration_s,
         settled_s=times.standing_s,
         geometry_sha256=text(geometry),
-        flags=np.full(n, "ok", dtype=np.str_),
+        flags=np.full(n, "ok"),
     )

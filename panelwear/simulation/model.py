@@ -50,7 +50,7 @@ def drawn_panel(seed: int, base: PanelModel = HARBOUR_DESK_PANEL) -> PanelModel:
     gamma = float(rng.uniform(1.8, 2.6))
     gammas = tuple(float(g) for g in gamma + rng.normal(0, 0.02, 3))
     shift = rng.normal(0, 0.004, (4, 2))
-    primaries = [(x + float(dx), y + float(dy)) for (x, y), (dx, dy) in zip(base.primaries_xy, shift, strict=False)]
+    primaries = [_possible(x + dx, y + dy) for (x, y), (dx, dy) in zip(base.primaries_xy, shift[:3], strict=True)]
     white = (base.white_xy[0] + float(shift[3, 0]) / 2, base.white_xy[1] + float(shift[3, 1]) / 2)
     stretch = np.exp(rng.normal(0, 0.25, 4))
     wear = replace(
@@ -78,6 +78,12 @@ def drawn_panel(seed: int, base: PanelModel = HARBOUR_DESK_PANEL) -> PanelModel:
         ageing=wear,
         uniformity=replace(base.uniformity, seed=base.uniformity.seed + 1000 + seed),
     )
+
+
+def _possible(x: float, y: float) -> XY:
+    """Keep a chromaticity where light can be: x + y below 1, and y not so low that it would hold no luminance."""
+    high = max(float(y), 0.03)
+    return (min(float(x), 0.998 - high), high)
 
 
 def _four(values: NDArray[np.float64]) -> tuple[float, float, float, float]:
