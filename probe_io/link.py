@@ -7,6 +7,7 @@ come. pyserial's ``readline`` times out per byte, and loses what it has when the
 from __future__ import annotations
 
 import errno
+import socket
 import time
 from dataclasses import dataclass
 from pathlib import Path
@@ -29,7 +30,7 @@ else:
     # termios.error is no OSError: a port that went away raises it from flush and reset.
     PORT_ERRORS = (*PORT_ERRORS, termios.error)
 
-OPEN_ERRORS = (*PORT_ERRORS, ValueError)
+OPEN_ERRORS: tuple[type[Exception], ...] = (*PORT_ERRORS, ValueError)
 SLICE_S = 0.015
 """One blocking read; with its own cost it stays under the 20 ms in which the screen wants to be served."""
 WRITE_TIME_OUT_S = 1.0
@@ -62,6 +63,7 @@ class Link:
         self.line = line
         self._record = record
         self._buffer = bytearray()
+        self._heard = bytearray()
         self._port: Any = None  # its ``in_waiting`` is missing from the published types
 
     def open(self) -> None:
@@ -88,6 +90,10 @@ class Link:
             port.open()
         except OPEN_ERRORS as error:
             raise CannotOpen(_why_not(self.url, error)) from error
+        carrier = getattr(port, "_socket", None)
+        if isinstance(carrier, socket.socket):
+            # Else two short commands in a row wait 40 ms for an acknowledgement; pyserial has no setting for it.
+            carrier.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
         self._port = port
         self._buffer.clear()
 
@@ -108,6 +114,7 @@ class Link:
     def write(self, data: bytes) -> None:
         """Send bytes; raises ``Unplugged``, or ``LinkError`` when flow control holds them back."""
         port = self._opened()
+        self._note_heard(RECEIVED)
         self._note(SENT, data)
         try:
             port.write(data)
@@ -133,6 +140,7 @@ class Link:
             if at >= 0:
                 found = bytes(self._buffer[:at])
                 del self._buffer[: at + len(self.line.end_in)]
+                self._note_heard(RECEIVED)
                 return found
             if len(self._buffer) > self.line.limit_bytes:
                 raise BadReply(
@@ -157,23 +165,25 @@ class Link:
             until_s: Monotonic time before which the line is not called clear: an answer may still be under way.
             at_most_s: A line that babbles longer than this past ``until_s`` raises ``BadReply``.
         """
+        self._note_heard(RECEIVED)
         dropped = bytearray(self._spill())
         now = last = time.monotonic()
         limit = max(now, until_s) + quiet_s + at_most_s
         while now < max(last + quiet_s, until_s):
             if self._receive():
                 last = time.monotonic()
-                dropped += self._spill()
+                dropped += self._buffer
+                self._buffer.clear()
             elif idle is not None:
                 idle()
             now = time.monotonic()
             if now > limit:
+                self._note_heard(DROPPED)
                 raise BadReply(
                     f"{self.url}: the line does not fall silent; something sends without being asked",
                     bytes(dropped[-256:]),
                 )
-        if dropped:
-            self._note(DROPPED, bytes(dropped))
+        self._note_heard(DROPPED)
         return bytes(dropped)
 
     def close(self) -> None:
@@ -197,7 +207,7 @@ class Link:
             raise self._gone(error) from error
         if data:
             self._buffer += data
-            self._note(RECEIVED, data)
+            self._heard += data
         return bool(data)
 
     def _opened(self) -> Any:
@@ -206,6 +216,7 @@ class Link:
         return self._port
 
     def _spill(self) -> bytes:
+        self._note_heard(RECEIVED)
         data = bytes(self._buffer)
         self._buffer.clear()
         return data
@@ -222,6 +233,11 @@ class Link:
         fault = Unplugged(f"{self.url}: the probe was unplugged or the connection closed", self._spill())
         fault.__cause__ = error
         return fault
+
+    def _note_heard(self, direction: str) -> None:
+        if self._heard:
+            self._note(direction, bytes(self._heard))
+            self._heard.clear()
 
     def _note(self, direction: str, data: bytes) -> None:
         if self._record is not None:

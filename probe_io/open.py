@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from importlib.metadata import entry_points
 from pathlib import Path
 
@@ -49,7 +50,8 @@ class SimulatedProbe(SerialProbe):
         if self.server is None:
             self.server = serve(self.instrument.name, self._source, faults=self._faults, dwell=self._dwell)
             self.move_to(self.server.url)
-        return super().open(idle)
+        # The port changes from run to run and says nothing of the probe.
+        return replace(super().open(idle), link="simulated")
 
     def measure(self, integration_s: float | None = None, idle: Idle | None = None) -> Reading:
         """Take one reading; what the light source raised is raised here."""
