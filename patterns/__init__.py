@@ -1,6 +1,7 @@
 """Light out: what a pattern is, and its pixels. Pure functions of screen size, colour and parameters; numpy only."""
 
-from patterns import fields, ramps, checkers, zones  # noqa: F401, I001 - each puts its patterns into the registry, in this order
+# Each puts its patterns into the registry, in this order.
+from patterns import fields, ramps, checkers, zones, steps, geometry, target, slate, moving  # noqa: F401, I001
 from patterns.errors import PatternError
 from patterns.frame import BLACK, Codes, Fill, Frame, Picture, Rect
 from patterns.grid import GridPoint, grid_points, place_name, zone_centres
