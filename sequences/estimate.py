@@ -9,7 +9,7 @@ channel that gets most is reported.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from patterns.frame import Codes, Rect
@@ -52,6 +52,8 @@ class Plan:
     hold_minutes: float
     dose_h: float
     """Equivalent hours of 120 cd/m² white, warm-up included."""
+    dose_centre_h: float
+    """The same at the centre, where most windows stand."""
     longest_bright_s: float
     """Longest total time of one patch brighter than half the peak."""
 
@@ -78,6 +80,7 @@ def plan(steps: Iterable[Step], panel: PanelFacts) -> Plan:
         warm_up_minutes=sum(step.minutes for step in steps if isinstance(step, WarmUp)),
         hold_minutes=sum(hold_s(step) for step in holds) / 60,
         dose_h=dose_h(steps, panel),
+        dose_centre_h=dose_h(steps, panel, at_centre=True),
         longest_bright_s=_longest_bright_s(reads, panel),
     )
 
@@ -106,12 +109,15 @@ def hold_s(hold: Hold) -> float:
     return hold.seconds if hold.seconds is not None else HOLD_S
 
 
-def dose_h(steps: Iterable[Step], panel: PanelFacts) -> float:
-    """Return the light dose of a sequence: hours of 120 cd/m² white that wear the most lit channel alike."""
+def dose_h(steps: Iterable[Step], panel: PanelFacts, *, at_centre: bool = False) -> float:
+    """Return the light dose of a sequence: hours of 120 cd/m² white that wear the most lit channel alike.
+
+    Mean over the panel's area, or (``at_centre``) at the centre, which every window shown there lights wholly.
+    """
     steps = tuple(steps)
     grey = mean_code(steps, panel)
     total = [0.0, 0.0, 0.0]
-    for codes, share, background, seconds in _shown(steps, panel):
+    for codes, share, background, seconds in _shown(steps, panel, at_centre):
         for n in range(3):
             total[n] += _dose(codes[n], share, background[n], seconds, panel)
     for step in steps:
@@ -143,7 +149,9 @@ def lit_share(patch: Patch, panel: PanelFacts) -> float:
     return 0.5 if patch.pattern in ("checkerboard", "smooth-ramp", "stair", "pixel-checker") else 1.0
 
 
-def _shown(steps: Iterable[Step], panel: PanelFacts) -> Iterable[tuple[Codes, float, Codes, float]]:
+def _shown(
+    steps: Iterable[Step], panel: PanelFacts, at_centre: bool = False
+) -> Iterator[tuple[Codes, float, Codes, float]]:
     """Yield codes, lit share, background and seconds of everything that is shown."""
     for step in steps:
         if isinstance(step, Read):
@@ -152,11 +160,19 @@ def _shown(steps: Iterable[Step], panel: PanelFacts) -> Iterable[tuple[Codes, fl
             seconds = hold_s(step)
         else:
             continue
-        mean = dict(step.patch.parameters).get("surround_mean_code")
-        if isinstance(mean, float):
-            yield (mean,) * 3, 1.0, (0.0, 0.0, 0.0), seconds
-        else:
-            yield nominal_codes(step.patch, panel), lit_share(step.patch, panel), step.patch.background, seconds
+        codes, share, background = _light(step.patch, panel, at_centre)
+        yield codes, share, background, seconds
+
+
+def _light(patch: Patch, panel: PanelFacts, at_centre: bool) -> tuple[Codes, float, Codes]:
+    codes, share = nominal_codes(patch, panel), lit_share(patch, panel)
+    window = "share" in dict(patch.parameters)
+    if at_centre and window:
+        return codes, float(patch.place.name == "centre"), patch.background
+    mean = dict(patch.parameters).get("surround_mean_code")
+    if isinstance(mean, float):
+        return (mean, mean, mean), 1.0, patch.background
+    return codes, share, patch.background
 
 
 def _dose(code: float, share: float, background: float, seconds: float, panel: PanelFacts) -> float:

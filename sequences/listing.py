@@ -18,8 +18,10 @@ from sequences.model import (
 )
 
 ASSUMED = (
-    "Estimates assume a panel with a power response of 2.2 and its stated or a usual peak (250 cd/m² when unknown), and "
-    "0.7 s a reading (2 s below 1 cd/m²) unless the file states an integration time."
+    "Estimates assume a panel with a power response of 2.2 and the peak its file states (250 cd/m² when unknown), and "
+    "0.7 s a reading (2 s below 1 cd/m²) unless the sequence states an integration time. Light dose: equivalent hours "
+    "of a 120 cd/m² white with exponent 1.7, on the colour channel that gets most, mean of the whole panel; the centre "
+    "gets more, and its own number is given with a single sequence."
 )
 
 
@@ -59,16 +61,18 @@ def summary(plan: Plan) -> Iterator[str]:
     """Yield the estimate as lines."""
     if plan.patches:
         yield (
-            f"{plan.patches} patches, about {plan.readings} readings; {plan.placements} placements"
+            f"{plan.patches} patches, about {plan.readings} readings; placements of the probe: {plan.placements}"
             f" ({plan.placements_after_warm_up} after warm-up)"
         )
     if plan.holds:
         yield f"{plan.holds} fields held for the eye or a camera, about {plan.hold_minutes:.0f} min"
-    yield (
-        f"about {plan.minutes:.1f} min of reading, {plan.placement_minutes:.1f} min of placing,"
-        f" {plan.warm_up_minutes:g} min or more of warm-up"
-    )
-    yield f"light dose: as {plan.dose_h:.2f} h of 120 cd/m² white (n = 1.7), warm-up included"
+    if plan.minutes:
+        yield (
+            f"about {plan.minutes:.1f} min of reading, {plan.placement_minutes:.1f} min of placing,"
+            f" {plan.warm_up_minutes:g} min or more of warm-up"
+        )
+    over, centre = f"{plan.dose_h:.2f} h", f"{plan.dose_centre_h:.2f} h"
+    yield f"light dose: as {over} of 120 cd/m² white over the panel, as {centre} at its centre"
 
 
 def _how(patch: Patch) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Literal
 
 from sequences.fields import chosen, limits
@@ -274,3 +274,9 @@ class Sequence:
     dark: Dark = Dark()
     reference: Reference | None = None
     steps: tuple[StepSpec, ...] = chosen("kind", STEP_KINDS)
+
+
+GROUP_KEYS: tuple[str, ...] = tuple(
+    sorted({f.name for cls in {*READ_GROUPS.values(), *HOLD_GROUPS.values()} for f in fields(cls)})
+)
+"""Every key a patch group may have in one group or another."""

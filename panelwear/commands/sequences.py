@@ -10,7 +10,9 @@ if TYPE_CHECKING:
     from sequences.model import PanelFacts
     from sequences.schema import Sequence
 
-NOMINAL = "a nominal panel of 1920 x 1080 px, 27 inch, 250 cd/m², without zones"
+NOMINAL = "a nominal panel of {} x {} px, 27 inch across, 250 cd/m², with three invented zones"
+ACROSS_MM = 597.7
+WIDTH = 100
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -44,7 +46,6 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _panel(arguments: argparse.Namespace) -> tuple[PanelFacts, str]:
     from panelwear.errors import UsageError
-    from sequences.model import PanelFacts
 
     if arguments.panel is not None and arguments.size is not None:
         raise UsageError("--panel and --size exclude each other; a panel folder states its own pixels")
@@ -56,12 +57,29 @@ def _panel(arguments: argparse.Namespace) -> tuple[PanelFacts, str]:
         panel = load_panel(arguments.panel)
         return replace(panel.facts(), peak_cd_m2=panel.peak_cd_m2), f"panel '{panel.name}' of {arguments.panel}"
     if arguments.size is None:
-        return PanelFacts(1920, 1080, (597.7, 336.2)), NOMINAL
+        return _nominal(1920, 1080)
     parts = str(arguments.size).lower().split("x")
     if len(parts) != 2 or not all(part.isdecimal() and 1 <= int(part) <= 16384 for part in parts):
         raise UsageError(f"--size {arguments.size}: write width x height in pixels, such as 1920x1080, each 1 to 16384")
-    width, height = (int(part) for part in parts)
-    return PanelFacts(width, height, (597.7, 597.7 * height / width)), f"a nominal panel of {width} x {height} px"
+    return _nominal(int(parts[0]), int(parts[1]))
+
+
+def _nominal(width: int, height: int) -> tuple[PanelFacts, str]:
+    """Return an invented panel: a column on the left fifth and a box at the top right lie over the rest."""
+    from patterns.frame import Rect
+    from sequences.model import PanelFacts, Zone
+
+    whole = Rect(0, 0, width, height)
+    column = Rect(0, 0, max(width // 5, 1), height)
+    box_w, box_h = max(width // 6, 1), max(height // 6, 1)
+    box = Rect(width - box_w, 0, box_w, box_h)
+    zones = (
+        Zone("rest", whole, whole.centre),
+        Zone("column", column, column.centre, "rest"),
+        Zone("box", box, box.centre, "rest"),
+    )
+    area_mm = (ACROSS_MM, ACROSS_MM * height / width)
+    return PanelFacts(width, height, area_mm, zones=zones), NOMINAL.format(width, height)
 
 
 def _print_all(panel: PanelFacts, told: str, seed: int) -> None:
@@ -76,7 +94,7 @@ def _print_all(panel: PanelFacts, told: str, seed: int) -> None:
             print(_row(sequence, panel, seed))
         except SequenceError as error:
             print(f"  {name:<12}  {error.problems[0].partition(': ')[2]}")
-        print(f"      {sequence.description}\n")
+        print(_wrapped(sequence.description, "      ") + "\n")
     _print_notes()
 
 
@@ -99,7 +117,8 @@ def _print_one(name: str, panel: PanelFacts, told: str, seed: int) -> None:
 
     sequence = load(name)
     steps, notes = expand_noted(sequence, panel, seed)
-    print(f"{sequence.name}: {sequence.description}\nFor {told}, seed {seed}:\n")
+    print(_wrapped(f"{sequence.name}: {sequence.description}"))
+    print(f"For {told}, seed {seed}:\n")
     for line in listing.lines(steps):
         print(line)
     print()
@@ -111,5 +130,10 @@ def _print_one(name: str, panel: PanelFacts, told: str, seed: int) -> None:
 def _print_notes() -> None:
     from sequences.listing import ASSUMED
 
-    print("Light dose: equivalent hours of a 120 cd/m² white, n = 1.7, on the colour channel that gets most.")
-    print(ASSUMED)
+    print(_wrapped(ASSUMED))
+
+
+def _wrapped(text: str, indent: str = "") -> str:
+    import textwrap
+
+    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
