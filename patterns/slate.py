@@ -10,6 +10,9 @@ from patterns.parameters import Parameter
 from patterns.place import runs
 from patterns.registry import Ground, pattern
 
+READABLE_SCALE = 3
+"""From so many pixels a dot on, lines are not broken."""
+
 
 @pattern(
     "slate",
@@ -25,7 +28,8 @@ def slate(ground: Ground, *, panel: str, hours: str, date: str, field: str, note
     """Write the slate in the middle of the screen.
 
     Geometry: one line for each text that is given, ``name: text``, left-aligned, in the font's 5 x 9 dots at the
-    largest whole scale that leaves 1/8 of the screen free on every side; lines too long for that are broken.
+    largest whole scale that leaves 1/8 of the screen free on every side; lines are broken only where they
+    could not be read otherwise (under 3 pixels a dot).
     ``lit_share``: the pixels lit. Dim by default (code 80, about 8 % of peak light at gamma 2.2): readable from two
     metres and for a camera, without costing dark adaptation.
     Source: common practice in photography, no source.
@@ -54,12 +58,15 @@ def slate(ground: Ground, *, panel: str, hours: str, date: str, field: str, note
 
 
 def _broken(lines: list[str], room: tuple[int, int]) -> str:
-    """Break lines to the width at which the text can be largest."""
-    best, best_scale = "\n".join(lines), 0
+    """Leave lines whole while they are readable, else break them to the width at which the text can be largest."""
+    best = "\n".join(lines)
+    best_scale = fitting_scale(best, *room)
+    if best_scale >= READABLE_SCALE:
+        return best
     for columns in range(12, max(len(line) for line in lines) + 1):
         broken = "\n".join(line[start : start + columns] for line in lines for start in range(0, len(line), columns))
         height = LINE_PX * (broken.count("\n") + 1) - 3
         scale = min(room[0] // (ADVANCE_PX * columns - 1), room[1] // height)
-        if scale >= best_scale:
+        if scale > best_scale:
             best, best_scale = broken, scale
     return best

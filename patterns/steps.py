@@ -80,7 +80,7 @@ def _patch(across: list[int], down: list[int], i: int, columns: int) -> Rect:
 
 def _label(text: str, patch: Rect) -> tuple[Rect, ...]:
     room = patch.h // 2
-    scale = min(fitting_scale(text, patch.w, room // 2), max(1, room // 28))
+    scale = min(fitting_scale(text, patch.w, room // 2), max(1, room // 18))
     if scale < 1:
         return ()
     mask = text_mask(text, scale)[: 7 * scale]

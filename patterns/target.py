@@ -56,10 +56,11 @@ def target(
     Geometry: four corner brackets round a square of ``size_mm``, arms a quarter of it; a cross through the place,
     from edge to edge of a square 1.6 times as large, so that its ends show beside a housing that hides the middle;
     ticks each millimetre (0.6 mm to each side), each 5 mm (1.2 mm) and each 10 mm (2 mm). Lines are 0.2 mm thick and
-    at least one pixel; millimetre ticks closer than four line widths are left out. With ``before_mm`` a hollow square
-    of 3 mm marks where the probe sat before, and an arrow of at least 2 mm leads from there to the place: put the
-    probe on the hollow square to repeat the last placement. What lies off the screen is cut off. ``rect``: the
-    bracketed square as far as it is on the screen; ``lit_share``: the area of its lines, crossings counted twice.
+    at least one pixel, brackets and arrow more; millimetre ticks closer than four line widths are left out. With
+    ``before_mm`` a hollow square of 3 mm marks where the probe sat before, and from 3 mm on an arrow leads from there
+    to the place: put the probe on the hollow square to repeat the last placement. What lies off the screen is cut
+    off. ``rect``: the bracketed square as far as it is on the screen; ``lit_share``: the area of all lines, crossings
+    counted each time.
     Dim by default (code 72, about 6 % of peak light at gamma 2.2), so that eyes keep their adaptation.
     Source: our own; the place is what the instrument's repeatability hangs on.
     """
@@ -82,11 +83,14 @@ def target(
 
 
 def _brackets(drawing: _Drawing, centre: Point, half: Point) -> None:
+    fine_px, drawing.thick_px = drawing.thick_px, 3 * drawing.thick_px
     for sx in (-1, 1):
         for sy in (-1, 1):
             corner = (centre[0] + sx * half[0], centre[1] + sy * half[1])
-            drawing.across(corner[0], corner[0] - sx * half[0] / 2, corner[1])
+            reach = drawing.thick_px / 2
+            drawing.across(corner[0] + sx * reach, corner[0] - sx * half[0] / 2, corner[1])
             drawing.down(corner[0], corner[1], corner[1] - sy * half[1] / 2)
+    drawing.thick_px = fine_px
 
 
 def _cross(drawing: _Drawing, centre: Point, per_mm: Point, reach_mm: float) -> None:
@@ -110,17 +114,19 @@ def _before(drawing: _Drawing, centre: Point, per_mm: Point, before_mm: Point) -
         drawing.across(x - rx, x + rx, y + sign * ry)
         drawing.down(x + sign * rx, y - ry, y + ry)
     length_mm = math.hypot(*before_mm)
-    if length_mm < 2.0:
+    if length_mm < 3.0:
         return
+    drawing.thick_px *= 2
     unit = (before_mm[0] / length_mm, before_mm[1] / length_mm)
-    head_mm = min(1.2, length_mm / 3)
     _oblique(drawing, centre, per_mm, ((unit[0] * (length_mm - 1.5), unit[1] * (length_mm - 1.5)), (0.0, 0.0)))
-    for turn in (math.radians(25), math.radians(-25)):
+    head_mm = min(2.5, length_mm / 2)
+    for turn in (math.radians(30), math.radians(-30)):
         arm = (
             head_mm * (unit[0] * math.cos(turn) - unit[1] * math.sin(turn)),
             head_mm * (unit[0] * math.sin(turn) + unit[1] * math.cos(turn)),
         )
         _oblique(drawing, centre, per_mm, (arm, (0.0, 0.0)))
+    drawing.thick_px //= 2
 
 
 def _oblique(drawing: _Drawing, centre: Point, per_mm: Point, ends_mm: tuple[Point, Point]) -> None:
