@@ -58,8 +58,10 @@ def contributions(slopes: Real, sources: Sequence[Source]) -> Real:
 def components(us: Real, sources: Sequence[Source]) -> tuple[Component, ...]:
     """Gather one result's contributions by name: root sum of squares, Welch-Satterthwaite within a name."""
     gathered: dict[str, list[tuple[float, Source]]] = {}
+    total = float(np.linalg.norm(us))
     for u, source in zip(us, sources, strict=True):
-        if u > 0:
+        # What cancels leaves crumbs of the numerical derivative: they are not told.
+        if u > 1e-4 * total:
             gathered.setdefault(source.name, []).append((float(u), source))
     found = []
     for name, parts in gathered.items():

@@ -1,0 +1,103 @@
+"""All figures of one checkpoint.
+
+Names are stable keys: ``peak``, ``peak/w10``, ``black``, ``contrast/sequential``, ``contrast/checkerboard``, ``gamma``,
+``gamma/local/c64-c96``, ``white.Y .x .y .u_prime .v_prime .cct .duv .d65``, ``white/Y100/w10.x``, ``grey/c128.du_prime
+.dv_prime .duv_prime .de2000 .de_itp``, ``red.Y .x .y .u_prime .v_prime`` (green, blue …), ``additivity``,
+``uniformity/grey/c128.min_over_max .from_median .from_centre .spread .duv_prime .left_right``,
+``zone/clock-badge/blue/c180.contrast .du_prime .dv_prime``, ``loading/w10``, ``stability.drift``, ``stability.noise``.
+
+Components of doubt: ``repeatability``, ``placement``, ``drift``, ``resolution``, ``zero``, ``linearity``, ``session
+scale``, ``session chromaticity``, ``calibration scale``, ``calibration chromaticity``. The two of the calibration are
+the same at every checkpoint read with one calibration: they cancel over time.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.estimate import Component, Estimate
+from panelwear.figures.registry import all_figures
+from panelwear.figures.session import Session, session_of
+from panelwear.table import ReadingTable
+from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
+
+CANCEL_OVER_TIME = ("calibration scale", "calibration chromaticity")
+"""Components that one meter with one calibration brings to every checkpoint alike."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Figures(Mapping[str, Estimate]):
+    """Every figure of a checkpoint by name, in the order they are told."""
+
+    estimates: dict[str, Estimate]
+    session: Session
+    """What they were worked out from."""
+
+    def __getitem__(self, name: str) -> Estimate:
+        return self.estimates[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.estimates)
+
+    def __len__(self) -> int:
+        return len(self.estimates)
+
+    def to_json(self) -> list[dict[str, object]]:
+        """Return plain data for ``json``: one object a figure; what is not finite is ``None``."""
+        return [_plain(e) for e in self.estimates.values()]
+
+
+def of_checkpoint(
+    table: ReadingTable,
+    meter: MeterTerms = DEFAULTS,
+    correction: NDArray[np.float64] | None = None,
+    floor_cd_m2: float | None = None,
+) -> Figures:
+    """Work out every figure of one checkpoint that its readings allow.
+
+    Args:
+        table: readings of one checkpoint, as stored.
+        meter: what is known of the probe.
+        correction: 3 x 3 matrix from the probe's X, Y, Z to true ones; ``None``: as read.
+        floor_cd_m2: luminance under which the probe is not trusted, from ``probe.toml``.
+    """
+    session = session_of(table, meter, correction, floor_cd_m2)
+    found = [estimate for _, figure in all_figures() for estimate in figure(session)]
+    return Figures({estimate.name: estimate for estimate in found}, session)
+
+
+def _plain(estimate: Estimate) -> dict[str, object]:
+    from panelwear.uncertainty.coverage import interval
+
+    low, high = interval(estimate) if math.isfinite(estimate.value) else (math.nan, math.nan)
+    return {
+        "name": estimate.name,
+        "caption": estimate.caption,
+        "value": _number(estimate.value),
+        "unit": estimate.unit,
+        "u": _number(estimate.u),
+        "dof": _number(estimate.dof),
+        "limit": estimate.limit,
+        "interval_95": [_number(low), _number(high)],
+        "note": estimate.note,
+        "components": [_component(c) for c in estimate.components],
+    }
+
+
+def _component(component: Component) -> dict[str, object]:
+    return {
+        "name": component.name,
+        "u": _number(component.u),
+        "dof": _number(component.dof),
+        "kind": component.kind,
+        "note": component.note,
+    }
+
+
+def _number(value: float) -> float | None:
+    return float(value) if math.isfinite(value) else None

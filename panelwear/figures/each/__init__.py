@@ -1,0 +1,1 @@
+"""One file a figure. Each has ``ORDER`` and ``figures(session)``; ``panelwear.figures.registry`` finds them."""

@@ -1,0 +1,53 @@
+"""Contrast: white over black, one after the other, and inside a checkerboard (IDMS)."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.estimate import Estimate
+from panelwear.figures.formulas import ratio
+from panelwear.figures.means import Mean
+from panelwear.figures.pick import black, white
+from panelwear.figures.session import Session, Told, as_limit
+
+ORDER = 30
+
+SEQUENTIAL = Told("contrast/sequential", "1", "contrast, white and black one after the other")
+CHECKERBOARD = Told("contrast/checkerboard", "1", "contrast inside a checkerboard")
+
+
+def figures(session: Session) -> list[Estimate]:
+    """Return ``contrast/sequential`` and ``contrast/checkerboard``, each "> bound" where black is a bound."""
+    return _sequential(session) + _checkerboard(session)
+
+
+def _sequential(session: Session) -> list[Estimate]:
+    bright, dark = white(session), black(session)
+    if bright is None or dark is None or bright.Y <= 0:
+        return []
+    found = session.estimate(SEQUENTIAL, [bright, dark], ratio)
+    if session.is_dark(dark):
+        return [as_limit(found, ">", bright.Y / session.floor_for(dark))]
+    return [found]
+
+
+def _checkerboard(session: Session) -> list[Estimate]:
+    cells = [m for m in session.select(purpose="checkerboard") if m.geometry[-1:] in {"a", "b"}]
+    phases: dict[tuple[str, str, str], list[Mean]] = {}
+    for mean in cells:
+        phases.setdefault((mean.place, mean.geometry[:-1], mean.level), []).append(mean)
+    pairs = [sorted(both, key=lambda m: -m.Y) for both in phases.values() if len(both) == 2]
+    if not pairs:
+        return []
+    bright, dark = [p[0] for p in pairs], [p[1] for p in pairs]
+    k = len(pairs)
+
+    def means_ratio(XYZ: NDArray[np.float64]) -> NDArray[np.float64]:
+        return np.asarray(XYZ[:, :k, 1].mean(axis=1) / XYZ[:, k:, 1].mean(axis=1))
+
+    found = session.estimate(CHECKERBOARD, bright + dark, means_ratio)
+    if any(session.is_dark(m) for m in dark):
+        floor = np.mean([max(m.Y, session.floor_for(m)) for m in dark])
+        return [as_limit(found, ">", float(np.mean([m.Y for m in bright]) / floor))]
+    return [found]

@@ -1,0 +1,43 @@
+"""Gamma: slope of log light above black against log drive, overall and between neighbouring levels (IDMS)."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.estimate import Estimate
+from panelwear.figures.means import Mean
+from panelwear.figures.pick import black, ramp
+from panelwear.figures.session import Session, Told
+
+ORDER = 40
+
+Real = NDArray[np.float64]
+
+
+def figures(session: Session) -> list[Estimate]:
+    """Return ``gamma`` and ``gamma/local/<level>-<level>``; needs two levels above black and their black."""
+    dark = black(session)
+    net = 0.0 if dark is None or session.is_dark(dark) else dark.Y
+    levels = [m for m in ramp(session) if m.code > 0 and m.Y - net > max(session.floor_for(m), 0.05 * net)]
+    if len(levels) < 2:
+        return []
+    base = [dark] if net > 0 and dark is not None else []
+    drive = np.log([m.code / 255 for m in levels])
+    told = [Told("gamma", "1", "gamma")]
+    told += [_local(a, b) for a, b in pairwise(levels)]
+
+    def slopes(XYZ: Real) -> Real:
+        light = XYZ[:, : len(levels), 1] - (XYZ[:, len(levels) :, 1] if base else 0.0)
+        log_light = np.log(np.where(light > 0, light, np.nan))
+        away = drive - drive.mean()
+        overall = log_light @ away / (away @ away)
+        return np.column_stack([overall, np.diff(log_light, axis=1) / np.diff(drive)])
+
+    return session.estimates(told, levels + base, slopes)
+
+
+def _local(a: Mean, b: Mean) -> Told:
+    return Told(f"gamma/local/{a.level}-{b.level}", "1", f"gamma from code {a.code:g} to {b.code:g}")

@@ -1,0 +1,40 @@
+"""Stability: how much the panel drifted while it was read, and how quiet its readings were."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from panelwear.estimate import Component, Estimate, combine
+from panelwear.figures.session import Session
+
+ORDER = 120
+
+
+def figures(session: Session) -> list[Estimate]:
+    """Return ``stability.drift`` (last reference against the first, %) and ``stability.noise`` (one reading, %).
+
+    With several segments: of the longest.
+    """
+    fits = session.drift.segments
+    if not fits:
+        return []
+    fit = max(fits, key=lambda f: f.end_s - f.start_s)
+    ends = np.array([fit.start_s, fit.end_s])
+    first, last = fit.log_drift(ends)
+    factor = fit.factor(ends)
+    u = float(np.linalg.norm(factor[1] - factor[0]))
+    minutes = (fit.end_s - fit.start_s) / 60
+    moved = combine(
+        "stability.drift",
+        100 * (last - first),
+        "%",
+        (Component("drift", 100 * u, fit.dof, "A"),),
+        note=f"over {minutes:.0f} min",
+        caption="drift while it was read",
+    )
+    # The standard uncertainty of a standard deviation from ν degrees of freedom, s / sqrt(2 ν) (JCGM 100, E.4.3).
+    spread = Component("repeatability", 100 * fit.noise / math.sqrt(2 * fit.dof), fit.dof, "A")
+    noise = combine("stability.noise", 100 * fit.noise, "%", (spread,), caption="scatter of one reading of mid-grey")
+    return [moved, noise]

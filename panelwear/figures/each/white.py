@@ -1,0 +1,38 @@
+"""White point: x, y, u', v', CCT with Duv, distance from D65; at full drive and at every stated level."""
+
+from __future__ import annotations
+
+from panelwear.estimate import Estimate
+from panelwear.figures.formulas import luminance, white_point
+from panelwear.figures.means import Mean
+from panelwear.figures.pick import ramp, wanted_levels, white, whites, words
+from panelwear.figures.session import Session, Told
+
+ORDER = 50
+
+PARTS = (("x", "1"), ("y", "1"), ("u_prime", "1"), ("v_prime", "1"), ("cct", "K"), ("duv", "1"), ("d65", "1"))
+SAID = {"u_prime": "u'", "v_prime": "v'", "cct": "CCT", "duv": "Duv", "d65": "Δu'v' from D65", "Y": "luminance"}
+
+
+def figures(session: Session) -> list[Estimate]:
+    """Return ``white.<part>`` for white at full drive and ``white/<level>/<geometry>.<part>`` for all other levels.
+
+    Other levels: patches with the purpose ``white``, and the ramp by wanted luminance (without one: by code).
+    Parts: ``Y x y u_prime v_prime cct duv d65``.
+    """
+    main = white(session)
+    found = _of(session, main, "white", "white") if main is not None else []
+    others = whites(session) + (wanted_levels(session) or ramp(session))
+    for mean in {m.key: m for m in others}.values():
+        if (main is None or mean.key != main.key) and not session.is_dark(mean):
+            told = f"white at {mean.Y:.4g} cd/m², {words(mean)}"
+            found += _of(session, mean, f"white/{mean.level}/{mean.geometry}", told)
+    return found
+
+
+def _of(session: Session, mean: Mean, name: str, caption: str) -> list[Estimate]:
+    found = [session.estimate(Told(f"{name}.Y", "cd/m²", f"{caption}, luminance"), [mean], luminance)]
+    if mean.has_colour and not session.is_dark(mean):
+        told = [Told(f"{name}.{part}", unit, f"{caption}, {SAID.get(part, part)}") for part, unit in PARTS]
+        found += session.estimates(told, [mean], white_point)
+    return found

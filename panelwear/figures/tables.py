@@ -1,0 +1,82 @@
+"""Figures said to a person: the table of ``spot`` and the short summary at the end of an inspection."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from panelwear.estimate import Estimate
+from panelwear.figures.checkpoint import Figures, of_checkpoint
+from panelwear.table import ReadingTable
+from panelwear.uncertainty.coverage import expanded
+from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
+
+SUMMARY = ("white.x", "white.y", "white.u_prime", "white.v_prime", "white.cct", "white.duv",
+           "peak", "black", "contrast/sequential", "gamma")  # fmt: skip
+AFTER_WHITE = ("red.Y", "green.Y", "blue.Y", "additivity", "black", "contrast/sequential")
+WHITE_PARTS = ("Y", "x", "y", "u_prime", "v_prime", "cct", "duv", "d65")
+
+
+def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate] | None = None) -> list[str]:
+    """Return the table of ``spot`` as lines: each figure with its 95 % uncertainty, beside the last checkpoint's.
+
+    Args:
+        figures: of this sitting.
+        previous: of the checkpoint before; its column is left out when ``None``.
+    """
+    names = [n for n in figures if n == "peak" or n.startswith("peak/")]
+    stems = dict.fromkeys(n.rpartition(".")[0] for n in figures if n.startswith("white"))
+    names += [f"{stem}.{part}" for stem in stems for part in WHITE_PARTS]
+    rows = [_row(figures[n], previous) for n in [*names, *AFTER_WHITE] if n in figures]
+    if not rows:
+        return ["There are no readings a figure could be worked out from."]
+    head = ["", "now, ± at 95 %", *(["last checkpoint"] if previous is not None else []), ""]
+    return _aligned([head, *rows])
+
+
+def summary(table: ReadingTable, meter: MeterTerms = DEFAULTS, floor_cd_m2: float | None = None) -> list[str]:
+    """Return the short summary of an inspection as lines, each figure with its 95 % uncertainty."""
+    return summary_of(of_checkpoint(table, meter, floor_cd_m2=floor_cd_m2))
+
+
+def summary_of(figures: Figures) -> list[str]:
+    """Return the short summary of figures already worked out."""
+    rows = [_row(figures[name], None) for name in SUMMARY if name in figures]
+    if not rows:
+        return ["There are no readings a figure could be worked out from."]
+    lines = _aligned([["", "± at 95 %", ""], *rows])
+    if figures.session.left_out:
+        lines.append(f"{figures.session.left_out} readings could not be used; their rows say why.")
+    return lines
+
+
+def told(estimate: Estimate) -> str:
+    """Return "312.4 ± 3.1 cd/m²": the value to the second digit of its uncertainty, bounds with their sign."""
+    if not math.isfinite(estimate.value):
+        return f"— ({estimate.note})" if estimate.note else "—"
+    unit = "" if estimate.unit == "1" else f" {estimate.unit}"
+    if estimate.limit:
+        return f"{estimate.limit} {_rounded(estimate.value, abs(estimate.value) / 30)}{unit}"
+    U = expanded(estimate)
+    if not (U > 0 and math.isfinite(U)):
+        return f"{estimate.value:.5g}{unit} (uncertainty not known)"
+    return f"{_rounded(estimate.value, U)} ± {_rounded(U, U)}{unit}"
+
+
+def _rounded(value: float, step: float) -> str:
+    places = 0 if step <= 0 else max(0, 1 - math.floor(math.log10(step)))
+    return f"{value:.{min(places, 7)}f}"
+
+
+def _row(estimate: Estimate, previous: Mapping[str, Estimate] | None) -> list[str]:
+    now = told(estimate)
+    if previous is None:
+        return [estimate.caption or estimate.name, now, estimate.note]
+    before = previous.get(estimate.name)
+    return [estimate.caption or estimate.name, now, told(before) if before is not None else "—", estimate.note]
+
+
+def _aligned(rows: list[list[str]]) -> list[str]:
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    lines = ("  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)) for row in rows)
+    return [line.rstrip() for line in lines]
