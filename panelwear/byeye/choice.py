@@ -1,4 +1,4 @@
-"""Forced choice of the null: "is the zone brighter or darker than its surround?"
+"""Forced choice of the null: "is the zone brighter or darker than its surround?".
 
 Two interleaved 1-up-1-down tracks, one from each side, keep the trials where they tell most; a probit fit to all
 answers gives the point of equality with its standard error. The standard error of N answers cannot be below
@@ -143,7 +143,7 @@ class PairChoice:
         """
         if len(self.shown) < 8:
             raise UsageError("at least eight answers are needed for a result by forced choice")
-        from scipy.stats import t as student  # noqa: PLC0415
+        from scipy.stats import t as student
 
         fit = self._fitted()
         dof = len(self.shown) - 2

@@ -11,6 +11,8 @@ from typing import Literal
 from panelwear.screen.contract import Card, ScreenEvent
 
 Outcome = Literal["open", "taken", "dropped"]
+MOVES = {"up": -1, "left": -1, "down": 1, "right": 1, "tab": 1}
+OUTCOMES: dict[str, Outcome] = {"return": "taken", "space": "taken", "backspace": "dropped"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,20 +30,18 @@ class Menu:
             return self._moved(-1 if event.button > 0 else 1)
         if event.kind == "pointer-up":
             return replace(self, outcome="dropped" if event.button == 3 else "taken")
-        if event.kind != "key":
-            return self
-        if event.key in {"up", "left"}:
-            return self._moved(-1)
-        if event.key in {"down", "right", "tab"}:
-            return self._moved(1)
-        if event.key in {"home", "end"}:
-            return replace(self, at=0 if event.key == "home" else len(self.options) - 1)
-        if event.key in {"return", "space"}:
-            return replace(self, outcome="taken")
-        if event.key == "backspace":
-            return replace(self, outcome="dropped")
-        if event.key.isdigit() and 1 <= int(event.key) <= len(self.options):
-            return replace(self, at=int(event.key) - 1, outcome="taken")
+        return self._key(event.key) if event.kind == "key" else self
+
+    def _key(self, key: str) -> Menu:
+        if key in MOVES:
+            return self._moved(MOVES[key])
+        if key in OUTCOMES:
+            return replace(self, outcome=OUTCOMES[key])
+        number = int(key) if key.isdigit() else 0
+        if key in {"home", "end"} or 1 <= number <= len(self.options):
+            last = len(self.options) - 1
+            at = {"home": 0, "end": last}.get(key, number - 1)
+            return replace(self, at=at, outcome="taken" if number else "open")
         return self
 
     def _moved(self, by: int) -> Menu:
@@ -59,4 +59,6 @@ class Menu:
             f"{'›' if n == self.at else ' '} {n + 1 if n < 9 else ' '}  {text}"
             for n, text in enumerate(self.options[first : first + 9], start=first)
         ]
-        return Card((*lines, "", "arrows or wheel · Return or click · Backspace or right click: back"), self.title, None, corner)
+        return Card(
+            (*lines, "", "arrows or wheel · Return or click · Backspace or right click: back"), self.title, None, corner
+        )

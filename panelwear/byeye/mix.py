@@ -108,9 +108,7 @@ def _rings(zone: Rect, edge_px: int) -> list[_Ring]:
         share = min(1.0, max(0.0, covered / edge_px))
         if share <= 0 or (rings and share <= rings[-1].share):
             continue
-        rings.append(
-            _Ring(Rect(zone.x - outset, zone.y - outset, zone.w + 2 * outset, zone.h + 2 * outset), share)
-        )
+        rings.append(_Ring(Rect(zone.x - outset, zone.y - outset, zone.w + 2 * outset, zone.h + 2 * outset), share))
         if share >= 1:
             break
     return rings

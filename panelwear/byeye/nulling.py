@@ -244,7 +244,7 @@ def analyse(
     """
     if min(len(bright), len(dark)) < 2:
         raise UsageError("at least two settings from too bright and two from too dark are needed for a result")
-    from scipy.stats import t as student  # noqa: PLC0415
+    from scipy.stats import t as student
 
     up, down = sum(bright) / len(bright), sum(dark) / len(dark)
     squares = sum((c - up) ** 2 for c in bright) + sum((c - down) ** 2 for c in dark)

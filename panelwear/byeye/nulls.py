@@ -145,7 +145,9 @@ def grown(now: Null, earlier: Sequence[Null]) -> str:
     Two nulls differ when their difference is larger than 1.96 times its standard uncertainty.
     """
     like = [
-        e for e in earlier if e.zone == now.zone and e.hue == now.hue and e.code == now.code and e.after_min in {None, 0}
+        e
+        for e in earlier
+        if e.zone == now.zone and e.hue == now.hue and e.code == now.code and e.after_min in {None, 0}
     ]
     if not like or now.contrast_percent is None or now.u_percent is None:
         return ""

@@ -40,7 +40,7 @@ def _state(
     x: NDArray[np.float64], mean: float, log_spread: float, lapse: float
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return P(yes) and its derivatives by mean and by ln(spread), ``(n,)`` and ``(n, 2)``."""
-    from scipy.special import ndtr  # noqa: PLC0415
+    from scipy.special import ndtr
 
     spread = math.exp(log_spread)
     z = (x - mean) / spread
@@ -125,7 +125,7 @@ def weigh_probit(
     With a few dozen answers the best-fitting spread is too small on average, and the standard error of the mean with
     it; weighing all spreads (a grid, prior on ln(spread), flat in the mean over ``around`` ± ``reach``) is not.
     """
-    from scipy.special import ndtr  # noqa: PLC0415
+    from scipy.special import ndtr
 
     x = np.asarray(levels, dtype=np.float64)
     k = np.asarray(yes, dtype=np.float64)

@@ -58,7 +58,9 @@ class Quest:
         self.trials: list[tuple[float, bool]] = []
         self.side = self._random.choice(("left", "right"))
 
-    def probability(self, x: float | NDArray[np.float64], threshold: float | NDArray[np.float64]) -> NDArray[np.float64]:
+    def probability(
+        self, x: float | NDArray[np.float64], threshold: float | NDArray[np.float64]
+    ) -> NDArray[np.float64]:
         """Return P(right) at log10 contrast ``x`` for log10 threshold(s)."""
         plan = self.plan
         seen = 1 - np.exp(-(10.0 ** (plan.slope * (np.asarray(x) - np.asarray(threshold)))))
@@ -89,7 +91,9 @@ class Quest:
     def done(self) -> bool:
         """Whether the threshold is known well enough, or the last trial is over."""
         count = len(self.trials)
-        return count >= self.plan.most_trials or (count >= self.plan.least_trials and self.sd_log10 <= self.plan.stop_sd)
+        return count >= self.plan.most_trials or (
+            count >= self.plan.least_trials and self.sd_log10 <= self.plan.stop_sd
+        )
 
     def answer(self, right: bool) -> None:
         """Record one answer to the present contrast.

@@ -19,7 +19,7 @@ from panelwear.errors import UsageError
 Verdict = Literal["lasting", "passing", "mixed", "undecided", "nothing seen"]
 
 TAU_MINUTES = (3.0, 180.0)
-"""Plausible range of the decay (log-uniform): faster is over before the second look, slower is wear for this evening."""
+"""Plausible range of the decay (log-uniform): faster is over before the second look, slower is wear tonight."""
 PRIOR_CONTRAST = 0.05
 """Standard deviation of what wear and retention may be before anything is known."""
 COVERAGE = 2.0

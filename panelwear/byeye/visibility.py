@@ -81,7 +81,7 @@ class Visibility:
 
 def semi_threshold_percent(area_mm2: float) -> float:
     """Return the just noticeable contrast in % of SEMI D31-1102: ``1.97 / S^0.33 + 0.72``."""
-    return 1.97 / area_mm2**0.33 + 0.72
+    return float(1.97 / area_mm2**0.33 + 0.72)
 
 
 def semu(contrast_percent: float, area_mm2: float) -> float:

@@ -1,0 +1,361 @@
+"""The walk through the fields where wear shows: a state machine fed with the screen's own events.
+
+Pure: it is told what happened and when, and tells what is to be seen and what is to be stored. Escape is not handled
+here: it takes the screen away at once, whatever is going on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+from panelwear.byeye import help_text, placing
+from panelwear.byeye.marks import KINDS, STRENGTHS, Drawn
+from panelwear.byeye.menu import Menu
+from panelwear.byeye.stops import CHANNELS, Request, Sight, Stop, Target, View
+from panelwear.screen.contract import Card, ScreenEvent
+
+HIDE_AFTER_S = 3.0
+HELP_AFTER_S = 60.0
+"""The help card stays until the next key, or so long."""
+EDGE_SHARE = 0.06
+"""A click in the outer share of the screen steps to the field before or next."""
+TOP_CODE = 255.0
+KEYS: dict[str, str] = {
+    "right": "next", "space": "next", "left": "before", "c": "channel", "m": "mark", "u": "undo", "n": "null",
+    "t": "note", "z": "zone", "e": "earlier", "o": "overlay", "h": "help", "f1": "help", "q": "leave", "tab": "menu",
+}  # fmt: skip
+"""Key and the command it gives."""
+
+
+@dataclass(slots=True)
+class _Entry:
+    title: str
+    text: str
+    then: Callable[[str], None]
+
+
+@dataclass(slots=True)
+class Walk:
+    """The state machine; ``handle`` events, ``view`` what is to be seen, ``take_requests`` what is to be done."""
+
+    stops: tuple[Stop, ...]
+    width: int
+    height: int
+    earlier: tuple[Drawn, ...] = ()
+    """Marks of the last checkpoint."""
+    zones: tuple[Target, ...] = ()
+    """Zones of panel.toml, that can be nulled without a mark."""
+    sights: list[Sight] = field(default_factory=list)
+    at: int = 0
+    _changed: dict[int, Stop] = field(default_factory=dict)
+    _visited: set[int] = field(default_factory=lambda: {0})
+    _requests: list[Request] = field(default_factory=list)
+    _menu: Menu | None = None
+    _menu_then: Callable[[str], None] | None = None
+    _placing: placing.Placing | None = None
+    _entry: _Entry | None = None
+    _pending: Sight | None = None
+    _said: str = ""
+    _overlay: bool = True
+    _help: bool = True
+    _shows_earlier: bool = False
+    _ever_shown_earlier: bool = False
+    _touched_s: float = 0.0
+
+    @property
+    def stop(self) -> Stop:
+        """The field on the screen, its level as stepped to."""
+        return self._changed.get(self.at, self.stops[self.at])
+
+    @property
+    def looked_through(self) -> bool:
+        """Whether every field has been seen."""
+        return len(self._visited) == len(self.stops)
+
+    def targets(self) -> tuple[Target, ...]:
+        """Return what can be nulled: the panel's zones and the marks that are not zones yet."""
+        there = {zone.name for zone in self.zones}
+        marks = (Target(s.zone or f"mark-{n}", s.drawn.rect) for n, s in enumerate(self.sights, start=1))
+        return (*self.zones, *(m for m in marks if m.name not in there))
+
+    def take_requests(self) -> tuple[Request, ...]:
+        """Hand out what is to be done, once."""
+        out, self._requests = tuple(self._requests), []
+        return out
+
+    def say(self, sentence: str, now_s: float) -> None:
+        """Show one sentence on the status card."""
+        self._said, self._touched_s, self._help = sentence, now_s, False
+
+    def handle(self, event: ScreenEvent) -> None:
+        """Take one event of the screen in."""
+        if event.kind in {"key", "wheel", "pointer-down", "pointer-up", "text"}:
+            self._touched_s = event.at_s
+        if self._entry is not None:
+            self._type(event)
+        elif self._menu is not None:
+            self._choose(event)
+        elif self._placing is not None:
+            self._place(event)
+        else:
+            self._watch(event)
+
+    def _watch(self, event: ScreenEvent) -> None:
+        if event.kind in {"key", "wheel", "pointer-down"}:
+            self._said = ""
+            if not (event.kind == "key" and event.key in {"h", "f1"}):
+                self._help = False
+        if event.kind == "wheel":
+            self._step_level((1 if event.button > 0 else -1) * (0.25 if event.shift else 1))
+        elif event.kind == "pointer-down" and event.button in {1, 3}:
+            self._placing = placing.by_pointer(event)
+        elif event.kind == "key":
+            self._key(event)
+
+    def _key(self, event: ScreenEvent) -> None:
+        sign = {"up": 1, "down": -1, "page-up": 10, "page-down": -10}.get(event.key)
+        if sign is not None:
+            self._step_level(sign * (0.25 if event.shift else 1))
+            return
+        command = KEYS.get(event.key)
+        if command:
+            self.do(command)
+
+    def do(self, command: str) -> None:
+        """Carry out a command by its name in ``help_text.COMMANDS``."""
+        if command in {"next", "before"}:
+            self._go(1 if command == "next" else -1)
+        elif command == "mark":
+            self._placing = placing.by_keys(self.width, self.height)
+        elif command == "leave":
+            self._requests.append(Request("leave"))
+        elif command == "help":
+            self._help = not self._help
+        elif command == "overlay":
+            self._overlay = not self._overlay
+        else:
+            {
+                "menu": self._open_menu,
+                "channel": self._channel,
+                "undo": self._undo,
+                "null": self._null,
+                "note": self._note,
+                "zone": self._zone,
+                "earlier": self._earlier,
+            }[command]()
+
+    def _go(self, by: int) -> None:
+        to = self.at + by
+        if 0 <= to < len(self.stops):
+            self.at = to
+            self._visited.add(to)
+        elif by > 0:
+            self._said = "That was the last field. Q: done for now."
+        else:
+            self._said = "This is the first field."
+
+    def _step_level(self, by: float) -> None:
+        stop = self.stop
+        if not stop.steps:
+            self._said = "A ramp shows all levels at once; its level cannot be stepped."
+            return
+        code = min(max(stop.code + by, 0.0), TOP_CODE)
+        self._changed[self.at] = replace(stop, code=code)
+
+    def _channel(self) -> None:
+        stop = self.stop
+        hue = CHANNELS[(CHANNELS.index(stop.hue) + 1) % len(CHANNELS)] if stop.hue in CHANNELS else "grey"
+        self._changed[self.at] = replace(stop, hue=hue)
+
+    def _earlier(self) -> None:
+        if not self.earlier:
+            self._said = "There are no marks from an earlier checkpoint."
+        elif not self.looked_through and not self._ever_shown_earlier:
+            left = len(self.stops) - len(self._visited)
+            self._said = f"First look without them: {left} fields to go, then E shows the earlier marks."
+        else:
+            self._shows_earlier = not self._shows_earlier
+            self._ever_shown_earlier = True
+
+    def _ask(self, menu: Menu, then: Callable[[str], None]) -> None:
+        self._menu, self._menu_then = menu, then
+
+    def _open_menu(self) -> None:
+        lines = tuple(line for _, line in help_text.COMMANDS)
+        names = {line: name for name, line in help_text.COMMANDS}
+        self._ask(Menu(help_text.MENU_TITLE, lines), lambda line: self.do(names[line]))
+
+    def _choose(self, event: ScreenEvent) -> None:
+        assert self._menu is not None  # noqa: S101
+        self._menu = self._menu.handle(event)
+        if self._menu.outcome == "open":
+            return
+        menu, then = self._menu, self._menu_then
+        self._menu = self._menu_then = None
+        if menu.outcome == "taken" and then is not None:
+            then(menu.chosen)
+        else:
+            self._pending = None
+            self._said = "Nothing was changed."
+
+    def _place(self, event: ScreenEvent) -> None:
+        assert self._placing is not None  # noqa: S101
+        now = placing.handle(self._placing, event, self.width, self.height)
+        self._placing = now if now.outcome == "open" else None
+        if now.outcome == "dropped":
+            self._said = "No mark was made."
+        elif now.outcome == "placed":
+            self._describe(now.drawn)
+        elif now.outcome == "clicked":
+            self._clicked(event)
+
+    def _clicked(self, event: ScreenEvent) -> None:
+        if event.button == 3:
+            self._open_menu()
+        elif event.x < self.width * EDGE_SHARE:
+            self._go(-1)
+        elif event.x >= self.width * (1 - EDGE_SHARE):
+            self._go(1)
+        else:
+            self._describe(placing.spot(event.x, event.y).clipped(self.width, self.height))
+
+    def _describe(self, drawn: Drawn) -> None:
+        self._pending = Sight(self.stop, drawn, blind=not self._ever_shown_earlier)
+        small = max(drawn.rect.w, drawn.rect.h) <= placing.SPOT_PX
+        likely = "pixel fault" if small else "line" if drawn.shape == "line" else "band"
+        self._ask(Menu("What is it?", KINDS, KINDS.index(likely)), self._kind)
+
+    def _kind(self, kind: str) -> None:
+        assert self._pending is not None  # noqa: S101
+        self._pending = replace(self._pending, kind=kind)
+        self._ask(Menu(f"{kind}: how strong?", STRENGTHS), self._strength)
+
+    def _strength(self, strength: str) -> None:
+        assert self._pending is not None  # noqa: S101
+        sight, self._pending = replace(self._pending, strength=strength), None
+        self.sights.append(sight)
+        self._said = f"Mark {len(self.sights)} is stored: {sight.kind}, {strength}. U takes it back, N nulls it."
+        self._requests.append(Request("marks-changed"))
+
+    def _undo(self) -> None:
+        if not self.sights:
+            self._said = "There is no mark to take back."
+            return
+        gone = self.sights.pop()
+        self._said = f"Taken back: {gone.kind}, {gone.strength}."
+        self._requests.append(Request("marks-changed"))
+
+    def _change_last(self, note: str) -> None:
+        self.sights[-1] = replace(self.sights[-1], note=note)
+        self._said = f"Noted on mark {len(self.sights)}."
+        self._requests.append(Request("marks-changed"))
+
+    def _note(self) -> None:
+        if not self.sights:
+            self._said = "Mark something first; then a note can be added to it."
+            return
+
+        def noted(line: str) -> None:
+            if line == help_text.NOTES[-1]:
+                self._entry = _Entry("Note on the last mark, then Return", "", self._change_last)
+            else:
+                self._change_last(line)
+
+        self._ask(Menu("Note on the last mark", help_text.NOTES), noted)
+
+    def _null(self) -> None:
+        there = self.targets()
+        if not there:
+            self._said = "Mark something first (M, or drag); then it can be nulled."
+            return
+        if not self.stop.steps:
+            self._said = "Nulling needs a flat field: go to one first."
+            return
+        methods = {line: name for name, line in help_text.METHODS}
+
+        def picked(name: str) -> None:
+            target = next(t for t in there if t.name == name)
+            self._ask(
+                Menu(f"Measure {name} by eye", tuple(methods)),
+                lambda line: self._requests.append(Request("null", target, methods[line])),
+            )
+
+        self._ask(Menu("Which one?", tuple(t.name for t in there), len(there) - 1), picked)
+
+    def _zone(self) -> None:
+        free = {f"mark {n}: {s.kind}": n - 1 for n, s in enumerate(self.sights, start=1) if not s.zone}
+        if not free:
+            self._said = "Every mark is a zone already." if self.sights else "Mark something first."
+            return
+
+        def picked(line: str) -> None:
+            number = free[line]
+            taken = {t.name for t in self.zones}
+            name = next(n for n in (f"seen-{k}" for k in range(number + 1, 1000)) if n not in taken)
+            self._entry = _Entry(
+                "Name of the zone (one word), then Return or click",
+                name,
+                lambda text: self._requests.append(Request("zone", number=number, name=text)),
+            )
+
+        self._ask(Menu("Which mark becomes a zone?", tuple(free), len(free) - 1), picked)
+
+    def became_zone(self, number: int, target: Target) -> None:
+        """Remember that a mark has become a zone."""
+        self.sights[number] = replace(self.sights[number], zone=target.name)
+        self.zones = (*self.zones, target)
+        self._requests.append(Request("marks-changed"))
+
+    def _type(self, event: ScreenEvent) -> None:
+        entry = self._entry
+        assert entry is not None  # noqa: S101
+        if event.kind == "text":
+            entry.text = (entry.text + event.text)[:120]
+        elif event.kind == "key" and event.key == "backspace" and entry.text:
+            entry.text = entry.text[:-1]
+        elif (event.kind == "key" and event.key == "return") or (event.kind == "pointer-up" and event.button == 1):
+            self._entry = None
+            if entry.text.strip():
+                entry.then(entry.text.strip())
+        elif (event.kind == "key" and event.key == "backspace") or (event.kind == "pointer-up" and event.button == 3):
+            self._entry = None
+            self._said = "Nothing was changed."
+
+    def view(self, now_s: float) -> View:
+        """Return what is to be on the screen at a time."""
+        return View(self.stop, self._card(now_s), self._outlines())
+
+    def _outlines(self) -> tuple[tuple[int, int, int, int], ...]:
+        shapes = list(self.earlier) if self._shows_earlier else []
+        if self._placing is not None:
+            shapes.append(self._placing.drawn)
+        if self._pending is not None:
+            shapes.append(self._pending.drawn)
+        return tuple(box for shape in shapes for box in shape.boxes())
+
+    def _card(self, now_s: float) -> Card | None:
+        if self._entry is not None:
+            return Card(("Backspace on an empty line, or a right click: back",), self._entry.title, self._entry.text)
+        if self._menu is not None:
+            return self._menu.card(self._corner())
+        if self._placing is not None:
+            # Nothing is said during a drag: the eye is on the zone.
+            return Card((help_text.PLACING_KEYS,), corner=self._corner()) if self._placing.by_keys else None
+        since = now_s - self._touched_s
+        if self._help and since < HELP_AFTER_S:
+            return Card(help_text.HELP, help_text.HELP_TITLE)
+        if since < HIDE_AFTER_S and (self._overlay or self._said):
+            return Card(self._status(), corner="bottom-left")
+        return None
+
+    def _corner(self) -> str:
+        """Corner away from the shape being marked."""
+        shape = self._pending.drawn if self._pending else self._placing.drawn if self._placing else None
+        return "top-right" if shape is not None and shape.rect.centre[0] < self.width / 2 else "bottom-left"
+
+    def _status(self) -> tuple[str, ...]:
+        stop = self.stop
+        level = f"{stop.hue}, code {stop.code:g}" if stop.steps else stop.pattern.replace("-", " ")
+        first = f"field {self.at + 1} of {len(self.stops)} · {level}"
+        return (first, self._said) if self._said else (first, "H: help")
