@@ -15,7 +15,7 @@ from panelwear.errors import ScreenFault, UsageError
 from panelwear.folder.atomic import write_whole
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
-from panelwear.operator import Operator, Question
+from panelwear.operator import Operator, Question, Unattended
 from panelwear.screen.contract import Screen
 from probe_io.reading import Probe, ProbeIdentity
 
@@ -62,7 +62,8 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
                 f"panel.toml: pixels: says {panel.width_px} x {panel.height_px}, screen {screen.facts.number} has "
                 f"{found[0]} x {found[1]}; choose the monitor with --screen N ('panelwear screens' lists them)"
             )
-        yield screen, ScreenOperator(screen, unattended=wishes.unattended)
+        person = ScreenOperator(screen)
+        yield screen, Unattended(person) if wishes.unattended else person
     finally:
         screen.close()
 
@@ -75,9 +76,8 @@ def opened_probe(
     if not settings.link:
         yield None, None
         return
+    from panelwear.probe_border import probe_errors
     from probe_io.open import open_probe
-
-    from panelwear.probe_border import at_the_border
 
     if settings.link != "keyboard" and not settings.instrument:
         raise UsageError("--probe needs --instrument NAME|FILE too; 'panelwear probe list' names the shipped ones")
@@ -87,8 +87,8 @@ def opened_probe(
     def typed(text: str) -> str:
         return operator.ask(Question("reading", text))
 
-    with at_the_border():
-        probe = open_probe(settings.link, instrument, ask=typed)
+    with probe_errors():
+        probe = open_probe(settings.link, instrument or None, ask=typed)
         identity = probe.open()
     try:
         yield probe, identity

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
+from panelwear.errors import UsageError
 from sequences.model import Place
 
 
@@ -63,3 +64,37 @@ class Operator(Protocol):
     def bell(self) -> None:
         """Call the person: a visit has ended."""
         ...
+
+
+class Unattended:
+    """Nobody is there (``--yes``): questions take their defaults, nothing waits; what is said is still said."""
+
+    def __init__(self, behind: Operator) -> None:
+        self._behind = behind
+
+    def tell(self, text: str) -> None:
+        """Say it."""
+        self._behind.tell(text)
+
+    def ask(self, question: Question) -> str:
+        """Take the default; ``UsageError`` where the question has none that holds."""
+        try:
+            return question.check(question.default) if question.check is not None else question.default
+        except ValueError as fault:
+            raise UsageError(f"--yes cannot answer '{question.text}': {fault}") from None
+
+    def put_probe(self, place: Place, text: str) -> None:
+        """Take the probe to be there."""
+        self._behind.tell(f"{text} (taken to be there)")
+
+    def go_on(self, text: str) -> None:
+        """Go on at once."""
+        self._behind.tell(text)
+
+    def progress(self, progress: Progress) -> None:
+        """Show it."""
+        self._behind.progress(progress)
+
+    def bell(self) -> None:
+        """Ring."""
+        self._behind.bell()

@@ -105,9 +105,9 @@ def plan_of(arguments: argparse.Namespace) -> Plan:
 
 def print_dry_run(plan: Plan) -> None:
     """Print numbered steps, moves and the estimate."""
-    from sequences.listing import lines
+    from sequences import estimate, listing
 
-    for line in lines(plan.sequence, plan.steps, plan.panel.facts()):
+    for line in (*listing.lines(plan.steps), *listing.summary(estimate.plan(plan.steps, plan.panel.facts()))):
         print(line)  # noqa: T201 - this is the answer of a command
     for sentence in (*plan.notes, *plan.reach):
         print(f"note: {sentence}")  # noqa: T201
@@ -153,7 +153,7 @@ def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False)
     from panelwear.engine.run import resume_checkpoint, run_checkpoint
     from panelwear.folder import checkpoint
     from panelwear.folder.lock import hold
-    from panelwear.probe_border import at_the_border
+    from panelwear.probe_border import probe_errors
 
     wishes = opening.Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
     if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
@@ -173,7 +173,7 @@ def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False)
 
         cct.warm()  # about 1.5 s now, while the person reads, instead of at the first reading
         job = job_of(plan, found, identity, arguments.yes)
-        with at_the_border():
+        with probe_errors():
             return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
 
 
@@ -181,11 +181,12 @@ def summary_lines(panel: Panel, outcome: Outcome) -> list[str]:
     """Sum a sitting up for the terminal: figures with their spread, and what was stored where."""
     lines = [f"{outcome.checkpoint.name}: sitting {outcome.sitting}, {len(outcome.rows)} readings stored"]
     if outcome.rows:
-        from panelwear.figures import summary
+        from panelwear.figures.tables import summary
         from panelwear.folder.probe_settings import load_probe_settings
         from panelwear.table import from_rows
+        from panelwear.uncertainty.meter import from_mapping
 
         settings = load_probe_settings(panel.directory)
-        lines += summary(from_rows(outcome.rows), floor_cd_m2=settings.floor_cd_m2)
+        lines += summary(from_rows(outcome.rows), from_mapping(settings.uncertainty), settings.floor_cd_m2 or None)
     lines.append(f"stored in {outcome.checkpoint.directory}")
     return lines

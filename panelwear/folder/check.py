@@ -39,10 +39,10 @@ def _faults_of(action: Callable[[], object]) -> tuple[str, ...]:
 
 
 def _check_probe(data: dict[str, Any], folder: Path) -> None:
-    from panelwear.uncertainty.meter import MeterTerms
+    from panelwear.uncertainty.meter import from_mapping
 
     settings = probe_settings.parse_probe(data)
-    MeterTerms.from_mapping(settings.uncertainty)
+    from_mapping(settings.uncertainty)
     if settings.correction and not (folder / settings.correction).exists():
         raise FileFault((f"probe.toml: correction: there is no file '{settings.correction}' beside it",))
 

@@ -30,9 +30,9 @@ class Panel:
     zones: tuple[Zone, ...] = ()
 
     @property
-    def pitch_mm(self) -> float:
-        """Size of one pixel (horizontal)."""
-        return self.active_area_mm[0] / self.width_px
+    def pitch_mm(self) -> tuple[float, float]:
+        """Size of one pixel, horizontal and vertical."""
+        return (self.active_area_mm[0] / self.width_px, self.active_area_mm[1] / self.height_px)
 
     @property
     def peak_cd_m2(self) -> float:

@@ -25,7 +25,7 @@ def put_probe(step: PutProbe, session: Session) -> Generator[Message, Any, None]
         codes=(70.0, 70.0, 70.0),
         at_px=step.place.at_px,
         pitch_mm=session.panel.pitch_mm,
-        aperture_mm=session.probe_settings.aperture_mm,
+        size_mm=max(20.0, 3 * session.probe_settings.aperture_mm),
     )
     yield Bell()
     yield Show(frame)
