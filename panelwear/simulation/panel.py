@@ -60,8 +60,9 @@ class PanelState:
 
     def load(self, picture: Picture) -> float:
         """Give the load of a picture, 0..1: its mean linear drive, weighted by what each channel draws."""
-        if self._load is None or not _same(self._load[0], picture):
-            self._load = (picture.copy(), _load(picture, self.panel.emission.curves))
+        if self._load is None or not same_picture(self._load[0], picture):
+            kept = picture if not picture.flags.writeable else picture.copy()
+            self._load = (kept, _load(picture, self.panel.emission.curves))
         return self._load[1]
 
     def light(
@@ -111,7 +112,10 @@ class PanelState:
         return self._seen[1], self._seen[2]
 
 
-def _same(one: Picture, other: Picture) -> bool:
+def same_picture(one: Picture, other: Picture) -> bool:
+    """Tell whether two pictures hold the same pixels; at once for one that cannot be written to."""
+    if one is other and not one.flags.writeable:
+        return True
     return one.shape == other.shape and bool(np.array_equal(one, other))
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelwear.simulation.mixing import xyz_of
-from panelwear.simulation.panel import XYZ, PanelState
+from panelwear.simulation.panel import XYZ, PanelState, same_picture
 from patterns.frame import Picture
 
 
@@ -158,6 +158,6 @@ class SimulatedProbe:
         if self._now_s is None:
             return self.state.light(picture, self._at, self.model.aperture_mm)
         now = self._now_s()
-        if self._last is None or not np.array_equal(self._last[0], picture):
-            self._last = (picture.copy(), now)
+        if self._last is None or not same_picture(self._last[0], picture):
+            self._last = (picture if not picture.flags.writeable else picture.copy(), now)
         return self.state.light(picture, self._at, self.model.aperture_mm, on_s=now, standing_s=now - self._last[1])
