@@ -75,15 +75,13 @@ def restart_step(steps: tuple[Step, ...], number: int) -> int:
     if not isinstance(found, Read | PutProbe):
         return number
     first = found.visit
-    while True:
-        again = {step.pair.rpartition(".")[0] for step in steps if isinstance(step, Read) and step.visit == first}
-        touched = (
-            step.visit for step in steps if isinstance(step, Read) and step.pair.rpartition(".")[0] in again - {""}
-        )
-        earliest = min((first, *touched))
-        if earliest == first:
-            return min(step.number for step in steps if isinstance(step, Read | PutProbe) and step.visit == first)
-        first = earliest
+    spans: dict[str, list[int]] = {}
+    for step in steps:
+        if isinstance(step, Read) and step.pair:
+            spans.setdefault(step.pair.rpartition(".")[0], []).append(step.visit)
+    while cut := [min(at) for at in spans.values() if min(at) < first <= max(at)]:
+        first = min(cut)
+    return min(step.number for step in steps if isinstance(step, Read | PutProbe) and step.visit == first)
 
 
 @dataclass(slots=True)

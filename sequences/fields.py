@@ -28,6 +28,10 @@ def chosen(key: str, classes: Mapping[str, type]) -> Any:
     return dataclasses.field(metadata={"by": key, "classes": classes})
 
 
+KINDS: dict[Any, tuple[type, ...]] = {float: (int, float), int: (int,), str: (str,), bool: (bool,)}
+"""Which types of TOML values a plain field takes: a whole number may stand for a number, true and false may not."""
+
+
 @dataclass(slots=True)
 class Faults:
     """Every fault of one file."""
@@ -80,7 +84,11 @@ def _convert(hint: Any, value: Any, path: str, faults: Faults, meta: Mapping[str
     if "by" in meta:
         made = _choose_each(value, path, faults, meta)
     elif origin in (Union, types.UnionType):
-        made = _convert(_option(hint, value), value, path, faults, meta)
+        option = _option(hint, value)
+        if option in KINDS and type(value) not in KINDS[option]:
+            made = faults.note(path, f"expected {_wanted(hint, meta)}, got {_told(value)}")
+        else:
+            made = _convert(option, value, path, faults, meta)
     elif origin is Literal:
         made = _literal(hint, value, path, faults)
     elif origin is tuple:
@@ -152,8 +160,7 @@ def _choose_each(value: Any, path: str, faults: Faults, meta: Mapping[str, Any])
 
 
 def _plain(hint: Any, value: Any, path: str, faults: Faults, meta: Mapping[str, Any]) -> Any:
-    kinds: dict[Any, tuple[type, ...]] = {float: (int, float), int: (int,), str: (str,), bool: (bool,)}
-    if type(value) not in kinds[hint]:
+    if type(value) not in KINDS[hint]:
         return faults.note(path, f"expected {_wanted(hint, meta)}, got {_told(value)}")
     if hint in (str, bool):
         return value

@@ -30,7 +30,7 @@ FAULTS = [
     (HEAD, "my.toml: steps: is missing; it must be a list of blocks"),
     (HEAD + "steps = 3", "my.toml: steps: expected one or more [[steps]] blocks, got 3"),
     (HEAD + "steps = []", "my.toml: steps: expected one or more [[steps]] blocks, got []"),
-    (HEAD + '[[steps]]\nkind = "rest"', "my.toml: steps[1].kind: 'rest' is not known; did you mean 'read'?"),
+    (HEAD + '[[steps]]\nkind = "raed"', "my.toml: steps[1].kind: 'raed' is not known; did you mean 'read'?"),
     (HEAD + "[[steps]]\nkind = 4", "my.toml: steps[1].kind: 4 is not known; allowed: ask, close-look, hold"),
     (HEAD + "[[steps]]\nminutes = 4", "my.toml: steps[1].kind: is missing; allowed: ask, close-look, hold, place"),
     (HEAD + 'colour = 3\n[[steps]]\nkind = "ask"', "my.toml: colour: unknown key; allowed: dark, description"),
@@ -68,7 +68,6 @@ FAULTS = [
     (READ + 'group = "ramp"\ncodes = [1]\nhues = ["pink"]', "hues[1]: 'pink' is not known; allowed: grey, red, green"),
     (READ + 'group = "ramp"\ncodes = [1]\nrefine = true', "refine: has no meaning for codes"),
     (READ + 'group = "ramp"\ncodes = [1]\npurpose = "A b"', "purpose: 'A b' must be a word of small letters"),
-    (READ + 'group = "ramp"\ncodes = [1]\nplace = "x1y"', ""),
     (READ + 'group = "ramp"\ncodes = [1]\nplace = "a/b"', "place: 'a/b' is no place on the panel"),
     (READ + 'group = "ramp"\ncodes = [1]\nshare = 0', "share: 0 is out of range; allowed: 0.0005 to 1"),
     (
@@ -97,7 +96,7 @@ FAULTS = [
 ]
 
 
-@pytest.mark.parametrize(("text", "sentence"), [fault for fault in FAULTS if fault[1]])
+@pytest.mark.parametrize(("text", "sentence"), FAULTS)
 def test_every_fault_has_its_sentence(text: str, sentence: str) -> None:
     found = faults_of(text)
     assert any(sentence in problem for problem in found), found

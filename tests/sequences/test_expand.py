@@ -1,0 +1,377 @@
+"""Expansion: visits, references, quadruples, orders, and that the same input gives the same steps."""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import groupby
+
+import pytest
+
+from sequences.errors import SequenceError
+from sequences.expand import expand, expand_noted, restart_step
+from sequences.model import PanelFacts, PutProbe, Read, Reads, Step, WarmUp
+from sequences.reader import load, parse
+from sequences.schema import Sequence
+from tests.sequences.panels import harbour_desk
+
+HEAD = 'name = "x"\ndescription = "d"\n'
+REFERENCE = "[reference]\nevery = 2\n"
+
+
+def sequence(groups: str, head: str = "") -> Sequence:
+    return parse(f'{HEAD}{head}[[steps]]\nkind = "read"\n{groups}')
+
+
+def group(text: str) -> str:
+    return "[[steps.patches]]\n" + text.replace("; ", "\n") + "\n"
+
+
+def reads(steps: tuple[Step, ...]) -> list[Read]:
+    return [step for step in steps if isinstance(step, Read)]
+
+
+def keys(steps: tuple[Step, ...]) -> list[str]:
+    return [step.patch.key for step in reads(steps)]
+
+
+@pytest.mark.parametrize("name", ["checkpoint", "spot", "uniformity", "zones", "by-eye"])
+def test_the_same_file_panel_and_seed_give_the_same_steps(name: str) -> None:
+    panel = harbour_desk(aperture_mm=10)
+    assert expand(load(name), panel, 42) == expand(load(name), panel, 42)
+
+
+def test_a_stated_seed_gives_a_stated_order() -> None:
+    """Pins the order: a stored seed must mean the same next year, on any machine."""
+    steps = expand(
+        sequence(group('group = "ramp"; codes = [20, 40, 60, 80, 100]'), 'order = "shuffled"\n'), harbour_desk(), 7
+    )
+    assert [step.patch.level.label for step in reads(steps)] == ORDER_OF_SEED_7
+
+
+ORDER_OF_SEED_7 = ["c0"]
+
+
+def test_another_seed_changes_the_order_but_no_key() -> None:
+    panel = harbour_desk()
+    first, second = (expand(load("checkpoint"), panel, seed) for seed in (1, 2))
+    assert keys(first) != keys(second)
+    assert Counter(keys(first)) == Counter(keys(second))
+
+
+def test_keys_and_geometry_do_not_depend_on_the_seed() -> None:
+    panel = harbour_desk(aperture_mm=10)
+    first, second = ({s.patch.key: s.patch for s in reads(expand(load("checkpoint"), panel, n))} for n in (1, 2))
+    assert first == second
+
+
+@pytest.mark.parametrize("aperture_mm", [None, 10, 30])
+@pytest.mark.parametrize("name", ["checkpoint", "spot", "uniformity", "zones"])
+def test_keys_are_unique_within_a_visit(name: str, aperture_mm: float | None) -> None:
+    for seed in (1, 2):
+        steps = reads(expand(load(name), harbour_desk(aperture_mm=aperture_mm), seed))
+        seen = Counter((s.visit, s.patch.key, s.pair) for s in steps if s.patch.purpose != "reference")
+        assert max(seen.values()) == 1
+
+
+@pytest.mark.parametrize("name", ["checkpoint", "spot", "uniformity", "zones"])
+def test_each_visit_begins_with_the_probe_put_and_is_framed_by_the_reference(name: str) -> None:
+    steps = expand(load(name), harbour_desk(), 1)
+    visit = 0
+    for step in steps:
+        if isinstance(step, PutProbe):
+            assert step.visit == visit + 1
+            visit = step.visit
+        elif isinstance(step, Read):
+            assert step.visit == visit
+    for _, visited in groupby(reads(steps), key=lambda step: step.visit):
+        patches = [step.patch for step in visited]
+        assert patches[0].purpose == patches[-1].purpose == "reference"
+        assert {patch.place for patch in patches} == {patches[0].place}
+
+
+def test_the_reference_stands_between_every_so_many_patches() -> None:
+    steps = expand(sequence(group('group = "ramp"; codes = [20, 40, 60, 80, 100]'), REFERENCE), harbour_desk(), 1)
+    assert [step.patch.level.label for step in reads(steps)] == [
+        "c128", "c20", "c40", "c128", "c60", "c80", "c128", "c100", "c128",
+    ]  # fmt: skip
+
+
+def test_all_patches_of_a_place_are_read_in_one_visit() -> None:
+    text = (
+        group('group = "grid"; points = 5; codes = [64]')
+        + group('group = "field"; codes = [90]; place = "x900y900"')
+        + group('group = "grid"; points = 5; codes = [128]')
+        + group('group = "ramp"; codes = [50]')
+    )
+    steps = expand(sequence(text), harbour_desk(), 1)
+    placed = [step.place.name for step in steps if isinstance(step, PutProbe)]
+    assert placed == ["centre", "x100y100", "x900y100", "x100y900", "x900y900"]
+    assert Counter(step.visit for step in reads(steps)) == {1: 3, 2: 2, 3: 2, 4: 2, 5: 3}
+
+
+def test_a_grid_is_walked_there_and_back() -> None:
+    steps = expand(sequence(group('group = "grid"; points = 9')), harbour_desk(), 1)
+    ways = [step.place.name for step in steps if isinstance(step, PutProbe)]
+    assert ways == [
+        "centre", "x100y100", "x500y100", "x900y100", "x900y500", "x100y500", "x100y900", "x500y900", "x900y900",
+    ]  # fmt: skip
+
+
+def test_a_visit_goes_on_over_steps_at_the_same_place() -> None:
+    text = HEAD + REFERENCE + '[[steps]]\nkind = "place"\n'
+    text += ('[[steps]]\nkind = "read"\n' + group('group = "ramp"; codes = [{}]')) * 2
+    steps = expand(parse(text.format(10, 20)), harbour_desk(), 1)
+    assert sum(isinstance(step, PutProbe) for step in steps) == 1
+    assert [step.patch.level.label for step in reads(steps)] == ["c128", "c10", "c128", "c20", "c128"]
+
+
+def test_the_room_step_takes_the_probe_off() -> None:
+    text = HEAD + '[[steps]]\nkind = "place"\n[[steps]]\nkind = "room"\n[[steps]]\nkind = "read"\n'
+    steps = expand(parse(text + group('group = "ramp"; codes = [10]')), harbour_desk(), 1)
+    assert [type(step).__name__ for step in steps] == ["PutProbe", "Room", "PutProbe", "Read"]
+
+
+def test_warm_up_asks_for_the_probe_only_when_it_reads() -> None:
+    for read, kinds in (("true", ["PutProbe", "WarmUp", "Read"]), ("false", ["WarmUp", "PutProbe", "Read"])):
+        text = f'{HEAD}[[steps]]\nkind = "warm-up"\nread = {read}\n[[steps]]\nkind = "read"\n'
+        steps = expand(parse(text + group('group = "ramp"; codes = [10]')), harbour_desk(), 1)
+        assert [type(step).__name__ for step in steps] == kinds
+        warm_up = next(step for step in steps if isinstance(step, WarmUp))
+        assert (warm_up.patch is not None) == (read == "true")
+
+
+def visits_of(steps: tuple[Step, ...]) -> list[tuple[str, list[str]]]:
+    found = []
+    for _, visited in groupby(reads(steps), key=lambda step: step.visit):
+        listed = list(visited)
+        found.append((listed[0].patch.place.name, [step.pair for step in listed if step.pair]))
+    return found
+
+
+def test_zones_are_read_zone_reference_reference_zone() -> None:
+    text = group('group = "zones"; names = ["vessel-list", "clock-badge"]; codes = [64, 128]')
+    steps = expand(sequence(text), harbour_desk(), 1)
+    assert visits_of(steps) == [
+        (place, [f"{zone}.{k}"] * 2)
+        for zone in ("vessel-list", "clock-badge")
+        for k, place in enumerate((zone, "chart", "chart", zone), start=1)
+    ]
+    placed = [step for step in steps if isinstance(step, PutProbe)]
+    assert len(placed) == 8
+    assert all(step.lift_first for step in placed)
+
+
+def test_zone_and_reference_see_the_same_frame_at_the_same_codes() -> None:
+    steps = reads(
+        expand(sequence(group('group = "zones"; names = ["clock-badge"]; codes = [64, 128]')), harbour_desk(), 1)
+    )
+    shown = {(s.patch.pattern, s.patch.parameters, s.patch.background) for s in steps}
+    assert shown == {("field", (), (0.0, 0.0, 0.0))}
+    assert [s.patch.level.label for s in steps] == ["c64", "c128"] * 4
+
+
+@pytest.mark.parametrize("order", ["as-written", "shuffled"])
+@pytest.mark.parametrize("nested", ["true", "false"])
+@pytest.mark.parametrize("aperture_mm", [10, 30])
+def test_linear_drift_cancels_for_every_zone_and_colour(order: str, nested: str, aperture_mm: float) -> None:
+    """[(Y1 - Y2) - (Y3 - Y4)] / 2 of readings that drift by one unit a patch (NIST/SEMATECH e-Handbook, 2.3.3.1.2)."""
+    text = group(f'group = "zones"; codes = [32, 64, 128]; hues = ["grey", "blue"]; nested = {nested}')
+    steps = reads(expand(sequence(text, f'order = "{order}"\n'), harbour_desk(aperture_mm=aperture_mm), 3))
+    times: dict[tuple[str, str, str], dict[str, int]] = {}
+    for time, step in enumerate(steps):
+        zone, _, k = step.pair.rpartition(".")
+        times.setdefault((zone, step.patch.hue, step.patch.level.label), {})[k] = time
+    assert len(times) == 4 * 6
+    for t in times.values():
+        assert t["1"] < t["2"] < t["3"] < t["4"]
+        assert (t["1"] - t["2"]) - (t["3"] - t["4"]) == 0
+
+
+def test_nested_zones_save_placements() -> None:
+    text = group('group = "zones"; names = ["vessel-list", "clock-badge", "quay-camera"]; codes = [64]; nested = true')
+    steps = expand(sequence(text), harbour_desk(), 1)
+    assert [place for place, _ in visits_of(steps)] == [
+        "vessel-list", "clock-badge", "quay-camera", "chart", "chart", "quay-camera", "clock-badge", "vessel-list",
+    ]  # fmt: skip
+
+
+def test_placements_bound_the_zones_in_the_order_of_the_panel_file() -> None:
+    for nested, most, left in (("false", 9, "quay-camera, route-line"), ("true", 8, "route-line")):
+        text = group(f'group = "zones"; codes = [64]; nested = {nested}; placements = {most}')
+        steps, notes = expand_noted(sequence(text), harbour_desk(), 1)
+        assert sum(isinstance(step, PutProbe) for step in steps) == 8
+        assert notes == (f"{most} placements do not reach for {left}; the sequence 'zones' reads every zone",)
+
+
+def test_colours_of_a_zone_from_two_groups_share_its_visits() -> None:
+    text = group('group = "zones"; names = ["clock-badge"]; codes = [64]')
+    text += group('group = "zones"; names = ["clock-badge"]; codes = [180]; hues = ["blue"]')
+    assert len(visits_of(expand(sequence(text), harbour_desk(), 1))) == 4
+
+
+def test_a_narrow_zone_is_read_through_strips_without_moving_the_probe() -> None:
+    panel = harbour_desk(aperture_mm=30)
+    steps, notes = expand_noted(sequence(group('group = "zones"; names = ["route-line"]; codes = [64]')), panel, 1)
+    line = next(zone for zone in panel.zones if zone.name == "route-line").rect
+    assert sum(isinstance(step, PutProbe) for step in steps) == 1
+    assert [(s.pair, s.patch.geometry) for s in reads(steps)] == [
+        ("route-line.1", "strip"),
+        ("route-line.2", "strip-before"),
+        ("route-line.3", "strip-after"),
+        ("route-line.4", "strip"),
+    ]
+    strips = [dict(s.patch.parameters)["rect"] for s in reads(steps)]
+    (x, _, w, _), (before, _, w1, _), (after, _, w2, _), _ = strips  # type: ignore[misc]
+    assert line.x <= x
+    assert x + w <= line.right
+    assert w == w1 == w2
+    assert before + w < line.x
+    assert after > line.right
+    radius_px = 30 / 596 * 1280 / 2
+    assert after + w - line.centre[0] <= radius_px
+    assert line.centre[0] - before <= radius_px
+    assert "strips beside it" in notes[0]
+
+
+def test_a_zone_as_wide_as_the_aperture_is_read_through_a_moved_strip() -> None:
+    panel = harbour_desk(aperture_mm=10)
+    steps = reads(expand(sequence(group('group = "zones"; names = ["route-line"]; codes = [64]')), panel, 1))
+    assert [s.patch.geometry for s in steps] == ["strip", "strip-of-route-line", "strip-of-route-line", "strip"]
+    line = next(zone for zone in panel.zones if zone.name == "route-line").rect
+    (x, _, w, h), (_, _, w2, h2) = (dict(s.patch.parameters)["rect"] for s in steps[:2])  # type: ignore[misc]
+    assert line.x < x
+    assert x + w < line.right
+    assert (w, h) == (w2, h2)
+
+
+def test_a_narrow_zone_can_be_left_out_or_read_as_it_is() -> None:
+    panel = harbour_desk(aperture_mm=10)
+    names = 'names = ["route-line", "vessel-list"]'
+    skipped, notes = expand_noted(sequence(group(f'group = "zones"; {names}; codes = [64]; narrow = "skip"')), panel, 1)
+    assert {place for place, _ in visits_of(skipped)} == {"vessel-list", "chart"}
+    assert notes == ("zone 'route-line' is narrower than 1.5 apertures of the probe and is left out",)
+    whole = expand(sequence(group(f'group = "zones"; {names}; codes = [64]; narrow = "field"')), panel, 1)
+    assert {step.patch.geometry for step in reads(whole)} == {"full"}
+
+
+def test_a_reference_that_another_zone_covers_is_said() -> None:
+    panel = harbour_desk()
+    chart, *others = panel.zones
+    covered = type(chart)("chart", chart.rect, (100.0, 100.0))
+    odd = PanelFacts(1280, 720, panel.active_area_mm, zones=(covered, *others))
+    _, notes = expand_noted(load("zones"), odd, 1)
+    assert notes[0].startswith("the probe's place of zone 'chart' lies inside 'vessel-list'")
+
+
+def test_an_unknown_zone_names_the_nearest() -> None:
+    with pytest.raises(SequenceError, match="'clock-bage' is no zone with a reference; did you mean 'clock-badge'"):
+        expand(sequence(group('group = "zones"; names = ["clock-bage"]; codes = [64]')), harbour_desk(), 1)
+    with pytest.raises(SequenceError, match="'vessel-lst' is no zone of this panel; did you mean 'vessel-list'"):
+        expand(sequence(group('group = "field"; place = "vessel-lst"; codes = [64]')), harbour_desk(), 1)
+
+
+def test_a_probe_place_off_the_panel_is_refused() -> None:
+    panel = harbour_desk()
+    zone = type(panel.zones[0])("stray", panel.zones[0].rect, (1300.0, 20.0))
+    odd = PanelFacts(1280, 720, panel.active_area_mm, zones=(zone,))
+    with pytest.raises(SequenceError, match="'stray' puts the probe at 1300, 20 px, which does not lie on the panel"):
+        expand(sequence(group('group = "field"; place = "stray"; codes = [64]')), odd, 1)
+
+
+def test_a_window_that_the_edge_would_cut_is_refused() -> None:
+    with pytest.raises(
+        SequenceError, match=r"window/x050y050/grey/c64/w10: pattern window: .* do not fit on 1280 x 720"
+    ):
+        expand(sequence(group('group = "window"; place = "x050y050"; codes = [64]')), harbour_desk(), 1)
+
+
+def test_a_window_smaller_than_the_aperture_is_left_out_and_said() -> None:
+    panel = PanelFacts(1280, 720, (286.0, 179.0), aperture_mm=27)
+    steps, notes = expand_noted(load("spot"), panel, 1)
+    assert notes == (
+        "loading/centre/grey/c255/w1: 28.6 x 17.9 mm is smaller than the probe's aperture of 27 mm and is left out",
+        "loading/centre/grey/c255/w2: 40.4 x 25.3 mm is smaller than the probe's aperture of 27 mm and is left out",
+    )
+    assert "loading/centre/grey/c255/w5" in keys(steps)
+
+
+def test_two_different_patches_under_one_key_are_refused_and_equal_ones_read_once() -> None:
+    twice = group('group = "ramp"; codes = [64]')
+    assert len(reads(expand(sequence(twice * 2), harbour_desk(), 1))) == 1
+    with pytest.raises(SequenceError, match="ramp/centre/grey/c64/w10: is asked for twice in one visit"):
+        expand(sequence(twice + group('group = "ramp"; codes = [64]; reads = 9')), harbour_desk(), 1)
+
+
+def test_dark_patches_settle_longer_and_are_read_more_often() -> None:
+    head = "[reading]\nsettle_s = 0.5\nreads = 3\nintegration_s = 0.25\n"
+    head += "[dark]\nbelow_cd_m2 = 2\nsettle_s = 6\nreads = { until = 0.01 }\n"
+    text = group('group = "ramp"; codes = [0, 16, 200]') + group('group = "ramp"; cd_m2 = [1, 100]')
+    text += group('group = "ramp"; codes = [8]; settle_s = 0.1; reads = 2')
+    made = {s.patch.level.label: s.patch for s in reads(expand(sequence(text, head), harbour_desk(), 1))}
+    assert made["c200"].reads == made["Y100"].reads == Reads(3)
+    assert made["c0"].reads == made["c16"].reads == made["Y1"].reads == Reads(5, 0.01, None, 40)
+    assert [made[k].settle_s for k in ("c0", "Y1", "c200", "c8")] == [6, 6, 0.5, 0.1]
+    assert made["c8"].reads == Reads(2)
+    assert {patch.integration_s for patch in made.values()} == {0.25}
+
+
+def test_every_kind_of_level_and_window_is_expressed_in_the_key() -> None:
+    text = group('group = "window"; share_of_peak = [0.25]; share = 0.025; shape = "square"')
+    text += group('group = "window"; jnd_steps = 3; background = 20; collar_px = 40')
+    text += group('group = "ramp"; cd_m2 = [0.5]; surround_mean_code = 60; refine = true; between_codes = true')
+    made = reads(expand(sequence(text), harbour_desk(), 1))
+    assert [s.patch.key for s in made] == [
+        "window/centre/grey/p25/w2.5s",
+        "window/centre/grey/j01of3/w10-on20-collar40",
+        "window/centre/grey/j02of3/w10-on20-collar40",
+        "window/centre/grey/j03of3/w10-on20-collar40",
+        "ramp/centre/grey/Y0.5/w10-mean60",
+    ]
+    assert made[-1].patch.refine
+    assert made[-1].patch.between_codes
+    assert made[1].patch.background == (20.0, 20.0, 20.0)
+
+
+def test_shuffled_patches_stay_in_blocks_from_dark_to_bright() -> None:
+    text = group('group = "loading"') + group('group = "ramp"; codes = [255, 230, 0, 5, 60, 90, 120]')
+    steps = reads(expand(sequence(text, 'order = "shuffled"\n'), harbour_desk(), 4))
+    values = [step.patch.level.value for step in steps if step.patch.group == "ramp"]
+    assert set(values[:2]) == {0, 5}
+    assert set(values[2:5]) == {60, 90, 120}
+    assert set(values[5:]) == {255, 230}
+    assert [step.patch.group for step in steps[7:]] == ["loading"] * 7
+
+
+def test_nothing_to_show_is_said() -> None:
+    with pytest.raises(SequenceError, match="nothing is left to show: it has no read and no hold step"):
+        expand(parse(HEAD + '[[steps]]\nkind = "ask"\n'), harbour_desk(), 1)
+
+
+def test_a_panel_without_size_is_refused() -> None:
+    with pytest.raises(SequenceError, match="must be above 0"):
+        expand(load("spot"), PanelFacts(1280, 720, (0, 0)), 1)
+
+
+@pytest.mark.parametrize("name", ["checkpoint", "zones"])
+def test_restarting_never_cuts_a_visit_or_a_quadruple(name: str) -> None:
+    steps = expand(load(name), harbour_desk(aperture_mm=30), 1)
+    for step in steps:
+        start = restart_step(steps, step.number)
+        assert start <= step.number
+        if not isinstance(step, Read | PutProbe):
+            assert start == step.number
+            continue
+        before = [s for s in reads(steps) if s.number < start]
+        after = [s for s in reads(steps) if s.number >= start]
+        assert not {s.visit for s in before} & {s.visit for s in after}
+        assert not {s.pair[:-2] for s in before if s.pair} & {
+            s.pair[:-2] for s in after if s.pair
+        }
+
+
+def test_restarting_inside_a_nest_goes_back_to_its_first_zone() -> None:
+    steps = expand(load("checkpoint"), harbour_desk(), 1)
+    last = [step for step in reads(steps) if step.pair == "quay-camera.4"][-1]
+    again = next(step for step in steps if step.number == restart_step(steps, last.number))
+    assert isinstance(again, PutProbe)
+    assert again.place.name == "vessel-list"
