@@ -13,6 +13,7 @@ from probe_io.instrument import Exchange, Instrument
 from probe_io.link import Link
 from probe_io.quantities import HOLES, tristimulus
 from probe_io.reading import Idle, ProbeIdentity, Reading
+from probe_io.settings import checked_settings
 from probe_io.template import Command, Template, Value
 from probe_io.transcript import Record, escaped
 
@@ -50,7 +51,7 @@ class SerialProbe:
         self.instrument = instrument
         self.url = url
         self._clock = clock or SystemClock()
-        self._settings = dict(settings or {})
+        self._settings = checked_settings(instrument, settings or {})
         self._record = record
         self._identity: ProbeIdentity | None = None
         self._integration_sent_s: float | None = None
@@ -164,7 +165,7 @@ class SerialProbe:
 
     def _apply_settings(self, idle: Idle | None) -> None:
         for setting in self.instrument.settings:
-            value = self._settings.get(setting.name, setting.value)
+            value = self._settings[setting.name]
             self._exchange_filled(setting.send.fill({"value": value}), setting.expect, idle)
 
     def _exchange_filled(self, text: str, expect: Template | None, idle: Idle | None) -> None:

@@ -2,6 +2,20 @@
 
 from probe_io.simulated.faults import Fault, FaultPlan, parse_fault
 from probe_io.simulated.light import WHITE_D65, LightSource, listed, steady
+from probe_io.simulated.script import ScriptError, ScriptServer, Step
 from probe_io.simulated.server import ProbeServer, serve
 
-__all__ = ["WHITE_D65", "Fault", "FaultPlan", "LightSource", "ProbeServer", "listed", "parse_fault", "serve", "steady"]
+__all__ = [
+    "WHITE_D65",
+    "Fault",
+    "FaultPlan",
+    "LightSource",
+    "ProbeServer",
+    "ScriptError",
+    "ScriptServer",
+    "Step",
+    "listed",
+    "parse_fault",
+    "serve",
+    "steady",
+]

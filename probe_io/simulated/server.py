@@ -12,7 +12,7 @@ from probe_io.simulated.faults import Fault, FaultPlan
 from probe_io.simulated.light import LightSource
 from probe_io.simulated.transports import PtyTransport, TcpTransport, Transport
 
-LOOK_S = 0.05
+LOOK_S = 0.02
 GARBAGE = b"\x00\xff\x7f#~garbled~\xfe"
 
 

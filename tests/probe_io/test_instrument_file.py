@@ -1,0 +1,117 @@
+import tomllib
+
+import pytest
+
+from probe_io.errors import InstrumentFileError
+from probe_io.instrument_file import SHIPPED, find, load, looks_like, parse, shipped
+from probe_io.settings import checked_settings
+
+GOOD = """
+format = "panelwear-instrument/1"
+name = "mine"
+[line]
+baud = 4800
+[measure]
+send = "R"
+reply = "{X:number} {Y:number} {Z:number}"
+quantity = "XYZ"
+"""
+
+
+def problems(text):
+    with pytest.raises(InstrumentFileError) as caught:
+        parse(text.encode(), "mine.toml")
+    return caught.value.problems
+
+
+def test_a_short_file_is_enough():
+    instrument = parse(GOOD.encode(), "mine.toml")
+    assert instrument.line.baud == 4800
+    assert instrument.measure.factor == 1.0
+    assert len(instrument.sha256) == 64
+
+
+@pytest.mark.parametrize("name", shipped())
+def test_a_shipped_file_is_sound_and_named_as_its_file(name):
+    assert find(name).name == name
+    assert find(name).description
+
+
+@pytest.mark.parametrize("name", shipped())
+def test_a_shipped_file_can_be_told_by_its_content(name):
+    assert looks_like(tomllib.loads((SHIPPED / f"{name}.toml").read_text(encoding="utf-8")))
+
+
+def test_other_toml_is_not_taken_for_an_instrument_file():
+    assert not looks_like({"name": "harbour-desk", "pixels": [3840, 2160]})
+
+
+def test_all_faults_come_at_once_with_file_key_and_what_is_allowed():
+    text = (
+        GOOD.replace("baud = 4800", 'baud = true\nparity = "odd?"\nstp = 1')
+        .replace('quantity = "XYZ"', 'quantity = "Lab"\nunit = "nit"\nwait = "poll"')
+        .replace("{Z:number}", "{Z:word}")
+    )
+    found = problems(text)
+    assert "mine.toml: line.baud: is True; wanted a whole number from 50 to 4000000" in found
+    assert any("line.parity" in p and '"odd"' in p for p in found)
+    assert 'mine.toml: line.stp: unknown key; did you mean "stop"?' in found
+    assert any("measure.quantity" in p and '"Yxy"' in p for p in found)
+    assert any("measure.unit" in p and '"fL"' in p for p in found)
+    assert any("measure.fetch" in p for p in found)
+    assert any("measure.poll.send" in p for p in found)
+
+
+def test_a_reply_without_the_quantity_it_promises_is_a_fault():
+    assert any("no hole {Z:number}" in p for p in problems(GOOD.replace(" {Z:number}", "")))
+
+
+def test_a_decimal_comma_that_cannot_be_told_from_a_dividing_comma_is_a_fault():
+    text = GOOD.replace("{X:number} {Y:number}", "{X:number},{Y:number}") + 'decimal = "comma"\n'
+    assert any("read as part of the number" in p for p in problems(text))
+
+
+def test_a_missing_table_is_a_fault():
+    found = problems('format = "panelwear-instrument/1"\nname = "mine"\n')
+    assert any(p.startswith("mine.toml: line: missing") for p in found)
+    assert any(p.startswith("mine.toml: measure: missing") for p in found)
+
+
+def test_broken_toml_is_one_fault_with_its_place():
+    assert "line 1" in problems("name = \n[line]\n")[0]
+
+
+def test_an_unknown_name_tells_what_is_shipped():
+    with pytest.raises(InstrumentFileError, match="plain-lines, scpi-colorimeter"):
+        find("no-such-meter")
+
+
+def test_a_file_that_is_not_there_says_so(tmp_path):
+    with pytest.raises(InstrumentFileError, match="cannot be read"):
+        load(tmp_path / "gone.toml")
+
+
+def test_a_file_of_ones_own_is_found_by_path(tmp_path):
+    path = tmp_path / "mine.toml"
+    path.write_text(GOOD, encoding="utf-8")
+    assert find(str(path)).name == "mine"
+
+
+def test_an_error_reply_is_kept_in_the_order_of_the_file():
+    text = (
+        GOOD
+        + '[[errors]]\nreply = "E1{:skip}"\nmeaning = "retry"\n[[errors]]\nreply = "E{n:integer}"\nmeaning = "stop"\n'
+    )
+    assert [e.meaning for e in parse(text.encode(), "m").errors] == ["retry", "stop"]
+
+
+def test_an_unknown_meaning_is_a_fault():
+    assert any("errors[1].meaning" in p for p in problems(GOOD + '[[errors]]\nreply = "E"\nmeaning = "panic"\n'))
+
+
+def test_settings_a_person_gives_are_checked():
+    instrument = find("scpi-colorimeter")
+    assert checked_settings(instrument, {"averages": 4.0}) == {"averages": 4.0}
+    with pytest.raises(InstrumentFileError) as caught:
+        checked_settings(instrument, {"averages": 1000.0, "gain": 1.0})
+    assert len(caught.value.problems) == 2
