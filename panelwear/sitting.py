@@ -26,6 +26,12 @@ def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
     parser.add_argument("--hours", type=float, metavar="H", help="hours of use the panel has now")
     parser.add_argument("--cycles", type=int, metavar="C", help="compensation cycles, if the panel counts them")
     parser.add_argument("--sequence", default=sequence, metavar="NAME|FILE", help=f"what to run (default {sequence})")
+    parser.add_argument(
+        "--warm-up",
+        type=float,
+        metavar="MIN",
+        help="minutes of warm-up instead of the sequence's; when shorter, every row is flagged not-settled",
+    )
     parser.add_argument("--seed", type=int, help="seed of shuffled orders (default: drawn and recorded)")
     add_bench_arguments(parser)
     parser.add_argument("--dry-run", action="store_true", help="print steps, moves and the estimate; show nothing")
@@ -57,6 +63,8 @@ class Plan:
     resolver: LevelResolver
     reach: tuple[str, ...]
     """Levels that are out of reach, a sentence each."""
+    warm_up_minutes: float | None = None
+    """Minutes of warm-up the person wants instead of the sequence's."""
 
 
 def _resolver(panel: Panel) -> LevelResolver:
@@ -100,7 +108,10 @@ def plan_of(arguments: argparse.Namespace) -> Plan:
         source = reader.find(arguments.sequence)
     except errors.SequenceError as error:
         raise FileFault(error.problems) from None
-    return plan_steps(panel, settings, source, new_seed() if arguments.seed is None else arguments.seed)
+    if arguments.warm_up is not None and not 0 <= arguments.warm_up <= 600:
+        raise UsageError(f"--warm-up {arguments.warm_up:g}: minutes lie within 0..600")
+    plan = plan_steps(panel, settings, source, new_seed() if arguments.seed is None else arguments.seed)
+    return replace(plan, warm_up_minutes=arguments.warm_up)
 
 
 def print_dry_run(plan: Plan) -> None:
@@ -143,6 +154,7 @@ def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
         resolver=plan.resolver,
         probe_identity=identity,
         unattended=unattended,
+        warm_up_minutes=plan.warm_up_minutes,
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 
 
@@ -41,6 +42,7 @@ def run(arguments: argparse.Namespace) -> int:
     if "link" in before:
         settings = settings_with(settings, settings.instrument or before["instrument"], settings.link or before["link"])
     plan = sitting.plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"])
+    plan = replace(plan, warm_up_minutes=record.get("warm_up_minutes"))
     arguments.hours, arguments.cycles = found.hours, None
     print_summary(plan, sitting.run_plan(plan, arguments, resume=True))
     return 0

@@ -43,8 +43,8 @@ def _colour(reading: Reading, floor_cd_m2: float) -> dict[str, float | None]:
     """Chromaticity of one reading, for people with spreadsheets; the program recomputes from X, Y, Z."""
     nothing: dict[str, float | None] = dict.fromkeys(("x", "y", "u_prime", "v_prime", "cct_K", "duv"))
     X, Y, Z = reading.X_cd_m2, reading.Y_cd_m2, reading.Z_cd_m2
-    if X is None or Y is None or Z is None or Y <= 0 or X + Y + Z <= 0:
-        return nothing
+    if X is None or Y is None or Z is None or min(X, Z) < 0 or Y <= 0:
+        return nothing  # the noise of a black reading has no colour
     from panelwear.colorimetry.cct import cct_duv_one
 
     total, prime = X + Y + Z, X + 15 * Y + 3 * Z

@@ -36,6 +36,8 @@ class Job:
     resolver: Resolver
     probe_identity: ProbeIdentity | None = None
     unattended: bool = False
+    warm_up_minutes: float | None = None
+    """Instead of the sequence's; shorter than that, every row is flagged ``not-settled``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,7 @@ def _session(bench: Bench, job: Job, steps: tuple[Step, ...], sitting: int) -> S
         last_answers=last_answers(job.panel.directory, job.checkpoint),
         scaled=bench.screen.facts.scaled,
         unattended=job.unattended,
+        warm_up_minutes=job.warm_up_minutes,
     )
 
 
@@ -92,6 +95,7 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
         "probe": _probe_facts(job),
         "digests": _digests(job),
         "steps": len(job.steps),
+        "warm_up_minutes": job.warm_up_minutes,
     }
     now = bench.clock.utc()
     sitting = checkpoint.begin_sitting(sequence=job.sequence, source=job.source, seed=job.seed, now=now, facts=facts)

@@ -35,6 +35,8 @@ class Session:
     scaled: bool = False
     unattended: bool = False
     """Nobody is there to answer (``--yes``): waits for keys end by themselves."""
+    warm_up_minutes: float | None = None
+    """Wanted instead of the sequence's minutes."""
     rows: list[Row] = field(default_factory=list)
     """Rows of this sitting, in order."""
     place: Place | None = None

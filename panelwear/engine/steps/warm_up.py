@@ -17,10 +17,12 @@ _STEP_S = 0.5
 
 def warm_up(step: WarmUp, session: Session) -> Generator[Message, Any, None]:
     """Show the moving grey for the stated minutes, with a dim countdown."""
-    seconds = step.minutes * 60
-    if seconds <= 0:
-        return
-    yield Tell(f"warm-up: {step.minutes:g} min on a moving grey; leave the panel alone, keep the room dark")
+    minutes = step.minutes if session.warm_up_minutes is None else session.warm_up_minutes
+    if minutes < step.minutes:
+        session.not_settled = True
+        yield Tell(f"warm-up cut to {minutes:g} min of {step.minutes:g}: every reading is flagged not-settled")
+    seconds = minutes * 60
+    yield Tell(f"warm-up: {minutes:g} min on a moving grey; leave the panel alone, keep the room dark")
     passed_s = 0.0
     while passed_s < seconds:
         frame = build(
@@ -35,4 +37,4 @@ def warm_up(step: WarmUp, session: Session) -> Generator[Message, Any, None]:
         clock = f"{int(left_s // 60)}:{int(left_s % 60):02d}"
         yield Wait(min(_STEP_S, left_s), card=Card((f"warm-up, {clock} left",)))
         passed_s += _STEP_S
-    yield Keep("warm_up", {"minutes": step.minutes, "verdict": "by time"})
+    yield Keep("warm_up", {"minutes": minutes, "verdict": "by time"})
