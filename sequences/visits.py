@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from sequences import geometry, places, zones
 from sequences.errors import SequenceError
@@ -14,6 +15,8 @@ from sequences.model import Level, PanelFacts, Patch, Place
 from sequences.nominal import code_of, drive, luminance_cd_m2
 from sequences.schema import Grid, Group, ReadStep, Reference, Sequence, Zones
 from sequences.zones import Quadruple
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,9 +140,13 @@ def _shuffled(patches: tuple[Patch, ...], seed: str, sequence: Sequence, panel: 
     for patch in patches:
         blocks[_block(patch, sequence, panel)].append(patch)
     chance = random.Random(seed)
-    for block in blocks[:3]:
-        chance.shuffle(block)
-    return tuple(patch for block in blocks for patch in block)
+    drawn = [_drawn(block, chance) for block in blocks[:3]]
+    return tuple(patch for block in (*drawn, blocks[3]) for patch in block)
+
+
+def _drawn(items: list[T], chance: random.Random) -> list[T]:
+    """Shuffle by drawing a number for each: only ``random()`` promises the same numbers in every version of Python."""
+    return sorted(items, key=lambda _: chance.random())
 
 
 def _block(patch: Patch, sequence: Sequence, panel: PanelFacts) -> int:
@@ -151,9 +158,7 @@ def _block(patch: Patch, sequence: Sequence, panel: PanelFacts) -> int:
 
 
 def _reordered(quadruple: Quadruple, seed: str) -> Quadruple:
-    rows = list(quadruple.rows)
-    random.Random(seed).shuffle(rows)
-    return replace(quadruple, rows=tuple(rows))
+    return replace(quadruple, rows=tuple(_drawn(list(quadruple.rows), random.Random(seed))))
 
 
 def _zone_visits(quadruples: tuple[Quadruple, ...]) -> list[Visit]:
