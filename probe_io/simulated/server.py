@@ -27,6 +27,8 @@ class ProbeServer:
         self._dialect = dialect
         self._transport = transport
         self._stop = threading.Event()
+        self._hang_up = threading.Event()
+        self._hung_up = threading.Event()
         self._thread = threading.Thread(target=self._run, name="simulated-probe", daemon=True)
         self._thread.start()
 
@@ -34,6 +36,12 @@ class ProbeServer:
     def url(self) -> str:
         """What to give ``--probe``."""
         return self._transport.url
+
+    def hang_up(self) -> None:
+        """Drop the client at the next look, as a pulled cable does; returns when it has happened."""
+        self._hang_up.set()
+        self._hung_up.wait(5.0)
+        self._hung_up.clear()
 
     def close(self) -> None:
         """Stop answering and give the port back."""
@@ -54,6 +62,11 @@ class ProbeServer:
         try:
             while not self._stop.is_set():
                 data = self._transport.receive(LOOK_S)
+                if self._hang_up.is_set():
+                    self._transport.hang_up()
+                    self._hang_up.clear()
+                    self._hung_up.set()
+                    continue
                 if self._transport.fresh:
                     self._transport.fresh = False
                     self._dialect.reset()
@@ -111,6 +124,8 @@ def serve(
         raise ValueError(f"there is no dialect {dialect!r}; known are {', '.join(DIALECTS)}")
     if transport not in {"tcp", "pty"}:
         raise ValueError(f"there is no transport {transport!r}; known are tcp and pty")
+    if not 0 <= port <= 65535:
+        raise ValueError(f"there is no port {port}; wanted 0 to 65535")
     plan = FaultPlan(faults)
     carrier: Transport = TcpTransport(port) if transport == "tcp" else PtyTransport()
     return ProbeServer(DIALECTS[dialect](source, plan), carrier, plan, dwell=dwell)
