@@ -21,11 +21,14 @@ def chromaticity(XYZ: Real) -> Real:
     return np.concatenate([xy_of(XYZ[:, 0]), uv_prime_of(XYZ[:, 0])], axis=1)
 
 
-def white_point(XYZ: Real) -> Real:
-    """Return x, y, u', v', CCT, Duv and the distance from D65 in u', v' of the first patch, ``(m, 7)``."""
-    colour = chromaticity(XYZ)
-    away = np.linalg.norm(colour[:, 2:] - uv_prime_of_xy(D65_XY), axis=1)
-    return np.concatenate([colour, cct_duv(XYZ[:, 0]), away[:, None]], axis=1)
+def temperature(XYZ: Real) -> Real:
+    """Return CCT and Duv of the first patch, ``(m, 2)``."""
+    return cct_duv(XYZ[:, 0])
+
+
+def from_d65(XYZ: Real) -> Real:
+    """Return (Δu', Δv') of the first patch from D65, ``(m, 2)``."""
+    return np.asarray(uv_prime_of(XYZ[:, 0]) - uv_prime_of_xy(D65_XY))
 
 
 def ratio(XYZ: Real) -> Real:
@@ -33,20 +36,18 @@ def ratio(XYZ: Real) -> Real:
     return np.asarray(XYZ[:, 0, 1] / XYZ[:, 1, 1])
 
 
-def tracking(XYZ: Real) -> Real:
-    """Return Δu', Δv', Δu'v', ΔE2000 and ΔE ITP of the first patch from the second's white, ``(m, 5)``.
+def from_white(XYZ: Real) -> Real:
+    """Return (Δu', Δv') of the first patch from the second, ``(m, 2)``."""
+    return np.asarray(uv_prime_of(XYZ[:, 0]) - uv_prime_of(XYZ[:, 1]))
 
-    Both colour differences are taken at the grey's own luminance: against a neutral with the chromaticity of the
-    white and the luminance of the grey, so they show tint alone. ΔE2000 counts lightness from that white.
+
+def from_neutral(XYZ: Real) -> Real:
+    """Return ΔE2000 and ΔE ITP of a grey (first patch) from the neutral of a white (second), ``(m, 2)``.
+
+    The neutral has the chromaticity of the white and the luminance of the grey, so both show tint alone. ΔE2000
+    counts lightness from that white.
     """
     grey, white = XYZ[:, 0], XYZ[:, 1]
-    step = uv_prime_of(grey) - uv_prime_of(white)
     neutral = white * (grey[:, 1:2] / white[:, 1:2])
-    return np.column_stack(
-        [
-            step,
-            np.linalg.norm(step, axis=1),
-            delta_e_2000(lab_of(grey, white), lab_of(neutral, white)),
-            delta_e_itp(grey, neutral),
-        ]
-    )
+    lab = delta_e_2000(lab_of(grey, white), lab_of(neutral, white))
+    return np.column_stack([lab, delta_e_itp(grey, neutral)])

@@ -15,7 +15,7 @@ from panelwear.levels.drift import Drift, fit_drift
 from panelwear.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.meter import MeterTerms
-from panelwear.uncertainty.propagate import Function, Source, components, contributions, jacobian
+from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, contributions, jacobian
 from panelwear.uncertainty.type_b import resolution
 
 Real = NDArray[np.float64]
@@ -96,14 +96,16 @@ class Session:
             found.append(Source("placement", spread, note="assumed"))
         return found
 
-    def estimates(self, told: Sequence[Told], means: Sequence[Mean], function: Function) -> list[Estimate]:
+    def estimates(
+        self, told: Sequence[Told], means: Sequence[Mean], function: Function, step: float = FINE_STEP
+    ) -> list[Estimate]:
         """Work out figures of some patches by a function from ``(m, k, 3)`` to ``(m, q)``, q as many as ``told``."""
         XYZ = np.stack([m.XYZ for m in means])
         with np.errstate(divide="ignore", invalid="ignore"):
-            values, slopes = jacobian(function, XYZ)
+            values, slopes = jacobian(function, XYZ, step)
             sources = self.sources(means)
             us = contributions(slopes, sources)
-        note = ", ".join(sorted({flag for m in means for flag in m.flags}))
+        note = flags_of(means)
         found = []
         for i, entry in enumerate(told):
             if not (np.isfinite(values[i]) and np.isfinite(us[:, i]).all()):
@@ -118,6 +120,11 @@ class Session:
     def estimate(self, told: Told, means: Sequence[Mean], function: Callable[[Real], Real]) -> Estimate:
         """Work out one figure by a function from ``(m, k, 3)`` to ``(m,)``."""
         return self.estimates([told], means, lambda XYZ: function(XYZ)[:, None])[0]
+
+
+def flags_of(means: Sequence[Mean]) -> str:
+    """Return the flags of some patches that must be said with a figure of theirs."""
+    return ", ".join(sorted({flag for m in means for flag in m.flags}))
 
 
 def missing(told: Told, why: str) -> Estimate:

@@ -20,9 +20,10 @@ Real = NDArray[np.float64]
 Function = Callable[[Real], Real]
 """From ``(m, k, 3)`` X, Y, Z in cd/m² of k patches, m variants at once, to ``(m, q)`` results."""
 
-STEP = 1e-3
-"""Share of a patch's luminance a tristimulus value is moved by for a derivative: far above the noise of the numerical
-colour temperature (0.06 K), and an error of the second order only (1e-6)."""
+FINE_STEP = 1e-5
+"""Share of a patch's luminance a tristimulus value is moved by for a derivative; its square, 1e-10, is the error."""
+COARSE_STEP = 1e-3
+"""The same for colour temperature, whose numerical solution ripples by up to 0.06 K over a few kelvin."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,10 +38,10 @@ class Source:
     note: str = ""
 
 
-def jacobian(function: Function, XYZ: Real) -> tuple[Real, Real]:
+def jacobian(function: Function, XYZ: Real, step: float = FINE_STEP) -> tuple[Real, Real]:
     """Return results ``(q,)`` and derivatives ``(q, k, 3)`` by central differences, in one call of the function."""
     k = len(XYZ)
-    steps = np.maximum(STEP * np.abs(XYZ[:, 1]), 1e-9)
+    steps = np.maximum(step * np.abs(XYZ[:, 1]), 1e-9)
     moves = np.diag(np.repeat(steps, 3)).reshape(3 * k, k, 3)
     results = function(np.concatenate([XYZ[None], XYZ + moves, XYZ - moves]))
     up, down = results[1 : 3 * k + 1], results[3 * k + 1 :]
@@ -53,6 +54,16 @@ def contributions(slopes: Real, sources: Sequence[Source]) -> Real:
     flat = slopes.reshape(len(slopes), -1)
     rows = [np.linalg.norm(flat @ s.factor.reshape(flat.shape[1], -1), axis=1) for s in sources]
     return np.array(rows, dtype=np.float64).reshape(len(rows), len(slopes))
+
+
+def covariance(slopes: Real, sources: Sequence[Source]) -> Real:
+    """Return the covariance matrix of the results, ``(q, q)``."""
+    flat = slopes.reshape(len(slopes), -1)
+    total = np.zeros((len(slopes), len(slopes)))
+    for source in sources:
+        moved = flat @ source.factor.reshape(flat.shape[1], -1)
+        total += moved @ moved.T
+    return total
 
 
 def components(us: Real, sources: Sequence[Source]) -> tuple[Component, ...]:

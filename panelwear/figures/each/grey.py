@@ -5,26 +5,24 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panelwear.estimate import Estimate
-from panelwear.figures.formulas import tracking
+from panelwear.figures.formulas import from_neutral, from_white
+from panelwear.figures.lengths import bound, length
+from panelwear.figures.means import Mean
 from panelwear.figures.pick import ramp, wanted_levels, white
 from panelwear.figures.session import Session, Told
+from panelwear.uncertainty.coverage import expanded
 
 ORDER = 60
 
-PARTS = (
-    ("du_prime", "Δu' from white"),
-    ("dv_prime", "Δv' from white"),
-    ("duv_prime", "Δu'v' from white"),
-    ("de2000", "ΔE2000 from neutral"),
-    ("de_itp", "ΔE ITP from neutral"),
-)
+STEP = (("du_prime", "Δu' from white"), ("dv_prime", "Δv' from white"))
+TINT = (("de2000", "ΔE2000 from neutral"), ("de_itp", "ΔE ITP from neutral"))
 
 
 def figures(session: Session) -> list[Estimate]:
     """Return ``grey/<level>.<part>`` for each level of the ramp and ``grey.duv_prime_max``, the worst of them.
 
-    A distance is never negative, so noise alone pushes it up: the components Δu' and Δv' are what a change is
-    judged by.
+    Parts: ``du_prime dv_prime duv_prime de2000 de_itp``. A distance is never negative, so noise alone pushes it up:
+    the components Δu' and Δv' are what a change is judged by, and a distance not told from zero is a bound.
     """
     bright = white(session)
     if bright is None or not bright.has_colour:
@@ -32,11 +30,27 @@ def figures(session: Session) -> list[Estimate]:
     found: list[Estimate] = []
     for mean in ramp(session) + wanted_levels(session):
         if mean.has_colour and not session.is_dark(mean) and mean.key != bright.key:
-            told = [Told(f"grey/{mean.level}.{part}", "1", f"grey {mean.level}, {said}") for part, said in PARTS]
-            found += session.estimates(told, [mean, bright], tracking)
-    distances = [e for e in found if e.name.endswith(".duv_prime") and e.value == e.value]
+            found += _of(session, mean, bright)
+    # The worst of many noisy distances is noise; only those clear of zero by themselves are asked.
+    distances = [e for e in found if e.name.endswith(".duv_prime") and not e.limit and e.value > expanded(e)]
     if not distances:
         return found
     worst = max(distances, key=lambda e: e.value)
-    at = worst.name.partition("/")[2].partition(".")[0]
+    at = worst.name.partition("/")[2].removesuffix(".duv_prime")
     return [replace(worst, name="grey.duv_prime_max", caption="largest Δu'v' of a grey", note=f"at {at}"), *found]
+
+
+def _of(session: Session, mean: Mean, bright: Mean) -> list[Estimate]:
+    both = [mean, bright]
+
+    def told(part: str, said: str) -> Told:
+        return Told(f"grey/{mean.level}.{part}", "1", f"grey {mean.level}, {said}")
+
+    steps = session.estimates([told(*part) for part in STEP], both, from_white)
+    away = length(session, told("duv_prime", "Δu'v' from white"), both, from_white)
+    tints = session.estimates([told(*part) for part in TINT], both, from_neutral)
+    if away.limit:
+        # Tint is the same step through another space: what cannot be told from zero there cannot be told here.
+        wider = max(e.u for e in steps) / away.u if away.u > 0 else 1.0
+        tints = [bound(e, e.u * wider) for e in tints]
+    return [*steps, away, *tints]

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from panelwear.estimate import Estimate
-from panelwear.figures.formulas import luminance, white_point
+from panelwear.figures.formulas import chromaticity, from_d65, luminance, temperature
+from panelwear.figures.lengths import length
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import ramp, wanted_levels, white, whites, words
 from panelwear.figures.session import Session, Told
+from panelwear.uncertainty.propagate import COARSE_STEP
 
 ORDER = 50
 
-PARTS = (("x", "1"), ("y", "1"), ("u_prime", "1"), ("v_prime", "1"), ("cct", "K"), ("duv", "1"), ("d65", "1"))
+PARTS = (("x", "1"), ("y", "1"), ("u_prime", "1"), ("v_prime", "1"))
+TEMPERATURE = (("cct", "K"), ("duv", "1"))
 SAID = {"u_prime": "u'", "v_prime": "v'", "cct": "CCT", "duv": "Duv", "d65": "Δu'v' from D65", "Y": "luminance"}
 
 
@@ -32,7 +35,12 @@ def figures(session: Session) -> list[Estimate]:
 
 def _of(session: Session, mean: Mean, name: str, caption: str) -> list[Estimate]:
     found = [session.estimate(Told(f"{name}.Y", "cd/m²", f"{caption}, luminance"), [mean], luminance)]
-    if mean.has_colour and not session.is_dark(mean):
-        told = [Told(f"{name}.{part}", unit, f"{caption}, {SAID.get(part, part)}") for part, unit in PARTS]
-        found += session.estimates(told, [mean], white_point)
-    return found
+    if not mean.has_colour or session.is_dark(mean):
+        return found
+
+    def told(part: str, unit: str) -> Told:
+        return Told(f"{name}.{part}", unit, f"{caption}, {SAID.get(part, part)}")
+
+    found += session.estimates([told(*part) for part in PARTS], [mean], chromaticity)
+    found += session.estimates([told(*part) for part in TEMPERATURE], [mean], temperature, COARSE_STEP)
+    return [*found, length(session, told("d65", "1"), [mean], from_d65)]

@@ -1,0 +1,91 @@
+"""Paired readings of a probe and a reference instrument: the CSV ``panelwear probe correct`` reads.
+
+One row a colour and pair; rows of one colour are averaged. Columns: ``colour``, and for each of ``probe`` and
+``reference`` either ``X Y Z`` in cd/m² or ``Y x y``, such as ``probe_X, probe_Y, probe_Z, reference_Y, reference_x,
+reference_y``.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.colorimetry.basic import XYZ_of_xyY
+from panelwear.errors import FileFault
+
+Real = NDArray[np.float64]
+
+TEMPLATE = """\
+colour,probe_X,probe_Y,probe_Z,reference_X,reference_Y,reference_Z
+red,,,,,,
+green,,,,,,
+blue,,,,,,
+white,,,,,,
+"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pairs:
+    """Mean X, Y, Z of each colour by both instruments, in cd/m²."""
+
+    colours: tuple[str, ...]
+    probe: Real
+    reference: Real
+
+    def of(self, *wanted: str) -> tuple[Real, Real]:
+        """Return the rows of some colours in that order; raises ``KeyError`` with the name of one that is missing."""
+        rows = []
+        for name in wanted:
+            if name not in self.colours:
+                raise KeyError(name)
+            rows.append(self.colours.index(name))
+        return self.probe[rows], self.reference[rows]
+
+
+def read_pairs(text: str, where: str) -> Pairs:
+    """Read the CSV's text; ``FileFault`` lists every fault with its line."""
+    table = csv.DictReader(io.StringIO(text.lstrip("\ufeff")), skipinitialspace=True)
+    problems: list[str] = []
+    found: dict[str, list[tuple[Real, Real]]] = {}
+    for row in table:
+        name = (row.get("colour") or "").strip().lower()
+        both = [
+            _tristimulus(row, whose, f"{where}, line {table.line_num}", problems) for whose in ("probe", "reference")
+        ]
+        if not name:
+            problems.append(f"{where}, line {table.line_num}: colour is empty.")
+        elif both[0] is not None and both[1] is not None:
+            found.setdefault(name, []).append((both[0], both[1]))
+    if not found and not problems:
+        problems.append(f"{where}: there are no readings; the first line must name the columns, 'colour' among them.")
+    if problems:
+        raise FileFault(tuple(problems))
+    means = [np.mean(rows, axis=0) for rows in found.values()]
+    return Pairs(tuple(found), np.array([m[0] for m in means]), np.array([m[1] for m in means]))
+
+
+def _tristimulus(row: dict[str, str], whose: str, where: str, problems: list[str]) -> Real | None:
+    for letters in ("XYZ", "xyY"):
+        given = [row.get(f"{whose}_{letter}") for letter in letters]
+        if all(v is not None and v.strip() for v in given):
+            numbers = [_number(v or "") for v in given]
+            made = np.array(numbers) if letters == "XYZ" else XYZ_of_xyY(*numbers)
+            # A filter colorimeter may read a little below zero in X or Z; never in Y.
+            if not (np.isfinite(made).all() and made[1] > 0):
+                problems.append(f"{where}: {whose} {', '.join(letters)} must be numbers, with Y above 0.")
+                return None
+            return made
+    problems.append(f"{where}: {whose}_X, {whose}_Y, {whose}_Z (or {whose}_Y, {whose}_x, {whose}_y) are not all there.")
+    return None
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text.strip())
+    except ValueError:
+        return math.nan

@@ -1,0 +1,105 @@
+"""Make a correction matrix for a filter colorimeter from readings beside a reference instrument.
+
+Show red, green, blue and white at full drive, read each with both instruments at the same place, and put the numbers
+into a CSV file (--template prints an empty one). The matrix is for this panel only, and only while white is the sum
+of red, green and blue.
+"""
+
+from __future__ import annotations
+
+import argparse
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from panelwear.errors import StorageFault, UsageError
+
+if TYPE_CHECKING:
+    from panelwear.colorimetry.correction import Correction
+    from panelwear.colorimetry.pairs import Pairs
+
+FOUR = ("red", "green", "blue", "white")
+ADDITIVE_WITHIN = 0.02
+"""White may differ by this share from red + green + blue before the person is told (common practice, no source)."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add the file of pairs, the method, and what is written down with the matrix."""
+    parser.add_argument("pairs", metavar="PAIRS.csv", type=Path, nargs="?", help="paired readings")
+    parser.add_argument("--template", action="store_true", help="print an empty file of pairs and end")
+    parser.add_argument(
+        "--method",
+        choices=("four-colour", "least-squares"),
+        default="four-colour",
+        help="four-colour (red, green, blue, white by chromaticity) or least-squares (all colours; ASTM E1455)",
+    )
+    parser.add_argument("--panel", metavar="NAME", default="", help="the panel the readings were taken on")
+    parser.add_argument("--reference", metavar="NAME", default="", help="the reference instrument, as you call it")
+    parser.add_argument("--date", metavar="YYYY-MM-DD", default="", help="date of the readings (today)")
+    parser.add_argument("--out", metavar="FILE", type=Path, default=Path("correction.toml"), help="correction.toml")
+    parser.add_argument("--force", action="store_true", help="write over an older file")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Make the matrix, say what it leaves, write the file."""
+    from panelwear.colorimetry.correction import correction_text
+    from panelwear.colorimetry.pairs import TEMPLATE, read_pairs
+
+    if arguments.template:
+        print(TEMPLATE, end="")
+        return 0
+    if arguments.pairs is None:
+        raise UsageError("Which readings? Give a CSV file of pairs; --template prints an empty one.")
+    if arguments.out.exists() and not arguments.force:
+        raise UsageError(
+            f"{arguments.out} is there already. Old checkpoints belong to it: "
+            "choose another name with --out, or --force."
+        )
+    try:
+        text = arguments.pairs.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise UsageError(f"{arguments.pairs} cannot be read: {error}.") from None
+    pairs = read_pairs(text, str(arguments.pairs))
+    made = _made(pairs, arguments)
+    _say(made, pairs)
+    try:
+        arguments.out.write_text(correction_text(made), encoding="utf-8")
+    except OSError as error:
+        raise StorageFault(f"{arguments.out} cannot be written: {error}.") from None
+    print(f'\nWritten to {arguments.out}. To have it used, put  correction = "{arguments.out.name}"  into probe.toml.')
+    return 0
+
+
+def _made(pairs: Pairs, arguments: argparse.Namespace) -> Correction:
+    from panelwear.colorimetry.correction import Correction, four_colour, least_squares, residuals_of
+
+    if arguments.method == "four-colour":
+        try:
+            matrix = four_colour(*pairs.of(*FOUR))
+        except KeyError as missing:
+            raise UsageError(
+                f"{arguments.pairs}: there is no {missing.args[0]}; the four-colour method needs {', '.join(FOUR)}."
+            ) from None
+    else:
+        matrix = least_squares(pairs.probe, pairs.reference)
+    left = residuals_of(matrix, pairs.probe, pairs.reference, pairs.colours)
+    date = arguments.date or datetime.now(UTC).date().isoformat()
+    return Correction(matrix, arguments.method, arguments.panel, date, arguments.reference, left)
+
+
+def _say(made: Correction, pairs: Pairs) -> None:
+    print("Matrix (true X, Y, Z = matrix times what the probe says):")
+    for row in made.matrix:
+        print("  " + "".join(f"{v:12.6f}" for v in row))
+    print("\nWhat it leaves:")
+    print(f"  {'colour':<12}{'luminance %':>12}{'Δu′v′':>10}")
+    for left in made.residuals:
+        print(f"  {left.colour:<12}{left.luminance_percent:>12.2f}{left.duv_prime:>10.4f}")
+    if set(FOUR) <= set(pairs.colours):
+        _, reference = pairs.of(*FOUR)
+        ratio = float(reference[3, 1] / reference[:3, 1].sum())
+        if abs(ratio - 1) > ADDITIVE_WITHIN:
+            print(
+                f"\nWhite is {ratio:.3f} of red + green + blue by the reference instrument: this panel does not just "
+                "add its channels,\nso the matrix is exact for none of its greys. Treat corrected colours with care."
+            )
