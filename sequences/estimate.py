@@ -28,6 +28,15 @@ PLACEMENT_S = 30.0
 ROOM_HAND_S = 40.0
 HOLD_S = 15.0
 """A hold until a key, as far as one can know."""
+SHARES = {
+    "checkerboard": 0.5,
+    "pixel-checker": 0.5,
+    "smooth-ramp": 0.4,
+    "stair": 0.4,
+    "near-black": 0.0,
+    "geometry": 0.02,
+}
+"""Share of the screen at full colour that gives the same dose, for patterns that are no plain rectangle."""
 NOMINAL_REPEATABILITY = 0.0015
 NOMINAL_DARK_NOISE_CD_M2 = 0.003
 """Noise of the default simulated probe: plans how many readings ``until`` may take."""
@@ -146,7 +155,7 @@ def lit_share(patch: Patch, panel: PanelFacts) -> float:
     share = given.get("share")
     if isinstance(share, float):
         return share
-    return 0.5 if patch.pattern in ("checkerboard", "smooth-ramp", "stair", "pixel-checker") else 1.0
+    return SHARES.get(patch.pattern, 1.0)
 
 
 def _shown(

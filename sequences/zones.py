@@ -23,6 +23,8 @@ from sequences.schema import Zones
 
 NARROW = 1.5
 """A zone is narrow below this many apertures: the probe cannot be set down on it by hand without seeing its edge."""
+DOUBTFUL_MM = 15.0
+"""With an unknown aperture, a zone under this is named: 1.5 apertures of a probe that sees 10 mm."""
 INSET = 0.6
 """Width of the lit strip as a share of a narrow zone's: pixel shift leaves it inside the zone."""
 GAP_PX = 4
@@ -142,6 +144,11 @@ def _seats(zone: Zone, group: Zones, panel: PanelFacts, notes: list[str]) -> Sea
         raise SequenceError((f"zones: '{zone.name}' names '{zone.reference}' as its reference, which is no zone",))
     at, beside = places.of_zone(zone, panel), places.of_zone(reference, panel)
     notes += _covered(zone, panel) + _covered(reference, panel)
+    if panel.aperture_mm is None and _short_mm(zone, panel) < DOUBTFUL_MM:
+        notes.append(
+            f"zone '{zone.name}' is {_short_mm(zone, panel):.1f} mm wide and the probe's aperture is not known;"
+            " state aperture_mm in probe.toml, so that a probe wider than the zone is noticed"
+        )
     if not _is_narrow(zone, panel) or group.narrow == "field":
         return ((FULL, at), (FULL, beside), (FULL, beside), (FULL, at))
     told = f"zone '{zone.name}' is narrower than {NARROW:g} apertures of the probe"
@@ -170,11 +177,13 @@ def _covered(zone: Zone, panel: PanelFacts) -> list[str]:
 
 
 def _is_narrow(zone: Zone, panel: PanelFacts) -> bool:
-    if panel.aperture_mm is None:
-        return False
+    return panel.aperture_mm is not None and _short_mm(zone, panel) < NARROW * panel.aperture_mm
+
+
+def _short_mm(zone: Zone, panel: PanelFacts) -> float:
     across = zone.rect.w * panel.active_area_mm[0] / panel.width_px
     down = zone.rect.h * panel.active_area_mm[1] / panel.height_px
-    return min(across, down) < NARROW * panel.aperture_mm
+    return min(across, down)
 
 
 def _strip(label: str, rect: Rect) -> Geometry:

@@ -53,9 +53,11 @@ def _panel(arguments: argparse.Namespace) -> tuple[PanelFacts, str]:
         from dataclasses import replace
 
         from panelwear.folder.panel import load_panel
+        from panelwear.folder.probe_settings import load_probe_settings
 
-        panel = load_panel(arguments.panel)
-        return replace(panel.facts(), peak_cd_m2=panel.peak_cd_m2), f"panel '{panel.name}' of {arguments.panel}"
+        panel, probe = load_panel(arguments.panel), load_probe_settings(arguments.panel)
+        facts = replace(panel.facts(), peak_cd_m2=panel.peak_cd_m2, aperture_mm=probe.aperture_mm)
+        return facts, f"panel '{panel.name}' of {arguments.panel}, probe aperture {probe.aperture_mm:g} mm"
     if arguments.size is None:
         return _nominal(1920, 1080)
     parts = str(arguments.size).lower().split("x")

@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from itertools import groupby
+from typing import get_args, get_type_hints
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from patterns.frame import Rect
 from sequences.errors import SequenceError
+from sequences.estimate import plan
 from sequences.expand import expand, expand_noted, restart_step
-from sequences.model import PanelFacts, PutProbe, Read, Reads, Step, WarmUp
+from sequences.model import Hold, PanelFacts, PutProbe, Read, Reads, Step, WarmUp, Zone
 from sequences.reader import load, parse
-from sequences.schema import Sequence
-from tests.sequences.panels import harbour_desk
+from sequences.schema import READ_GROUPS, Pattern, Sequence
+from tests.sequences.panels import SIZES, harbour_desk
 
 HEAD = 'name = "x"\ndescription = "d"\n'
 REFERENCE = "[reference]\nevery = 2\n"
@@ -373,3 +379,58 @@ def test_restarting_inside_a_nest_goes_back_to_its_first_zone() -> None:
     again = next(step for step in steps if step.number == restart_step(steps, last.number))
     assert isinstance(again, PutProbe)
     assert again.place.name == "vessel-list"
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("pattern", get_args(get_type_hints(Pattern)["pattern"]))
+def test_every_pattern_a_hold_may_name_can_be_shown(pattern: str, size: tuple[int, int]) -> None:
+    text = f'{HEAD}[[steps]]\nkind = "hold"\nphoto = false\n' + group(f'group = "pattern"; pattern = "{pattern}"')
+    slate, held, *_ = expand(parse(text), harbour_desk(*size), 1)
+    assert isinstance(slate, Hold)
+    assert isinstance(held, Hold)
+    assert slate.slate
+    assert held.patch.key == f"pattern/centre/grey/c255/{pattern}"
+    assert slate.photo == held.photo == ""
+    assert held.seconds is None
+
+
+def test_a_slim_zone_is_named_while_the_aperture_is_unknown() -> None:
+    _, notes = expand_noted(load("zones"), harbour_desk(), 1)
+    assert len(notes) == 1
+    assert notes[0].startswith("zone 'route-line' is 9.8 mm wide and the probe's aperture is not known")
+
+
+LEVELS = st.sampled_from(
+    ["codes = [0, 128.5, 255]", "cd_m2 = [0.001, 50, 9999]", "share_of_peak = [0.001, 1]", "jnd_steps = 7"]
+)
+GROUPS = st.builds(
+    lambda name, levels, extra: group(f'group = "{name}"; {levels}') + (extra + "\n" if extra else ""),
+    st.sampled_from(sorted(READ_GROUPS)),
+    LEVELS,
+    st.sampled_from(["", 'purpose = "white"', "reads = { until = 0.001 }", "settle_s = 0", 'hues = ["cyan", "blue"]']),
+)
+RECTS = st.builds(Rect, st.integers(-5, 700), st.integers(-5, 500), st.integers(1, 900), st.integers(1, 900))
+
+
+@given(
+    st.lists(GROUPS, min_size=1, max_size=3),
+    st.tuples(st.integers(1, 900), st.integers(1, 900)),
+    st.lists(RECTS, max_size=3),
+    st.one_of(st.none(), st.floats(0.1, 500)),
+    st.sampled_from(["as-written", "shuffled"]),
+)
+@settings(max_examples=60, deadline=None, derandomize=True)
+def test_any_sequence_on_any_panel_gives_steps_or_a_sequence_error(
+    groups: list[str], size: tuple[int, int], rects: list[Rect], aperture_mm: float | None, order: str
+) -> None:
+    zones = tuple(Zone(f"z{n}", rect, rect.centre, f"z{n - 1}" if n else "") for n, rect in enumerate(rects))
+    panel = PanelFacts(*size, (size[0] * 0.3, size[1] * 0.3), zones=zones, aperture_mm=aperture_mm)
+    try:
+        steps = expand(sequence("".join(groups), f'order = "{order}"\n{REFERENCE}'), panel, 3)
+    except SequenceError as error:
+        assert error.problems
+        return
+    planned = plan(steps, panel)
+    assert planned.patches > 0
+    assert planned.minutes > 0
+    assert all(not re.search(r"\s", key) for key in keys(steps))
