@@ -37,6 +37,12 @@ def need(*tools: str) -> None:
     pytest.skip(reason)
 
 
+def clean_environment() -> dict[str, str]:
+    """Copy the environment without anything that leads to a screen or changes how it is opened."""
+    leading = ("SDL_", "PYGAME_", "WAYLAND_", "PANELWEAR_", "DISPLAY", "XAUTHORITY")
+    return {name: value for name, value in os.environ.items() if not name.startswith(leading)}
+
+
 @dataclass(frozen=True, slots=True)
 class Display:
     """A running X server."""
@@ -49,8 +55,7 @@ class Display:
 
     def environment(self) -> dict[str, str]:
         """Environment for programs on this server: nothing else that leads to a screen."""
-        kept = {k: v for k, v in os.environ.items() if not k.startswith(("SDL_", "PYGAME_", "WAYLAND_", "PANELWEAR_"))}
-        return {**kept, "DISPLAY": self.name}
+        return {**clean_environment(), "DISPLAY": self.name}
 
     def grab(self, head: int = 0) -> Picture:
         """Take every pixel of one monitor."""
@@ -217,21 +222,28 @@ class Program:
 
     def finish(self, timeout_s: float = PATIENCE_S) -> tuple[int, str]:
         """Wait for the end and return exit code and standard error."""
+        code = self.process.wait(timeout=timeout_s)
         assert self.process.stderr is not None
-        errors = self.process.stderr.read()
-        return self.process.wait(timeout=timeout_s), errors
+        return code, self.process.stderr.read()
+
+    def drain(self) -> list[str]:
+        """Return all lines so far, once the program has ended."""
+        while (line := self._queue.get(timeout=PATIENCE_S)) is not None:
+            self.lines.append(line)
+        return self.lines
 
 
 @contextmanager
-def program(display: Display | None, *words: str, extra: dict[str, str] | None = None) -> Iterator[Program]:
-    """Run ``panelwear`` on a display (``None``: without any)."""
-    environment = display.environment() if display else Display("", (), None).environment()  # type: ignore[arg-type]
-    if display is None:
-        del environment["DISPLAY"]
+def program(
+    display: Display | None, *words: str, extra: dict[str, str] | None = None, module: str = "panelwear"
+) -> Iterator[Program]:
+    """Run ``panelwear`` (or another module) on a display (``None``: without any)."""
+    environment = clean_environment() if display is None else display.environment()
     environment |= {"PANELWEAR_TELL_SHOWN": "1", "PYTHONUNBUFFERED": "1", **(extra or {})}
     process = subprocess.Popen(
-        [sys.executable, "-m", "panelwear", *words],
+        [sys.executable, "-m", module, *words],
         env=environment,
+        cwd=Path(__file__).parent.parent,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,

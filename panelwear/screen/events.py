@@ -48,6 +48,14 @@ _KEYS = {
 }
 
 
+_SIDED = ("SHIFT", "CTRL", "ALT", "META", "SUPER")
+_MODIFIERS = (
+    *(f"K_{side}{name}" for name in _SIDED for side in "LR"),
+    *("K_MODE", "K_CAPSLOCK", "K_NUMLOCK", "K_SCROLLOCK"),
+)
+"""Keys that mean nothing by themselves."""
+
+
 def _table(library: Any, names: dict[str, str]) -> dict[int, str]:
     return {getattr(library, name): word for name, word in names.items() if hasattr(library, name)}
 
@@ -57,6 +65,13 @@ def _window_kinds() -> dict[int, str]:
     import pygame
 
     return _table(pygame, _WINDOW)
+
+
+@cache
+def _modifiers() -> dict[int, str]:
+    import pygame
+
+    return _table(pygame, dict.fromkeys(_MODIFIERS, ""))
 
 
 @cache
@@ -76,7 +91,7 @@ def translate(event: Any, at_s: float) -> ScreenEvent | None:
     kind = _window_kinds().get(event.type)
     if kind is not None:
         return ScreenEvent(kind, at_s)
-    if event.type == pygame.KEYDOWN:
+    if event.type == pygame.KEYDOWN and event.key not in _modifiers():
         return _key(event, at_s)
     if event.type == pygame.TEXTINPUT:
         return ScreenEvent("text", at_s, text=event.text)
