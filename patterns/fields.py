@@ -58,8 +58,9 @@ def window(
 ) -> Frame:
     """Fill a share of the screen's area.
 
-    Geometry: the width is the whole number nearest to ``W * sqrt(share)``, the height the one nearest to
-    ``share * W * H / width``, so the area misses the wanted one by at most half a row of the window; a square's side
+    Geometry: the width is ``W * sqrt(share)`` rounded down or up, the height the whole number nearest to
+    ``share * W * H / width``; of the two the one nearer to the area asked for. So the proportion is the screen's to a
+    pixel, and the area misses the wanted one by at most half a row of the window; a square's side
     is the whole number nearest to ``sqrt(share * W * H)``. The place is the nearest to the centre asked for (half a
     pixel to the right and down where both parities differ).
     With ``surround_mean_code`` m everything outside window and collar gets, in each channel, the code (a spatial mix)
@@ -94,8 +95,9 @@ def _window_size(ground: Ground, share: float, shape: str) -> tuple[int, int]:
             f" pixel: at least {least:.3g}"
         )
     if shape == "screen":
-        w = min(max(nearest(ground.width * math.sqrt(share)), 1), ground.width)
-        return w, min(max(nearest(wanted / w), 1), ground.height)
+        low = math.floor(ground.width * math.sqrt(share))
+        sizes = [(w, min(max(nearest(wanted / w), 1), ground.height)) for w in (low, low + 1) if 1 <= w <= ground.width]
+        return min(sizes, key=lambda size: abs(size[0] * size[1] - wanted))
     side, short = max(nearest(math.sqrt(wanted)), 1), min(ground.width, ground.height)
     if side > short:
         most = short * short / (ground.width * ground.height)
