@@ -1,0 +1,222 @@
+"""Pictures of a rehearsal, as PNG. Colours can be told apart by colour-blind eyes; every axis has its unit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.simulation.found import Found, changes
+from panelwear.simulation.panel import PanelState
+from panelwear.simulation.probe import DEFAULT_PROBE
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+BLUE, ORANGE, GREEN, GREY, BLACK = "#0072B2", "#D55E00", "#009E73", "#767676", "#222222"
+"""Okabe and Ito's palette, told apart by colour-blind eyes."""
+GAIN = 15
+"""How much the ageing map exaggerates: full colour stands for 1/15 of the luminance."""
+INVENTED = "simulated panel and probe, all numbers invented"
+GROUND = "#f2f2f2"
+
+
+def draw_all(
+    directory: Path, found: Sequence[Found], true_values: Sequence[Mapping[str, Any]], states: Sequence[PanelState]
+) -> tuple[Path, ...]:
+    """Draw every picture of a rehearsal into a folder; returns their paths."""
+    from panelwear.simulation.contact_sheet import contact_sheet
+
+    figures = {
+        "patterns.png": contact_sheet(),
+        "white-against-hours.png": white_against_hours(found, true_values),
+        "grey-ramp.png": grey_ramp(found, states),
+        "ageing-map.png": ageing_map(found, states),
+    }
+    paths = []
+    for name, figure in figures.items():
+        paths.append(directory / name)
+        figure.savefig(paths[-1], dpi=110, metadata={"Software": "panelwear"})
+    return tuple(paths)
+
+
+def new_figure(width: float, height: float, title: str, note: str = INVENTED) -> Figure:
+    """Make an empty figure with a title and a note below it; sizes in inches."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width, height), layout="constrained")
+    figure.suptitle(f"{title}\n{note}", fontsize=11)
+    return figure
+
+
+def white_against_hours(found: Sequence[Found], true_values: Sequence[Mapping[str, Any]]) -> Figure:
+    """Draw luminance, colour temperature with Duv, and u'v' of white over the hours, measured beside true."""
+    figure = new_figure(12, 7, "White in a small window, against hours of use")
+    (luminance, cct), (duv, plane) = figure.subplots(2, 2)
+    hours = [f.hours for f in found]
+    read = [f for f in found if f.white_XYZ is not None]
+    true = {key: [float(t[key]) for t in true_values] for key in ("white_cct_K", "white_duv")}
+    luminance.plot(hours, [t["white_XYZ"][1] for t in true_values], "-", color=GREY, label="true")
+    luminance.errorbar(
+        [f.hours for f in read],
+        [_three(f)[1] for f in read],
+        [2 * f.white_u_Y for f in read],
+        fmt="o",
+        color=BLUE,
+        capsize=3,
+        label="read, ± 2 u with the probe's session scale",
+    )
+    cct.plot(hours, true["white_cct_K"], "-", color=GREY, label="true")
+    duv.plot(hours, true["white_duv"], "-", color=GREY, label="true")
+    if read:
+        from panelwear.colorimetry.cct import cct_duv
+
+        white = np.array([_three(f) for f in read])
+        both, u = cct_duv(white), _u_cct_duv(white)
+        style: dict[str, Any] = {"fmt": "o", "color": BLUE, "capsize": 3}
+        at = [f.hours for f in read]
+        cct.errorbar(at, both[:, 0], 2 * u[:, 0], **style, label="read, ± 2 u with the probe's session x, y")
+        duv.errorbar(at, both[:, 1], 2 * u[:, 1], **style, label="read, ± 2 u with the probe's session x, y")
+    _plane(plane, read, true_values)
+    for axes, name in ((luminance, "luminance (cd/m²)"), (cct, "correlated colour temperature (K)"), (duv, "Duv")):
+        axes.set(xlabel="hours of use (h)", ylabel=name)
+        axes.legend(fontsize=8)
+        axes.grid(alpha=0.3)
+    return figure
+
+
+def _u_cct_duv(white: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Give the standard uncertainties ``(n, 2)`` of CCT and Duv from the session's x and y alone."""
+    from panelwear.colorimetry.cct import cct_duv
+    from panelwear.simulation.mixing import xyz_of
+
+    xy = white[:, :2] / white.sum(axis=1, keepdims=True)
+    step = DEFAULT_PROBE.session_xy
+    moved = [cct_duv(xyz_of(xy + np.array(d))) - cct_duv(xyz_of(xy)) for d in ((step, 0.0), (0.0, step))]
+    return np.asarray(np.hypot(*moved))
+
+
+def _plane(axes: Axes, read: Sequence[Found], true_values: Sequence[Mapping[str, Any]]) -> None:
+    true = np.array([t["white_uv_prime"] for t in true_values])
+    axes.plot(true[:, 0], true[:, 1], ".-", color=GREY, label="true")
+    if read:
+        from panelwear.colorimetry.basic import uv_prime_of
+
+        uv = uv_prime_of(np.array([_three(f) for f in read]))
+        axes.plot(uv[:, 0], uv[:, 1], "o", color=BLUE, label="read")
+        for f, (u, v) in zip(read, uv, strict=True):
+            axes.annotate(f"{f.hours:g} h", (u, v), xytext=(6, -9), textcoords="offset points", fontsize=8)
+    axes.set(xlabel="u'", ylabel="v'")
+    axes.margins(0.15)
+    axes.set_aspect("equal", adjustable="datalim")
+    axes.ticklabel_format(useOffset=False)
+    axes.tick_params(axis="x", labelrotation=30)
+    axes.legend(fontsize=8)
+    axes.grid(alpha=0.3)
+
+
+def _three(found: Found) -> NDArray[np.float64]:
+    return np.zeros(3) if found.white_XYZ is None else found.white_XYZ
+
+
+def grey_ramp(found: Sequence[Found], states: Sequence[PanelState]) -> Figure:
+    """Draw the grey ramp of the first and last checkpoint, and how far each code fell."""
+    figure = new_figure(12, 5.2, "Grey ramp, 10 % window in the centre")
+    ramp, loss = figure.subplots(1, 2)
+    first, last = found[0], found[-1]
+    codes = np.arange(1, 256)
+    for f, state, colour, mark in ((first, states[0], BLUE, "o"), (last, states[-1], ORANGE, "s")):
+        curve = state.panel.emission.curves.mean(axis=0)[codes] * state.model.peak_cd_m2
+        if f is first:
+            ramp.plot(codes, curve + state.model.black_cd_m2, "-", color=GREY, label="true, when new")
+        shown = {c: y for c, y in f.ramp.items() if c > 0 and y > 0}
+        ramp.plot(list(shown), list(shown.values()), mark, color=colour, ms=4, label=f"read at {f.hours:g} h")
+    ramp.set(xscale="log", yscale="log", xlabel="drive code (0 to 255)", ylabel="luminance (cd/m²)")
+    ramp.set_xticks([8, 16, 32, 64, 128, 255], ["8", "16", "32", "64", "128", "255"])
+    both = sorted(c for c in first.ramp if c >= 16 and c in last.ramp and first.ramp[c] > 0.3)
+    change = [100 * (last.ramp[c] / first.ramp[c] - 1) for c in both]
+    loss.axhline(0, color=BLACK, lw=0.8)
+    loss.plot(both, change, "o", color=BLUE, label=f"read, {last.hours:g} h against {first.hours:g} h")
+    loss.plot(codes[8:], _true_change(states[0], states[-1], codes[8:]), "-", color=GREY, label="true")
+    loss.set(xlabel="drive code (0 to 255)", ylabel="change of luminance (%)")
+    loss.margins(y=0.3)
+    for axes in (ramp, loss):
+        axes.legend(fontsize=8)
+        axes.grid(alpha=0.3)
+    return figure
+
+
+def _true_change(new: PanelState, old: PanelState, codes: NDArray[np.int64]) -> NDArray[np.float64]:
+    half = np.array([0.5])
+    light = []
+    for state in (new, old):
+        drive = state.panel.emission.curves[:, codes].T
+        light.append(state.panel.emission.light(drive[:, None, :], state.spot(half, half))[:, 0, 1])
+    return np.asarray(100 * (light[1] / light[0] - 1))
+
+
+def ageing_map(found: Sequence[Found], states: Sequence[PanelState]) -> Figure:
+    """Draw the true wear of the zones against the chart, much exaggerated, with what was read of them."""
+    shown = states[1:] if len(states) > 1 else states
+    wanted = [(f"grey, {state.hours:g} h", state, (128, 128, 128)) for state in shown]
+    if len(wanted) % 3 == 2:
+        wanted.append(("", states[-1], (0, 0, 0)))
+    last = states[-1]
+    for hue, codes in (("red", (128, 0, 0)), ("green", (0, 128, 0)), ("blue", (0, 0, 128))):
+        wanted.append((f"{hue} alone, {last.hours:g} h", last, codes))
+    rows = -(-len(wanted) // 3)
+    figure = new_figure(12, 2.55 * rows + 1.2, "Wear of the panel, exaggerated", f"{INVENTED}; truth, not readings")
+    grid: Any = figure.subplots(rows, 3, squeeze=False)
+    picture: Any = None
+    for axes in grid.ravel():
+        axes.axis("off")
+    for axes, (title, state, code) in zip(grid.ravel(), wanted, strict=False):
+        if not title:
+            _read_zones(axes, found)
+            continue
+        change = change_map(states[0], state, code)
+        chart = float(np.median(change))
+        picture = _map(axes, 100 * ((100 + change) / (100 + chart) - 1), 100 / GAIN)
+        axes.set_title(f"{title} (the chart itself {chart:+.1f} %)", fontsize=9.5)
+    bar = figure.colorbar(picture, ax=list(grid.ravel()), orientation="horizontal", shrink=0.7, aspect=45, pad=0.03)
+    bar.set_label(
+        f"luminance against the chart, the new panel's own unevenness taken out (%), code 128.\n"
+        f"Gain {GAIN}: full colour is ±{100 / GAIN:.1f} % in every map. Purple: brighter, aged less; brown: aged more."
+    )
+    return figure
+
+
+def change_map(new: PanelState, old: PanelState, codes: tuple[int, ...], size: tuple[int, int] = (160, 90)) -> Any:
+    """Give the luminance of one colour against the new panel, in per cent, ``(height, width)``."""
+    columns, rows = np.meshgrid((np.arange(size[0]) + 0.5) / size[0], (np.arange(size[1]) + 0.5) / size[1])
+    light = []
+    for state in (new, old):
+        drive = state.panel.emission.curves[np.arange(3), np.asarray(codes)]
+        spot = state.spot(columns.ravel(), rows.ravel())
+        light.append(state.panel.emission.light(np.broadcast_to(drive, (columns.size, 3)), spot)[:, 1])
+    return (100 * (light[1] / light[0] - 1)).reshape(size[1], size[0])
+
+
+def _map(axes: Axes, values: NDArray[np.float64], limit: float) -> Any:
+    axes.axis("on")
+    axes.set_xticks([])
+    axes.set_yticks([])
+    return axes.imshow(values, cmap="PuOr", vmin=-limit, vmax=limit, interpolation="nearest")
+
+
+def _read_zones(axes: Axes, found: Sequence[Found]) -> None:
+    """Write beside the maps what the probe found of the zones."""
+    read = changes(found)
+    lines = [
+        "Read by the probe, grey,",
+        f"zone against chart at {found[-1].hours:g} h,",
+        "the first checkpoint taken out:",
+        "",
+    ]
+    lines += [f"{zone:<12} {100 * values[-1]:+.2f} %" for zone, values in read.items()]
+    if read:
+        axes.text(0.05, 0.9, "\n".join(lines), va="top", fontsize=10, family="monospace", transform=axes.transAxes)
