@@ -41,8 +41,11 @@ def find(name_or_path: str | Path) -> Path:
     if text in shipped():
         return SHIPPED / f"{text}.toml"
     path = Path(text)
-    if path.is_file():
-        return path
+    try:
+        if path.is_file():
+            return path
+    except (OSError, ValueError):
+        pass  # a name no file can have
     near = difflib.get_close_matches(text, shipped(), n=1)
     hint = f"did you mean '{near[0]}'?" if near else f"shipped are {', '.join(shipped())}"
     raise SequenceError((f"{text}: there is no such sequence and no such file; {hint}",))

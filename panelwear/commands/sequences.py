@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from sequences.model import PanelFacts
     from sequences.schema import Sequence
 
-NOMINAL = "a nominal panel of {} x {} px, 27 inch across, 250 cd/m², with three invented zones"
+NOMINAL = "a nominal panel of {} x {} px, 598 mm wide, 250 cd/m², with three invented zones"
 ACROSS_MM = 597.7
 WIDTH = 100
 

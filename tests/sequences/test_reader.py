@@ -153,6 +153,12 @@ def test_a_missing_file_names_the_nearest_shipped_sequence() -> None:
         find("nothing-like-it.toml")
 
 
+@pytest.mark.parametrize("name", ["a" * 5000, "a\0b", ""])
+def test_a_name_no_file_can_have_is_refused(name: str) -> None:
+    with pytest.raises(SequenceError, match="there is no such sequence"):
+        find(name)
+
+
 def test_a_folder_is_no_sequence(tmp_path: Path) -> None:
     with pytest.raises(SequenceError, match="no such sequence and no such file"):
         load(tmp_path)
