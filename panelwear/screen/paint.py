@@ -6,7 +6,7 @@ import hashlib
 from collections import OrderedDict
 from typing import Any
 
-from patterns.frame import Codes, Frame
+from patterns.frame import Codes, Frame, Rect
 from patterns.raster import raster
 
 
@@ -31,11 +31,17 @@ def paint(surface: Any, frame: Frame) -> None:
         surface.blit(image, (0, 0))
         return
     whole = (0, 0, frame.width, frame.height)
-    rects = [(f.rect.x, f.rect.y, f.rect.w, f.rect.h) for f in frame.fills]
+    rects = [_inside(f.rect, frame) for f in frame.fills]
     if not rects or rects[0] != whole:
         surface.fill(tuple(map(int, frame.background)))
     for fill, rect in zip(frame.fills, rects, strict=True):
         surface.fill(tuple(map(int, fill.codes)), rect)
+
+
+def _inside(rect: Rect, frame: Frame) -> tuple[int, int, int, int]:
+    # The library's own fill gets the size wrong for a rectangle that begins left of or above the surface.
+    left, top = max(0, rect.x), max(0, rect.y)
+    return left, top, max(0, min(rect.right, frame.width) - left), max(0, min(rect.bottom, frame.height) - top)
 
 
 class Fade:

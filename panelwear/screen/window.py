@@ -60,8 +60,7 @@ def open_screen(
         _refuse_inexact(pygame, monitor, allow_scaled, notes)
     surface = _set_mode(pygame, monitor, borderless=borderless, off_screen=off_screen is not None)
     size = (monitor.width_px, monitor.height_px)
-    if off_screen is None:
-        _let_settle(pygame, clock)
+    _let_settle(pygame, clock, SETTLE_S if off_screen is None else 0.0)
     problems = driver.exactness_problems(pygame, surface, size)
     if problems and not allow_scaled:
         pygame.display.quit()
@@ -121,8 +120,8 @@ def _set_mode(pygame: Any, monitor: Monitor, *, borderless: bool, off_screen: bo
     return surface
 
 
-def _let_settle(pygame: Any, clock: Clock) -> None:
-    end_s = clock.monotonic_s() + SETTLE_S
+def _let_settle(pygame: Any, clock: Clock, seconds: float) -> None:
+    end_s = clock.monotonic_s() + seconds
     while clock.monotonic_s() < end_s:
         pygame.event.pump()
         clock.sleep(0.01)
