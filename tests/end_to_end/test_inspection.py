@@ -128,9 +128,11 @@ def test_every_fault_recovers_or_ends_with_its_own_sentence(stand: Desk, fault: 
 
 
 def test_without_a_display_one_sentence_and_exit_code_3(stand: Desk) -> None:
-    with probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url:
-        with program(None, *stand.inspect(url, *short(stand))) as process:
-            code, errors = process.finish()
+    with (
+        probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url,
+        program(None, *stand.inspect(url, *short(stand))) as process,
+    ):
+        code, errors = process.finish()
 
     assert code == 3
     assert "Traceback" not in errors
