@@ -38,7 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     screen = parser.add_argument_group("with --values screen")
     screen.add_argument("--display", default=os.environ.get("DISPLAY", ""), help="X display to look at ($DISPLAY)")
-    screen.add_argument("--at", metavar="X,Y", help="centre of the aperture in pixels; else found on the screen")
+    screen.add_argument("--at", metavar="X,Y", help="centre of the aperture in pixels (the middle of the screen)")
     screen.add_argument("--aperture", metavar="MM", type=float, default=10.0, help="diameter in mm (10)")
     screen.add_argument("--hours", metavar="H", type=float, default=0.0, help="age of the simulated panel in hours (0)")
     screen.add_argument("--seed", type=int, default=1, help="seed of the simulated panel and probe (1)")
