@@ -182,6 +182,8 @@ def ageing_map(found: Sequence[Found], states: Sequence[PanelState]) -> Figure:
         chart = float(np.median(change))
         picture = _map(axes, 100 * ((100 + change) / (100 + chart) - 1), 100 / GAIN)
         axes.set_title(f"{title} (the chart itself {chart:+.1f} %)", fontsize=9.5)
+        if state is shown[0] and state is not last:
+            _name_zones(axes, state)
     bar = figure.colorbar(picture, ax=list(grid.ravel()), orientation="horizontal", shrink=0.7, aspect=45, pad=0.03)
     bar.set_label(
         f"luminance against the chart, the new panel's own unevenness taken out (%), code 128.\n"
@@ -206,6 +208,14 @@ def _map(axes: Axes, values: NDArray[np.float64], limit: float) -> Any:
     axes.set_xticks([])
     axes.set_yticks([])
     return axes.imshow(values, cmap="PuOr", vmin=-limit, vmax=limit, interpolation="nearest")
+
+
+def _name_zones(axes: Axes, state: PanelState) -> None:
+    height, width = 90, 160
+    for content in state.model.usage[1:]:
+        left, top, right, bottom = content.share
+        x, y = (left + right) / 2 * width, (bottom * height + 4 if bottom - top < 0.2 else (top + bottom) / 2 * height)
+        axes.text(x, y, content.zone, ha="center", va="center", fontsize=8, color=BLACK)
 
 
 def _read_zones(axes: Axes, found: Sequence[Found]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -95,6 +95,11 @@ def make_panel_folder(directory: Path) -> Path:
     )
 
 
+def check(wish: Wish) -> None:
+    """Say what is wrong with a wish before anything is written."""
+    _source(wish)
+
+
 def rehearse(
     panel_dir: Path, wish: Wish, say: Say, on_progress: Callable[[float, Progress], None] | None = None
 ) -> tuple[Rehearsed, ...]:
@@ -126,19 +131,27 @@ def rehearse(
     return tuple(done)
 
 
-def _plan(panel_dir: Path, wish: Wish, number: int) -> Plan:
+def _source(wish: Wish) -> Path:
     from panelwear.errors import FileFault
-    from panelwear.folder.panel import load_panel
-    from panelwear.folder.probe_settings import load_probe_settings
-    from panelwear.sitting import plan_steps
     from sequences import errors, reader
 
     try:
         source = reader.find(wish.sequence)
+        reader.parse(source.read_bytes(), source.name)
     except errors.SequenceError as error:
         raise FileFault(error.problems) from None
+    except OSError as error:
+        raise FileFault((f"{wish.sequence}: cannot be read ({error.strerror})",)) from None
+    return source
+
+
+def _plan(panel_dir: Path, wish: Wish, number: int) -> Plan:
+    from panelwear.folder.panel import load_panel
+    from panelwear.folder.probe_settings import load_probe_settings
+    from panelwear.sitting import plan_steps
+
     settings = load_probe_settings(panel_dir)
-    return plan_steps(load_panel(panel_dir), settings, source, 1000 * wish.seed + number)
+    return plan_steps(load_panel(panel_dir), settings, _source(wish), (wish.seed * 1000 + number) % 2**31)
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,3 +218,29 @@ def true_values(name: str, state: PanelState, eye: SimulatedProbe) -> dict[str, 
     from panelwear.simulation.truth import truth_of
 
     return {"checkpoint": name, "probe_session": asdict(eye.session), **truth_of(state).as_json()}
+
+
+def write_up(out: Path, wish: Wish, done: Sequence[Rehearsed]) -> list[str]:
+    """Write true values and pictures beside the panel folder; returns what to tell the person."""
+    from panelwear.folder.atomic import write_json
+    from panelwear.simulation.found import look
+    from panelwear.simulation.pictures import draw_all
+    from panelwear.simulation.rehearsal_folder import PICTURES, TRUTH
+    from panelwear.simulation.telling import table
+
+    panel = SimulatedPanel(HARBOUR_DESK_PANEL)
+    write_json(
+        out / TRUTH,
+        {
+            "what": NOTES,
+            "seed": wish.seed,
+            "panel": asdict(HARBOUR_DESK_PANEL),
+            "compensation_cycles": [asdict(cycle) for cycle in CYCLES],
+            "probe": asdict(DEFAULT_PROBE),
+            "checkpoints": [one.true_values for one in done],
+        },
+    )
+    found = [look(one.checkpoint.table(), one.checkpoint.name, one.checkpoint.hours) for one in done]
+    true = [one.true_values for one in done]
+    draw_all(out / PICTURES, found, true, [panel.at(f.hours, CYCLES) for f in found])
+    return table(found, true)

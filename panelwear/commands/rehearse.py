@@ -1,0 +1,68 @@
+"""Run the whole job on a simulated panel and probe: checkpoints, pictures, and the true values beside them."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panelwear.operator import Progress
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("--out", metavar="DIR", type=Path, default=Path("rehearsal"), help="where to (rehearsal/)")
+    parser.add_argument("--seed", type=int, default=1, help="of everything random (1); same seed, same readings")
+    parser.add_argument("--sequence", metavar="NAME|FILE", default="checkpoint", help="what to run (checkpoint)")
+    parser.add_argument("--quick", action="store_true", help="three checkpoints in place of six")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run it."""
+    from panelwear.errors import UsageError
+
+    if not 0 <= arguments.seed < 2**31:
+        raise UsageError(f"--seed {arguments.seed}: wanted a whole number from 0 to {2**31 - 1}")
+    from panelwear.simulation import rehearsal, rehearsal_folder, telling
+    from panelwear.simulation.model import HARBOUR_DESK_PANEL
+    from panelwear.simulation.probe import DEFAULT_PROBE
+
+    out: Path = arguments.out
+    hours = rehearsal.QUICK_HOURS if arguments.quick else rehearsal.HOURS
+    wish = rehearsal.Wish(arguments.seed, arguments.sequence, hours)
+    rehearsal.check(wish)
+    rehearsal_folder.prepare(out)
+    said = telling.about(HARBOUR_DESK_PANEL, DEFAULT_PROBE, wish.seed)
+    print(said)
+    (out / rehearsal_folder.ABOUT).write_text(said, encoding="utf-8")
+    began_s = time.monotonic()
+    progress = _bar(len(hours), hours)
+    done = rehearsal.rehearse(rehearsal.make_panel_folder(out / rehearsal_folder.PANEL), wish, _line, progress)
+    for line in rehearsal.write_up(out, wish, done):
+        print(line)
+    rehearsal_folder.finish(out, {"seed": wish.seed, "sequence": wish.sequence, "hours": list(hours)})
+    print(f"\nStored in {out} in {time.monotonic() - began_s:.0f} s: {rehearsal_folder.PANEL}/ (a panel folder),")
+    print(f"{rehearsal_folder.PICTURES}/, {rehearsal_folder.TRUTH}, {rehearsal_folder.ABOUT}.")
+    return 0
+
+
+def _line(text: str) -> None:
+    print(f"\r\x1b[K{text}" if sys.stdout.isatty() else text, flush=True)
+
+
+def _bar(count: int, hours: tuple[float, ...]) -> Callable[[float, Progress], None] | None:
+    """Make the progress line, where somebody looks at it."""
+    if not sys.stdout.isatty():
+        return None
+
+    def show(now_h: float, progress: Progress) -> None:
+        share = (hours.index(now_h) + progress.done_share) / count
+        filled = "#" * round(share * 24)
+        line = f"[{filled:<24}] {share:4.0%}  {now_h:5.0f} h  {progress.step}/{progress.steps}  {progress.what}"
+        print(f"\r\x1b[K{line[:100]}", end="", flush=True)
+
+    return show

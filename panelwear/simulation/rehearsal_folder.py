@@ -1,0 +1,100 @@
+"""The folder a rehearsal writes into: nothing of anybody else's is ever overwritten or removed."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+from panelwear.errors import StorageFault
+from panelwear.folder.atomic import sha256_of, write_json
+
+MARK = "rehearsal.json"
+FORMAT = "panelwear rehearsal 1"
+PANEL, PICTURES, TRUTH, ABOUT = "harbour-desk", "pictures", "true-values.json", "about.txt"
+OURS = (PANEL, PICTURES, TRUTH, ABOUT)
+"""Everything a rehearsal makes, besides its mark."""
+
+
+def prepare(directory: Path) -> None:
+    """Make the folder ready; what an earlier rehearsal left is removed, and nothing else.
+
+    Raises:
+        StorageFault: something stands there that no rehearsal made, or that was changed since.
+    """
+    if directory.exists() and not directory.is_dir():
+        raise StorageFault(f"{directory}: is a file; name another folder with --out")
+    mark = _mark(directory)
+    if mark is None:
+        there = sorted(p.name for p in directory.iterdir()) if directory.exists() else []
+        if there:
+            raise StorageFault(
+                f"{directory}: holds {_some(there)}, which no rehearsal made; name another folder with --out"
+            )
+    else:
+        _refuse_foreign(directory, mark)
+        _remove_ours(directory)
+    try:
+        directory.mkdir(parents=True, exist_ok=True)
+        (directory / PICTURES).mkdir(exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{directory}: cannot be made ({error.strerror})") from None
+    write_json(directory / MARK, {"format": FORMAT, "status": "running", "files": {}})
+
+
+def finish(directory: Path, facts: dict[str, Any]) -> None:
+    """Note what was made, with digests, so that the next rehearsal can tell it from anything else."""
+    files = {p.relative_to(directory).as_posix(): sha256_of(p) for p in _files(directory)}
+    write_json(directory / MARK, {"format": FORMAT, "status": "done", **facts, "files": files})
+
+
+def _mark(directory: Path) -> dict[str, Any] | None:
+    try:
+        data = json.loads((directory / MARK).read_text(encoding="utf-8"))
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    except (OSError, ValueError):
+        raise StorageFault(f"{directory / MARK}: cannot be read; name another folder with --out") from None
+    if not isinstance(data, dict) or data.get("format") != FORMAT or not isinstance(data.get("files"), dict):
+        raise StorageFault(f"{directory / MARK}: is not the mark of a rehearsal; name another folder with --out")
+    return data
+
+
+def _files(directory: Path) -> list[Path]:
+    found = []
+    for name in OURS:
+        path = directory / name
+        found += [p for p in sorted(path.rglob("*")) if p.is_file()] if path.is_dir() else [path] * path.is_file()
+    return found
+
+
+def _refuse_foreign(directory: Path, mark: dict[str, Any]) -> None:
+    if mark.get("status") != "done":
+        return  # it was interrupted: nobody has looked at what it left
+    known = mark["files"]
+    there = {p.relative_to(directory).as_posix(): p for p in _files(directory)}
+    added = [name for name in there if name not in known]
+    changed = [name for name, path in there.items() if name in known and sha256_of(path) != known[name]]
+    for names, what in ((added, "which no rehearsal made"), (changed, "which was changed since the rehearsal")):
+        if names:
+            raise StorageFault(
+                f"{directory}: holds {_some(names)}, {what}; keep it, and name another folder with --out"
+            )
+
+
+def _remove_ours(directory: Path) -> None:
+    try:
+        for path in _files(directory):
+            path.unlink()
+        for name in OURS:
+            below = directory / name
+            folders = [p for p in below.rglob("*") if p.is_dir()] if below.is_dir() else []
+            for folder in sorted([*folders, *([below] if below.is_dir() else [])], key=lambda p: -len(p.parts)):
+                folder.rmdir()
+    except OSError as error:
+        raise StorageFault(f"{directory}: the last rehearsal cannot be removed ({error.strerror})") from None
+
+
+def _some(names: list[str]) -> str:
+    shown = ", ".join(f"'{name}'" for name in names[:3])
+    return shown if len(names) <= 3 else f"{shown} and {len(names) - 3} more"
