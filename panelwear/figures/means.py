@@ -9,7 +9,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.levels.drift import Drift
 from panelwear.table import ReadingTable
 from panelwear.uncertainty.type_a import pooled
 
@@ -72,8 +71,13 @@ class Placement:
     note: str
 
 
-def mean_of(rows: ReadingTable, drift: Drift, columns: int) -> Mean:
-    """Average readings of one patch; X, Y, Z are averaged, never x, y (dark noisy ones would be biased)."""
+def mean_of(rows: ReadingTable, drift: Real) -> Mean:
+    """Average readings of one patch; X, Y, Z are averaged, never x, y (dark noisy ones would be biased).
+
+    Args:
+        rows: the readings, drift taken out.
+        drift: how each deviate of the drift fit would move ln Y of each reading, ``(n, r)``.
+    """
     XYZ = rows.XYZ
     has_colour = bool(np.isfinite(XYZ).all())
     if not has_colour:
@@ -101,28 +105,9 @@ def mean_of(rows: ReadingTable, drift: Drift, columns: int) -> Mean:
         n=n,
         dof=dof,
         visits={int(v): float(c) / n for v, c in zip(visits, count, strict=True)},
-        drift=_drift_of(rows, drift, columns),
+        drift=drift.mean(axis=0),
         flags=tuple(f for f in TOLD_FLAGS if (np.char.find(rows.flags, f) >= 0).any()),
     )
-
-
-def drift_columns(drift: Drift) -> int:
-    """Return how many independent deviates the drift fits of all segments have."""
-    return sum(fit.factor(np.array([fit.start_s])).shape[1] for fit in drift.segments)
-
-
-def _drift_of(rows: ReadingTable, drift: Drift, columns: int) -> Real:
-    found = np.zeros(columns)
-    at = 0
-    for fit in drift.segments:
-        mine = rows.segment == fit.segment
-        # The mean time stands for all readings of a patch: they lie seconds apart.
-        times = np.array([rows.monotonic_s[mine].mean()]) if mine.any() else np.array([fit.start_s])
-        factor = fit.factor(times)[0]
-        if mine.any():
-            found[at : at + len(factor)] = factor * mine.mean()
-        at += len(factor)
-    return found
 
 
 def placement_of(means_by_visit: Sequence[Mean], assumed: float) -> Placement:

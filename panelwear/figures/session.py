@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.estimate import Estimate, combine
-from panelwear.figures.means import Mean, Placement, drift_columns, mean_of, placement_of
+from panelwear.figures.means import Mean, Placement, mean_of, placement_of
 from panelwear.levels.drift import Drift, fit_drift
 from panelwear.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
@@ -45,7 +45,8 @@ class Session:
     """Usable readings, matrix applied, drift left in."""
     meter: MeterTerms
     drift: Drift
-    columns: int
+    drift_factor: Real
+    """``(rows of table, r)``: how each independent deviate of the drift fits would move ln Y."""
     placement: Placement
     means: tuple[Mean, ...]
     """One a patch, in the order of reading."""
@@ -64,7 +65,7 @@ class Session:
 
     def mean_of_rows(self, keep: NDArray[np.bool_]) -> Mean:
         """Average some rows of ``table`` that belong to one patch."""
-        return mean_of(self.table.where(keep), self.drift, self.columns)
+        return mean_of(self.table.where(keep), self.drift_factor[keep])
 
     def floor_for(self, mean: Mean) -> float:
         """Return the least luminance that counts as measured for a patch."""
@@ -86,7 +87,7 @@ class Session:
             Source("placement", self.placement.u * XYZ[:, :, None] * share[:, None, :], self.placement.dof,
                    "B" if math.isinf(self.placement.dof) else "A", self.placement.note)
         ]  # fmt: skip
-        if self.columns:
+        if self.drift_factor.shape[1]:
             moved = np.stack([m.drift for m in means])
             dof = min(fit.dof for fit in self.drift.segments)
             found.append(Source("drift", XYZ[:, :, None] * moved[:, None, :], dof, "A"))
@@ -156,16 +157,16 @@ def session_of(
     raw = _own_numbers(_matrixed(sound, correction))
     drift = fit_drift(raw)
     even = drift.corrected(raw)
-    columns = drift_columns(drift)
+    factor = drift.factor(even)
     by_visit = _groups(np.char.add(np.char.add(even.patch, "|"), even.visit.astype(np.str_)))
     return Session(
         table=even,
         raw=raw,
         meter=meter,
         drift=drift,
-        columns=columns,
-        placement=placement_of([mean_of(even.where(rows), drift, columns) for rows in by_visit], meter.placement),
-        means=tuple(mean_of(even.where(rows), drift, columns) for rows in _groups(even.patch)),
+        drift_factor=factor,
+        placement=placement_of([mean_of(even.where(rows), factor[rows]) for rows in by_visit], meter.placement),
+        means=tuple(mean_of(even.where(rows), factor[rows]) for rows in _groups(even.patch)),
         floor_cd_m2=floor_cd_m2 or 0.0,
         left_out=len(table) - len(raw),
     )

@@ -95,13 +95,18 @@ class Drift:
             found[rows] = fit.log_drift(table.monotonic_s[rows])
         return found
 
+    def factor(self, table: ReadingTable) -> Real:
+        """Return F ``(n, r)`` with F Fᵀ the covariance of s between all rows; segments share no column."""
+        blocks = []
+        for fit in self.segments:
+            rows = table.segment == fit.segment
+            block = fit.factor(np.where(rows, table.monotonic_s, fit.start_s))
+            blocks.append(np.where(rows[:, None], block, 0.0))
+        return np.hstack(blocks) if blocks else np.zeros((len(table), 0))
+
     def u(self, table: ReadingTable) -> Real:
         """Return the standard uncertainty of s for every row, as a share of luminance."""
-        found = np.zeros(len(table))
-        for fit in self.segments:
-            rows = np.flatnonzero(table.segment == fit.segment)
-            found[rows] = np.sqrt(np.diag(fit.covariance(table.monotonic_s[rows])))
-        return found
+        return np.asarray(np.linalg.norm(self.factor(table), axis=1), dtype=np.float64)
 
     def corrected(self, table: ReadingTable) -> ReadingTable:
         """Return the table with X, Y and Z divided by the drift factor; the given table stays as it is."""

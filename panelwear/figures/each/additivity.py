@@ -27,7 +27,7 @@ def figures(session: Session) -> list[Estimate]:
     if not whites:
         return []
     dark = black(session)
-    base = [dark] if dark is not None and not session.is_dark(dark) else []
+    base = [dark] if dark is not None else []
 
     def additivity(XYZ: Real) -> Real:
         # Black is counted once in white and three times in the sum.

@@ -20,11 +20,13 @@ Real = NDArray[np.float64]
 def figures(session: Session) -> list[Estimate]:
     """Return ``gamma`` and ``gamma/local/<level>-<level>``; needs two levels above black and their black."""
     dark = black(session)
-    net = 0.0 if dark is None or session.is_dark(dark) else dark.Y
-    levels = [m for m in ramp(session) if m.code > 0 and m.Y - net > max(session.floor_for(m), 0.05 * net)]
+    # Black is taken off even where it cannot be told from nothing: its doubt goes along, and leaving it off would
+    # bend the dark end.
+    base = [dark] if dark is not None else []
+    net = base[0].Y if base else 0.0
+    levels = [m for m in ramp(session) if m.code > 0 and m.Y - net > session.floor_for(m)]
     if len(levels) < 2:
         return []
-    base = [dark] if net > 0 and dark is not None else []
     drive = np.log([m.code / 255 for m in levels])
     told = [Told("gamma", "1", "gamma")]
     told += [_local(a, b) for a, b in pairwise(levels)]

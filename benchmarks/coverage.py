@@ -1,0 +1,163 @@
+"""Do 95 % intervals hold the truth in 95 of 100 cases?
+
+Simulated panels and probes, all different, read by the numeric fast path; every figure is worked out by the same code
+as for a real checkpoint, and its interval is asked whether it holds the true value. The truth of a figure is what the
+same code finds when the same warm panel is read by a probe without any fault. Bounds ("< limit") count as holding the
+truth when it lies on the stated side.
+
+    python benchmarks/coverage.py                    2,000 panels of spot and of checkpoint
+    python benchmarks/coverage.py --panels 200 --sequence spot
+"""
+
+from __future__ import annotations
+
+import argparse
+import fnmatch
+import math
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from panelwear.estimate import Estimate
+from panelwear.figures import of_checkpoint
+from panelwear.levels.assumed import assumed_response
+from panelwear.levels.resolve import LevelResolver
+from panelwear.simulation.fast import Plan, patches_of, plan_of, read_plan
+from panelwear.simulation.model import drawn_panel
+from panelwear.simulation.panel import SimulatedPanel
+from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel
+from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
+from panelwear.uncertainty.coverage import interval
+from panelwear.uncertainty.meter import MeterTerms
+from sequences.expand import expand
+from sequences.model import PanelFacts
+from sequences.reader import load
+
+WIDTH, HEIGHT = 1280, 720
+WANTED = (0.93, 0.97)
+PERFECT = ProbeModel(0.0, 0.0, 0.0, 0.0, 0.0, DEFAULT_PROBE.aperture_mm, placement_mm=0.0)
+QUIET = MeterTerms(session_scale=0.0, session_xy=0.0, placement=0.0, dark_noise_cd_m2=0.0)
+"""No doubt at all: with it nothing is dark and nothing becomes a bound, so the truth of every figure comes out."""
+
+GROUPS = (
+    "peak", "peak/*", "black", "contrast/sequential", "contrast/checkerboard", "gamma", "gamma/local/*",
+    "white.Y", "white.x", "white.y", "white.u_prime", "white.v_prime", "white.cct", "white.duv", "white.d65",
+    "white/*.Y", "white/*.[xyuv]*", "white/*.cct", "white/*.duv", "white/*.d65",
+    "grey.duv_prime_max", "grey/*.d[uv]_prime", "grey/*.duv_prime", "grey/*.de*",
+    "red.Y", "green.Y", "blue.Y", "*.[xyuv]*", "additivity",
+    "uniformity/*.min_over_max", "uniformity/*.from_*", "uniformity/*.spread", "uniformity/*.duv_prime",
+    "uniformity/*.left_right", "zone/*.contrast", "zone/*.d[uv]_prime", "loading/*",
+)  # fmt: skip
+
+
+@dataclass(slots=True)
+class Count:
+    """How often a group of figures was asked, and how often it held the truth."""
+
+    asked: int = 0
+    held: int = 0
+    bounds: int = 0
+    pulls: list[float] = field(default_factory=list)
+    """(value - truth) / u of the figures that are no bounds."""
+
+
+def meter_of(probe: ProbeModel) -> MeterTerms:
+    """Say of a simulated probe what a person would have written into probe.toml."""
+    return MeterTerms(
+        session_scale=probe.session_scale,
+        session_xy=probe.session_xy,
+        placement=probe.placement,
+        dark_noise_cd_m2=probe.dark_noise_cd_m2,
+    )
+
+
+def plan_for(sequence: str) -> Plan:
+    """Work out a shipped sequence once for all panels."""
+    zones = harbour_desk_zones(WIDTH, HEIGHT)
+    facts = PanelFacts(WIDTH, HEIGHT, ACTIVE_AREA_MM, zones=zones, aperture_mm=DEFAULT_PROBE.aperture_mm)
+    resolver = LevelResolver(assumed_response({"kind": "power", "peak_cd_m2": 330.0, "gamma": 2.2}))
+    steps = expand(load(sequence), facts, seed=1)
+    return plan_of(patches_of(steps, WIDTH, HEIGHT, resolver), ACTIVE_AREA_MM)
+
+
+def one_panel(plan: Plan, seed: int) -> Iterator[tuple[Estimate, float]]:
+    """Yield every figure of one panel with its true value."""
+    state = SimulatedPanel(drawn_panel(seed)).at(hours=float(np.random.default_rng((seed, 7)).uniform(0, 4400)))
+    truth = of_checkpoint(read_plan(plan, state, PERFECT, seed=seed, warm_up_s=1e7), QUIET)
+    found = of_checkpoint(read_plan(plan, state, DEFAULT_PROBE, seed=seed), meter_of(DEFAULT_PROBE))
+    for name, estimate in found.items():
+        if name in truth and math.isfinite(truth[name].value) and not name.startswith("stability"):
+            yield estimate, truth[name].value
+
+
+def holds(estimate: Estimate, truth: float) -> bool:
+    """Ask whether the 95 % interval holds the truth, crumbs of rounding allowed."""
+    low, high = interval(estimate)
+    crumb = 1e-9 * max(abs(truth), 1.0)
+    return low - crumb <= truth <= high + crumb
+
+
+def binomial_interval(held: int, asked: int) -> tuple[float, float]:
+    """Return the 95 % interval of a share (Wilson 1927)."""
+    z = 1.959964
+    p, n = held / asked, asked
+    middle = (p + z**2 / (2 * n)) / (1 + z**2 / n)
+    half = z / (1 + z**2 / n) * math.sqrt(p * (1 - p) / n + z**2 / (4 * n**2))
+    return middle - half, middle + half
+
+
+def group_of(name: str) -> str:
+    """Return the line of the table a figure belongs to."""
+    return next((g for g in GROUPS if fnmatch.fnmatchcase(name, g)), name)
+
+
+def run(sequence: str, panels: int, first: int) -> dict[str, Count]:
+    """Ask all figures of all panels, and print the table."""
+    plan = plan_for(sequence)
+    counts: dict[str, Count] = {}
+    began = time.monotonic()
+    for seed in range(first, first + panels):
+        for estimate, truth in one_panel(plan, seed):
+            count = counts.setdefault(group_of(estimate.name), Count())
+            count.asked += 1
+            count.held += holds(estimate, truth)
+            if estimate.limit:
+                count.bounds += 1
+            elif estimate.u > 0:
+                count.pulls.append((estimate.value - truth) / estimate.u)
+    print(f"\n{sequence}: {panels} panels, {time.monotonic() - began:.0f} s")
+    print(f"{'figure':<28}{'asked':>8}{'held':>8}{'95 % interval':>18}{'bounds':>8}{'mean pull':>11}{'rms pull':>10}")
+    for group in [g for g in GROUPS if g in counts] + [g for g in counts if g not in GROUPS]:
+        print_row(group, counts[group])
+    return counts
+
+
+def print_row(group: str, count: Count) -> None:
+    """Print one line; a star where the share is surely outside of what is wanted."""
+    low, high = binomial_interval(count.held, count.asked)
+    star = "" if high >= WANTED[0] and low <= WANTED[1] else "  *"
+    if star and count.bounds == count.asked and low > WANTED[1]:
+        star = "  (bounds)"
+    pulls = np.array(count.pulls) if count.pulls else np.array([math.nan])
+    share, bounds = count.held / count.asked, count.bounds / count.asked
+    print(
+        f"{group:<28}{count.asked:>8}{share:>8.4f}{f'{low:.4f} .. {high:.4f}':>18}{bounds:>8.2f}"
+        f"{pulls.mean():>11.2f}{np.sqrt((pulls**2).mean()):>10.2f}{star}"
+    )
+
+
+def main() -> None:
+    """Run."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
+    parser.add_argument("--panels", type=int, default=2000)
+    parser.add_argument("--first", type=int, default=1, help="seed of the first panel")
+    parser.add_argument("--sequence", choices=("spot", "checkpoint"), action="append")
+    arguments = parser.parse_args()
+    for sequence in arguments.sequence or ("spot", "checkpoint"):
+        run(sequence, arguments.panels, arguments.first)
+
+
+if __name__ == "__main__":
+    main()
