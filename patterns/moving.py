@@ -59,7 +59,7 @@ def warm_up(ground: Ground, *, t_s: float, waves: int, period_s: float, depth: f
     """Show a grey wave; ``codes`` is the mean: the code whose light is the sequence's mean light.
 
     Geometry: as ``pause`` with ``depth`` for 0.9. Where light would go above the peak the depth is less. The greatest
-    change at a pixel is ``2 pi * depth / period_s`` of the mean a second: 4.7 % by default.
+    change at a pixel is ``2 pi * depth / period_s`` of the mean a second: 4.7 % by default. ``lit_share`` 1.
     Source: warm-up on a moving or mid-grey picture, at least 20 minutes (FPDM 305-3 form, from memory).
     """
     return _wave(ground, t_s, waves, period_s, (gamma, depth))

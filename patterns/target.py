@@ -23,12 +23,12 @@ class _Drawing:
 
     def across(self, x0: float, x1: float, y: float) -> None:
         """Draw a horizontal line whose middle is at y."""
-        left, right = nearest(min(x0, x1)), nearest(max(x0, x1))
+        left, right = _ends(x0, x1)
         self.add(Rect(left, nearest(y - self.thick_px / 2), max(right - left, 1), self.thick_px))
 
     def down(self, x: float, y0: float, y1: float) -> None:
         """Draw a vertical line whose middle is at x."""
-        top, bottom = nearest(min(y0, y1)), nearest(max(y0, y1))
+        top, bottom = _ends(y0, y1)
         self.add(Rect(nearest(x - self.thick_px / 2), top, self.thick_px, max(bottom - top, 1)))
 
     def add(self, rect: Rect) -> None:
@@ -36,6 +36,11 @@ class _Drawing:
         part = clip(self.ground, rect)
         if part is not None:
             self.rects.append(part)
+
+
+def _ends(one: float, other: float) -> tuple[int, int]:
+    """Return the pixels a line covers; halves go the same way from the middle on both sides."""
+    return nearest(min(one, other)), math.ceil(max(one, other) - 0.5)
 
 
 @pattern(
