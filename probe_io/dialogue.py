@@ -32,6 +32,7 @@ class Dialogue:
         self._clock = clock
         self._out_of_step = True
         self._late_until_s = 0.0
+        self._unanswered = 0
 
     @property
     def out_of_step(self) -> bool:
@@ -117,11 +118,16 @@ class Dialogue:
         wait_s = max(0.0, self._late_until_s - time.monotonic()) + self._instrument.time_out.exchange_s
         # Written past the echo check: an old answer may come before the echo.
         self._link.write(self._packed(question))
+        self._unanswered += 1
         end = time.monotonic() + wait_s
         while True:
             raw = self._link.read_line(max(0.0, end - time.monotonic()), idle)
             if expected.fits(raw.decode(self._line.encoding, errors="replace")):
-                return
+                break
+        if self._unanswered > 1:
+            # This may have been the answer to an earlier question of the same words.
+            self._link.drain(self._line.quiet_s, idle)
+        self._unanswered = 0
 
     def _read_error_queue(self, idle: Idle | None) -> list[str]:
         queue = self._instrument.error_queue

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from importlib.metadata import entry_points
+from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 
 from probe_io.clock import ProbeClock
@@ -106,8 +106,7 @@ def open_probe(
     scheme = url.partition(":")[0] if ":" in url else ""
     for point in entry_points(group=ENTRY_POINTS):
         if scheme and point.name == scheme:
-            made: Probe = point.load()(url, _found(instrument) if instrument is not None else None)
-            return made
+            return _offered(point, url, _found(instrument) if instrument is not None else None)
     if url == "simulated":
         return SimulatedProbe(
             _found(instrument or "scpi-colorimeter"),
@@ -121,6 +120,15 @@ def open_probe(
     if instrument is None:
         raise CannotOpen(f"{url}: no instrument file is named that says how to speak to the probe; give --instrument")
     return SerialProbe(_found(instrument), url, clock=clock, settings=settings, record=record)
+
+
+def _offered(point: EntryPoint, url: str, instrument: Instrument | None) -> Probe:
+    try:
+        make = point.load()
+    except (ImportError, AttributeError) as error:
+        raise CannotOpen(f"{url}: the package that offers this probe cannot be used: {error}") from error
+    made: Probe = make(url, instrument)
+    return made
 
 
 def _found(instrument: str | Path | Instrument) -> Instrument:

@@ -94,16 +94,17 @@ class SerialProbe:
         """Take one reading.
 
         Args:
-            integration_s: Wanted integration time; the instrument's default when ``None``; held to its limits, and
-                the reading says so.
+            integration_s: Wanted integration time; the instrument's default when ``None``, or where it chooses for
+                itself; held to its limits, and the reading says so.
             idle: Called at least every 20 ms; what it raises ends the wait, and the next reading starts clean.
         """
         if self._identity is None:
             raise LinkError(f"{self.url}: the probe is not open")
-        asked = self.instrument.integration.default_s if integration_s is None else integration_s
         limits = self.instrument.integration
+        notes: list[str] = []
+        can_be_told = limits.send is not None or bool(self.instrument.measure.send.holes)
+        asked = integration_s if integration_s is not None and can_be_told else limits.default_s
         integration_s = min(max(asked, limits.shortest_s), limits.longest_s)
-        notes = []
         if integration_s != asked:
             notes.append(f"integration {asked:g} s asked, held to {integration_s:g} s")
         reading = self._tries(integration_s, notes, idle)
@@ -342,7 +343,8 @@ class SerialProbe:
             elif not _among(value, measure.missing):
                 numbers[name] = float(value)
         if "Y" not in numbers:
-            notes.append("over range" if "over-range" in flags else "the reply holds no luminance")
+            if not notes or not {"over-range", "low-light"} & set(flags):
+                notes.append("over range" if "over-range" in flags else "the reply holds no luminance")
             return None, None, None
         whole = all(name in numbers for name in HOLES[measure.quantity])
         X, Y, Z = tristimulus(measure.quantity if whole else "Y", numbers, measure.factor)

@@ -55,3 +55,10 @@ def test_a_package_can_offer_a_probe_of_its_own_under_a_scheme(monkeypatch):
     monkeypatch.setattr(open_module, "entry_points", lambda group: [point] if group == "panelwear.probes" else [])
     assert open_probe("binary-meter://1", "plain-lines") == ("binary-meter://1", "plain-lines")
     assert open_probe("binary-meter://1") == ("binary-meter://1", None)
+
+
+def test_a_package_that_cannot_be_loaded_is_said_in_one_sentence(monkeypatch):
+    point = EntryPoint("binary-meter", "no_such_package:make", open_module.ENTRY_POINTS)
+    monkeypatch.setattr(open_module, "entry_points", lambda group: [point])
+    with pytest.raises(CannotOpen, match="cannot be used"):
+        open_probe("binary-meter://1")

@@ -268,3 +268,29 @@ def test_two_programs_cannot_use_one_port():
         with pytest.raises(CannotOpen, match="in use"):
             SerialProbe(quick("plain-lines"), server.url).open()
         probe.close()
+
+
+@pytest.mark.parametrize("transport", TRANSPORTS)
+def test_an_answer_later_than_the_first_resync_is_still_not_paired(transport):
+    light = Counting()
+    # 0.3 s time-out and 0.6 s of resync pass before anything comes.
+    with serve("scpi-colorimeter", light, transport, [Fault("delay", seconds=1.1)], dwell=False) as server:
+        probe = SerialProbe(quick("scpi-colorimeter", times=0, give_up_after=9), server.url)
+        probe.open()
+        readings = [probe.measure() for _ in range(5)]
+        probe.close()
+    assert readings[0].Y_cd_m2 is None
+    taken = [r.Y_cd_m2 for r in readings if r.Y_cd_m2 is not None]
+    # Every reading is of a measurement of its own, and the last ones are undisturbed.
+    assert taken == [pytest.approx(100.0 * number) for number in range(2, 2 + len(taken))]
+    assert len(taken) >= 3
+
+
+def test_a_meter_that_chooses_its_time_is_not_told_one():
+    with serve("plain-lines", Counting(), dwell=False) as server:
+        probe = SerialProbe(quick("plain-lines"), server.url)
+        probe.open()
+        reading = probe.measure(5.0)
+        probe.close()
+    assert reading.note == ""
+    assert reading.integration_s == 1.0  # as reported
