@@ -176,6 +176,8 @@ def _arrange(display: Display, sizes: list[tuple[int, int]]) -> None:
         words = ["--output", output, "--mode", mode, "--pos", f"{at_x}x0"]
         xrandr(*words, *(["--primary"] if at_x == 0 else []))
         at_x += size[0]
+    # Only a full query makes the server say "connected" of an output that was switched on by hand.
+    xrandr("--query")
 
 
 @dataclass(slots=True)
@@ -205,10 +207,15 @@ class Program:
             except queue.Empty:
                 line = None
             if line is None:
-                raise AssertionError(f"no line '{beginning}…' came; there were: {self.lines}")
+                raise AssertionError(f"no line '{beginning}…' came; there were: {self.lines}; {self._complaint()}")
             self.lines.append(line)
             if line.startswith(beginning):
                 return line
+
+    def _complaint(self) -> str:
+        if self.process.poll() is None or self.process.stderr is None:
+            return "the program still runs"
+        return f"it ended with {self.process.returncode}: {self.process.stderr.read()}"
 
     def wait_shown(self, name: str, timeout_s: float = PATIENCE_S) -> str:
         """Wait until a pattern is on the screen."""
