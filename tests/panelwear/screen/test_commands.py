@@ -1,0 +1,118 @@
+"""``panelwear screens`` and ``panelwear show`` as a person runs them, on a real X server."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+
+import patterns
+from panelwear.cli import main
+from tests.screens import different_pixels, program, two_heads, xvfb
+
+
+@pytest.mark.screen
+def test_screens_lists_both_monitors_and_proves_each() -> None:
+    with two_heads() as display:
+        with program(display, "screens") as run:
+            assert run.finish()[0] == 0
+            listed = run.drain()
+        assert "1920 x 1080" in listed[1]
+        assert "2560 x 1440" in listed[2]
+        assert listed[2].split()[-2:] == ["1920", "0"]
+        for number, pixels in ((0, 1920 * 1080), (1, 2560 * 1440)):
+            with program(display, "screens", "--prove", str(number), "--yes") as run:
+                code, errors = run.finish()
+                said = "\n".join(run.drain())
+            assert (code, errors) == (0, "")
+            assert f"all {pixels} pixels are exactly as drawn" in said
+            assert "night light" in said
+            assert "photosensitive" in said
+
+
+@pytest.mark.screen
+def test_the_check_page_waits_for_the_person() -> None:
+    with xvfb(800, 450) as display, program(display, "screens", "--prove", "0") as run:
+        run.wait_for("In a dark room")
+        time.sleep(0.3)
+        display.key("Return")
+        run.wait_shown("geometry")
+        run.wait_shown("check-page")
+        display.key("space")
+        assert run.finish()[0] == 0
+
+
+@pytest.mark.screen
+def test_show_waits_at_the_caution_for_screen_or_terminal() -> None:
+    with xvfb(800, 450) as display:
+        for way in ("screen", "terminal"):
+            with program(display, "show", "field", "--code", "255") as run:
+                run.wait_for("In a dark room")
+                assert (display.grab() < 30).all()
+                if way == "screen":
+                    time.sleep(0.5)
+                    display.key("Return")
+                else:
+                    run.answer("")
+                run.wait_shown("field")
+                assert (display.grab() == 255).all()
+                display.key("Escape")
+                assert run.finish()[0] == 0
+
+
+@pytest.mark.screen
+def test_arrow_keys_step_the_level_and_the_time_ends_it() -> None:
+    with xvfb(640, 360) as display:
+        words = ("show", "window", "--red", "60", "--background", "8", "--param", "share=0.25", "--seconds", "4")
+        with program(display, *words) as run:
+            run.wait_shown("window")
+            display.key("Up")
+            run.wait_for("window: code 61 0 0")
+            wanted = patterns.raster(
+                patterns.build("window", 640, 360, codes=(61, 0, 0), background=(8, 8, 8), share=0.25)
+            )
+            assert different_pixels(display.grab(), wanted) == 0
+            display.key("shift+Right")
+            run.wait_for("window: code 61.125 0 0")
+            assert run.finish()[0] == 0
+
+
+@pytest.mark.screen
+def test_keys_mashed_on_the_real_screen_are_slowed() -> None:
+    with xvfb(640, 360) as display, program(display, "show", "field", "--code", "128", "--yes") as run:
+        run.wait_shown("field")
+        begun_s = time.monotonic()
+        for _ in range(4):
+            display.key(*["shift+Up"] * 6)
+            display.key(*["shift+Down"] * 6)
+        display.key("Escape")
+        assert run.finish()[0] == 0
+        lasted_s = time.monotonic() - begun_s
+        shown = [line for line in run.drain() if line.startswith("SHOWN")]
+    assert len(shown) - 1 <= 2 * lasted_s + 2
+
+
+@pytest.mark.parametrize(
+    ("words", "sentence"),
+    [
+        (["show", "feild"], "did you mean field"),
+        (["show", "window", "--param", "shap=1"], "window has no parameter 'shap'"),
+        (["show", "field", "--code", "300"], "0..255"),
+        (["show", "field", "--code", "1", "--red", "2"], "--code drives all three"),
+        (["show", "field", "--background", "1,2"], "red,green,blue"),
+        (["show", "window", "--param", "share"], "NAME=VALUE"),
+    ],
+)
+def test_bad_words_get_one_sentence_before_any_screen_opens(
+    words: list[str], sentence: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(words) == 2
+    said = capsys.readouterr().err
+    assert sentence in said
+    assert said.count("\n") == 1
+
+
+def test_show_alone_lists_the_patterns(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["show"]) == 0
+    listed = capsys.readouterr().out
+    assert all(name in listed for name in patterns.names())

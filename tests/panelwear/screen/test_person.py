@@ -1,0 +1,203 @@
+"""Asking on the screen and on the terminal at once."""
+
+from __future__ import annotations
+
+import io
+import os
+from collections.abc import Iterator
+from datetime import UTC, datetime
+
+import pytest
+
+from panelwear.clock import VirtualClock
+from panelwear.errors import Stopped, UsageError
+from panelwear.operator import Operator, Progress, Question
+from panelwear.screen.fake import FakeScreen
+from panelwear.screen.person import ScreenOperator, TerminalOperator, progress_line, question_line, time_left
+from panelwear.screen.terminal import Terminal
+from sequences.model import Place
+
+
+class Desk:
+    """A screen and a terminal whose other ends the test holds."""
+
+    def __init__(self) -> None:
+        source, self._typing = os.pipe()
+        self.source = os.fdopen(source, "r", encoding="utf-8")
+        self.out = io.StringIO()
+        self.clock = VirtualClock(datetime(2026, 2, 3, tzinfo=UTC))
+        self.screen = FakeScreen(960, 540, self.clock)
+        self.terminal = Terminal(self.source, self.out)
+        self.person = ScreenOperator(self.screen, self.terminal, self.clock)
+
+    def type_line(self, text: str) -> None:
+        os.write(self._typing, f"{text}\n".encode())
+
+    def hang_up(self) -> None:
+        if self._typing >= 0:
+            os.close(self._typing)
+            self._typing = -1
+
+    def close(self) -> None:
+        self.hang_up()
+        self.source.close()
+
+
+@pytest.fixture
+def desk() -> Iterator[Desk]:
+    made = Desk()
+    yield made
+    made.close()
+
+
+def number(text: str) -> str:
+    value = float(text.replace(",", "."))
+    if value < 0:
+        raise ValueError("light cannot be negative")
+    return f"{value:g}"
+
+
+LUX = Question("room_lx", "Light at the panel", default="0.4", unit="lx")
+KIND = Question("compensation", "Compensation done since last time?", choices=("yes", "no", "not known"))
+
+
+def test_both_kinds_are_operators(desk: Desk) -> None:
+    people: list[Operator] = [desk.person, TerminalOperator(desk.terminal, desk.clock)]
+    assert len(people) == 2
+
+
+def test_an_answer_typed_on_the_screen_is_taken(desk: Desk) -> None:
+    desk.screen.type_text("12,5x", after_s=0.1)
+    desk.screen.press("backspace", after_s=0.2)
+    desk.screen.press("return", after_s=0.3)
+    assert desk.person.ask(Question("room_lx", "Light", unit="lx", check=number)) == "12.5"
+    entries = [card.entry for card in desk.screen.note.cards if card is not None]
+    assert entries[0] == ""
+    assert entries[-1] == "12,5"
+    assert desk.screen.card_now is None
+    assert "12,5" in desk.out.getvalue()
+
+
+def test_an_answer_typed_on_the_terminal_is_taken(desk: Desk) -> None:
+    desk.screen.type_text("99", after_s=5.0)
+    desk.type_line("7.5")
+    assert desk.person.ask(LUX) == "7.5"
+
+
+def test_an_empty_answer_takes_the_default_from_either_side(desk: Desk) -> None:
+    desk.screen.press("return")
+    assert desk.person.ask(LUX) == "0.4"
+    desk.type_line("")
+    assert desk.person.ask(LUX) == "0.4"
+
+
+@pytest.mark.parametrize("typed", ["no", "2", "NO"])
+def test_a_choice_may_be_given_by_word_number_or_beginning(desk: Desk, typed: str) -> None:
+    desk.type_line(typed)
+    wanted = "no" if typed != "NO" else "n"
+    if typed == "NO":
+        desk.type_line("not")
+        assert desk.person.ask(KIND) == "not known"
+        assert "'NO' is none of: yes, no, not known" in desk.out.getvalue()
+    else:
+        assert desk.person.ask(KIND) == wanted
+
+
+def test_arrow_keys_walk_the_choices(desk: Desk) -> None:
+    desk.screen.press("down", "down", "down", "up")
+    desk.screen.press("return", after_s=0.1)
+    assert desk.person.ask(KIND) == "no"
+
+
+def test_a_bad_answer_is_asked_again_with_the_reason_on_both_sides(desk: Desk) -> None:
+    desk.type_line("-3")
+    desk.type_line("3")
+    assert desk.person.ask(Question("room_lx", "Light", unit="lx", check=number)) == "3"
+    assert "light cannot be negative" in desk.out.getvalue()
+    assert any(card is not None and "light cannot be negative" in card.lines for card in desk.screen.note.cards)
+
+
+@pytest.mark.parametrize("kind", ["escape", "quit"])
+def test_escape_and_a_closed_window_stop_every_prompt(desk: Desk, kind: str) -> None:
+    for prompt in (lambda: desk.person.ask(LUX), lambda: desk.person.go_on("Ready?")):
+        if kind == "escape":
+            desk.screen.press("escape")
+        else:
+            desk.screen.happen("quit")
+        with pytest.raises(Stopped):
+            prompt()
+
+
+@pytest.mark.parametrize("way", ["return", "space", "click", "terminal"])
+def test_the_probe_prompt_goes_on_in_every_way(desk: Desk, way: str) -> None:
+    if way == "terminal":
+        desk.type_line("")
+    elif way == "click":
+        desk.screen.happen("pointer-down", after_s=0.2, button=1)
+    else:
+        desk.screen.press(way, after_s=0.2)
+    desk.person.put_probe(Place("x100y900", (96, 486)), "Lift it, wipe the cup, put it on the bracket.")
+    card = desk.screen.note.cards[0]
+    assert card is not None
+    assert card.corner == "top-right"
+    assert "x100y900" in card.title
+    assert desk.screen.card_now is None
+
+
+def test_what_is_told_waits_for_the_next_card(desk: Desk) -> None:
+    desk.person.tell("The panel is warm.")
+    assert desk.screen.note.cards == []
+    assert desk.out.getvalue() == "The panel is warm.\n"
+    desk.person.progress(Progress(3, 96, 0.03, 1500, "ramp/centre/grey/Y50/w10", "50.1 cd/m²"))
+    card = desk.screen.card_now
+    assert card is not None
+    assert card.lines == ("The panel is warm.", "ramp/centre/grey/Y50/w10", "step 3 of 96, 25 min left", "50.1 cd/m²")
+    assert card.share_done == 0.03
+
+
+def test_the_screen_is_kept_alive_while_waiting(desk: Desk) -> None:
+    desk.screen.press("return", after_s=1.0)
+    desk.person.go_on("Ready?")
+    assert desk.screen.polls >= 1.0 / 0.05
+
+
+def test_a_terminal_that_has_ended_leaves_the_screen(desk: Desk) -> None:
+    desk.hang_up()
+    desk.screen.press("return", after_s=0.5)
+    assert desk.person.ask(LUX) == "0.4"
+
+
+def test_without_a_screen_an_ended_terminal_is_said_and_does_not_hang(desk: Desk) -> None:
+    desk.hang_up()
+    with pytest.raises(UsageError, match="standard input has ended"):
+        TerminalOperator(desk.terminal, desk.clock).ask(LUX)
+
+
+def test_a_last_line_without_its_end_still_counts(desk: Desk) -> None:
+    os.write(desk._typing, b"5")
+    desk.hang_up()
+    assert TerminalOperator(desk.terminal, desk.clock).ask(LUX) == "5"
+
+
+def test_lines_are_worded_for_the_terminal() -> None:
+    assert question_line(LUX) == "Light at the panel (lx) [0.4]:"
+    assert question_line(KIND).endswith("[1 yes / 2 no / 3 not known]:")
+    line = progress_line(Progress(10, 40, 0.25, 3900, "grid/centre/grey/c128/full"))
+    assert line == "[=====               ]  25%  step 10 of 40  65 min left  grid/centre/grey/c128/full"
+    assert [time_left(s) for s in (-1, 45, 720, 7500)] == ["0 s", "45 s", "12 min", "2 h 05 min"]
+
+
+def test_a_running_line_is_written_over_on_a_terminal_only() -> None:
+    class Console(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    console, file = Console(), io.StringIO()
+    for sink in (console, file):
+        terminal = Terminal(io.StringIO(), sink)
+        terminal.running("step 10 of 40")
+        terminal.running("step 11")
+        terminal.bell()
+        terminal.say("done")
+    assert console.getvalue() == "\rstep 10 of 40\rstep 11      \a\ndone\n"
+    assert file.getvalue() == "step 10 of 40\nstep 11\ndone\n"
