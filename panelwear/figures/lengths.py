@@ -34,7 +34,7 @@ def length(session: Session, told: Told, means: Sequence[Mean], vector: Function
     found = combine(
         told.name, size, told.unit, components(us, sources), note=flags_of(means), caption=told.caption
     )  # fmt: skip
-    widest = math.sqrt(float(np.linalg.eigvalsh(C)[-1]))
+    widest = math.sqrt(max(0.0, float(np.linalg.eigvalsh(C)[-1])))
     if widest == 0 or _told_from_zero(v, C, found.dof):
         return found
     return bound(found, widest)

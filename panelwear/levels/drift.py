@@ -1,10 +1,10 @@
 """Drift inside a session, taken out by the reference patches.
 
-Model: ln Y_i = level of (visit, patch) + s(t_i), s a polynomial of time, least squares with covariance (drift
-elimination: Sutton 1994; alternating series: Swanson 2010). How many powers the data bear is not decided but
-weighed: each degree counts by its Akaike weight, and what the degrees disagree on is part of the uncertainty
-(Burnham & Anderson 2002, 4.3.2). One fit a segment: time and drift do not reach across an interruption. Readings
-stay as they are; ``corrected`` gives new ones. X and Z follow Y: the drift of colour is not modelled.
+Model: ln Y_i = level of (visit, patch) + s(t_i), s a polynomial of time or a relaxation (what is left of a warm-up),
+least squares with covariance (drift elimination: Sutton 1994; alternating series: Swanson 2010). Which shape the data
+bear is not decided but weighed: each counts by its Akaike weight, and what they disagree on is part of the uncertainty
+(Burnham & Anderson 2002, 4.3.2). One fit a segment: time and drift do not reach across an interruption. Readings stay
+as they are; ``corrected`` gives new ones. X and Z follow Y: the drift of colour is not modelled.
 """
 
 from __future__ import annotations
@@ -20,15 +20,44 @@ from panelwear.table import ReadingTable
 Real = NDArray[np.float64]
 
 MAX_DEGREE = 5
+RELAXATIONS = (0.1, 0.2, 0.4, 0.8)
+"""Time constants of the relaxations that are tried, as shares of the segment's time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """One form s(t) may have."""
+
+    degree: int
+    """Of the polynomial; its constant is the level of the patch."""
+    relaxation: float | None = None
+    """Time constant as a share of the segment, in place of a polynomial."""
+
+    @property
+    def columns(self) -> int:
+        """How many coefficients it has."""
+        return self.degree if self.relaxation is None else 1
+
+    @property
+    def price(self) -> float:
+        """What it pays in Akaike's criterion: 2 a coefficient; relaxations share one prior and pay for their time."""
+        return 2.0 * self.degree if self.relaxation is None else 4.0 + 2 * math.log(len(RELAXATIONS))
+
+    def basis(self, times_s: Real, start_s: float, end_s: float) -> Real:
+        """Return its columns at some times, ``(n, columns)``."""
+        share = (times_s - start_s) / max(end_s - start_s, 1e-9)
+        if self.relaxation is not None:
+            return np.asarray(np.exp(-share / self.relaxation)[:, None], dtype=np.float64)
+        return np.asarray(np.polynomial.legendre.legvander(2 * share - 1, self.degree)[:, 1:], dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Candidate:
-    """One polynomial fitted to the reference readings of a segment."""
+    """One shape fitted to the reference readings of a segment."""
 
+    shape: Shape
     weight: float
     coefficients: Real
-    """Of the Legendre polynomials 1..degree of scaled time."""
     covariance: Real
 
 
@@ -47,10 +76,9 @@ class SegmentDrift:
     """Standard deviation of ln Y of one reference reading about the model."""
 
     def _basis(self, times_s: Real, which: int) -> Real:
-        degree = len(self.candidates[which].coefficients)
         # Held still beyond the reference readings: a polynomial has no business outside its data.
         inside = np.clip(times_s, self.start_s, self.end_s)
-        return _legendre(inside, self.start_s, self.end_s, degree) - self.centre[which]
+        return self.candidates[which].shape.basis(inside, self.start_s, self.end_s) - self.centre[which]
 
     def log_drift(self, times_s: Real) -> Real:
         """Return s at times in seconds, ``(n,)``."""
@@ -122,11 +150,6 @@ def fit_drift(table: ReadingTable) -> Drift:
     return Drift(tuple(fit for fit in fits if fit is not None))
 
 
-def _legendre(times_s: Real, start_s: float, end_s: float, degree: int) -> Real:
-    scaled = 2 * (times_s - start_s) / max(end_s - start_s, 1e-9) - 1
-    return np.asarray(np.polynomial.legendre.legvander(scaled, degree)[:, 1:], dtype=np.float64)
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class _Showings:
     """Each showing of a reference patch averaged."""
@@ -143,9 +166,9 @@ class _Showings:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Fitted:
-    """One polynomial by least squares; ``inverse`` still to be scaled by the variance of a reading."""
+    """One shape by least squares; ``inverse`` still to be scaled by the variance of a reading."""
 
-    degree: int
+    shape: Shape
     coefficients: Real
     inverse: Real
     left: float
@@ -176,14 +199,18 @@ def _fit_segment(rows: ReadingTable, number: int) -> SegmentDrift | None:
     shown = _showings(rows)
     # Without a reference shown twice in one visit no two readings are of the same thing at two times.
     spare = len(shown.time) - int(shown.level.max()) - 1
-    fitted = [_fit_degree(shown, degree) for degree in range(min(MAX_DEGREE, spare) + 1)] if spare > 0 else []
-    usable = [fit for fit in fitted if fit is not None]
-    return _weigh(usable, shown, number) if usable else None
+    if spare < 1:
+        return None
+    shapes = [Shape(degree) for degree in range(min(MAX_DEGREE, spare) + 1)]
+    if spare > 1:
+        shapes += [Shape(0, relaxation) for relaxation in RELAXATIONS]
+    fitted = [fit for fit in (_fit_shape(shown, shape) for shape in shapes) if fit is not None]
+    return _weigh(fitted, shown, number) if fitted else None
 
 
-def _fit_degree(shown: _Showings, degree: int) -> _Fitted | None:
+def _fit_shape(shown: _Showings, shape: Shape) -> _Fitted | None:
     levels = int(shown.level.max()) + 1
-    basis = _legendre(shown.time, float(shown.time.min()), float(shown.time.max()), degree)
+    basis = shape.basis(shown.time, float(shown.time.min()), float(shown.time.max()))
     root = np.sqrt(shown.n)
     design = np.hstack([np.eye(levels)[shown.level], basis]) * root[:, None]
     solution, _, rank, _ = np.linalg.lstsq(design, shown.log_Y * root, rcond=1e-9)
@@ -192,7 +219,7 @@ def _fit_degree(shown: _Showings, degree: int) -> _Fitted | None:
     left = float(((shown.log_Y * root - design @ solution) ** 2).sum())
     inverse = np.linalg.inv(design.T @ design)[levels:, levels:]
     return _Fitted(
-        degree,
+        shape,
         np.asarray(solution[levels:], np.float64),
         np.asarray(inverse, np.float64),
         left,
@@ -203,11 +230,12 @@ def _fit_degree(shown: _Showings, degree: int) -> _Fitted | None:
 def _weigh(fitted: list[_Fitted], shown: _Showings, number: int) -> SegmentDrift | None:
     # The noise of one reading, from the scatter inside the showings and from what the richest polynomial leaves
     # between them: it is biased least.
-    dof = shown.within_dof + fitted[-1].dof
+    richest = max(fitted, key=lambda fit: fit.shape.degree)
+    dof = shown.within_dof + richest.dof
     if dof == 0:
         return None
-    variance = max((shown.within + fitted[-1].left) / dof, 1e-16)
-    scores = np.array([fit.left / variance + 2 * fit.degree for fit in fitted])
+    variance = max((shown.within + richest.left) / dof, 1e-16)
+    scores = np.array([fit.left / variance + fit.shape.price for fit in fitted])
     weights = np.exp(-(scores - scores.min()) / 2)
     weights /= weights.sum()
     start, end = float(shown.time.min()), float(shown.time.max())
@@ -216,10 +244,10 @@ def _weigh(fitted: list[_Fitted], shown: _Showings, number: int) -> SegmentDrift
         start_s=start,
         end_s=end,
         candidates=tuple(
-            Candidate(float(w), fit.coefficients, fit.inverse * variance)
+            Candidate(fit.shape, float(w), fit.coefficients, fit.inverse * variance)
             for w, fit in zip(weights, fitted, strict=True)
         ),
-        centre=tuple(shown.n @ _legendre(shown.time, start, end, fit.degree) / shown.n.sum() for fit in fitted),
+        centre=tuple(shown.n @ fit.shape.basis(shown.time, start, end) / shown.n.sum() for fit in fitted),
         dof=float(dof),
         noise=math.sqrt(variance),
     )

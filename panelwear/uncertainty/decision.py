@@ -48,6 +48,10 @@ def apart_in_two_dimensions(difference: tuple[float, float], covariance: object,
     import numpy as np
 
     d = np.asarray(difference, dtype=np.float64)
-    C = np.asarray(covariance, dtype=np.float64)
+    values, vectors = np.linalg.eigh(np.asarray(covariance, dtype=np.float64))
+    if values[-1] <= 0:
+        return bool(np.any(d != 0))
+    # A direction without any doubt (readings equal to the last digit) must not divide by zero.
+    certain = np.maximum(values, 1e-9 * values[-1])
     # For two degrees of freedom the χ² quantile is -2 ln(1 - level): 5.99 at 95 %.
-    return bool(d @ np.linalg.solve(C, d) > -2 * math.log(1 - level))
+    return bool(((vectors.T @ d) ** 2 / certain).sum() > -2 * math.log(1 - level))

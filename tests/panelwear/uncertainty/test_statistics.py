@@ -143,3 +143,7 @@ def test_a_colour_step_is_judged_as_a_vector():
     just_under, just_over = math.sqrt(5.98) * 0.01, math.sqrt(6.0) * 0.01
     assert not decision.apart_in_two_dimensions((just_under, 0.0), C)
     assert decision.apart_in_two_dimensions((0.0, just_over), C)
+    one_sided = np.diag([0.01**2, 0.0])
+    assert not decision.apart_in_two_dimensions((just_under, 0.0), one_sided)
+    assert decision.apart_in_two_dimensions((0.0, 0.001), one_sided)
+    assert not decision.apart_in_two_dimensions((0.0, 0.0), np.zeros((2, 2)))
