@@ -33,6 +33,9 @@ def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
         help="minutes of warm-up instead of the sequence's; when shorter, every row is flagged not-settled",
     )
     parser.add_argument("--seed", type=int, help="seed of shuffled orders (default: drawn and recorded)")
+    parser.add_argument(
+        "--locate", action="store_true", help="find the probe's place with the screen itself after each placement"
+    )
     add_bench_arguments(parser)
     parser.add_argument("--dry-run", action="store_true", help="print steps, moves and the estimate; show nothing")
 
@@ -65,6 +68,8 @@ class Plan:
     """Levels that are out of reach, a sentence each."""
     warm_up_minutes: float | None = None
     """Minutes of warm-up the person wants instead of the sequence's."""
+    locate: bool = False
+    """Find the probe with the screen after each placement."""
 
 
 def _resolver(panel: Panel) -> LevelResolver:
@@ -111,7 +116,7 @@ def plan_of(arguments: argparse.Namespace) -> Plan:
     if arguments.warm_up is not None and not 0 <= arguments.warm_up <= 600:
         raise UsageError(f"--warm-up {arguments.warm_up:g}: minutes lie within 0..600")
     plan = plan_steps(panel, settings, source, new_seed() if arguments.seed is None else arguments.seed)
-    return replace(plan, warm_up_minutes=arguments.warm_up)
+    return replace(plan, warm_up_minutes=arguments.warm_up, locate=arguments.locate)
 
 
 def print_dry_run(plan: Plan) -> None:
@@ -155,6 +160,7 @@ def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
         probe_identity=identity,
         unattended=unattended,
         warm_up_minutes=plan.warm_up_minutes,
+        locate=plan.locate,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from panelwear.clock import Clock
 from panelwear.operator import Operator
@@ -11,6 +11,9 @@ from panelwear.screen.contract import Screen
 from patterns.frame import Codes
 from probe_io.reading import Probe
 from sequences.model import Patch
+
+if TYPE_CHECKING:
+    from panelwear.levels.response import Response
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,14 @@ class Resolver(Protocol):
 
     def resolve(self, patch: Patch) -> Resolved:
         """Find the codes for one patch; never raises for a level out of reach."""
+        ...
+
+    def learn(self, response: Response) -> None:
+        """Use a response from now on; it replaces an older one of the same geometry."""
+        ...
+
+    def response_for(self, patch: Patch) -> tuple[Response, str]:
+        """Return the response used for a patch and its ``level_basis``."""
         ...
 
 

@@ -10,6 +10,10 @@ from sequences.expand import restart_step
 from sequences.model import Ask, PutProbe, Read, Room, Step, WarmUp
 
 
+WARMING = ("warm-up", "settling")
+"""Purposes of rows that belong to the warm-up, which is repeated anyway."""
+
+
 @dataclass(frozen=True, slots=True)
 class ResumePoint:
     """What to keep and what to run."""
@@ -66,14 +70,14 @@ def resume_point(steps: Sequence[Step], rows: Sequence[Row], *, asked: bool) -> 
         rows: The sitting's stored rows, in order.
         asked: Whether the questions were answered already.
     """
-    counted = [row for row in rows if row.purpose != "warm-up"]
+    counted = [row for row in rows if row.purpose not in WARMING]
     if not counted:
         left = tuple(s for s in steps if not (asked and isinstance(s, Ask)))
         return ResumePoint(0, left, "nothing was read yet")
     index = _restart_index(steps, counted)
     again = {step.number for step in steps[index:]}
     keep = len(rows)
-    while keep and (rows[keep - 1].step in again or rows[keep - 1].purpose == "warm-up"):
+    while keep and (rows[keep - 1].step in again or rows[keep - 1].purpose in WARMING):
         keep -= 1
     # warm-up rows of an earlier attempt stand in front of the rows that are set aside: they stay only with rows after
     left = tuple(s for s in _with_warm_up(steps, index) if not isinstance(s, Ask))

@@ -7,17 +7,22 @@ from typing import Any
 
 from panelwear.engine.contract import Bench, Resolver
 from panelwear.engine.engine import Engine
+from panelwear.engine.learned import recall
 from panelwear.engine.resume import resume_point
 from panelwear.engine.session import Session
 from panelwear.errors import PanelwearError, UsageError
 from panelwear.folder.atomic import sha256_of
-from panelwear.folder.checkpoint import Checkpoint, last_answers, stamp
+from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers, stamp
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
 from panelwear.journal import store
 from panelwear.journal.row import Row
 from probe_io.reading import ProbeIdentity
 from sequences.model import Step
+
+
+KEPT = ("held", "room", "response", "noise", "settling", "placements")
+"""What steps found and kept with the sitting; a resumed run goes on with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +43,8 @@ class Job:
     unattended: bool = False
     warm_up_minutes: float | None = None
     """Instead of the sequence's; shorter than that, every row is flagged ``not-settled``."""
+    locate: bool = False
+    """Find the probe with the screen after each placement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +73,16 @@ def _digests(job: Job) -> dict[str, str]:
     return {name: sha256_of(path) for name, path in found.items() if path.exists()}
 
 
+def _earlier_sittings(job: Job, sitting: int) -> list[dict[str, Any]]:
+    """Collect the records of all sittings before this one, oldest first."""
+    others = [c for c in all_of(job.panel.directory) if c.name != job.checkpoint.name]
+    found = [record for c in others for record in c.record.get("sittings", [])]
+    return found + [r for r in job.checkpoint.record["sittings"] if r["number"] < sitting]
+
+
 def _session(bench: Bench, job: Job, steps: tuple[Step, ...], sitting: int) -> Session:
-    return Session(
+    earlier = _earlier_sittings(job, sitting)
+    session = Session(
         panel=job.panel,
         checkpoint=job.checkpoint,
         probe_settings=job.probe_settings,
@@ -81,7 +96,11 @@ def _session(bench: Bench, job: Job, steps: tuple[Step, ...], sitting: int) -> S
         scaled=bench.screen.facts.scaled,
         unattended=job.unattended,
         warm_up_minutes=job.warm_up_minutes,
+        locate=job.locate,
+        earlier_placements=tuple(r["placements"] for r in earlier if "placements" in r),
     )
+    recall(session, earlier)
+    return session
 
 
 def run_checkpoint(bench: Bench, job: Job) -> Outcome:
@@ -96,6 +115,7 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
         "digests": _digests(job),
         "steps": len(job.steps),
         "warm_up_minutes": job.warm_up_minutes,
+        "locate": job.locate,
     }
     now = bench.clock.utc()
     sitting = checkpoint.begin_sitting(sequence=job.sequence, source=job.source, seed=job.seed, now=now, facts=facts)
@@ -124,7 +144,8 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     record["status"] = "running"
     checkpoint.begin_segment(keep + 1, f"resumed, {point.why}", bench.clock.utc())
     session = _session(bench, job, point.steps, number)
-    session.facts.update({k: record[k] for k in ("held", "room", "response", "settling") if k in record})
+    session.facts.update({k: record[k] for k in KEPT if k in record})
+    session.locate = bool(record.get("locate", job.locate))
     for row in mine[: point.keep_rows]:
         session.remember(row)
     return _drive(bench, job, session, first_row=keep + 1)

@@ -10,6 +10,7 @@ from panelwear.folder.checkpoint import Checkpoint
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
 from panelwear.journal.row import Row
+from panelwear.levels.noise import NoiseModel
 from panelwear.screen.contract import Card
 from panelwear.table import UNUSABLE_FLAGS
 from patterns import build
@@ -45,6 +46,16 @@ class Session:
     """The warm-up ended without a steady panel; every reading says so."""
     overlay: Card | None = None
     """The operator's overlay of this moment, shown while a patch settles."""
+    noise: NoiseModel | None = None
+    """How the probe scatters, once enough rows say so."""
+    learned_rows: int = 0
+    """How many response rows the last fit rests on."""
+    settle_s: float = 0.0
+    """Settling time after a change as measured on this panel; 0 until then."""
+    locate: bool = False
+    """Find the probe with the screen after each placement."""
+    earlier_placements: tuple[dict[str, Any], ...] = ()
+    """Placements found in earlier sittings, oldest first."""
     facts: dict[str, Any] = field(default_factory=dict)
     """What steps found and kept: response, noise model, settling time."""
 

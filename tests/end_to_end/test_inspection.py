@@ -108,9 +108,9 @@ def test_killed_in_the_middle_and_resumed_nothing_is_lost(stand: Desk, tmp_path:
         ("silence@3x1", 0, "readings stored"),
         ("low-light@3x1", 0, "readings stored"),
         ("over-range@3x0", 4, "no good reading in 3 tries"),
-        ("silence@3x0", 4, "no good reading in 3 tries"),
-        ("wrong-identity", 4, "identif"),
-        ("disconnect@3", 4, "gone"),
+        ("silence@3x0", 4, "readings in a row have failed"),
+        ("wrong-identity", 4, "another instrument answers"),
+        ("disconnect@3", 4, "unplugged"),
     ],
     ids=lambda value: str(value).split("@", maxsplit=1)[0],
 )

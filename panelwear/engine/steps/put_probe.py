@@ -7,6 +7,7 @@ from typing import Any
 
 from panelwear.engine.messages import Bell, Message, MoveProbe, Show
 from panelwear.engine.session import Session
+from panelwear.engine.steps.find_probe import find_probe
 from patterns import build
 from sequences.model import PutProbe
 
@@ -33,3 +34,5 @@ def put_probe(step: PutProbe, session: Session) -> Generator[Message, Any, None]
     verb = "lift the probe and put it back" if again else "put the probe"
     yield MoveProbe(step.place, f"{verb} on the target at '{step.place.name}', flat on the glass without pressing")
     session.place = step.place
+    if session.locate:
+        yield from find_probe(step, session)

@@ -1,0 +1,120 @@
+"""After a placement: find with the screen where the probe sits, and compare with last time."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Generator
+from typing import TYPE_CHECKING, Any
+
+from panelwear.engine.contract import Resolved
+from panelwear.engine.messages import Ask, Keep, Message, MoveProbe, Show, Tell, Wait
+from panelwear.engine.session import Session
+from panelwear.engine.steps.target import Target, one_reading
+from panelwear.operator import Question
+from panelwear.screen.contract import Shown
+from patterns import build
+from sequences.model import Level, Patch, Place, PutProbe
+
+if TYPE_CHECKING:
+    from panelwear.levels.edges import Look
+    from panelwear.levels.placement import NotFound, Offset, PlacementFound
+
+LOCATE = "locate"
+SETTLE_S = 0.6
+GENTLE_S = 0.5
+"""How long a frame that only leads to the next one stands."""
+
+
+def find_probe(step: PutProbe, session: Session) -> Generator[Message, Any, None]:
+    """Search, store what was found; where it sits off, show its old place and let the person move it once."""
+    found = yield from _search(step, session)
+    if found is None:
+        return
+    off = _offset(session, step.place.name, found)
+    if off is not None:
+        yield Tell(off.sentence)
+        if off.distance_mm > max(0.5, 4 * off.u_mm) and not session.unattended:
+            choice = yield Ask(
+                Question("probe_off", f"{off.sentence} Move it, or leave it?", "move", ("move", "leave"))
+            )
+            if choice == "move":
+                yield from _show_old_place(step, session)
+                found = (yield from _search(step, session)) or found
+                off = _offset(session, step.place.name, found)
+    kept = {**session.facts.get("placements", {})}
+    kept[str(step.visit)] = {**found.to_json(), "offset_mm": None if off is None else [off.dx_mm, off.dy_mm]}
+    yield Keep("placements", kept)
+
+
+def _search(step: PutProbe, session: Session) -> Generator[Message, Any, PlacementFound | None]:
+    from panelwear.levels.edges import edge_codes
+    from panelwear.levels.locate import Seat, locate
+    from panelwear.levels.placement import PlacementFound
+
+    bright, dark = edge_codes(session.resolver.response_for(_patch(step.place, 0.0, "edge"))[0])
+    sides = ((bright,) * 3, (dark,) * 3)
+    search = locate(Seat(step.place.name, (session.width_px, session.height_px), session.panel.pitch_mm, sides))
+    look = next(search)
+    while True:
+        luminance = yield from _read(step, session, look, bright)
+        try:
+            look = search.send(luminance)
+        except StopIteration as end:
+            found: PlacementFound | NotFound = end.value
+            break
+    yield Tell(found.sentence)
+    if not isinstance(found, PlacementFound):
+        return None
+    for note in found.notes:
+        yield Tell(note)
+    return found
+
+
+def _patch(place: Place, code: float, geometry: str) -> Patch:
+    return Patch(LOCATE, place, "grey", Level("code", code), geometry, LOCATE, "edge")
+
+
+def _read(step: PutProbe, session: Session, look: Look, code: float) -> Generator[Message, Any, float]:
+    shown: Shown = yield Show(look.frame)
+    if not look.read:
+        yield Wait(GENTLE_S)
+        return math.nan
+    yield Wait(SETTLE_S)
+    target = Target(_patch(step.place, code, look.label), Resolved((code,) * 3, None, "code"))
+    row = yield from one_reading(session, target, shown, 1)
+    return math.nan if row is None or row.Y_cd_m2 is None else row.Y_cd_m2
+
+
+def _before(session: Session, place: str) -> PlacementFound | None:
+    """Return the newest placement stored for a place: of this sitting, else of the earlier ones."""
+    from panelwear.levels.placement import placement_from_json
+
+    for stored in (session.facts.get("placements", {}), *reversed(session.earlier_placements)):
+        for record in reversed(list(stored.values())):
+            if record["place"] == place:
+                return placement_from_json(record)
+    return None
+
+
+def _offset(session: Session, place: str, now: PlacementFound) -> Offset | None:
+    from panelwear.levels.placement import offset
+
+    before = _before(session, place)
+    return None if before is None else offset(now, before)
+
+
+def _show_old_place(step: PutProbe, session: Session) -> Generator[Message, Any, None]:
+    before = _before(session, step.place.name)
+    if before is None:
+        return
+    frame = build(
+        "target",
+        session.width_px,
+        session.height_px,
+        codes=(70.0, 70.0, 70.0),
+        at_px=before.centre_px,
+        pitch_mm=session.panel.pitch_mm,
+        aperture_mm=before.diameter_mm,
+    )
+    yield Show(frame)
+    yield MoveProbe(Place(step.place.name, before.centre_px), "put the probe on the target: there it sat last time")

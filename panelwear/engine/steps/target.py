@@ -1,0 +1,127 @@
+"""Show one patch, settle, take one reading: what every step that reads is made of."""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from panelwear.engine.contract import Resolved
+from panelwear.engine.messages import Append, Ask, Measure, Measured, Message, Show, Wait
+from panelwear.engine.rows import RowDraft
+from panelwear.engine.session import Session
+from panelwear.errors import ProbeFault
+from panelwear.journal.row import Row
+from panelwear.operator import Question
+from panelwear.screen.contract import Shown
+from sequences.model import Patch
+
+_TRIES = 3
+"""A disturbed or failed reading is repeated up to this often before the person is asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What is read: a patch at its codes, and what the rows say of it."""
+
+    patch: Patch
+    resolved: Resolved
+    pair: str = ""
+    purpose: str = ""
+    """Overrides the patch's own purpose."""
+    note: str = ""
+
+
+def _integration_s(session: Session, patch: Patch) -> float | None:
+    """Round a stated integration time to whole refresh periods; the probe's own choice stays its own."""
+    if patch.integration_s is None:
+        return None
+    from panelwear.levels.reads import whole_periods
+
+    return whole_periods(patch.integration_s, session.panel.refresh_hz)
+
+
+def show_settled(session: Session, target: Target) -> Generator[Message, Any, Shown]:
+    """Show the patch and let it settle: as long as the sequence says, or as was measured, whichever is longer."""
+    shown: Shown = yield Show(session.frame_of(target.patch, target.resolved.codes))
+    yield Wait(max(target.patch.settle_s, session.settle_s), card=session.overlay)
+    return shown
+
+
+def _flags(session: Session, measured: Measured, tries: int, before: Sequence[Row]) -> tuple[str, ...]:
+    said = {
+        "limiter": _dims(session, measured, before),
+        "disturbed": measured.disturbed,
+        "retried": tries > 1 or (measured.reading.Y_cd_m2 is None and not measured.reading.flags),
+        "not-settled": session.not_settled,
+    }
+    return tuple(flag for flag, is_so in said.items() if is_so)
+
+
+def _dims(session: Session, measured: Measured, before: Sequence[Row]) -> bool:
+    """Tell whether the patch has dimmed while it stood, this reading included."""
+    from panelwear.levels.standing import FEWEST, standing_slope
+
+    Y, floor = measured.reading.Y_cd_m2, session.probe_settings.floor_cd_m2
+    if Y is None or floor > Y or len(before) + 1 < FEWEST:
+        return False
+    times = [*(row.monotonic_s for row in before), measured.reading.requested_at_s]
+    noise = session.noise
+    u_rel, dof = (noise.sd(Y) / Y, noise.dof) if noise is not None and Y > 0 else (0.0, 0.0)
+    return standing_slope(times, [*(row.Y_cd_m2 or float("nan") for row in before), Y], u_rel, dof).dimming
+
+
+def one_reading(
+    session: Session, target: Target, shown: Shown, repeat: int, before: Sequence[Row] = ()
+) -> Generator[Message, Any, Row | None]:
+    """Take one reading and store it; disturbed and failed ones are stored too, said so, and repeated.
+
+    Args:
+        session: The sitting.
+        target: What is read.
+        shown: What is on the screen.
+        repeat: Number of the reading, from 1.
+        before: The readings of this patch since it was shown, to notice when it dims while it stands.
+
+    Returns:
+        The usable row, or ``None`` when the person skipped the reading.
+    """
+    tries = 0
+    while True:
+        tries += 1
+        measured: Measured = yield Measure(_integration_s(session, target.patch))
+        draft = RowDraft(
+            target.patch,
+            target.resolved,
+            measured.shown or shown,
+            measured.reading,
+            measured.time_utc,
+            repeat,
+            target.pair,
+            target.purpose,
+            _flags(session, measured, tries, before),
+            target.note,
+        )
+        row: Row = yield Append(draft)
+        if "skipped" in measured.reading.flags:
+            return None
+        if row.Y_cd_m2 is not None and not measured.disturbed and "over-range" not in measured.reading.flags:
+            return row
+        if measured.disturbed:
+            shown = yield Show(draft.shown.frame)
+            yield Wait(target.patch.settle_s)
+        if tries % _TRIES == 0:
+            why = "the screen was disturbed" if measured.disturbed else (row.note or row.flags)
+            if not (yield from _try_again(session, f"{target.patch.key}: no good reading in {tries} tries ({why})")):
+                return None
+
+
+def _try_again(session: Session, what: str) -> Generator[Message, Any, bool]:
+    """Ask whether to go on trying; ``False``: skip this reading."""
+    answer = "stop"
+    if not session.unattended:
+        choices = ("again", "skip", "stop")
+        answer = yield Ask(Question("go_on", f"{what}. Try again, skip this reading, or stop?", "again", choices))
+    if answer == "stop":
+        raise ProbeFault(f"{what}; what was read is stored: look at the probe, then 'panelwear resume'")
+    return answer == "again"
