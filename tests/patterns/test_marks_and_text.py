@@ -86,7 +86,7 @@ def test_the_target_shows_millimetres() -> None:
     # Brackets: three pixels thick on the square's corners, arms of 5 mm.
     assert lit[109:111, 160:180].all()
     assert lit[110:130, 159:161].all()
-    assert not lit[109:111, 184:198].any()
+    assert not lit[109:111, 182:190].any()
     assert (raster(frame)[lit] == (50, 60, 70)).all()
 
 
