@@ -70,9 +70,12 @@ def main(argv: list[str] | None = None) -> int:
         hint = f" Did you mean '{near[0]}'?" if near else ""
         sys.stderr.write(f"panelwear: there is no command '{words[0]}'.{hint} See 'panelwear --help'.\n")
         return 2
-    parser, module = _parser_for(words[0])
-    arguments = parser.parse_args(words[1:])
+    from panelwear.guard import check_packages
+
     try:
+        check_packages()
+        parser, module = _parser_for(words[0])
+        arguments = parser.parse_args(words[1:])
         code = module.run(arguments)  # type: ignore[attr-defined]
     except PanelwearError as error:
         sys.stderr.write(f"panelwear {words[0]}: {error}\n")

@@ -16,8 +16,11 @@ if TYPE_CHECKING:
     from panelwear.folder.panel import Panel
     from panelwear.folder.probe_settings import ProbeSettings
     from panelwear.levels.resolve import LevelResolver
-    from sequences.model import Step
+    from sequences.model import PanelFacts, Step
     from sequences.schema import Sequence
+
+Known = tuple[tuple[str, float], ...]
+"""Patch keys with their luminance as read last time."""
 
 
 def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
@@ -66,6 +69,7 @@ class Plan:
     resolver: LevelResolver
     reach: tuple[str, ...]
     """Levels that are out of reach, a sentence each."""
+    facts: PanelFacts
     warm_up_minutes: float | None = None
     """Minutes of warm-up the person wants instead of the sequence's."""
     locate: bool = False
@@ -79,23 +83,43 @@ def _resolver(panel: Panel) -> LevelResolver:
     return LevelResolver(assumed_response(panel.assumed_response))
 
 
-def plan_steps(panel: Panel, settings: ProbeSettings, source: Path, seed: int) -> Plan:
+def facts_for(panel: Panel, settings: ProbeSettings, known_cd_m2: Known = ()) -> PanelFacts:
+    """Return what a sequence must know of panel and probe."""
+    return replace(
+        panel.facts(), aperture_mm=settings.aperture_mm, peak_cd_m2=panel.peak_cd_m2, known_cd_m2=known_cd_m2
+    )
+
+
+def known_loading(panel: Panel) -> Known:
+    """Collect the luminances of the loading patches of the last checkpoint, so that they can go from dim to bright."""
+    from panelwear.folder import checkpoint
+
+    for earlier in reversed(checkpoint.all_of(panel.directory)):
+        found: dict[str, list[float]] = {}
+        for row in earlier.rows():
+            if row.purpose == "loading" and row.Y_cd_m2 is not None:
+                found.setdefault(row.patch, []).append(row.Y_cd_m2)
+        if found:
+            return tuple((key, round(sum(values) / len(values), 2)) for key, values in sorted(found.items()))
+    return ()
+
+
+def plan_steps(panel: Panel, settings: ProbeSettings, source: Path, seed: int, known_cd_m2: Known = ()) -> Plan:
     """Read and expand a sequence for a panel; faults come as ``FileFault``."""
-    from panelwear.guard import check_packages
     from panelwear.levels.resolve import check_reach
     from sequences import errors, expand, reader
     from sequences.model import Read
 
-    check_packages()
     try:
         raw = source.read_bytes()
         sequence = reader.parse(raw, source.name)
-        steps, notes = expand.expand_noted(sequence, panel.facts(), seed)
+        facts = facts_for(panel, settings, known_cd_m2)
+        steps, notes = expand.expand_noted(sequence, facts, seed)
     except errors.SequenceError as error:
         raise FileFault(error.problems) from None
     resolver = _resolver(panel)
     reach = check_reach([step.patch for step in steps if isinstance(step, Read)], resolver)
-    return Plan(panel, settings, sequence, raw, steps, notes, seed, resolver, reach)
+    return Plan(panel, settings, sequence, raw, steps, notes, seed, resolver, reach, facts)
 
 
 def plan_of(arguments: argparse.Namespace) -> Plan:
@@ -115,7 +139,8 @@ def plan_of(arguments: argparse.Namespace) -> Plan:
         raise FileFault(error.problems) from None
     if arguments.warm_up is not None and not 0 <= arguments.warm_up <= 600:
         raise UsageError(f"--warm-up {arguments.warm_up:g}: minutes lie within 0..600")
-    plan = plan_steps(panel, settings, source, new_seed() if arguments.seed is None else arguments.seed)
+    seed = new_seed() if arguments.seed is None else arguments.seed
+    plan = plan_steps(panel, settings, source, seed, known_loading(panel))
     return replace(plan, warm_up_minutes=arguments.warm_up, locate=arguments.locate)
 
 
@@ -123,7 +148,7 @@ def print_dry_run(plan: Plan) -> None:
     """Print numbered steps, moves and the estimate."""
     from sequences import estimate, listing
 
-    for line in (*listing.lines(plan.steps), *listing.summary(estimate.plan(plan.steps, plan.panel.facts()))):
+    for line in (*listing.lines(plan.steps), *listing.summary(estimate.plan(plan.steps, plan.facts))):
         print(line)  # noqa: T201 - this is the answer of a command
     for sentence in (*plan.notes, *plan.reach):
         print(f"note: {sentence}")  # noqa: T201
@@ -160,6 +185,7 @@ def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
         probe_identity=identity,
         unattended=unattended,
         warm_up_minutes=plan.warm_up_minutes,
+        known_cd_m2=plan.facts.known_cd_m2,
         locate=plan.locate,
     )
 

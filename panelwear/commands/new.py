@@ -5,8 +5,12 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from panelwear.errors import UsageError
+
+if TYPE_CHECKING:
+    from sequences.model import Zone
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,7 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     name = _asked(arguments.name, "what you call the panel")
     width, height = _pair(_asked(arguments.pixels, "the panel's pixels, WxH"), "--pixels", int)
-    zones = ()
+    zones: tuple[Zone, ...] = ()
     if arguments.demo_zones:
         from panelwear.simulation.usage import harbour_desk_zones
 

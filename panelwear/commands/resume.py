@@ -41,7 +41,8 @@ def run(arguments: argparse.Namespace) -> int:
     before = record.get("probe", {})
     if "link" in before:
         settings = settings_with(settings, settings.instrument or before["instrument"], settings.link or before["link"])
-    plan = sitting.plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"])
+    known = tuple((key, value) for key, value in record.get("known_cd_m2", []))
+    plan = sitting.plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"], known)
     plan = replace(plan, warm_up_minutes=record.get("warm_up_minutes"))
     arguments.hours, arguments.cycles = found.hours, None
     print_summary(plan, sitting.run_plan(plan, arguments, resume=True))

@@ -20,7 +20,6 @@ from panelwear.journal.row import Row
 from probe_io.reading import ProbeIdentity
 from sequences.model import Step
 
-
 KEPT = ("held", "room", "response", "noise", "settling", "placements")
 """What steps found and kept with the sitting; a resumed run goes on with it."""
 
@@ -43,6 +42,8 @@ class Job:
     unattended: bool = False
     warm_up_minutes: float | None = None
     """Instead of the sequence's; shorter than that, every row is flagged ``not-settled``."""
+    known_cd_m2: tuple[tuple[str, float], ...] = ()
+    """What the order of loading patches was made from; kept, so that a resume expands to the same steps."""
     locate: bool = False
     """Find the probe with the screen after each placement."""
 
@@ -115,6 +116,7 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
         "digests": _digests(job),
         "steps": len(job.steps),
         "warm_up_minutes": job.warm_up_minutes,
+        "known_cd_m2": [list(pair) for pair in job.known_cd_m2],
         "locate": job.locate,
     }
     now = bench.clock.utc()

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Generator
 from typing import Any
 
-from panelwear.engine.messages import Bell, Message, MoveProbe, Show
+from panelwear.engine.messages import Bell, Message, MoveProbe, Show, Wait
 from panelwear.engine.session import Session
 from panelwear.engine.steps.find_probe import find_probe
 from patterns import build
 from sequences.model import PutProbe
+
+_CONTACT_S = 10.0
+"""The probe warms and presses the spot it is put on; that much later it has calmed down (common practice, no source)."""
 
 
 def put_probe(step: PutProbe, session: Session) -> Generator[Message, Any, None]:
@@ -34,5 +37,7 @@ def put_probe(step: PutProbe, session: Session) -> Generator[Message, Any, None]
     verb = "lift the probe and put it back" if again else "put the probe"
     yield MoveProbe(step.place, f"{verb} on the target at '{step.place.name}', flat on the glass without pressing")
     session.place = step.place
+    if not session.unattended:
+        yield Wait(_CONTACT_S, card=session.overlay)
     if session.locate:
         yield from find_probe(step, session)
