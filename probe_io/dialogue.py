@@ -18,7 +18,7 @@ from probe_io.reading import Idle
 from probe_io.template import Template, Value
 from probe_io.transcript import escaped
 
-PAUSE_SLICE_S = 0.015
+PAUSE_SLICE_S = 0.01
 STALE_QUIET_S = 0.05
 
 

@@ -31,8 +31,8 @@ else:
     PORT_ERRORS = (*PORT_ERRORS, termios.error)
 
 OPEN_ERRORS: tuple[type[Exception], ...] = (*PORT_ERRORS, ValueError)
-SLICE_S = 0.015
-"""One blocking read; with its own cost it stays under the 20 ms in which the screen wants to be served."""
+SLICE_S = 0.01
+"""One blocking read, and how often ``idle`` is called; well under the 20 ms in which the screen wants to be served."""
 WRITE_TIME_OUT_S = 1.0
 PARITY = {"none": "N", "even": "E", "odd": "O", "mark": "M", "space": "S"}
 
@@ -135,6 +135,7 @@ class Link:
         """
         end = time.monotonic() + time_out_s
         scanned = 0
+        beat = _Beat(idle)
         while True:
             at = self._buffer.find(self.line.end_in, scanned)
             if at >= 0:
@@ -151,8 +152,8 @@ class Link:
             if time.monotonic() >= end:
                 raise self._time_out(time_out_s)
             scanned = max(0, len(self._buffer) - len(self.line.end_in) + 1)
-            if not self._receive() and idle is not None:
-                idle()
+            self._receive()
+            beat()
 
     def drain(
         self, quiet_s: float, idle: Idle | None = None, *, until_s: float = 0.0, at_most_s: float = 10.0
@@ -169,13 +170,13 @@ class Link:
         dropped = bytearray(self._spill())
         now = last = time.monotonic()
         limit = max(now, until_s) + quiet_s + at_most_s
+        beat = _Beat(idle)
         while now < max(last + quiet_s, until_s):
             if self._receive():
                 last = time.monotonic()
                 dropped += self._buffer
                 self._buffer.clear()
-            elif idle is not None:
-                idle()
+            beat()
             now = time.monotonic()
             if now > limit:
                 self._note_heard(DROPPED)
@@ -242,6 +243,19 @@ class Link:
     def _note(self, direction: str, data: bytes) -> None:
         if self._record is not None:
             self._record(TranscriptLine(time.monotonic(), direction, data))
+
+
+class _Beat:
+    """Calls ``idle`` in time, even while a slow line drips byte by byte and no read ever comes back empty."""
+
+    def __init__(self, idle: Idle | None) -> None:
+        self._idle = idle
+        self._last_s = time.monotonic()
+
+    def __call__(self) -> None:
+        if self._idle is not None and time.monotonic() - self._last_s >= SLICE_S * 0.8:
+            self._idle()
+            self._last_s = time.monotonic()
 
 
 def _why_not(url: str, error: Exception) -> str:

@@ -56,6 +56,18 @@ def test_a_dripping_peer_does_not_stretch_the_time_out():
         link.close()
 
 
+def test_the_screen_is_served_while_a_slow_line_drips():
+    calls = []
+    # One byte each 5 ms: no read ever comes back empty.
+    steps = [Step(b"?", b".", 0.005)] * 60 + [Step(b"?", b"\n")]
+    with ScriptServer(steps) as server:
+        link = opened(server)
+        link.write(b"?" * 61)
+        assert link.read_line(5.0, lambda: calls.append(1)) == b"." * 60
+        link.close()
+    assert len(calls) >= 10
+
+
 @BOTH
 def test_a_flood_without_terminator_is_garbage(transport):
     with ScriptServer([Step(b"?", b"x" * 600)], transport) as server:

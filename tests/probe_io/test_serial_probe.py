@@ -152,7 +152,7 @@ def test_waiting_keeps_the_screen_alive(dialect, transport):
         reading = probe.measure(idle=lambda: calls.append(1))
         probe.close()
     assert reading.flags == ()
-    # 0.2 s in slices of 15 ms are 13; a busy machine may lose some of them.
+    # 0.2 s in slices of 10 ms are 20; a busy machine may lose some of them.
     assert len(calls) >= 5
 
 
