@@ -1,0 +1,76 @@
+"""What a person reads of the figures."""
+
+import pytest
+
+from panelwear.estimate import Estimate
+from panelwear.figures import of_checkpoint, spot_table, summary
+from panelwear.figures.tables import told
+from panelwear.uncertainty.meter import MeterTerms
+from tests.panelwear.figures.test_figures import spot
+
+
+@pytest.mark.parametrize(
+    ("estimate", "text"),
+    [
+        (Estimate("peak", 312.44, "cd/m²", 1.6), "312.4 ± 3.1 cd/m²"),
+        (Estimate("white.x", 0.312712, "1", 0.00026), "0.31271 ± 0.00051"),
+        (Estimate("white.cct", 6504.3, "K", 14.0), "6504 ± 27 K"),
+        (Estimate("black", 0.00368, "cd/m²", 0.001, limit="<"), "< 0.00368 cd/m²"),
+        (Estimate("contrast", 88567.2, "1", 900.0, limit=">"), "> 88567"),
+        (Estimate("gamma", float("nan"), "1", float("nan"), note="no ramp"), "— (no ramp)"),
+        (Estimate("gamma", 2.2, "1", 0.0), "2.2 (uncertainty not known)"),
+    ],
+    ids=["peak", "x", "cct", "bound", "contrast", "missing", "unknown"],
+)
+def test_a_figure_is_said_with_its_unit_and_uncertainty_to_two_digits(estimate, text):
+    assert told(estimate) == text
+
+
+def test_the_spot_table_has_everything_with_uncertainty_and_stands_beside_the_last_checkpoint():
+    now = of_checkpoint(spot(seed=1, noise=0.001).table(), MeterTerms())
+    before = of_checkpoint(spot(seed=2, noise=0.001).table(), MeterTerms())
+    lines = spot_table(now, before)
+    text = "\n".join(lines)
+    assert "last checkpoint" in lines[0]
+    for part in (
+        "peak luminance",
+        "10 % window",
+        "x",
+        "u'",
+        "CCT",
+        "Duv",
+        "from D65",
+        "additivity",
+        "black",
+        "contrast",
+    ):
+        assert part in text, part
+    [peak] = [line for line in lines if line.startswith("peak luminance  ")]
+    assert peak.count("±") == 2
+    assert "cd/m²" in peak
+    assert "at the" in peak
+    assert "last checkpoint" not in spot_table(now)[0]
+
+
+def test_a_figure_the_last_checkpoint_lacks_shows_a_dash():
+    now = of_checkpoint(spot(seed=1, noise=0.001).table(), MeterTerms())
+    before = {name: e for name, e in now.items() if name != "additivity"}
+    [line] = [line for line in spot_table(now, before) if line.startswith("additivity")]
+    assert line.rstrip().endswith("—")
+
+
+def test_the_summary_is_short_and_says_how_many_readings_were_left_out():
+    bench = spot(seed=1, noise=0.001)
+    bench.read("loading/centre/grey/c255/w10", "loading", 300, flags="disturbed")
+    lines = summary(bench.table())
+    assert len(lines) == 12
+    assert lines[-1].startswith("5 readings could not be used")
+    for part in ("CCT", "Duv", "peak", "black", "contrast", "gamma"):
+        assert any(part in line for line in lines), part
+
+
+def test_without_readings_a_sentence_says_so():
+    empty = spot().table()
+    empty = empty.where(empty.Y > 1e9)
+    assert summary(empty) == ["There are no readings a figure could be worked out from."]
+    assert spot_table({}) == ["There are no readings a figure could be worked out from."]
