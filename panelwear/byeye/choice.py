@@ -26,8 +26,8 @@ class ChoicePlan:
 
     start: float = 0.02
     """How far from the expected null each track starts."""
-    step: float = 0.0025
-    first_factor: float = 4.0
+    step: float = 0.006
+    first_factor: float = 2.0
     stop_u: float = 0.0015
     """Stop when the standard error of the point of equality is this small, but not before ``least_trials``."""
     least_trials: int = 20
@@ -130,7 +130,7 @@ class PairChoice:
 
     def _fitted(self) -> ProbitFit:
         answers = [float(b) for b in self.brighter]
-        prior = SpreadPrior(self.plan.typical_spread, log_sd=0.6)
+        prior = SpreadPrior(self.plan.typical_spread, log_sd=0.8)
         best = fit_probit(self.shown, answers, lapse=ASSUMED_LAPSE, prior=prior)
         reach = max(8 * best.u_mean, 4 * best.spread)
         return weigh_probit(self.shown, answers, lapse=ASSUMED_LAPSE, prior=prior, around=best.mean, reach=reach)

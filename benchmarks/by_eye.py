@@ -1,0 +1,82 @@
+"""How well the by-eye methods find a contrast that is known: a simulated observer, 1,000 runs a line.
+
+python benchmarks/by_eye.py [RUNS]
+"""
+
+from __future__ import annotations
+
+import math
+import sys
+import time
+
+import numpy as np
+
+from panelwear.byeye.choice import ChoicePlan, PairChoice, least_standard_error
+from panelwear.byeye.nulling import Nulling, Plan
+from panelwear.byeye.observer import Observer
+from panelwear.byeye.quest import Quest, QuestPlan
+
+
+def nulling(runs: int) -> None:
+    print(f"Nulling by adjustment, 8 settings, setting spread 0.5 %, {runs} runs a line")
+    print(
+        f"{'planted %':>10} {'95 % t holds':>13} {'mean error %':>13} {'scatter %':>10} {'stated u %':>11} {'sham found':>11}"
+    )
+    for contrast in (-0.03, -0.02, -0.01, -0.005, 0.0, 0.005, 0.01, 0.02, 0.03):
+        held, errors, stated, sham, shams = 0, [], [], 0, 0
+        for seed in range(runs):
+            run = Nulling(Plan(), seed)
+            Observer(seed + 100_000).run_nulling(run, contrast)
+            found = run.result()
+            held += found.low <= contrast <= found.high
+            errors.append(100 * (found.contrast - contrast))
+            stated.append(100 * found.u)
+            sham += found.sham_found
+            shams += len(found.sham_settings)
+        print(
+            f"{contrast * 100:>+10.1f} {held / runs:>13.3f} {np.mean(errors):>+13.4f} {np.std(errors):>10.3f}"
+            f" {np.mean(stated):>11.3f} {sham / shams:>11.3f}"
+        )
+
+
+def choice(runs: int) -> None:
+    print(f"\nForced choice, 2 % lapses, planted +1 %, {runs} runs a line")
+    print(f"{'spread %':>9} {'answers':>8} {'holds':>6} {'rms error %':>12} {'stated u %':>11} {'bound %':>8}")
+    for spread, trials in ((0.005, 20), (0.005, 40), (0.005, 60), (0.01, 60), (0.005, 0)):
+        held, errors, stated, used = 0, [], [], []
+        for seed in range(runs):
+            plan = ChoicePlan(stop_u=0.0, least_trials=trials, most_trials=trials) if trials else ChoicePlan()
+            run = PairChoice(plan, seed)
+            Observer(seed + 100_000, spread=spread).run_choice(run, 0.01)
+            found = run.result()
+            held += found.low <= 0.01 <= found.high
+            errors.append(100 * (found.contrast - 0.01))
+            stated.append(100 * found.u)
+            used.append(found.trials)
+        mean = float(np.mean(used))
+        name = f"{trials}" if trials else f"~{mean:.0f}"
+        rms = math.sqrt(float(np.mean(np.square(errors))))
+        bound = 100 * least_standard_error(spread, round(mean))
+        print(f"{spread * 100:>9.1f} {name:>8} {held / runs:>6.3f} {rms:>12.3f} {np.mean(stated):>11.3f} {bound:>8.3f}")
+
+
+def detection(runs: int) -> None:
+    print(f"\nDetection threshold, two alternatives, Weibull slope 3.5, {runs} runs a line (log10 units)")
+    print(f"{'trials':>7} {'scatter':>8} {'mean error':>11} {'stated sd':>10}")
+    for trials in (20, 40, 60):
+        errors, stated = [], []
+        for seed in range(runs):
+            run = Quest(QuestPlan(least_trials=trials, most_trials=trials, stop_sd=0), seed)
+            Observer(seed + 100_000).run_quest(run)
+            errors.append(math.log10(run.result().threshold / 0.006))
+            stated.append(run.result().sd_log10)
+        print(f"{trials:>7} {np.std(errors):>8.3f} {np.mean(errors):>+11.4f} {np.mean(stated):>10.3f}")
+
+
+if __name__ == "__main__":
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
+    began = time.perf_counter()
+    nulling(count)
+    choice(max(20, count // 5))
+    detection(max(20, count // 2))
+    print(f"\n{time.perf_counter() - began:.0f} s")

@@ -1,0 +1,131 @@
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy.optimize import minimize
+from scipy.stats import norm
+
+from panelwear.byeye.choice import ChoicePlan, PairChoice, least_standard_error
+from panelwear.byeye.observer import Observer
+from panelwear.byeye.probit import SpreadPrior, fit_probit, weigh_probit
+from panelwear.errors import UsageError
+
+# Bliss (1935), beetles against log10 dose of carbon disulphide; data as reprinted in every textbook of generalised
+# linear models. Probit coefficients and standard errors from memory: -34.94 (2.64), 19.73 (1.48).
+DOSE = (1.6907, 1.7242, 1.7552, 1.7842, 1.8113, 1.8369, 1.8610, 1.8839)
+BEETLES = (59, 60, 62, 56, 63, 59, 62, 60)
+KILLED = (6, 13, 18, 28, 52, 53, 61, 60)
+
+
+def test_bliss_s_beetles() -> None:
+    found = fit_probit(DOSE, KILLED, BEETLES)
+    assert found.converged
+    assert 1 / found.spread == pytest.approx(19.73, abs=0.01)
+    assert -found.mean / found.spread == pytest.approx(-34.94, abs=0.01)
+    # Delta method from the textbook's slope error: u(spread) = u(slope) spread².
+    assert found.u_spread == pytest.approx(1.48 * found.spread**2, rel=0.01)
+    assert found.trials == 481
+
+
+def test_the_fit_is_scipy_s_maximum_of_the_likelihood() -> None:
+    rng = np.random.default_rng(3)
+    x = rng.uniform(-0.02, 0.02, 80)
+    yes = (rng.random(80) < norm.cdf((x - 0.003) / 0.006)).astype(float)
+    lapse = 0.02
+
+    def loss(theta: np.ndarray) -> float:
+        p = lapse / 2 + (1 - lapse) * norm.cdf((x - theta[0]) / math.exp(theta[1]))
+        return -float((yes * np.log(p) + (1 - yes) * np.log(1 - p)).sum())
+
+    theirs = minimize(loss, [0.0, math.log(0.005)], method="Nelder-Mead", options={"xatol": 1e-10, "fatol": 1e-12})
+    ours = fit_probit(x.tolist(), yes.tolist(), lapse=lapse)
+    assert ours.mean == pytest.approx(theirs.x[0], abs=1e-7)
+    assert ours.spread == pytest.approx(math.exp(theirs.x[1]), rel=1e-4)
+
+
+def test_answers_all_alike_need_a_prior() -> None:
+    with pytest.raises(UsageError, match="answers of both kinds"):
+        fit_probit([1.0, 2.0], [1.0, 1.0])
+    with pytest.raises(UsageError, match="answers of both kinds"):
+        fit_probit([], [])
+
+
+def test_fully_separated_answers_stay_finite_with_a_prior() -> None:
+    x = [-0.02, -0.01, -0.005, 0.006, 0.012, 0.02]
+    found = fit_probit(x, [0, 0, 0, 1, 1, 1], prior=SpreadPrior(0.005))
+    assert -0.005 < found.mean < 0.006
+    assert math.isfinite(found.u_mean)
+    assert 0.0003 < found.spread < 0.02
+
+
+def test_weighing_all_spreads_agrees_with_the_best_fit_when_answers_are_many() -> None:
+    rng = np.random.default_rng(9)
+    x = rng.uniform(-0.015, 0.015, 1500)
+    yes = (rng.random(1500) < norm.cdf((x + 0.002) / 0.005)).astype(float).tolist()
+    best = fit_probit(x.tolist(), yes)
+    all_of_them = weigh_probit(
+        x.tolist(), yes, lapse=1e-6, prior=SpreadPrior(0.005), around=best.mean, reach=8 * best.u_mean
+    )
+    assert all_of_them.mean == pytest.approx(best.mean, abs=0.1 * best.u_mean)
+    assert all_of_them.u_mean == pytest.approx(best.u_mean, rel=0.05)
+
+
+def test_forty_answers_reach_the_wanted_standard_error() -> None:
+    # Spread 0.5 %, 2 % lapses: the scatter of 120 runs about the truth (its own error is 6.5 %).
+    errors, stated, held = [], [], 0
+    for seed in range(120):
+        choice = PairChoice(ChoicePlan(stop_u=0.0, least_trials=40, most_trials=40), seed)
+        Observer(seed + 9000).run_choice(choice, 0.01)
+        found = choice.result()
+        errors.append(found.contrast - 0.01)
+        stated.append(found.u)
+        held += found.low <= 0.01 <= found.high
+    rms = math.sqrt(sum(e * e for e in errors) / len(errors))
+    assert least_standard_error(0.005, 40) < rms <= 0.0015
+    assert sum(stated) / len(stated) <= 0.0015
+    assert 0.91 <= held / 120 <= 1.0
+
+
+def test_the_bound_on_the_standard_error() -> None:
+    # 1.2533 x 0.5 % / sqrt(40), evaluated by hand.
+    assert least_standard_error(0.005, 40) == pytest.approx(0.00099, abs=1e-5)
+
+
+def test_forced_choice_stops_at_its_standard_error_or_at_sixty() -> None:
+    careful = PairChoice(ChoicePlan(), seed=2)
+    Observer(1, spread=0.003).run_choice(careful, -0.02)
+    assert careful.result().stopped_by == "standard error"
+    assert 20 <= careful.result().trials < 60
+    unsure = PairChoice(ChoicePlan(), seed=2)
+    Observer(1, spread=0.03).run_choice(unsure, -0.02)
+    assert unsure.result().stopped_by == "trials"
+    assert unsure.result().trials == 60
+    with pytest.raises(UsageError, match="has ended"):
+        unsure.answer(True)
+
+
+def test_an_observer_who_always_says_brighter_is_seen_in_the_shams() -> None:
+    choice = PairChoice(ChoicePlan(), seed=5)
+    while not choice.done:
+        choice.answer(True)
+    found = choice.result()
+    assert found.sham_trials >= 5
+    assert found.sham_brighter == found.sham_trials
+
+
+def test_too_few_answers_give_no_result() -> None:
+    choice = PairChoice(ChoicePlan(shams=False), seed=5)
+    for _ in range(7):
+        choice.answer(True)
+    with pytest.raises(UsageError, match="at least eight answers"):
+        choice.result()
+
+
+def test_both_tracks_get_their_turn_and_none_runs_ahead() -> None:
+    choice = PairChoice(ChoicePlan(shams=False), seed=8)
+    observer = Observer(4)
+    while not choice.done:
+        choice.answer(observer.brighter(choice.c))
+        assert abs(len(choice.tracks[0].levels) - len(choice.tracks[1].levels)) <= 1

@@ -1,0 +1,304 @@
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from panelwear.byeye.marks import Drawn
+from panelwear.byeye.stops import Stop, Target
+from panelwear.byeye.walk import Walk
+from panelwear.screen.contract import ScreenEvent
+from patterns.frame import Rect
+
+STOPS = (Stop("near-black", "grey", 4.0), Stop("mid", "grey", 128.0), Stop("ramp", "grey", 255.0, "smooth-ramp"))
+WIDTH, HEIGHT = 1920, 1080
+
+
+class Hand:
+    """Feeds a walk as a person's hand would, a tenth of a second an event."""
+
+    def __init__(self, walk: Walk) -> None:
+        self.walk = walk
+        self.now_s = 100.0
+
+    def event(self, kind: str, **rest: object) -> None:
+        self.now_s += 0.1
+        self.walk.handle(ScreenEvent(kind, self.now_s, **rest))  # type: ignore[arg-type]
+
+    def keys(self, *keys: str, shift: bool = False) -> None:
+        for key in keys:
+            self.event("key", key=key, shift=shift)
+
+    def drag(self, x0: int, y0: int, x1: int, y1: int, button: int = 1) -> None:
+        self.event("pointer-down", x=x0, y=y0, button=button)
+        self.event("pointer-move", x=(x0 + x1) // 2, y=(y0 + y1) // 2)
+        self.event("pointer-move", x=x1, y=y1)
+        self.event("pointer-up", x=x1, y=y1, button=button)
+
+    def click(self, x: int = 960, y: int = 540, button: int = 1) -> None:
+        self.event("pointer-down", x=x, y=y, button=button)
+        self.event("pointer-up", x=x, y=y, button=button)
+
+    def wheel(self, by: int, shift: bool = False) -> None:
+        for _ in range(abs(by)):
+            self.event("wheel", button=1 if by > 0 else -1, shift=shift)
+
+    def said(self) -> str:
+        card = self.walk.view(self.now_s).card
+        return " ".join((card.title, *card.lines)) if card else ""
+
+
+def hand(**rest: object) -> Hand:
+    return Hand(Walk(STOPS, WIDTH, HEIGHT, **rest))  # type: ignore[arg-type]
+
+
+def test_arrows_step_field_and_level_and_shift_a_quarter_of_a_code() -> None:
+    h = hand()
+    h.keys("right", "up", "up")
+    h.keys("down", shift=True)
+    assert h.walk.stop == Stop("mid", "grey", 129.75)
+    h.keys("left")
+    assert h.walk.stop.name == "near-black"
+    h.keys("right")
+    assert h.walk.stop.code == 129.75, "a field keeps the level it was stepped to"
+
+
+def test_levels_stop_at_the_panel_s_ends() -> None:
+    h = hand()
+    h.keys(*["page-down"] * 3)
+    assert h.walk.stop.code == 0
+    h.keys("right", *["page-up"] * 30)
+    assert h.walk.stop.code == 255
+
+
+def test_a_ramp_has_no_level_to_step() -> None:
+    h = hand()
+    h.keys("right", "right", "up")
+    assert h.walk.stop.code == 255
+    assert "cannot be stepped" in h.said()
+
+
+def test_the_channel_key_goes_round() -> None:
+    h = hand()
+    hues = []
+    for _ in range(4):
+        h.keys("c")
+        hues.append(h.walk.stop.hue)
+    assert hues == ["red", "green", "blue", "grey"]
+
+
+def test_the_help_card_comes_first_and_the_overlay_hides_itself_in_three_seconds() -> None:
+    h = hand()
+    assert "what the keys and the mouse do" in h.said() or h.walk.view(0.0).card is not None
+    h.keys("right")
+    assert "field 2 of 3" in h.said()
+    assert h.walk.view(h.now_s + 2.9).card is not None
+    assert h.walk.view(h.now_s + 3.0).card is None
+
+
+def test_the_overlay_can_be_kept_off() -> None:
+    h = hand()
+    h.keys("o", "right")
+    assert h.walk.view(h.now_s).card is None
+    h.keys("o", "left")
+    assert h.walk.view(h.now_s).card is not None
+
+
+def test_a_mark_by_mouse_alone() -> None:
+    h = hand()
+    h.click(WIDTH - 5, 500)
+    h.drag(100, 200, 400, 260)
+    assert h.said().startswith("What is it?")
+    assert h.walk.view(h.now_s).outlines == ((98, 198, 304, 64),)
+    h.wheel(-2)
+    h.click()
+    h.wheel(-1)
+    h.click()
+    (sight,) = h.walk.sights
+    assert (sight.kind, sight.strength, sight.stop.name, sight.blind) == ("blotch", "plain", "mid", True)
+    assert sight.drawn == Drawn("rect", 100, 200, 400, 260)
+    assert [r.kind for r in h.walk.take_requests()] == ["marks-changed"]
+    assert h.walk.take_requests() == ()
+
+
+def test_a_mark_by_keyboard_alone() -> None:
+    h = hand()
+    h.keys("m", "left", "s", "right", "return", "return", "3")
+    (sight,) = h.walk.sights
+    assert (sight.kind, sight.strength) == ("band", "distracting")
+    # A tenth of the screen in its middle, moved 16 px left, made 16 px wider.
+    assert sight.drawn == Drawn("rect", 864 - 16, 486, 1056 - 16 + 16, 594)
+
+
+def test_the_right_button_draws_a_line_and_a_click_marks_a_spot() -> None:
+    h = hand()
+    h.drag(100, 100, 500, 400, button=3)
+    h.click()
+    h.click()
+    h.click(700, 700)
+    h.click()
+    h.click()
+    line, spot = h.walk.sights
+    assert (line.kind, line.drawn.shape) == ("line", "line")
+    assert (spot.kind, spot.drawn.rect) == ("pixel fault", Rect(696, 696, 9, 9))
+
+
+def test_nothing_is_written_over_the_field_during_a_drag() -> None:
+    h = hand()
+    h.event("pointer-down", x=10, y=10, button=1)
+    h.event("pointer-move", x=300, y=300)
+    assert h.walk.view(h.now_s).card is None
+
+
+def test_a_drag_off_the_screen_ends_at_its_border() -> None:
+    h = hand()
+    h.drag(1800, 1000, 5000, -50)
+    h.click()
+    h.click()
+    assert h.walk.sights[0].drawn.rect == Rect(1800, 0, 120, 1000)
+
+
+def test_a_mark_is_taken_back() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "u")
+    assert h.walk.sights == []
+    assert [r.kind for r in h.walk.take_requests()] == ["marks-changed", "marks-changed"]
+    h.keys("u")
+    assert "no mark to take back" in h.said()
+
+
+def test_a_mark_that_was_begun_can_be_dropped() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    h.keys("backspace")
+    h.keys("m", "backspace")
+    assert h.walk.sights == []
+    assert h.walk.take_requests() == ()
+    assert h.walk.view(h.now_s).outlines == ()
+
+
+def test_earlier_marks_come_only_after_a_blind_look_and_later_marks_are_no_longer_blind() -> None:
+    h = hand(earlier=(Drawn("rect", 10, 10, 60, 60),))
+    h.keys("e")
+    assert h.walk.view(h.now_s).outlines == ()
+    assert "First look without them: 2 fields to go" in h.said()
+    h.keys("right", "right", "e")
+    assert h.walk.view(h.now_s).outlines == ((8, 8, 54, 54),)
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "e")
+    assert not h.walk.sights[0].blind
+    assert h.walk.view(h.now_s).outlines == ()
+
+
+def test_marks_and_zones_can_be_nulled_by_either_hand() -> None:
+    h = hand(zones=(Target("chart", Rect(0, 0, 100, 100)),))
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "n", "return", "2")
+    (_, wanted) = h.walk.take_requests()
+    assert (wanted.kind, wanted.method) == ("null", "forced-choice")
+    assert wanted.target == Target("mark-1", Rect(100, 200, 300, 60))
+    h.click(button=3)
+    h.wheel(-5)
+    h.click()
+    h.wheel(1)
+    h.click()
+    h.click()
+    (wanted,) = h.walk.take_requests()
+    assert (wanted.kind, wanted.method) == ("null", "adjustment")
+    assert wanted.target is not None
+    assert wanted.target.name == "chart"
+
+
+def test_nulling_needs_something_to_null_and_a_flat_field() -> None:
+    h = hand()
+    h.keys("n")
+    assert "Mark something first" in h.said()
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "right", "right", "n")
+    assert "needs a flat field" in h.said()
+
+
+def test_a_note_is_typed_and_keys_are_letters_meanwhile() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "t", "6")
+    for letter in "dim mess":
+        h.event("key", key="space" if letter == " " else letter)
+        h.event("text", text=letter)
+    h.keys("backspace", "return")
+    assert h.walk.sights[0].note == "dim mes"
+    assert len(h.walk.sights) == 1
+
+
+def test_a_ready_note_needs_no_keyboard() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    h.click()
+    h.click()
+    h.click(button=3)
+    h.wheel(-6)
+    h.click()
+    h.click()
+    assert h.walk.sights[0].note == "only from the side"
+
+
+def test_a_mark_becomes_a_zone_once() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "z", "return", "return")
+    wanted = h.walk.take_requests()[-1]
+    assert (wanted.kind, wanted.number, wanted.name) == ("zone", 0, "seen-1")
+    h.walk.became_zone(0, Target("seen-1", Rect(100, 200, 300, 60)))
+    assert [t.name for t in h.walk.targets()] == ["seen-1"]
+    h.keys("z")
+    assert "zone already" in h.said()
+
+
+def test_leaving_is_asked_for_once() -> None:
+    h = hand()
+    h.keys("q")
+    assert [r.kind for r in h.walk.take_requests()] == ["leave"]
+
+
+KEYS = [*"abcehlmnoqstuz123456789", "left", "right", "up", "down", "return", "space", "backspace", "tab", "f1", "home",
+        "end", "page-up", "page-down", "delete"]  # fmt: skip
+EVENTS = st.one_of(
+    st.builds(lambda k, s: ("key", {"key": k, "shift": s}), st.sampled_from(KEYS), st.booleans()),
+    st.builds(lambda t: ("text", {"text": t}), st.sampled_from(list("aé/\"' 7"))),
+    st.builds(lambda b, s: ("wheel", {"button": b, "shift": s}), st.sampled_from([-1, 1]), st.booleans()),
+    st.builds(
+        lambda k, x, y, b: (k, {"x": x, "y": y, "button": b}),
+        st.sampled_from(["pointer-down", "pointer-move", "pointer-up"]),
+        st.integers(-50, 2500),
+        st.integers(-50, 1500),
+        st.sampled_from([1, 2, 3]),
+    ),
+    st.sampled_from([("focus-lost", {}), ("expose", {})]),
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(EVENTS, max_size=80))
+def test_key_mashing_never_breaks_the_walk_and_every_mark_lies_on_the_screen(
+    events: list[tuple[str, dict[str, object]]],
+) -> None:
+    h = hand(earlier=(Drawn("line", 5, 5, 900, 800),), zones=(Target("chart", Rect(0, 0, 100, 100)),))
+    for kind, rest in events:
+        h.event(kind, **rest)
+        view = h.walk.view(h.now_s)
+        assert 0 <= view.stop.code <= 255
+        assert view.card is None or len(view.card.lines) <= 16
+    for sight in h.walk.sights:
+        rect = sight.drawn.rect
+        assert rect.x >= 0
+        assert rect.y >= 0
+        assert max(rect.right - WIDTH, rect.bottom - HEIGHT) <= 1, "a line along the border counts one pixel wide"
+        assert sight.kind
+        assert sight.strength
+
+
+@pytest.mark.parametrize("shape", ["rect", "line"])
+def test_a_slanting_line_is_outlined_along_itself(shape: str) -> None:
+    boxes = Drawn(shape, 0, 0, 480, 240).boxes()  # type: ignore[arg-type]
+    assert len(boxes) == (1 if shape == "rect" else 21)
