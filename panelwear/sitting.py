@@ -13,9 +13,11 @@ from panelwear.errors import FileFault, UsageError
 if TYPE_CHECKING:
     from panelwear.engine.contract import Bench
     from panelwear.engine.run import Job, Outcome
+    from panelwear.figures.checkpoint import Figures
     from panelwear.folder.panel import Panel
     from panelwear.folder.probe_settings import ProbeSettings
     from panelwear.levels.resolve import LevelResolver
+    from panelwear.table import ReadingTable
     from sequences.model import PanelFacts, Step
     from sequences.schema import Sequence
 
@@ -221,16 +223,27 @@ def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False)
             return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
 
 
+def figures_of(panel: Panel, table: ReadingTable) -> Figures:
+    """Work the figures of a table of readings out, with what ``probe.toml`` says of the probe."""
+    from panelwear.colorimetry.correction import load_correction
+    from panelwear.figures.checkpoint import of_checkpoint
+    from panelwear.folder.probe_settings import load_probe_settings
+    from panelwear.uncertainty.meter import from_mapping
+
+    settings = load_probe_settings(panel.directory)
+    path = panel.directory / settings.correction
+    matrix = load_correction(path).matrix if settings.correction else None
+    return of_checkpoint(table, from_mapping(settings.uncertainty), matrix, settings.floor_cd_m2 or None)
+
+
 def summary_lines(panel: Panel, outcome: Outcome) -> list[str]:
     """Sum a sitting up for the terminal: figures with their spread, and what was stored where."""
     lines = [f"{outcome.checkpoint.name}: sitting {outcome.sitting}, {len(outcome.rows)} readings stored"]
     if outcome.rows:
-        from panelwear.figures.tables import summary
-        from panelwear.folder.probe_settings import load_probe_settings
+        from panelwear.figures.tables import summary_of
         from panelwear.table import from_rows
-        from panelwear.uncertainty.meter import from_mapping
 
-        settings = load_probe_settings(panel.directory)
-        lines += summary(from_rows(outcome.rows), from_mapping(settings.uncertainty), settings.floor_cd_m2 or None)
+        segments = [s["first_row"] for s in outcome.checkpoint.sitting["segments"]]
+        lines += summary_of(figures_of(panel, from_rows(outcome.rows, segment_starts=segments)))
     lines.append(f"stored in {outcome.checkpoint.directory}")
     return lines

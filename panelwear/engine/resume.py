@@ -9,7 +9,6 @@ from panelwear.journal.row import Row
 from sequences.expand import restart_step
 from sequences.model import Ask, PutProbe, Read, Room, Step, WarmUp
 
-
 WARMING = ("warm-up", "settling")
 """Purposes of rows that belong to the warm-up, which is repeated anyway."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from panelwear.engine.contract import Resolved
+from panelwear.engine.contract import Resolved, Resolver
 from panelwear.levels.assumed import assumed_response
 from panelwear.levels.curve import Curve
 from panelwear.levels.response import ASSUMED, Response
@@ -73,7 +73,7 @@ class LevelResolver:
         return Resolved(hue_codes(patch.hue, code), wanted, basis, out_of_reach=_beyond(wanted, curve, patch))
 
 
-def check_reach(patches: Iterable[Patch], response: Response | LevelResolver) -> tuple[str, ...]:
+def check_reach(patches: Iterable[Patch], response: Response | Resolver) -> tuple[str, ...]:
     """Say, one sentence a patch, which levels the panel cannot show; to be read before anything is shown."""
     sentences: dict[str, str] = {}
     for patch in patches:

@@ -10,6 +10,8 @@ from numpy.typing import ArrayLike
 
 from panelwear.levels.slope import fit_slope
 
+FEWEST = 5
+"""Fewer readings of a standing patch say nothing about its slope."""
 DIMMING_PER_MIN = 0.001
 """Slope that counts as dimming: 0.1 % a minute."""
 ALARM_LEVEL = 0.998
