@@ -1,0 +1,56 @@
+"""White point and peak luminance at the centre, in under two minutes of reading after warm-up."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panelwear.engine.run import Outcome
+    from panelwear.estimate import Estimate
+    from panelwear.folder.panel import Panel
+    from panelwear.sitting import Plan
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    from panelwear.sitting import add_run_arguments
+
+    add_run_arguments(parser, sequence="spot")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run the short sequence and print one table beside the last checkpoint's."""
+    from panelwear import sitting
+
+    plan = sitting.plan_of(arguments)
+    if arguments.dry_run:
+        sitting.print_dry_run(plan)
+        return 0
+    outcome = sitting.run_plan(plan, arguments)
+    for line in table_lines(plan, outcome):
+        print(line)
+    return 0
+
+
+def _previous(panel: Panel, outcome: Outcome) -> dict[str, Estimate] | None:
+    """Figures of the checkpoint before this one, where it has any."""
+    from panelwear.folder import checkpoint
+    from panelwear.sitting import figures_of
+
+    earlier = [c for c in checkpoint.all_of(panel.directory) if c.name != outcome.checkpoint.name and c.rows()]
+    return dict(figures_of(panel, earlier[-1].table())) if earlier else None
+
+
+def table_lines(plan: Plan, outcome: Outcome) -> list[str]:
+    """Lay the table of this sitting out."""
+    from panelwear.figures.tables import spot_table
+    from panelwear.sitting import figures_of
+    from panelwear.table import from_rows
+
+    if not outcome.rows:
+        return ["nothing was read"]
+    segments = [s["first_row"] for s in outcome.checkpoint.sitting["segments"]]
+    table = from_rows(outcome.rows, checkpoint=outcome.checkpoint.name, segment_starts=segments)
+    lines = spot_table(figures_of(plan.panel, table), _previous(plan.panel, outcome))
+    return [*lines, f"stored in {outcome.checkpoint.directory}"]
