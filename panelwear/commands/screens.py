@@ -10,6 +10,7 @@ from panelwear.errors import ScreenFault, Stopped
 if TYPE_CHECKING:
     from panelwear.clock import Clock
     from panelwear.screen.monitors import Monitor
+    from panelwear.screen.person import ScreenOperator
     from panelwear.screen.prove import Comparison
     from panelwear.screen.window import PygameScreen
 
@@ -53,6 +54,7 @@ def table(monitors: list[Monitor]) -> str:
 
 def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
     from panelwear.clock import RealClock
+    from panelwear.screen.caution import reading_ground
     from panelwear.screen.person import ScreenOperator
     from panelwear.screen.prove import UNSEEN, check_page
     from panelwear.screen.window import open_screen
@@ -63,14 +65,18 @@ def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
     )
     try:
         person = ScreenOperator(screen)
+        if not arguments.yes:
+            screen.show(reading_ground(screen.facts.width_px, screen.facts.height_px))
         _caution(person, wait=not arguments.yes)
         result = _compare(screen, monitors[arguments.prove], clock)
         person.tell(f"screen {arguments.prove}: {result.sentence()}")
         print("What no program can see; look for it yourself:")
         print("\n".join(f"  - {line}" for line in UNSEEN))
         screen.show(check_page(screen.facts.width_px, screen.facts.height_px))
-        print("On the check page all fine bands must look even and equally bright from a step back, and every")
-        print("box of both rows must be told from its neighbours. Return or Escape leaves.")
+        print("On the check page the fine patches must look even, without beats, and from a step back as bright as")
+        print(
+            "the flat field round them; every box of both rows must be told from its ground. Return or Escape leaves."
+        )
         if not arguments.yes:
             _look(screen, clock)
     except Stopped:
@@ -82,11 +88,10 @@ def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
     return 0
 
 
-def _caution(person: object, *, wait: bool) -> None:
+def _caution(person: ScreenOperator, *, wait: bool) -> None:
     from panelwear.screen.caution import CAUTION
-    from panelwear.screen.person import ScreenOperator
 
-    if wait and isinstance(person, ScreenOperator):
+    if wait:
         person.go_on("\n".join(CAUTION))
     else:
         print("\n".join(CAUTION))

@@ -86,7 +86,7 @@ def _show(arguments: argparse.Namespace) -> int:
 
 def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: argparse.Namespace) -> None:
     from panelwear.clock import RealClock
-    from panelwear.screen.caution import CAUTION, needs_caution
+    from panelwear.screen.caution import CAUTION, needs_caution, reading_ground
     from panelwear.screen.hold import hold
     from panelwear.screen.person import ScreenOperator
 
@@ -94,6 +94,7 @@ def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: ar
         if arguments.yes:
             terminal.say("\n".join(CAUTION))
         else:
+            screen.show(reading_ground(screen.facts.width_px, screen.facts.height_px))
             ScreenOperator(screen, terminal).go_on("\n".join(CAUTION))
     for one in held:
         hold(screen, RealClock(), one, terminal.say)

@@ -146,7 +146,7 @@ def draw_outline(surface: Any, box: Box, peak_cd_m2: float) -> None:
     luminance = TEXT_SHARE * behind if TEXT_SHARE * behind > DIM_CD_M2 else DIM_CD_M2
     if DIM_CD_M2 < behind < 4 * DIM_CD_M2:
         luminance = 0.0  # black is the only thing both dimmer and visible there
-    _frame(surface, inside, codes_for(luminance, peak_cd_m2), max(1, round(height / 1080)))
+    _frame(surface, inside, codes_for(luminance, peak_cd_m2), max(1, round(height / 540)))
 
 
 def _frame(surface: Any, box: Box, codes: tuple[int, int, int], line: int) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelwear.screen.light import LINEAR, LUMINANCE_SHARES
-from patterns.frame import Frame
+from patterns.frame import Frame, Rect
 from patterns.raster import raster
 
 BRIGHT_CD_M2 = 50.0
@@ -18,6 +18,17 @@ CAUTION = (
     "If you or anyone in view is sensitive to them, or feels unwell: stop, look away, close one eye.",
     "In a dark room a bright field dazzles; give the eyes a rest afterwards.",
 )
+
+
+READING_CODE = 64.0
+"""Grey behind a caution: about 14 cd/m² of 300, so that the card can be read before the room is dark, and eyes come
+from a middling light, not from black."""
+
+
+def reading_ground(width: int, height: int) -> Frame:
+    """Make the dim grey field a caution stands on."""
+    code = (READING_CODE, READING_CODE, READING_CODE)
+    return Frame("field", width, height, code, Rect(0, 0, width, height))
 
 
 def is_bright(frame: Frame, peak_cd_m2: float) -> bool:

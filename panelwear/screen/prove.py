@@ -63,36 +63,37 @@ def compare(wanted: Picture, found: Picture) -> Comparison:
 def check_page(width: int, height: int) -> Frame:
     """Draw the page on which scaling and lost range show to the eye.
 
-    Left to right, in dim bands under 90 codes of mean light: single-pixel checkerboard, its flat twin (code 186 for
-    0 and 255 at gamma 2.2, here 93 for 0 and 128), single-pixel lines upright, line pairs upright, the same lying.
-    Scaled, the fine ones show beats or unequal lines. Below: codes 0 to 16 and 239 to 255 in steps, in small boxes.
+    Above, five fine patches in a flat field of the same mean light (code 93 for 0 and 128 at gamma 2.2): single-pixel
+    checkerboard, single-pixel lines and pairs of lines, upright and lying. Scaled, they show beats or unequal lines.
+    Below, small boxes of codes 1 to 16 on black and 239 to 254 on white, each to be told from its ground.
     """
     picture = np.zeros((height, width, 3), dtype=np.uint8)
     row, column = np.arange(height)[:, None], np.arange(width)[None, :]
     light = np.uint8(128)
-    flat = round(128 * 0.5 ** (1 / 2.2))
     fine = [
         (row + column) % 2 * light,
-        np.full((height, width), flat, np.uint8),
         np.broadcast_to(column % 2 * light, (height, width)),
         np.broadcast_to(column // 2 % 2 * light, (height, width)),
         np.broadcast_to(row % 2 * light, (height, width)),
         np.broadcast_to(row // 2 % 2 * light, (height, width)),
     ]
     top, bottom = height // 8, height * 5 // 8
+    picture[top:bottom] = round(128 * 0.5 ** (1 / 2.2))
+    gap_x, gap_y = width // 30, height // 16
     for index, band in enumerate(fine):
-        left, right = width * index // len(fine), width * (index + 1) // len(fine)
-        picture[top:bottom, left:right] = band[top:bottom, left:right, None]
-    for base, y, ground in ((0, height * 11 // 16, 0), (239, height * 13 // 16, 255)):
-        _steps(picture, base, y, ground)
+        left, right = width * index // len(fine) + gap_x, width * (index + 1) // len(fine) - gap_x
+        picture[top + gap_y : bottom - gap_y, left:right] = band[top + gap_y : bottom - gap_y, left:right, None]
+    _steps(picture, 1, height * 11 // 16, 0)
+    _steps(picture, 239, height * 13 // 16, 255)
     return Frame("check-page", width, height, BLACK, Rect(0, 0, width, height), pixels=picture, lit_share=0.6)
 
 
-def _steps(picture: Picture, base: int, y: int, ground: int) -> None:
+def _steps(picture: Picture, first: int, y: int, ground: int) -> None:
+    # Small: in a dark room the white ground must not dazzle away the dark boxes above it.
     height, width = picture.shape[:2]
-    tall, edge = max(1, height // 12), max(1, width // 200)
-    picture[y : y + tall, width // 10 : width * 9 // 10] = ground
-    for index in range(17):
-        left = width // 10 + width * 8 // 10 * index // 17 + edge
-        right = width // 10 + width * 8 // 10 * (index + 1) // 17 - edge
-        picture[y + edge : y + tall - edge, left:right] = base + index
+    tall, edge, begin, wide = max(1, height // 18), max(1, width // 300), width * 3 // 10, width * 4 // 10
+    picture[y : y + tall, begin : begin + wide] = ground
+    for index in range(16):
+        left = begin + wide * index // 16 + edge
+        right = begin + wide * (index + 1) // 16 - edge
+        picture[y + edge : y + tall - edge, left:right] = first + index
