@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -96,9 +97,13 @@ class WatchedScreen:
 def off_screen(
     size: tuple[int, int], clock: VirtualClock, active_area_mm: tuple[float, float], peak_cd_m2: float
 ) -> Iterator[WatchedScreen]:
-    """Open a surface that nobody sees; a fast clock is allowed on nothing else."""
+    """Open a surface that nobody sees; a fast clock is allowed on nothing else.
+
+    The environment variables the drawing library is steered by are put back afterwards.
+    """
     from panelwear.screen.window import open_screen
 
+    before = {name: value for name, value in os.environ.items() if name.startswith(("SDL_", "PYGAME_"))}
     screen = WatchedScreen(
         open_screen(clock=clock, off_screen=size, active_area_mm=active_area_mm, peak_cd_m2=peak_cd_m2),
         clock,
@@ -107,3 +112,6 @@ def off_screen(
         yield screen
     finally:
         screen.close()
+        for name in [n for n in os.environ if n.startswith(("SDL_", "PYGAME_")) and n not in before]:
+            del os.environ[name]
+        os.environ.update(before)

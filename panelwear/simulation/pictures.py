@@ -214,8 +214,11 @@ def _name_zones(axes: Axes, state: PanelState) -> None:
     height, width = 90, 160
     for content in state.model.usage[1:]:
         left, top, right, bottom = content.share
-        x, y = (left + right) / 2 * width, (bottom * height + 4 if bottom - top < 0.2 else (top + bottom) / 2 * height)
-        axes.text(x, y, content.zone, ha="center", va="center", fontsize=8, color=BLACK)
+        below = bottom * height + 4 if bottom - top < 0.2 else (top + bottom) / 2 * height
+        at_edge = right > 0.95 and right - left < 0.2
+        x = right * width if at_edge else (left + right) / 2 * width
+        side = "right" if at_edge else "center"
+        axes.text(x, below, content.zone, ha=side, va="center", fontsize=8, color=BLACK)
 
 
 def _read_zones(axes: Axes, found: Sequence[Found]) -> None:
