@@ -2,7 +2,7 @@
 
 Text stands in a warm tint (little blue: it spoils adapted eyes least), left-aligned under a thin title rule; the
 progress bar is a hairline along the card's foot. On fields of 1 cd/m² or less the text is at most 1 cd/m²;
-on brighter ones it keeps to six tenths of the field, on a ground a twentieth of that.
+on brighter ones it keeps to nine tenths of the field, on a ground a twenty-fourth of that.
 """
 
 from __future__ import annotations
@@ -17,8 +17,9 @@ from panelwear.screen.light import GAMMA, LINEAR, LUMINANCE_SHARES
 
 DIM_CD_M2 = 1.0
 """Most a card shows on a dark field."""
-TEXT_SHARE = 0.6
-GROUND_SHARE = 1 / 20
+TEXT_SHARE = 0.9
+OUTLINE_SHARE = 0.34
+GROUND_SHARE = 1 / 24
 TINT = (1.0, 0.74, 0.42)
 """Linear shares of the three channels in a card's text."""
 WIDEST = 0.6
@@ -35,7 +36,7 @@ def codes_for(luminance_cd_m2: float, peak_cd_m2: float) -> tuple[int, int, int]
 
 
 def text_luminance(behind_cd_m2: float) -> float:
-    """Choose a card's text luminance for a field: six tenths of it, or 1 cd/m² where that is little."""
+    """Choose a card's text luminance for a field: nine tenths of it, or 1 cd/m² where that is little."""
     return max(DIM_CD_M2, TEXT_SHARE * behind_cd_m2)
 
 
@@ -143,8 +144,10 @@ def draw_outline(surface: Any, box: Box, peak_cd_m2: float) -> None:
         return
     inside = (left, top, right - left, bottom - top)
     behind = luminance_behind(surface, inside, peak_cd_m2)
-    luminance = TEXT_SHARE * behind if TEXT_SHARE * behind > DIM_CD_M2 else DIM_CD_M2
-    if DIM_CD_M2 < behind < 4 * DIM_CD_M2:
+    luminance = OUTLINE_SHARE * behind
+    if behind < DIM_CD_M2:
+        luminance = DIM_CD_M2
+    elif luminance < DIM_CD_M2:
         luminance = 0.0  # black is the only thing both dimmer and visible there
     _frame(surface, inside, codes_for(luminance, peak_cd_m2), max(1, round(height / 540)))
 

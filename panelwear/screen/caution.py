@@ -20,8 +20,8 @@ CAUTION = (
 )
 
 
-READING_CODE = 64.0
-"""Grey behind a caution: about 14 cd/m² of 300, so that the card can be read before the room is dark, and eyes come
+READING_CODE = 80.0
+"""Grey behind a caution: about 23 cd/m² of 300, so that the card can be read before the room is dark, and eyes come
 from a middling light, not from black."""
 
 
