@@ -1,10 +1,13 @@
 """Correlated colour temperature and Duv, by the method of Ohno 2013 as colour-science has it.
 
 Guarded, because that method answers black with 147,978 K and a green primary with 6,064 K: there is no colour
-temperature below the probe's floor, nor further than 0.05 from the Planckian locus (CIE 15).
+temperature below the probe's floor, nor further than 0.05 from the Planckian locus (CIE 15), nor out of 1,000 to
+100,000 K.
 """
 
 from __future__ import annotations
+
+import warnings
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -14,6 +17,8 @@ from panelwear.colorimetry.library import colour_science
 
 DUV_LIMIT = 0.05
 """Largest |Duv| at which CIE 15 lets a colour temperature be stated."""
+CCT_LIMITS_K = (1000.0, 100000.0)
+"""Ends of the table the method searches: at an end it answers the end, as for a saturated red."""
 
 
 def uv_1960_of(XYZ: ArrayLike) -> Real:
@@ -25,22 +30,27 @@ def uv_1960_of(XYZ: ArrayLike) -> Real:
 
 
 def cct_duv_of_uv(uv: ArrayLike) -> Real:
-    """Return CCT in K and Duv as ``(..., 2)`` of CIE 1960 u, v; ``nan`` where |Duv| > 0.05 or u is ``nan``."""
+    """Return CCT in K and Duv as ``(..., 2)`` of CIE 1960 u, v; ``nan`` where there is none (see above)."""
     given = np.asarray(uv, dtype=np.float64)
     points = given.reshape(-1, 2)
     found = np.full(points.shape, np.nan)
     usable = np.isfinite(points).all(axis=1) & (points > 0).all(axis=1)
     if usable.any():
-        answer = colour_science().temperature.uv_to_CCT_Ohno2013(points[usable])
+        colour = colour_science()
+        with warnings.catch_warnings():
+            # It warns of colours far from the locus; those come out as nan below.
+            warnings.simplefilter("ignore")
+            answer = colour.temperature.uv_to_CCT_Ohno2013(points[usable])
         found[usable] = np.reshape(answer, (-1, 2))
-    found[~(np.abs(found[:, 1]) <= DUV_LIMIT)] = np.nan
+    stated = (np.abs(found[:, 1]) <= DUV_LIMIT) & (found[:, 0] > CCT_LIMITS_K[0]) & (found[:, 0] < CCT_LIMITS_K[1])
+    found[~stated] = np.nan
     return found.reshape(given.shape)
 
 
 def cct_duv(XYZ: ArrayLike, floor_cd_m2: float = 0.0) -> Real:
     """Return CCT in K and Duv as ``(..., 2)`` of X, Y, Z ``(..., 3)`` in cd/m².
 
-    Rows are ``nan`` where Y is not above ``floor_cd_m2`` or |Duv| exceeds 0.05.
+    Rows are ``nan`` where Y is not above ``floor_cd_m2``, |Duv| exceeds 0.05 or CCT leaves 1,000 to 100,000 K.
     """
     rows = np.asarray(XYZ, dtype=np.float64)
     uv = uv_1960_of(rows)

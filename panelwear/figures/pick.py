@@ -47,9 +47,10 @@ def at_full_drive(session: Session) -> list[Mean]:
 
 def black(session: Session) -> Mean | None:
     """Return the patch that stands for black: at the centre, all channels at 0."""
-    found = [m for m in session.means if m.codes == (0.0, 0.0, 0.0) and m.place == "centre" and m.purpose != "room"]
+    found = [m for m in session.means if m.codes == (0.0, 0.0, 0.0) and m.place == "centre"]
     stated = [m for m in found if m.purpose == "black"]
-    return next(iter(stated or found), None)
+    others = [m for m in found if m.purpose in PREFERENCE]
+    return next(iter(stated or others), None)
 
 
 def primary(session: Session, hue: str) -> Mean | None:

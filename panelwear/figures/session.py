@@ -22,6 +22,8 @@ Real = NDArray[np.float64]
 
 ABSURD_CD_M2 = 1e5
 """No display shows more; a reading beyond it is a fault of the line, not light."""
+SIDE_PURPOSES = ("warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate")
+"""Readings taken to prepare a run, or of something else than the panel's light: no figure is made of them."""
 LINEAR_AT_CD_M2 = 100.0
 """Luminance meters are calibrated at (common practice, no source)."""
 
@@ -149,7 +151,8 @@ def session_of(
         correction: 3 x 3 matrix from the probe's X, Y, Z to true ones.
         floor_cd_m2: under it the probe is not trusted.
     """
-    usable = table.usable()
+    meant = table.where(~np.isin(table.purpose, SIDE_PURPOSES))
+    usable = meant.usable()
     # A reading of light well below zero is a fault; a dark one may scatter below it.
     lowest = -max(10 * meter.dark_noise_cd_m2, 0.05)
     absurd = np.logical_or(usable.XYZ >= ABSURD_CD_M2, lowest > usable.XYZ)
@@ -168,7 +171,7 @@ def session_of(
         placement=placement_of([mean_of(even.where(rows), factor[rows]) for rows in by_visit], meter.placement),
         means=tuple(mean_of(even.where(rows), factor[rows]) for rows in _groups(even.patch)),
         floor_cd_m2=floor_cd_m2 or 0.0,
-        left_out=len(table) - len(raw),
+        left_out=len(meant) - len(raw),
     )
 
 

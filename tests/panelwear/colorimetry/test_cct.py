@@ -59,10 +59,11 @@ def test_mccamys_formula_agrees_within_two_kelvin_at_d65():
 
 
 def test_black_a_dim_reading_a_primary_and_a_missing_reading_have_no_colour_temperature():
-    rows = [[0, 0, 0], [0.095, 0.1, 0.109], [60.0, 180.0, 20.0], [np.nan, 100.0, np.nan], [95, 100, 109]]
+    primaries = [[60.0, 180.0, 20.0], [127.5, 60.0, 1.0], [50.0, 20.0, 263.0]]
+    rows = [[0, 0, 0], [0.095, 0.1, 0.109], *primaries, [np.nan, 100.0, np.nan], [95, 100, 109]]
     found = cct_duv(rows, floor_cd_m2=0.5)
-    assert np.isnan(found[:4]).all()
-    assert found[4, 0] == pytest.approx(6504, abs=15)
+    assert np.isnan(found[:-1]).all()
+    assert found[-1, 0] == pytest.approx(6504, abs=15)
 
 
 def test_one_row_agrees_with_the_batch_and_black_gives_none():

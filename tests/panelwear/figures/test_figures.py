@@ -207,6 +207,17 @@ def test_a_reading_flagged_disturbed_stays_out_and_other_flags_are_said():
     assert found["peak/w25"].note == "limiter, not-settled"
 
 
+@pytest.mark.parametrize("purpose", ["warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate"])
+def test_readings_taken_to_prepare_a_run_make_no_figure_and_are_not_missed(purpose):
+    bench = spot()
+    bench.read("field/centre/grey/c0/full", purpose, 40.0)
+    bench.read("window/centre/grey/c255/w10", purpose, 500.0)
+    found = measured(bench)
+    assert found["black"].value == pytest.approx(0.05)
+    assert found["peak"].value == pytest.approx(300)
+    assert found.session.left_out == 0
+
+
 def test_two_sittings_share_neither_drift_nor_placement():
     bench = spot()
     bench.sitting = 2
