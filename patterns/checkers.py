@@ -7,9 +7,9 @@ import numpy as np
 from patterns.errors import PatternError
 from patterns.fields import make_frame
 from patterns.frame import Fill, Frame, Rect
+from patterns.mix import coloured_tile, spread
 from patterns.parameters import Parameter
 from patterns.place import borders, screen_rect
-from patterns.raster import paint
 from patterns.registry import Ground, pattern
 
 PHASE = Parameter("phase", "integer", "0: the top left cell has codes; 1: it has the background", 0, low=0, high=1)
@@ -55,17 +55,12 @@ def pixel_checker(ground: Ground, *, phase: int) -> Frame:
     """
     pixels = np.empty((ground.height, ground.width, 3), dtype=np.uint8)
     whole = screen_rect(ground)
-    paint(pixels, whole, ground.background)
-    lit = 0
-    colour = np.empty((min(64, ground.height), min(64, ground.width), 3), dtype=np.uint8)
-    paint(colour, Rect(0, 0, colour.shape[1], colour.shape[0]), ground.codes)
+    tile = coloured_tile(ground.background)
+    colour = coloured_tile(ground.codes)
     for row in range(2):
         column = (row + phase) % 2
-        target = pixels[row::2, column::2]
-        if target.size:
-            source = colour[row::2, column::2]
-            turns = (-(-target.shape[0] // source.shape[0]), -(-target.shape[1] // source.shape[1]), 1)
-            target[...] = np.tile(source, turns)[: target.shape[0], : target.shape[1]]
-            lit += target.shape[0] * target.shape[1]
-    share = lit / (ground.width * ground.height)
+        tile[row::2, column::2] = colour[row::2, column::2]
+    spread(pixels, whole, tile)
+    lit = (whole.area + (1 if whole.area % 2 and phase == 0 else 0)) // 2
+    share = lit / whole.area
     return make_frame(ground, whole, (), share, (("phase", phase),), pixels=pixels)

@@ -58,12 +58,19 @@ def mix(codes: Codes, rect: Rect) -> Picture:
     """
     if is_whole(codes):
         return np.broadcast_to(np.array(codes, dtype=np.uint8), (rect.h, rect.w, 3))
-    tile = _coloured_tile(codes)
-    rows = np.arange(rect.y, rect.y + rect.h) % SIDE
-    columns = np.arange(rect.x, rect.x + rect.w) % SIDE
-    band = tile[:, columns]
-    picture: Picture = band[rows]
+    picture = np.empty((rect.h, rect.w, 3), dtype=np.uint8)
+    spread(picture, rect, coloured_tile(codes))
     return picture
+
+
+def spread(target: Picture, rect: Rect, tile: Picture) -> None:
+    """Repeat a 64 x 64 tile, anchored to the screen's top left, over the pixels of a rectangle, in place."""
+    rows = np.arange(rect.y, rect.y + min(SIDE, rect.h)) % SIDE
+    columns = np.arange(rect.x, rect.x + rect.w) % SIDE
+    band = tile[rows].take(columns, axis=1)
+    for top in range(0, rect.h, SIDE):
+        part = target[top : top + SIDE]
+        part[...] = band[: part.shape[0]]
 
 
 def mix_map(codes: NDArray[np.float64], rect: Rect) -> Picture:
@@ -82,7 +89,8 @@ def mix_map(codes: NDArray[np.float64], rect: Rect) -> Picture:
     return picture
 
 
-def _coloured_tile(codes: Codes) -> Picture:
+def coloured_tile(codes: Codes) -> Picture:
+    """Return the tile in one colour, ``(64, 64, 3)`` uint8."""
     return mix_map(np.array(codes, dtype=np.float64), Rect(0, 0, SIDE, SIDE))
 
 

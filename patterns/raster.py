@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from patterns.frame import Codes, Frame, Picture, Rect
-from patterns.mix import is_whole, mix
+from patterns.mix import coloured_tile, is_whole, spread
 
 
 def raster(frame: Frame) -> Picture:
@@ -40,4 +40,4 @@ def paint(picture: Picture, rect: Rect, codes: Codes) -> None:
         target[0] = np.array(codes, dtype=np.uint8)
         target[1:] = target[0]
     else:
-        target[...] = mix(codes, part)
+        spread(target, part, coloured_tile(codes))

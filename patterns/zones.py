@@ -36,13 +36,28 @@ def zone(ground: Ground, *, rect: Rect, soft_px: float) -> Frame:
         return make_frame(ground, rect, (Fill(rect, ground.codes),), lit, (("soft_px", 0.0),))
     pixels = np.empty((ground.height, ground.width, 3), dtype=np.uint8)
     paint(pixels, Rect(0, 0, ground.width, ground.height), ground.background)
-    part = grow(ground, rect, int(np.ceil(soft_px / 2)))
-    across = _blurred((part.x, part.right), (rect.x, rect.right), ground.width, soft_px)
-    down = _blurred((part.y, part.bottom), (rect.y, rect.bottom), ground.height, soft_px)
-    mask = (down[:, None] * across[None, :])[:, :, None]
-    low, high = np.array(ground.background), np.array(ground.codes)
-    pixels[part.y : part.bottom, part.x : part.right] = mix_map(low + (high - low) * mask, part)
+    paint(pixels, rect, ground.codes)
+    reach = int(np.ceil(soft_px / 2))
+    for part in _edges(grow(ground, rect, reach), rect, reach):
+        across = _blurred((part.x, part.right), (rect.x, rect.right), ground.width, soft_px)
+        down = _blurred((part.y, part.bottom), (rect.y, rect.bottom), ground.height, soft_px)
+        mask = (down[:, None] * across[None, :])[:, :, None]
+        low, high = np.array(ground.background), np.array(ground.codes)
+        pixels[part.y : part.bottom, part.x : part.right] = mix_map(low + (high - low) * mask, part)
     return make_frame(ground, rect, (), lit, (("soft_px", soft_px),), pixels=pixels)
+
+
+def _edges(outer: Rect, rect: Rect, reach: int) -> list[Rect]:
+    """Return the frame in which the mask is neither 0 nor 1, as up to four rectangles; all of it when it is narrow."""
+    inner = Rect(rect.x + reach, rect.y + reach, rect.w - 2 * reach, rect.h - 2 * reach)
+    if inner.w <= 0 or inner.h <= 0:
+        return [outer]
+    return [
+        Rect(outer.x, outer.y, outer.w, inner.y - outer.y),
+        Rect(outer.x, inner.bottom, outer.w, outer.bottom - inner.bottom),
+        Rect(outer.x, inner.y, inner.x - outer.x, inner.h),
+        Rect(inner.right, inner.y, outer.right - inner.right, inner.h),
+    ]
 
 
 def _blurred(span: tuple[int, int], sides: tuple[int, int], length: int, soft_px: float) -> NDArray[np.float64]:
