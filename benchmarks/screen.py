@@ -13,12 +13,13 @@ import os
 import statistics
 import subprocess
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import patterns
 from panelwear.screen import driver
+from panelwear.screen.fade import AlphaFade, CellFade, Fading, cells
 from panelwear.screen.governor import Viewing, the_governor
-from panelwear.screen.paint import Digests, Fade, paint
+from panelwear.screen.paint import Digests, paint
 
 
 def median_ms(work: Callable[[], object], repeats: int) -> float:
@@ -76,16 +77,21 @@ def measure(width: int, height: int, repeats: int) -> None:
     row("field, spatial mix", lambda: build("field", width, height, (128.4, 128.4, 128.4)))
     target = ready.copy()
     target.fill((200, 30, 90))
-    fade, share = Fade(surface, target), 0.0
+    black, window = build("field", width, height, (0.0, 0.0, 0.0)), build("window", width, height)
+    fades: tuple[tuple[str, Fading], ...] = (
+        ("a fade frame, field", CellFade(surface, cells(black, build("field", width, height)) or [])),
+        ("a fade frame, window", CellFade(surface, cells(black, window) or [])),
+        ("a fade frame, any picture", AlphaFade(surface, target)),
+    )
+    for label, fade in fades:
+        shares = iter([(n + 1) / (repeats + 2) for n in range(repeats)])
 
-    def step() -> None:
-        nonlocal share
-        share += 1 / (repeats + 2)
-        fade.to(share)
-        pygame.display.flip()
+        def step(fade: Fading = fade, shares: Iterator[float] = shares) -> None:
+            fade.to(next(shares))
+            pygame.display.flip()
 
-    took = median_ms(step, repeats)
-    print(f"{'a fade frame':<28}{'':>8}{took:>8.1f}{took:>9.1f}{took / base:>9.2f}")
+        took = median_ms(step, repeats)
+        print(f"{label:<28}{'':>8}{took:>8.1f}{took:>9.1f}{took / base:>9.2f}")
     pygame.display.quit()
 
 

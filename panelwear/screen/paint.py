@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections import OrderedDict
 from typing import Any
 
+from panelwear.screen.bands import bands, digest
 from patterns.frame import Codes, Frame, Rect
 from patterns.raster import raster
 
@@ -22,13 +22,15 @@ def paintable(frame: Frame) -> bool:
 
 def paint(surface: Any, frame: Frame) -> None:
     """Put the frame's exact pixels onto a surface of its size."""
+    if frame.pixels is not None:
+        surface.blit(_image(raster(frame)), (0, 0))
+        return
     if not paintable(frame):
-        import pygame
-
-        picture: Any = raster(frame)
-        # frombuffer shares the array's memory; it is drawn at once, and nobody writes to it meanwhile.
-        image = pygame.image.frombuffer(picture, (frame.width, frame.height), "RGB")
-        surface.blit(image, (0, 0))
+        for band in bands(frame):
+            rows = len(band.block)
+            image = _image(band.block)
+            for y in range(band.top, band.bottom, rows):
+                surface.blit(image, (0, y), (0, 0, frame.width, min(rows, band.bottom - y)))
         return
     whole = (0, 0, frame.width, frame.height)
     rects = [_inside(f.rect, frame) for f in frame.fills]
@@ -38,35 +40,17 @@ def paint(surface: Any, frame: Frame) -> None:
         surface.fill(tuple(map(int, fill.codes)), rect)
 
 
+def _image(picture: Any) -> Any:
+    import pygame
+
+    # frombuffer shares the array's memory; it is drawn at once, and nobody writes to it meanwhile.
+    return pygame.image.frombuffer(picture, (picture.shape[1], picture.shape[0]), "RGB")
+
+
 def _inside(rect: Rect, frame: Frame) -> tuple[int, int, int, int]:
     # The library's own fill gets the size wrong for a rectangle that begins left of or above the surface.
     left, top = max(0, rect.x), max(0, rect.y)
     return left, top, max(0, min(rect.right, frame.width) - left), max(0, min(rect.bottom, frame.height) - top)
-
-
-class Fade:
-    """A cross-fade in place, linear in drive code, whose last frame is painted exactly by the caller.
-
-    Each step lays the target over what is there with the alpha that brings it to the wanted share; that needs one
-    blit a step instead of two. Alpha has 8 bits: single steps are a little rounded, the exact last frame is not.
-    """
-
-    def __init__(self, surface: Any, target: Any) -> None:
-        self._surface = surface
-        self._target = target
-        self._share = 0.0
-
-    def to(self, share: float) -> bool:
-        """Bring the surface to ``share`` (0..1) of the target; ``False`` when there is nothing to do yet."""
-        step = (share - self._share) / (1.0 - self._share) if self._share < 1.0 else 0.0
-        alpha = round(255 * step)
-        if alpha <= 0:
-            return False
-        self._target.set_alpha(alpha)
-        self._surface.blit(self._target, (0, 0))
-        self._target.set_alpha(None)
-        self._share += (1.0 - self._share) * alpha / 255
-        return True
 
 
 class Digests:
@@ -81,9 +65,9 @@ class Digests:
         # A whole picture is its own key: the frame holds on to it, and frames are not changed.
         key: object = (frame.width, frame.height, frame.background, frame.fills)
         if frame.pixels is not None:
-            return hashlib.sha256(raster(frame).data).hexdigest()
+            return digest(frame)
         if key not in self._known:
-            self._known[key] = hashlib.sha256(raster(frame).data).hexdigest()
+            self._known[key] = digest(frame)
             if len(self._known) > self._keep:
                 self._known.popitem(last=False)
         self._known.move_to_end(key)

@@ -10,14 +10,16 @@ import numpy as np
 
 from panelwear.clock import Clock
 from panelwear.errors import ScreenFault, Stopped
+from panelwear.screen.bands import blank
 from panelwear.screen.card import draw_card, draw_outline
 from panelwear.screen.contract import Card, ScreenEvent, ScreenFacts, Shown
 from panelwear.screen.events import translate
+from panelwear.screen.fade import AlphaFade, CellFade, Fading, cells
 from panelwear.screen.governor import Governor
 from panelwear.screen.light import Codes8
 from panelwear.screen.lost import LossGuard
-from panelwear.screen.paint import Digests, Fade, paint
-from patterns.frame import BLACK, Frame, Picture, Rect
+from panelwear.screen.paint import Digests, paint
+from patterns.frame import Frame, Picture
 
 TELL_SHOWN = "PANELWEAR_TELL_SHOWN"
 """Set to 1, each frame that is on is told on stdout as ``SHOWN name WxH``: end-to-end tests wait for it."""
@@ -40,7 +42,10 @@ class PygameScreen:
         self._guard = LossGuard(pygame)
         self._digests = Digests()
         self._pending: list[ScreenEvent] = []
-        self._frame = _black(facts.width_px, facts.height_px)
+        self._frame = blank(facts.width_px, facts.height_px)
+        self._coming: Frame | None = None
+        self._bare = True
+        """Whether the surface holds the frame and nothing else: no card, no half fade."""
         self._closed = False
         now_s = clock.monotonic_s()
         governor.took(governor.codes_of(self._frame), now_s, now_s, big=True)
@@ -53,8 +58,9 @@ class PygameScreen:
                 f"pattern '{frame.pattern}' is {frame.width} x {frame.height} pixels, the screen {size[0]} x {size[1]}"
             )
         codes = self._governor.codes_of(frame)
+        self._coming = frame
         at_s, governed = self._change(lambda surface: paint(surface, frame), codes, fade_s)
-        self._frame = frame
+        self._frame, self._bare = frame, True
         if os.environ.get(TELL_SHOWN) == "1":
             print(f"SHOWN {frame.pattern} {size[0]}x{size[1]}", flush=True)  # noqa: T201 - asked for by a test
         # The digest is worked out after the frame is on: the panel settles meanwhile.
@@ -82,8 +88,10 @@ class PygameScreen:
 
     def _overlay(self, draw: Paint) -> None:
         self._check_open()
+        self._coming = None
         ready = self._surface.copy()
         draw(ready)
+        self._bare = False
         self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), None)
 
     def _codes_at(self, surface: Any) -> Codes8:
@@ -113,9 +121,7 @@ class PygameScreen:
             self._clock.sleep(length_s)
             self._pump_or_stop()
             return
-        target = self._surface.copy()
-        draw(target)
-        fade = Fade(self._surface, target)
+        fade = self._fading(draw)
         try:
             while (now_s := self._clock.monotonic_s()) < start_s + length_s:
                 if fade.to((now_s - start_s) / length_s):
@@ -124,8 +130,17 @@ class PygameScreen:
                 rest_s = start_s + length_s - self._clock.monotonic_s()
                 self._clock.sleep(min(max(0.0, rest_s), max(0.0, now_s + FADE_STEP_S - self._clock.monotonic_s())))
         except Stopped:
+            self._bare = False
             self._governor.took(self._codes_at(self._surface), start_s, self._clock.monotonic_s(), big=big)
             raise
+
+    def _fading(self, draw: Paint) -> Fading:
+        changing = cells(self._frame, self._coming) if self._coming is not None and self._bare else None
+        if changing is not None:
+            return CellFade(self._surface, changing)
+        target = self._surface.copy()
+        draw(target)
+        return AlphaFade(self._surface, target)
 
     def _wait_until(self, at_s: float) -> None:
         self._pump_or_stop()
@@ -171,7 +186,7 @@ class PygameScreen:
         self._closed = True
         try:
             if not self._guard.lost:
-                black = _black(self.facts.width_px, self.facts.height_px)
+                black = self._coming = blank(self.facts.width_px, self.facts.height_px)
                 self._change(lambda surface: paint(surface, black), self._governor.codes_of(black), None)
         except ScreenFault:
             return
@@ -197,7 +212,3 @@ class PygameScreen:
 
     def _fault(self, error: Exception) -> ScreenFault:
         return ScreenFault(f"the screen cannot be drawn on any more ({error}); what was read is kept")
-
-
-def _black(width: int, height: int) -> Frame:
-    return Frame("field", width, height, BLACK, Rect(0, 0, width, height))

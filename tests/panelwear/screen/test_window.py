@@ -140,6 +140,32 @@ def test_a_fade_runs_one_way_and_ends_exactly(screen: PygameScreen, clock: Stepp
     assert max(np.diff(sorted(set(seen)))) < 20
 
 
+@pytest.mark.parametrize("card", [False, True])
+def test_every_kind_of_fade_ends_exactly(screen: PygameScreen, card: bool) -> None:
+    kinds = ("window", "field", "checkerboard", "pixel-checker", "stair", "spot")
+    for name in (*kinds, *reversed(kinds)):
+        if card:
+            screen.card(Card(("a card that must leave no trace",)))
+        frame = patterns.build(name, W, H, background=(30, 60, 90))
+        screen.show(frame, fade_s=0.4)
+        assert np.array_equal(screen.pixels(), patterns.raster(frame)), name
+
+
+def test_a_fade_of_rectangles_leaves_what_does_not_change(screen: PygameScreen, clock: SteppingClock) -> None:
+    screen.show(patterns.build("window", W, H, codes=(80, 80, 80), background=(40, 40, 40)))
+    sleep, corners, centres = clock.sleep, set(), set()
+
+    def watching(seconds: float) -> None:
+        corners.add(int(screen.pixels()[0, 0, 1]))
+        centres.add(int(screen.pixels()[H // 2, W // 2, 1]))
+        sleep(seconds)
+
+    clock.sleep = watching  # type: ignore[method-assign]
+    screen.show(patterns.build("window", W, H, codes=(240, 240, 240), background=(40, 40, 40)), fade_s=0.5)
+    assert corners == {40}
+    assert len(centres) > 15
+
+
 def test_a_small_change_comes_at_once(screen: PygameScreen, clock: SteppingClock) -> None:
     screen.show(field(128))
     clock.sleep(2)
