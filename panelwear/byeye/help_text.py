@@ -6,7 +6,7 @@ HELP_TITLE = "By eye: what the keys and the mouse do"
 HELP: tuple[str, ...] = (
     "← →             field before, next              click at the left or right edge",
     "↑ ↓             one code darker, brighter       wheel",
-    "Shift ↑ ↓       a quarter of a code             Shift and wheel",
+    "Shift ↑ ↓       a quarter of a code             middle click: a finer wheel",
     "C               channel: grey, red, green, blue",
     "M               mark what you see               drag; right button: a line; click: a spot",
     "U               take the last mark back",
@@ -50,5 +50,7 @@ METHODS: tuple[tuple[str, str], ...] = (
     ("forced-choice", "brighter or darker? up to 60 answers, tighter"),
     ("detection", "what could I see at all? up to 60 answers"),
 )
-PLACING_KEYS = "arrows move · S: size · L: line or box · Shift: one pixel · Return: here · Backspace: no mark"
+PLACING_KEYS = (
+    "A box in the middle: arrows move · S: size · L: line or box · Shift: one pixel · Return: here · Backspace: no mark"
+)
 """Said while a shape is placed by keys."""

@@ -23,6 +23,7 @@ class Placing:
     by_keys: bool
     sizing: bool = False
     """Keys move the second corner instead of the whole shape."""
+    moved: bool = False
     outcome: str = "open"
     """``open``, ``placed``, ``dropped`` or ``clicked`` (a click that was no drag)."""
 
@@ -57,13 +58,13 @@ def _by_key(now: Placing, event: ScreenEvent, width: int, height: int) -> Placin
             moved = Drawn(shape.shape, shape.x0 + dx, shape.y0 + dy, shape.x1 + dx, shape.y1 + dy)
         # A shape that would leave the screen stays where it is, so that its size is kept.
         inside = moved.clipped(width, height) == moved
-        return replace(now, drawn=moved) if inside else now
+        return replace(now, drawn=moved, moved=True) if inside else replace(now, moved=True)
     if event.key in {"s", "tab"}:
         return replace(now, sizing=not now.sizing)
     if event.key == "l":
         other: Shape = "rect" if shape.shape == "line" else "line"
         bottom = shape.y0 if other == "line" else shape.y0 + max(height // 10, 1)
-        return replace(now, drawn=Drawn(other, shape.x0, shape.y0, shape.x1, bottom).clipped(width, height))
+        return replace(now, drawn=Drawn(other, shape.x0, shape.y0, shape.x1, bottom).clipped(width, height), moved=True)
     if event.key in {"return", "space"}:
         return replace(now, outcome="placed")
     return replace(now, outcome="dropped") if event.key == "backspace" else now

@@ -6,6 +6,7 @@ here: it takes the screen away at once, whatever is going on.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
@@ -16,6 +17,7 @@ from panelwear.byeye.stops import CHANNELS, Request, Sight, Stop, Target, View
 from panelwear.screen.contract import Card, ScreenEvent
 
 HIDE_AFTER_S = 3.0
+POINTER_PX = 14
 HELP_AFTER_S = 60.0
 """The help card stays until the next key, or so long."""
 EDGE_SHARE = 0.06
@@ -61,7 +63,10 @@ class Walk:
     _help: bool = True
     _shows_earlier: bool = False
     _ever_shown_earlier: bool = False
+    _fine_wheel: bool = False
     _touched_s: float = 0.0
+    _pointer: tuple[int, int] = (0, 0)
+    _pointed_s: float = -math.inf
 
     @property
     def stop(self) -> Stop:
@@ -92,6 +97,8 @@ class Walk:
         """Take one event of the screen in."""
         if event.kind in {"key", "wheel", "pointer-down", "pointer-up", "text"}:
             self._touched_s = event.at_s
+        elif event.kind == "pointer-move":
+            self._pointer, self._pointed_s = (event.x, event.y), event.at_s
         if self._entry is not None:
             self._type(event)
         elif self._menu is not None:
@@ -107,7 +114,11 @@ class Walk:
             if not (event.kind == "key" and event.key in {"h", "f1"}):
                 self._help = False
         if event.kind == "wheel":
-            self._step_level((1 if event.button > 0 else -1) * (0.25 if event.shift else 1))
+            fine = event.shift or self._fine_wheel
+            self._step_level((1 if event.button > 0 else -1) * (0.25 if fine else 1))
+        elif event.kind == "pointer-down" and event.button == 2:
+            self._fine_wheel = not self._fine_wheel
+            self._said = f"The wheel now steps {'a quarter of a code' if self._fine_wheel else 'one code'}."
         elif event.kind == "pointer-down" and event.button in {1, 3}:
             self._placing = placing.by_pointer(event)
         elif event.kind == "key":
@@ -323,16 +334,25 @@ class Walk:
             self._said = "Nothing was changed."
 
     def view(self, now_s: float) -> View:
-        """Return what is to be on the screen at a time."""
-        return View(self.stop, self._card(now_s), self._outlines())
+        """Return what is to be on the screen at a time: the field, and over it a card or outlines, never both."""
+        card = self._card(now_s)
+        placing_now = self._placing is not None and now_s - self._touched_s >= HIDE_AFTER_S
+        pointing = self._pointed_s > self._touched_s and now_s - self._pointed_s < HIDE_AFTER_S
+        busy = self._entry is not None or self._menu is not None
+        if not busy and (placing_now or pointing or card is None):
+            return View(self.stop, None, self._outlines(now_s))
+        return View(self.stop, card, ())
 
-    def _outlines(self) -> tuple[tuple[int, int, int, int], ...]:
+    def _outlines(self, now_s: float) -> tuple[tuple[int, int, int, int], ...]:
         shapes = list(self.earlier) if self._shows_earlier else []
         if self._placing is not None:
             shapes.append(self._placing.drawn)
-        if self._pending is not None:
-            shapes.append(self._pending.drawn)
-        return tuple(box for shape in shapes for box in shape.boxes())
+        boxes = tuple(box for shape in shapes for box in shape.boxes())
+        if self._placing is None and now_s - self._pointed_s < HIDE_AFTER_S:
+            # The system's pointer is hidden, it would dazzle; this is ours.
+            x, y = self._pointer
+            boxes = (*boxes, (x - POINTER_PX // 2, y - POINTER_PX // 2, POINTER_PX, POINTER_PX))
+        return boxes
 
     def _card(self, now_s: float) -> Card | None:
         if self._entry is not None:
@@ -340,8 +360,9 @@ class Walk:
         if self._menu is not None:
             return self._menu.card(self._corner())
         if self._placing is not None:
-            # Nothing is said during a drag: the eye is on the zone.
-            return Card((help_text.PLACING_KEYS,), corner=self._corner()) if self._placing.by_keys else None
+            # Nothing is said during a drag, or once a key has moved the shape: the eye is on the zone.
+            fresh = self._placing.by_keys and not self._placing.moved
+            return Card((help_text.PLACING_KEYS,)) if fresh else None
         since = now_s - self._touched_s
         if self._help and since < HELP_AFTER_S:
             return Card(help_text.HELP, help_text.HELP_TITLE)
@@ -351,7 +372,7 @@ class Walk:
 
     def _corner(self) -> str:
         """Corner away from the shape being marked."""
-        shape = self._pending.drawn if self._pending else self._placing.drawn if self._placing else None
+        shape = self._pending.drawn if self._pending else None
         return "top-right" if shape is not None and shape.rect.centre[0] < self.width / 2 else "bottom-left"
 
     def _status(self) -> tuple[str, ...]:

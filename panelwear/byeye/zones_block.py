@@ -5,26 +5,17 @@ from __future__ import annotations
 import tomllib
 
 from panelwear.errors import FileFault, UsageError
+from panelwear.folder.create import zone_block
 from patterns.frame import Rect
+from sequences.model import Zone
 
 FORBIDDEN = '"/\\ \t\r\n'
 
 
-def zone_block(name: str, rect: Rect, reference: str = "", comment: str = "") -> str:
-    """Return the block as text.
-
-    Raises:
-        UsageError: the name is not a word.
-    """
+def _checked(name: str) -> str:
     if not name or any(sign in FORBIDDEN for sign in name) or not name.isprintable():
         raise UsageError(f"'{name}' cannot be a zone's name: use one word without spaces, slashes or quotes")
-    lines = ["[[zones]]"]
-    if comment:
-        lines.insert(0, "# " + " ".join(comment.split()))
-    lines += [f'name = "{name}"', f"rect_px = [{rect.x}, {rect.y}, {rect.w}, {rect.h}]"]
-    if reference:
-        lines.append(f'reference = "{reference}"')
-    return "\n".join(lines) + "\n"
+    return name
 
 
 def with_zone(text: str, name: str, rect: Rect, reference: str = "", comment: str = "") -> str:
@@ -43,8 +34,10 @@ def with_zone(text: str, name: str, rect: Rect, reference: str = "", comment: st
     if reference and reference not in there:
         raise UsageError(f"panel.toml has no zone '{reference}' to refer to; there are {', '.join(there) or 'none'}")
     newline = "\r\n" if "\r\n" in text else "\n"
-    gap = "" if not text else newline if text.endswith("\n") else 2 * newline
-    longer = text + gap + zone_block(name, rect, reference, comment).replace("\n", newline)
+    block = zone_block(Zone(_checked(name), rect, rect.centre, reference))
+    if comment:
+        block = f"\n# {' '.join(comment.split())}{block}"
+    longer = text + ("" if not text or text.endswith("\n") else newline) + block.replace("\n", newline)
     _parsed(longer)
     return longer
 

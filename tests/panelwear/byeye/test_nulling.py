@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 
@@ -55,7 +56,7 @@ def test_half_the_settings_start_too_bright_and_half_too_dark_in_turn() -> None:
     Observer(1).run_nulling(nulling, 0.01)
     sides = [s.trial.side for s in nulling.settings if s.trial.kind == "zone"]
     assert sides.count("bright") == sides.count("dark") == 5
-    assert all(a != b for a, b in zip(sides, sides[1:], strict=False))
+    assert all(a != b for a, b in pairwise(sides))
 
 
 def test_starts_lie_on_their_own_side_of_the_null_and_are_never_twice_the_same() -> None:

@@ -44,7 +44,7 @@ def test_kaernbach_s_step_ratio_for_three_quarters_right() -> None:
 
 @pytest.mark.parametrize("n", [1, 2, 3])
 def test_small_equal_steps_come_to_levitt_s_point(n: int) -> None:
-    # A track goes down when n answers in a row are right: with equal steps it balances where that happens half the time.
+    # A track goes down when n answers in a row are right: with equal steps it balances where that is even.
     found = proportion_right(Rule(0.05, 0.05, n), answers, seed=n)
     assert found == pytest.approx(levitt_target(n), abs=0.02)
 

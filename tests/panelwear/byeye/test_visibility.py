@@ -1,4 +1,6 @@
-"""SEMI D31, GSDF and Barten values from the references; the worked values of the extension were computed by hand from
+"""SEMI D31, GSDF and Barten values from the references.
+
+The worked values of the extension were computed by hand from
 its formula, before the program was written.
 """
 

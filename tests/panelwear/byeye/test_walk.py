@@ -109,7 +109,6 @@ def test_a_mark_by_mouse_alone() -> None:
     h.click(WIDTH - 5, 500)
     h.drag(100, 200, 400, 260)
     assert h.said().startswith("What is it?")
-    assert h.walk.view(h.now_s).outlines == ((98, 198, 304, 64),)
     h.wheel(-2)
     h.click()
     h.wheel(-1)
@@ -148,6 +147,22 @@ def test_nothing_is_written_over_the_field_during_a_drag() -> None:
     h.event("pointer-down", x=10, y=10, button=1)
     h.event("pointer-move", x=300, y=300)
     assert h.walk.view(h.now_s).card is None
+    assert h.walk.view(h.now_s).outlines == ((8, 8, 294, 294),)
+
+
+def test_the_pointer_is_a_small_outline_that_hides_itself() -> None:
+    h = hand()
+    h.event("pointer-move", x=300, y=200)
+    assert h.walk.view(h.now_s).outlines == ((293, 193, 14, 14),)
+    assert h.walk.view(h.now_s + 3).outlines == ()
+
+
+def test_the_wheel_can_be_made_finer_without_a_keyboard() -> None:
+    h = hand()
+    h.wheel(1)
+    h.click(button=2)
+    h.wheel(1)
+    assert h.walk.stop.code == 5.25
 
 
 def test_a_drag_off_the_screen_ends_at_its_border() -> None:
@@ -184,7 +199,7 @@ def test_earlier_marks_come_only_after_a_blind_look_and_later_marks_are_no_longe
     assert h.walk.view(h.now_s).outlines == ()
     assert "First look without them: 2 fields to go" in h.said()
     h.keys("right", "right", "e")
-    assert h.walk.view(h.now_s).outlines == ((8, 8, 54, 54),)
+    assert h.walk.view(h.now_s + 3).outlines == ((8, 8, 54, 54),)
     h.drag(100, 200, 400, 260)
     h.keys("return", "return", "e")
     assert not h.walk.sights[0].blind
@@ -289,6 +304,7 @@ def test_key_mashing_never_breaks_the_walk_and_every_mark_lies_on_the_screen(
         view = h.walk.view(h.now_s)
         assert 0 <= view.stop.code <= 255
         assert view.card is None or len(view.card.lines) <= 16
+        assert view.card is None or not view.outlines
     for sight in h.walk.sights:
         rect = sight.drawn.rect
         assert rect.x >= 0

@@ -4,7 +4,7 @@ import tomllib
 
 import pytest
 
-from panelwear.byeye.zones_block import with_zone, zone_block
+from panelwear.byeye.zones_block import with_zone
 from panelwear.errors import FileFault, UsageError
 from patterns.frame import Rect
 
@@ -24,7 +24,12 @@ def test_a_zone_is_appended_and_everything_before_it_stays() -> None:
     text = with_zone(PANEL, "seen-2", Rect(10, 20, 30, 40), "chart", "mark 2:\n plain band")
     assert text.startswith(PANEL)
     zones = tomllib.loads(text)["zones"]
-    assert zones[1] == {"name": "seen-2", "rect_px": [10, 20, 30, 40], "reference": "chart"}
+    assert zones[1] == {
+        "name": "seen-2",
+        "rect_px": [10, 20, 30, 40],
+        "probe_at_px": [25, 40],
+        "reference": "chart",
+    }
     assert "# mark 2: plain band\n[[zones]]" in text
 
 
@@ -44,7 +49,7 @@ def test_a_taken_name_is_refused() -> None:
 @pytest.mark.parametrize("name", ["", "two words", 'quote"', "a/b", "line\nbreak", "back\\slash", "\x07"])
 def test_a_name_that_is_no_word_is_refused(name: str) -> None:
     with pytest.raises(UsageError, match="cannot be a zone's name"):
-        zone_block(name, Rect(0, 0, 1, 1))
+        with_zone(PANEL, name, Rect(0, 0, 1, 1))
 
 
 def test_an_unknown_reference_is_refused() -> None:
