@@ -13,6 +13,9 @@ from patterns.frame import BLACK, Frame, Picture, Rect
 from patterns.mix import SIDE, is_whole, mix
 from patterns.raster import raster
 
+MANY_FILLS = 100
+"""With more rectangles than this, drawing them once is cheaper than looking at each band or sample point."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Band:
@@ -52,7 +55,7 @@ def _block(frame: Frame, top: int, rows: int) -> Picture:
 
 def digest(frame: Frame) -> str:
     """Return the ``sha256`` of the frame's raster bytes."""
-    if frame.pixels is not None:
+    if frame.pixels is not None or len(frame.fills) > MANY_FILLS:
         return hashlib.sha256(raster(frame).data).hexdigest()
     total = hashlib.sha256()
     for band in bands(frame):

@@ -56,6 +56,8 @@ class SamplePoints:
 
     x: NDArray[np.intp]
     y: NDArray[np.intp]
+    grid: tuple[int, int]
+    """Rows and columns of cells; the points run along the rows."""
     solid_angle_sr: NDArray[np.float64]
     """What each point stands for, seen from the viewing distance."""
 
@@ -63,13 +65,19 @@ class SamplePoints:
         """Codes a frame will have at the points; a spatial mix counts as its nearer code."""
         if frame.pixels is not None:
             return raster(frame)[self.y, self.x]
-        codes = np.empty((len(self.x), 3), dtype=np.uint8)
-        codes[:] = np.rint(frame.background).astype(np.uint8)
+        rows, columns = self.grid
+        codes = np.empty((rows, columns, 3), dtype=np.uint8)
+        codes[:] = [round(code) for code in frame.background]
+        x, y = self.x.reshape(self.grid), self.y.reshape(self.grid)
         for fill in frame.fills:
             rect = fill.rect
-            inside = (self.x >= rect.x) & (self.x < rect.right) & (self.y >= rect.y) & (self.y < rect.bottom)
-            codes[inside] = np.rint(fill.codes).astype(np.uint8)
-        return codes
+            # Only the cells the rectangle reaches into: some patterns have thousands of small ones.
+            across = slice(max(0, rect.x * columns // frame.width), max(0, -(-rect.right * columns // frame.width)))
+            down = slice(max(0, rect.y * rows // frame.height), max(0, -(-rect.bottom * rows // frame.height)))
+            near_x, near_y = x[down, across], y[down, across]
+            inside = (near_x >= rect.x) & (near_x < rect.right) & (near_y >= rect.y) & (near_y < rect.bottom)
+            codes[down, across][inside] = [round(code) for code in fill.codes]
+        return codes.reshape(-1, 3)
 
 
 def sample_points(
@@ -89,5 +97,6 @@ def sample_points(
     return SamplePoints(
         x=np.minimum(at_x.astype(np.intp), width - 1).ravel(),
         y=np.minimum(at_y.astype(np.intp), height - 1).ravel(),
+        grid=(rows, columns),
         solid_angle_sr=angle.ravel(),
     )

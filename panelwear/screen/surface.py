@@ -10,7 +10,7 @@ import numpy as np
 
 from panelwear.clock import Clock
 from panelwear.errors import ScreenFault, Stopped
-from panelwear.screen.bands import blank
+from panelwear.screen.bands import MANY_FILLS, blank
 from panelwear.screen.card import draw_card, draw_outline
 from panelwear.screen.contract import Card, ScreenEvent, ScreenFacts, Shown
 from panelwear.screen.events import translate
@@ -57,7 +57,7 @@ class PygameScreen:
             raise ScreenFault(
                 f"pattern '{frame.pattern}' is {frame.width} x {frame.height} pixels, the screen {size[0]} x {size[1]}"
             )
-        codes = self._governor.codes_of(frame)
+        codes = self._codes_of(frame)
         self._coming = frame
         at_s, governed = self._change(lambda surface: paint(surface, frame), codes, fade_s)
         self._frame, self._bare = frame, True
@@ -93,6 +93,13 @@ class PygameScreen:
         draw(ready)
         self._bare = False
         self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), None)
+
+    def _codes_of(self, frame: Frame) -> Codes8:
+        if frame.pixels is None and len(frame.fills) > MANY_FILLS:
+            drawn = self._surface.copy()
+            paint(drawn, frame)
+            return self._codes_at(drawn)
+        return self._governor.codes_of(frame)
 
     def _codes_at(self, surface: Any) -> Codes8:
         points = self._governor.points

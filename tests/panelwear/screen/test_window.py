@@ -142,7 +142,7 @@ def test_a_fade_runs_one_way_and_ends_exactly(screen: PygameScreen, clock: Stepp
 
 @pytest.mark.parametrize("card", [False, True])
 def test_every_kind_of_fade_ends_exactly(screen: PygameScreen, card: bool) -> None:
-    kinds = ("window", "field", "checkerboard", "pixel-checker", "stair", "spot")
+    kinds = ("window", "geometry", "field", "checkerboard", "pixel-checker", "stair", "spot")
     for name in (*kinds, *reversed(kinds)):
         if card:
             screen.card(Card(("a card that must leave no trace",)))
