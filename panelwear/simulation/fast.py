@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.levels.reads import first_stage, total_readings
 from panelwear.simulation.aperture import Seen, seen_pixels
 from panelwear.simulation.behaviour import LOAD_WEIGHTS
 from panelwear.simulation.emission import Spot
@@ -46,16 +47,53 @@ def read_plan(
         warm_up_s: time since switching on when the first patch is shown.
     """
     rng = np.random.default_rng((seed, checkpoint, 5))
-    times = times_of([(p.visit, p.reads, p.settle_s, p.integration_s) for p in plan.patches], warm_up_s)
-    black = state.panel.emission.black
-    clean, seen_share, placed = _by_patch(plan, state, probe, rng)
-    gain = _gains(plan, state, times)
-    each = times.patch
-    xyz = np.einsum("nk,kj->nj", clean[each] * gain, state.panel.emission.rows) + black * seen_share[each, None]
-    session = drawn_session(probe, np.random.default_rng((seed, checkpoint, 4)))
-    seen = _distorted(xyz, session) * placed[each, None]
-    readings = _noisy(seen, times.integration_s, probe, rng)
+    sight = _Sight(plan, state, probe, drawn_session(probe, np.random.default_rng((seed, checkpoint, 4))), rng)
+    most = [p.reads if p.rule is None else max(first_stage(p.rule), p.rule.max) for p in plan.patches]
+    times = _times(plan, most, warm_up_s)
+    noise = rng.standard_normal((len(times.patch), 7))
+    readings = sight.read(times, noise)
+    if any(p.rule is not None for p in plan.patches):
+        counts = _enough(plan, most, times, readings[:, 1])
+        noise = noise[times.repeat <= np.array(counts)[times.patch]]
+        times = _times(plan, counts, warm_up_s)
+        readings = sight.read(times, noise)
     return table_of(plan.patches, plan.geometry, times, readings, name)
+
+
+def _times(plan: Plan, counts: list[int], warm_up_s: float) -> Times:
+    both = zip(plan.patches, counts, strict=True)
+    return times_of([(p.visit, count, p.settle_s, p.integration_s) for p, count in both], warm_up_s)
+
+
+def _enough(plan: Plan, most: list[int], times: Times, Y: Real) -> list[int]:
+    """Decide after the first stage of each patch how many readings it gets, as the engine does."""
+    starts = np.searchsorted(times.patch, np.arange(len(plan.patches)))
+    counts = []
+    for patch, start, count in zip(plan.patches, starts, most, strict=True):
+        if patch.rule is None:
+            counts.append(count)
+        else:
+            first = Y[start : start + first_stage(patch.rule)]
+            counts.append(total_readings(first.tolist(), patch.rule))
+    return counts
+
+
+class _Sight:
+    """What one probe sees of one panel at one checkpoint; the placements are drawn once."""
+
+    def __init__(
+        self, plan: Plan, state: PanelState, probe: ProbeModel, session: Session, rng: np.random.Generator
+    ) -> None:
+        self._plan, self._state, self._probe, self._session = plan, state, probe, session
+        self._clean, self._share, self._placed = _by_patch(plan, state, probe, rng)
+
+    def read(self, times: Times, noise: Real) -> Real:
+        """Take readings ``(m, 3)`` at times, with standard normal noise ``(m, 7)``."""
+        emission, each = self._state.panel.emission, times.patch
+        gain = _gains(self._plan, self._state, times)
+        xyz = (self._clean[each] * gain) @ emission.rows + emission.black * self._share[each, None]
+        seen = _distorted(xyz, self._session) * self._placed[each, None]
+        return _noisy(seen, times.integration_s, self._probe, noise)
 
 
 def _by_patch(plan: Plan, state: PanelState, probe: ProbeModel, rng: np.random.Generator) -> tuple[Real, Real, Real]:
@@ -120,9 +158,9 @@ def _distorted(xyz: Real, session: Session) -> Real:
     return np.where(bright[:, :1], xyz_of(xy, xyz[:, 1] * session.scale), xyz)
 
 
-def _noisy(xyz: Real, integration_s: Real, probe: ProbeModel, rng: np.random.Generator) -> Real:
+def _noisy(xyz: Real, integration_s: Real, probe: ProbeModel, noise: Real) -> Real:
     """Add the noise of single readings, as ``SimulatedProbe`` does."""
-    together, alone = rng.standard_normal((len(xyz), 1)), rng.standard_normal((len(xyz), 3))
+    together, alone, dark = noise[:, :1], noise[:, 1:4], noise[:, 4:]
     relative = probe.repeatability * (np.sqrt(probe.common) * together + np.sqrt(1 - probe.common) * alone)
-    dark = probe.dark_noise_cd_m2 / np.sqrt(np.maximum(integration_s, 0.01))
-    return np.asarray(xyz * (1 + relative) + dark[:, None] * rng.standard_normal((len(xyz), 3)))
+    floor = probe.dark_noise_cd_m2 / np.sqrt(np.maximum(integration_s, 0.01))
+    return np.asarray(xyz * (1 + relative) + floor[:, None] * dark)

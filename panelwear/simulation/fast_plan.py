@@ -13,7 +13,7 @@ from panelwear.simulation.probe import DEFAULT_PROBE
 from patterns.frame import Frame
 from patterns.raster import raster
 from patterns.registry import build
-from sequences.model import PutProbe, Read, Step
+from sequences.model import PutProbe, Read, Reads, Step
 
 Real = NDArray[np.float64]
 
@@ -32,6 +32,8 @@ class FastPatch:
     frame: Frame
     codes: tuple[float, float, float]
     reads: int = 5
+    rule: Reads | None = None
+    """Reads in two stages, as many as the scatter calls for; ``None``: exactly ``reads``."""
     settle_s: float = 1.0
     integration_s: float = 1.0
     visit: int = 1
@@ -101,6 +103,7 @@ def _patch(step: Read, visit: int, size: tuple[int, int], resolver: Resolver, in
         frame=frame,
         codes=resolved.codes,
         reads=patch.reads.n,
+        rule=None if patch.reads.until is None and patch.reads.until_cd_m2 is None else patch.reads,
         settle_s=patch.settle_s,
         integration_s=patch.integration_s or integration_s,
         visit=visit,

@@ -157,3 +157,29 @@ def test_a_move_of_the_probe_takes_time_and_a_new_placement() -> None:
     assert second.monotonic_s[0] - first.monotonic_s[-1] > 20
     assert np.ptp(first.Y) == pytest.approx(0.0, abs=1e-9)
     assert abs(second.Y[0] / first.Y[0] - 1) > 1e-5
+
+
+def test_reads_in_two_stages_take_more_where_it_scatters_more() -> None:
+    rule = Reads(n=5, until=0.002, until_cd_m2=0.001, max=40)
+    plan = plan_of(
+        [replace(patch("field", grey(code)), rule=rule, visit=k) for k, code in enumerate((255, 6), start=1)],
+        ACTIVE_AREA_MM,
+    )
+    state = SimulatedPanel().at(0)
+    counts = []
+    for seed in range(40):
+        table = read_plan(plan, state, seed=seed)
+        counts.append([int((table.visit == visit).sum()) for visit in (1, 2)])
+        assert list(table.repeat) == [*range(1, counts[-1][0] + 1), *range(1, counts[-1][1] + 1)]
+        assert (np.diff(table.monotonic_s) > 0).all()
+    bright, dark = np.mean(counts, axis=0)
+    # Bright: s = 0.15 %, so 2.0 (s/u)^2 = 1.1, the first stage is enough nearly always. Dark: s = 0.003 cd/m²
+    # against 0.001: 2.0 x 9 = 18 on average over the scatter of s from five readings, cut at 40.
+    assert bright == pytest.approx(5.0, abs=0.3)
+    assert 14 < dark < 21
+
+
+def test_a_probe_without_noise_needs_no_second_stage() -> None:
+    rule = Reads(n=5, until=0.002, max=40)
+    plan = plan_of([replace(patch("field", grey(128)), rule=rule)], ACTIVE_AREA_MM)
+    assert len(read_plan(plan, SimulatedPanel().at(0), PERFECT)) == 5
