@@ -10,8 +10,12 @@ from panelwear.figures.formulas import ratio
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import black, white
 from panelwear.figures.session import Session, Told, as_limit
+from panelwear.uncertainty.coverage import t_factor
 
 ORDER = 30
+
+HARDLY_KNOWN = 0.1
+"""Relative standard uncertainty above which only a bound of the contrast is given."""
 
 SEQUENTIAL = Told("contrast/sequential", "1", "contrast, white and black one after the other")
 CHECKERBOARD = Told("contrast/checkerboard", "1", "contrast inside a checkerboard")
@@ -29,7 +33,19 @@ def _sequential(session: Session) -> list[Estimate]:
     found = session.estimate(SEQUENTIAL, [bright, dark], ratio)
     if session.is_dark(dark):
         return [as_limit(found, ">", bright.Y / session.floor_for(dark))]
-    return [found]
+    return [_sure(found)]
+
+
+def _sure(found: Estimate) -> Estimate:
+    """Give a contrast whose black is hardly known as its lower bound.
+
+    A ratio is straight in its denominator only while that is well known; with black at 30 % the interval W / B ± U
+    would miss the truth most of the time.
+    """
+    relative = found.u / found.value
+    if not relative > HARDLY_KNOWN:
+        return found
+    return as_limit(found, ">", found.value / (1 + t_factor(found.dof, 0.90) * relative))
 
 
 def _checkerboard(session: Session) -> list[Estimate]:
@@ -50,4 +66,4 @@ def _checkerboard(session: Session) -> list[Estimate]:
     if any(session.is_dark(m) for m in dark):
         floor = np.mean([max(m.Y, session.floor_for(m)) for m in dark])
         return [as_limit(found, ">", float(np.mean([m.Y for m in bright]) / floor))]
-    return [found]
+    return [_sure(found)]

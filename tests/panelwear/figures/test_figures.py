@@ -99,6 +99,15 @@ def test_a_black_under_the_floor_is_a_bound_and_so_is_the_contrast_over_it():
     assert (found["contrast/sequential"].limit, found["contrast/sequential"].value) == (">", pytest.approx(3000))
 
 
+def test_a_contrast_over_a_black_that_is_hardly_known_is_a_lower_bound():
+    found = measured(spot(seed=2, dark_noise=0.03))
+    relative = found["black"].u / found["black"].value
+    assert relative > 0.1
+    assert found["black"].limit == ""
+    assert found["contrast/sequential"].limit == ">"
+    assert found["contrast/sequential"].value < 300 / found["black"].value
+
+
 def test_a_meter_that_gives_luminance_only_gives_no_colour_and_every_luminance():
     bench = Bench(noise=0.001)
     bench.put()
