@@ -15,6 +15,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NoReturn
 
 import numpy as np
 import pytest
@@ -31,7 +32,11 @@ def need(*tools: str) -> None:
     missing = [tool for tool in tools if shutil.which(tool) is None]
     if not missing:
         return
-    reason = f"needs {', '.join(missing)}"
+    skip(f"needs {', '.join(missing)}")
+
+
+def skip(reason: str) -> NoReturn:
+    """Skip the test; on CI fail it."""
     if os.environ.get("CI") == "true":
         pytest.fail(f"{reason}, and on CI nothing may be skipped")
     pytest.skip(reason)
@@ -108,6 +113,53 @@ def xvfb(width: int, height: int) -> Iterator[Display]:
         yield display
 
 
+COVER = """
+import sys, time
+import pygame
+pygame.display.init()
+width, height, seconds, number = (float(word) for word in sys.argv[1:])
+surface = pygame.display.set_mode((int(width), int(height)), pygame.NOFRAME, display=int(number))
+surface.fill((200, 0, 0))
+pygame.display.flip()
+print("UP", flush=True)
+end_s = time.monotonic() + seconds
+while time.monotonic() < end_s:
+    pygame.event.pump()
+    time.sleep(0.02)
+"""
+
+
+@contextmanager
+def other_window(display: Display, width: int, height: int, seconds: float, head: int = 0) -> Iterator[None]:
+    """Put somebody else's red window on a display for some seconds, and wait until it is gone again."""
+    words = [sys.executable, "-c", COVER, str(width), str(height), str(seconds), str(head)]
+    environment = {**display.environment(), "PYGAME_HIDE_SUPPORT_PROMPT": "1"}
+    with subprocess.Popen(words, env=environment, stdout=subprocess.PIPE) as other:
+        assert other.stdout is not None
+        assert other.stdout.readline() == b"UP\n"
+        yield
+        other.wait(timeout=PATIENCE_S)
+
+
+@contextmanager
+def window_manager(display: Display) -> Iterator[None]:
+    """Run a window manager on a display."""
+    need("openbox")
+    process = subprocess.Popen(["openbox"], env=display.environment(), stderr=subprocess.DEVNULL)
+    try:
+        end_s = time.monotonic() + PATIENCE_S
+        while time.monotonic() < end_s and process.poll() is None:
+            words = ["xprop", "-root", "_NET_SUPPORTING_WM_CHECK"]
+            done = subprocess.run(words, env=display.environment(), capture_output=True, text=True, check=False)
+            if "window id" in done.stdout:
+                break
+            time.sleep(0.05)
+        yield
+    finally:
+        process.terminate()
+        process.wait(timeout=10)
+
+
 TWO_HEADS = """
 Section "Device"
     Identifier "card"
@@ -142,7 +194,7 @@ def two_heads() -> Iterator[Display]:
     """Run an X server of two monitors side by side: 1920 x 1080 (primary) and 2560 x 1440."""
     need("Xorg", "xrandr", "xdotool", "import")
     if os.geteuid() != 0:
-        pytest.skip("a two-head X server without a graphics card needs root")
+        skip("a two-head X server without a graphics card needs root")
     sizes = list(_MODES)
     heads = ((0, 0, *sizes[0]), (sizes[0][0], 0, *sizes[1]))
     with tempfile.TemporaryDirectory() as folder:

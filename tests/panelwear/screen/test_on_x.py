@@ -16,7 +16,17 @@ import patterns
 from panelwear.screen.light import LINEAR, LUMINANCE_SHARES
 from patterns.frame import Picture
 from tests.panelwear.screen.play import build
-from tests.screens import Display, Program, different_pixels, program, two_heads, xvfb
+from tests.screens import (
+    Display,
+    Program,
+    different_pixels,
+    need,
+    other_window,
+    program,
+    two_heads,
+    window_manager,
+    xvfb,
+)
 
 pytestmark = pytest.mark.screen
 PLAY = "tests.panelwear.screen.play"
@@ -111,22 +121,26 @@ def test_what_another_window_covered_comes_back() -> None:
         order(run, **one)
         wanted = patterns.raster(build(one, 640, 360))
         assert different_pixels(display.grab(), wanted) == 0
-        cover = "import sys,time; sys.path[:0]=[]\nimport pygame\npygame.display.init()\n"
-        cover += "s=pygame.display.set_mode((200,100), pygame.NOFRAME); s.fill((200,0,0)); pygame.display.flip()\n"
-        cover += "print('UP',flush=True)\nfor _ in range(40): pygame.event.pump(); time.sleep(.02)\n"
-        import subprocess
-        import sys
-
-        with subprocess.Popen(
-            [sys.executable, "-c", cover], env=display.environment(), stdout=subprocess.PIPE
-        ) as other:
-            assert other.stdout is not None
-            assert b"UP" in b"".join(other.stdout.readline() for _ in range(3))
+        with other_window(display, 200, 100, seconds=0.8):
             assert different_pixels(display.grab(), wanted) > 10_000
-            other.wait(timeout=20)
         run.wait_for("EVENT expose")
         time.sleep(0.2)
         assert different_pixels(display.grab(), wanted) == 0
+
+
+def test_a_click_on_the_other_monitor_is_told_and_leaves_the_pattern_up() -> None:
+    need("openbox", "xprop")
+    with two_heads() as display, window_manager(display), playing(display, 1) as run:
+        order(run, pattern="pixel-checker")
+        wanted = patterns.raster(patterns.build("pixel-checker", 2560, 1440))
+        assert different_pixels(display.grab(1), wanted) == 0
+        with other_window(display, 300, 200, seconds=1.5, head=0):
+            display.click(960, 540)
+            run.wait_for("EVENT focus-lost")
+            assert different_pixels(display.grab(1), wanted) == 0
+        run.wait_for("EVENT focus-gained")
+        assert different_pixels(display.grab(1), wanted) == 0
+        assert not [line for line in run.lines if "hidden" in line]
 
 
 def test_keys_words_and_clicks_come_as_our_events() -> None:
