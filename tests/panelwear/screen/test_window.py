@@ -177,7 +177,8 @@ def test_a_small_change_comes_at_once(screen: PygameScreen, clock: SteppingClock
 
 def test_escape_in_a_fade_stops_within_a_fifth_of_a_second(screen: PygameScreen, clock: SteppingClock) -> None:
     screen.show(field(0))
-    sleep, pressed = clock.sleep, []
+    sleep = clock.sleep
+    pressed: list[float] = []
 
     def pressing(seconds: float) -> None:
         sleep(seconds)
