@@ -95,6 +95,7 @@ def _session(bench: Bench, job: Job, steps: tuple[Step, ...], sitting: int) -> S
         has_probe=bench.probe is not None,
         last_answers=last_answers(job.panel.directory, job.checkpoint),
         scaled=bench.screen.facts.scaled,
+        off_screen=bench.screen.facts.off_screen and bench.clock.fast,
         unattended=job.unattended,
         warm_up_minutes=job.warm_up_minutes,
         locate=job.locate,

@@ -34,6 +34,8 @@ class Session:
     last_answers: dict[str, str] = field(default_factory=dict)
     """Answers of earlier checkpoints: the defaults."""
     scaled: bool = False
+    off_screen: bool = False
+    """Nobody sees the screen (rehearsal)."""
     unattended: bool = False
     """Nobody is there to answer (``--yes``): waits for keys end by themselves."""
     warm_up_minutes: float | None = None

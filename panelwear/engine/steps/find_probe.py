@@ -13,6 +13,7 @@ from panelwear.engine.steps.target import Target, one_reading
 from panelwear.operator import Question
 from panelwear.screen.contract import Shown
 from patterns import build
+from patterns.frame import Frame
 from sequences.model import Level, Patch, Place, PutProbe
 
 if TYPE_CHECKING:
@@ -103,18 +104,29 @@ def _offset(session: Session, place: str, now: PlacementFound) -> Offset | None:
     return None if before is None else offset(now, before)
 
 
-def _show_old_place(step: PutProbe, session: Session) -> Generator[Message, Any, None]:
-    before = _before(session, step.place.name)
+def before_mm(session: Session, place: Place) -> tuple[float, float] | None:
+    """Return where the probe sat last time, in millimetres from the place (right and down), where that is known."""
+    before = _before(session, place.name)
     if before is None:
-        return
-    frame = build(
+        return None
+    pitch = session.panel.pitch_mm
+    return (before.centre_mm[0] - place.at_px[0] * pitch[0], before.centre_mm[1] - place.at_px[1] * pitch[1])
+
+
+def target_frame(session: Session, place: Place) -> Frame:
+    """Build the target at a place; a hollow square and an arrow show where the probe sat last time."""
+    return build(
         "target",
         session.width_px,
         session.height_px,
         codes=(70.0, 70.0, 70.0),
-        at_px=before.centre_px,
+        at_px=place.at_px,
         pitch_mm=session.panel.pitch_mm,
-        aperture_mm=before.diameter_mm,
+        size_mm=max(20.0, 3 * session.probe_settings.aperture_mm),
+        before_mm=before_mm(session, place),
     )
-    yield Show(frame)
-    yield MoveProbe(Place(step.place.name, before.centre_px), "put the probe on the target: there it sat last time")
+
+
+def _show_old_place(step: PutProbe, session: Session) -> Generator[Message, Any, None]:
+    yield Show(target_frame(session, step.place))
+    yield MoveProbe(step.place, "put the probe on the hollow square: there it sat last time")

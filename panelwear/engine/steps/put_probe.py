@@ -7,12 +7,11 @@ from typing import Any
 
 from panelwear.engine.messages import Bell, Message, MoveProbe, Show, Wait
 from panelwear.engine.session import Session
-from panelwear.engine.steps.find_probe import find_probe
-from patterns import build
+from panelwear.engine.steps.find_probe import find_probe, target_frame
 from sequences.model import PutProbe
 
 _CONTACT_S = 10.0
-"""The probe warms and presses the spot it is put on; that much later it has calmed down (common practice, no source)."""
+"""The probe warms and presses the spot it is put on; then it has calmed down (common practice, no source)."""
 
 
 def put_probe(step: PutProbe, session: Session) -> Generator[Message, Any, None]:
@@ -22,17 +21,8 @@ def put_probe(step: PutProbe, session: Session) -> Generator[Message, Any, None]
     if not session.has_probe or not moved:
         session.place = step.place
         return
-    frame = build(
-        "target",
-        session.width_px,
-        session.height_px,
-        codes=(70.0, 70.0, 70.0),
-        at_px=step.place.at_px,
-        pitch_mm=session.panel.pitch_mm,
-        size_mm=max(20.0, 3 * session.probe_settings.aperture_mm),
-    )
     yield Bell()
-    yield Show(frame)
+    yield Show(target_frame(session, step.place))
     again = session.place is not None and session.place == step.place
     verb = "lift the probe and put it back" if again else "put the probe"
     yield MoveProbe(step.place, f"{verb} on the target at '{step.place.name}', flat on the glass without pressing")

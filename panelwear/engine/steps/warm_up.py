@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 _STEP_S = 0.5
 """The grey moves on this often."""
+_UNSEEN_STEP_S = 10.0
+"""The same where nobody looks: off screen, on a virtual clock."""
 WARM_UP = "warm-up"
 """Group and purpose of the rows read meanwhile: no figure takes them for the reference."""
 
@@ -60,6 +62,7 @@ def warm_up(step: WarmUp, session: Session) -> Generator[Message, Any, None]:
 def _grey_until(watch: _Watch, session: Session, seconds: float, word: str) -> Generator[Message, Any, None]:
     """Move the grey on until so many seconds of warm-up have passed."""
     first = True
+    longest_s = _UNSEEN_STEP_S if session.off_screen else _STEP_S
     while watch.passed_s < seconds:
         frame = build(
             "warm-up",
@@ -75,8 +78,8 @@ def _grey_until(watch: _Watch, session: Session, seconds: float, word: str) -> G
         left_s = seconds - watch.passed_s
         clock = f"{int(left_s // 60)}:{int(left_s % 60):02d}"
         lines = (f"warm-up, {clock} {word}", *filter(None, (watch.sentence,)))
-        yield Wait(min(_STEP_S, left_s), card=Card(lines))
-        watch.passed_s += min(_STEP_S, left_s)
+        yield Wait(min(longest_s, left_s), card=Card(lines))
+        watch.passed_s += min(longest_s, left_s)
 
 
 def _until_steady(

@@ -9,7 +9,7 @@ import numpy as np
 
 from panelwear.levels.locate import Seat, locate
 from panelwear.levels.placement import NotFound, PlacementFound
-from patterns.frame import Frame
+from patterns.frame import Frame, Picture
 from patterns.raster import raster
 
 FINE = 5
@@ -35,12 +35,12 @@ class SimulatedProbe:
     readings: int = 0
     loads: list[float] = field(default_factory=list)
 
-    def weights(self, frame: Frame) -> tuple[np.ndarray, slice, slice]:
+    def weights(self, width: int, height: int) -> tuple[np.ndarray, slice, slice]:
         """Sensitivity of each pixel in the square round the disc, sub-sampled."""
         r = self.aperture_mm / 2 + self.softness_mm
         (cx, cy), (px, py) = self.centre_mm, self.pitch_mm
-        x0, x1 = max(math.floor((cx - r) / px), 0), min(math.ceil((cx + r) / px), frame.width)
-        y0, y1 = max(math.floor((cy - r) / py), 0), min(math.ceil((cy + r) / py), frame.height)
+        x0, x1 = max(math.floor((cx - r) / px), 0), min(math.ceil((cx + r) / px), width)
+        y0, y1 = max(math.floor((cy - r) / py), 0), min(math.ceil((cy + r) / py), height)
         if x1 <= x0 or y1 <= y0:
             return np.zeros((0, 0)), slice(0, 0), slice(0, 0)
         k = FINE
@@ -54,13 +54,17 @@ class SimulatedProbe:
         return inside.reshape(y1 - y0, k, x1 - x0, k).sum(axis=(1, 3)), slice(y0, y1), slice(x0, x1)
 
     def look(self, frame: Frame) -> float:
-        """Luminance of one reading in cd/m²."""
+        """Luminance of one reading of a frame in cd/m²."""
+        return self.see(raster(frame))
+
+    def see(self, picture: Picture) -> float:
+        """Luminance of one reading of a picture in cd/m²; grey pixels are expected."""
         self.readings += 1
-        light = LIGHT_OF_CODE[raster(frame)[:, :, 0]]
+        light = LIGHT_OF_CODE[picture[:, :, 0]]
         load = float(light.mean(dtype=np.float64))
         self.loads.append(load)
         factor = min(1.0, self.limiter / load) if load > 0 else 1.0
-        weights, rows, columns = self.weights(frame)
+        weights, rows, columns = self.weights(picture.shape[1], picture.shape[0])
         whole = math.pi * (self.aperture_mm / 2) ** 2 / (self.pitch_mm[0] * self.pitch_mm[1]) * FINE**2
         seen = (
             float((weights * light[rows, columns]).sum()) / (weights.sum() if self.softness_mm else whole)
