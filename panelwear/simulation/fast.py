@@ -92,7 +92,8 @@ class _Sight:
         emission, each = self._state.panel.emission, times.patch
         gain = _gains(self._plan, self._state, times)
         xyz = (self._clean[each] * gain) @ emission.rows + emission.black * self._share[each, None]
-        seen = _distorted(xyz, self._session) * self._placed[each, None]
+        drift = 1 + self._probe.drift_per_h * times.on_s / 3600
+        seen = _distorted(xyz, self._session) * (self._placed[each] * drift)[:, None]
         return _noisy(seen, times.integration_s, self._probe, noise)
 
 

@@ -30,6 +30,8 @@ class ProbeModel:
     aperture_mm: float
     placement_mm: float = 0.3
     """How far off the place it lands, in x and in y."""
+    drift_per_h: float = 0.0
+    """How its scale drifts within a session, relative, for each hour since the panel was switched on."""
     common: float = 0.8
     """Share of the repeatability's variance that X, Y, Z have in common (it moves luminance, not chromaticity)."""
 
@@ -138,8 +140,10 @@ class SimulatedProbe:
         together, *own, dx, dy, dz = self._rng.standard_normal(7)
         common, single = math.sqrt(self.model.common), math.sqrt(1 - self.model.common)
         dark = self.model.dark_noise_cd_m2 / math.sqrt(max(integration_s, 0.01))
+        on_h = 0.0 if self._now_s is None else self._now_s() / 3600
+        scale = self._placed * (1 + self.model.drift_per_h * on_h)
         x, y, z = (
-            value * self._placed * (1 + self.model.repeatability * (common * together + single * alone)) + dark * noise
+            value * scale * (1 + self.model.repeatability * (common * together + single * alone)) + dark * noise
             for value, alone, noise in zip(seen, own, (dx, dy, dz), strict=True)
         )
         return (float(x), float(y), float(z))

@@ -11,8 +11,6 @@ from panelwear.cli import main
 from panelwear.commands import rehearse
 
 TINY = str(Path(__file__).parents[1] / "simulation" / "tiny.toml")
-# Saturated colours lie off the table of colour temperatures; the library says so.
-pytestmark = pytest.mark.filterwarnings("ignore:Minimal distance index")
 
 
 def test_it_leaves_panel_folder_pictures_and_truth_and_can_be_run_again(

@@ -183,3 +183,11 @@ def test_a_probe_without_noise_needs_no_second_stage() -> None:
     rule = Reads(n=5, until=0.002, max=40)
     plan = plan_of([replace(patch("field", grey(128)), rule=rule)], ACTIVE_AREA_MM)
     assert len(read_plan(plan, SimulatedPanel().at(0), PERFECT)) == 5
+
+
+def test_a_drifting_probe_drifts_here_too() -> None:
+    steady = replace(HARBOUR_DESK_PANEL, warm_up=WarmUp(amplitudes=(0.0, 0.0, 0.0)))
+    plan = plan_of([replace(patch("field", grey(128)), reads=500)], ACTIVE_AREA_MM)
+    table = read_plan(plan, SimulatedPanel(steady).at(0), replace(PERFECT, drift_per_h=0.01), warm_up_s=0.0)
+    hours = (table.monotonic_s - 1000.0) / 3600
+    assert table.Y / table.Y[0] == pytest.approx((1 + 0.01 * hours) / (1 + 0.01 * hours[0]), rel=1e-9)

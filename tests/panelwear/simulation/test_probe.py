@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from panelwear.colorimetry.basic import xy_of
-from panelwear.simulation.behaviour import StaticDimming
+from panelwear.simulation.behaviour import StaticDimming, WarmUp
 from panelwear.simulation.model import PanelModel
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel, Session, SimulatedProbe
@@ -159,3 +159,13 @@ def test_warm_up_and_standing_pictures_follow_the_clock() -> None:
     fresh = probe(1.0)[1]
     assert cold > warmer > fresh > dimmed
     assert dimmed == pytest.approx(0.8 * fresh, rel=1e-3)
+
+
+def test_a_drifting_probe_drifts_by_the_hour() -> None:
+    now = {"s": 0.0}
+    model = replace(PERFECT, drift_per_h=0.002)
+    warm = SimulatedPanel(PanelModel(warm_up=WarmUp(amplitudes=(0.0, 0.0, 0.0)))).at(0)
+    probe = SimulatedProbe(warm, lambda: field(200), model, now_s=lambda: now["s"])
+    first = probe(1.0)[1]
+    now["s"] = 1800.0
+    assert probe(1.0)[1] / first == pytest.approx(1.001)

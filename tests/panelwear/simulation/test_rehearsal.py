@@ -23,8 +23,6 @@ from patterns.registry import build
 
 TINY = str(Path(__file__).with_name("tiny.toml"))
 START = datetime(2026, 1, 5, tzinfo=UTC)
-# Saturated colours lie off the table of colour temperatures; the library says so.
-pytestmark = pytest.mark.filterwarnings("ignore:Minimal distance index")
 
 
 def run(folder: Path, seed: int = 1, hours: tuple[float, ...] = (0.0, 4400.0)) -> tuple[Rehearsed, ...]:
