@@ -20,6 +20,8 @@ from panelwear.table import ReadingTable
 Real = NDArray[np.float64]
 
 MAX_DEGREE = 5
+BELIEVABLE = 0.2
+"""Largest ln ratio a warmed-up panel can drift by in one session; a reference reading further off is a mishap."""
 RELAXATIONS = (0.1, 0.2, 0.4, 0.8)
 """Time constants of the relaxations that are tried, as shares of the segment's time."""
 
@@ -145,9 +147,20 @@ class Drift:
 def fit_drift(table: ReadingTable) -> Drift:
     """Fit the drift through the usable readings with the purpose ``reference``."""
     rows = table.usable()
-    rows = rows.where((rows.purpose == "reference") & (rows.Y > 0))
+    rows = _without_mishaps(rows.where((rows.purpose == "reference") & (rows.Y > 0)))
     fits = (_fit_segment(rows.where(rows.segment == number), int(number)) for number in np.unique(rows.segment))
     return Drift(tuple(fit for fit in fits if fit is not None))
+
+
+def _without_mishaps(rows: ReadingTable) -> ReadingTable:
+    """Leave reference readings out that lie far off the median of their visit: a hand over the probe, a lost patch."""
+    keep = np.ones(len(rows), dtype=bool)
+    level = np.array([f"{s}|{v}|{p}" for s, v, p in zip(rows.segment, rows.visit, rows.patch, strict=True)])
+    for name in np.unique(level):
+        mine = level == name
+        log_Y = np.log(rows.Y[mine])
+        keep[mine] = np.abs(log_Y - np.median(log_Y)) <= BELIEVABLE
+    return rows.where(keep)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -214,7 +227,7 @@ def _fit_shape(shown: _Showings, shape: Shape) -> _Fitted | None:
     root = np.sqrt(shown.n)
     design = np.hstack([np.eye(levels)[shown.level], basis]) * root[:, None]
     solution, _, rank, _ = np.linalg.lstsq(design, shown.log_Y * root, rcond=1e-9)
-    if rank < design.shape[1]:
+    if rank < design.shape[1] or _runs_away(shape, np.asarray(solution[levels:], np.float64)):
         return None
     left = float(((shown.log_Y * root - design @ solution) ** 2).sum())
     inverse = np.linalg.inv(design.T @ design)[levels:, levels:]
@@ -225,6 +238,12 @@ def _fit_shape(shown: _Showings, shape: Shape) -> _Fitted | None:
         left,
         len(shown.time) - design.shape[1],
     )
+
+
+def _runs_away(shape: Shape, coefficients: Real) -> bool:
+    """Tell whether a shape leaves what is believable between the reference readings."""
+    swing = shape.basis(np.linspace(0.0, 1.0, 41), 0.0, 1.0) @ coefficients
+    return bool(np.ptp(swing) > 2 * BELIEVABLE) if len(coefficients) else False
 
 
 def _weigh(fitted: list[_Fitted], shown: _Showings, number: int) -> SegmentDrift | None:

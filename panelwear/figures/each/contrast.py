@@ -30,10 +30,15 @@ def _sequential(session: Session) -> list[Estimate]:
     bright, dark = white(session), black(session)
     if bright is None or dark is None or bright.Y <= 0:
         return []
-    found = session.estimate(SEQUENTIAL, [bright, dark], ratio)
     if session.is_dark(dark):
-        return [as_limit(found, ">", bright.Y / session.floor_for(dark))]
-    return [_sure(found)]
+        return [_over_floor(session, SEQUENTIAL, [bright], session.floor_for(dark))]
+    return [_sure(session.estimate(SEQUENTIAL, [bright, dark], ratio))]
+
+
+def _over_floor(session: Session, told: Told, bright: list[Mean], floor_cd_m2: float) -> Estimate:
+    """Give the contrast over a black that is only a bound as a lower bound."""
+    found = session.estimate(told, bright, lambda XYZ: np.asarray(XYZ[:, :, 1].mean(axis=1) / floor_cd_m2))
+    return as_limit(found, ">", found.value)
 
 
 def _sure(found: Estimate) -> Estimate:
@@ -62,8 +67,7 @@ def _checkerboard(session: Session) -> list[Estimate]:
     def means_ratio(XYZ: NDArray[np.float64]) -> NDArray[np.float64]:
         return np.asarray(XYZ[:, :k, 1].mean(axis=1) / XYZ[:, k:, 1].mean(axis=1))
 
-    found = session.estimate(CHECKERBOARD, bright + dark, means_ratio)
     if any(session.is_dark(m) for m in dark):
-        floor = np.mean([max(m.Y, session.floor_for(m)) for m in dark])
-        return [as_limit(found, ">", float(np.mean([m.Y for m in bright]) / floor))]
-    return [_sure(found)]
+        floor = float(np.mean([max(m.Y, session.floor_for(m)) for m in dark]))
+        return [_over_floor(session, CHECKERBOARD, bright, floor)]
+    return [_sure(session.estimate(CHECKERBOARD, bright + dark, means_ratio))]

@@ -207,6 +207,32 @@ def test_bad_readings_are_left_out_and_counted_and_never_stop_the_rest():
     assert found["peak/w50"].value == pytest.approx(250)
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_whatever_stands_in_a_table_every_figure_is_a_number_or_says_why_not(seed):
+    rng = np.random.default_rng(seed)
+    table = spot(seed=seed, noise=0.001).table()
+    n = len(table)
+    junk = rng.choice([np.nan, 0.0, -5.0, 1e9, 1e-9, np.inf, -np.inf, 50.0], (n, 3))
+    hit = rng.random((n, 3)) < rng.choice([0.05, 0.4, 1.0])
+    X, Y, Z = np.where(hit, junk, table.XYZ).T
+    found = of_checkpoint(replace(table, X=X, Y=Y, Z=Z, segment=rng.integers(1, 3, n)), MeterTerms())
+    json.dumps(found.to_json(), allow_nan=False)
+    for name, estimate in found.items():
+        assert math.isfinite(estimate.value) or estimate.note, name
+        assert estimate.u >= 0 or math.isnan(estimate.value), name
+
+
+def test_luminances_scale_with_the_light_and_ratios_do_not():
+    table = spot(seed=5, noise=0.001).table()
+    # Bright enough that nothing crosses a floor on the way.
+    doubled = replace(table, X=2 * table.X, Y=2 * table.Y, Z=2 * table.Z)
+    one, two = of_checkpoint(table, NOTHING), of_checkpoint(doubled, NOTHING)
+    for name, estimate in one.items():
+        factor = 2 if estimate.unit == "cd/m²" else 1
+        if not name.endswith((".de_itp", "_prime_max")):
+            assert two[name].value == pytest.approx(factor * estimate.value, rel=1e-5, abs=1e-7), name
+
+
 def test_a_reading_flagged_disturbed_stays_out_and_other_flags_are_said():
     bench = spot()
     bench.read("loading/centre/grey/c255/w25", "loading", 290, flags="limiter not-settled")

@@ -119,3 +119,11 @@ def test_unusable_readings_do_not_enter_the_fit():
     flags = np.where(spoilt, "disturbed", table.flags)
     wild = replace(table, Y=np.where(spoilt, 2 * table.Y, table.Y), flags=flags)
     assert np.abs(left(wild)).max() < 2e-5
+
+
+def test_a_hand_over_the_probe_is_no_drift():
+    table = session(7, noise=1e-6)
+    covered = (table.purpose == "reference") & (table.repeat == 2)
+    dark = replace(table, Y=np.where(covered, 0.01, table.Y))
+    # Used, such a reading would put the drift out by whole powers of ten.
+    assert np.abs(left(dark)).max() < 1e-4
