@@ -1,0 +1,49 @@
+"""Say what changed between checkpoints, with uncertainty and a plain verdict."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
+    parser.add_argument("--from", dest="since", metavar="NAME", help="earlier checkpoint (baseline, and last time)")
+    parser.add_argument("--to", dest="until", metavar="NAME", help="later checkpoint (default: the newest)")
+    parser.add_argument("--level", type=float, default=0.95, metavar="P", help="level of the intervals (0.95)")
+    parser.add_argument("--json", action="store_true", help="everything as JSON")
+    parser.add_argument("--csv", metavar="TABLE", help="one table as CSV, such as 'changes'")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Compare and print."""
+    from panelwear.errors import UsageError
+
+    if not 0.5 <= arguments.level <= 0.999:
+        raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
+    from panelwear.compare.load import load_subjects
+    from panelwear.compare.series import comparison_of
+    from panelwear.compare.telling import lines
+    from panelwear.folder.panel import load_panel
+
+    panel = load_panel(arguments.directory)
+    found = comparison_of(
+        load_subjects(arguments.directory),
+        panel=panel.name,
+        since=arguments.since,
+        until=arguments.until,
+        level=arguments.level,
+    )
+    if arguments.json:
+        print(json.dumps(found.to_json(), ensure_ascii=False, indent=1))
+    elif arguments.csv:
+        tables = found.tables()
+        if arguments.csv not in tables:
+            raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
+        sys.stdout.write(tables[arguments.csv].csv())
+    else:
+        print("\n".join(lines(found)))
+    return 0

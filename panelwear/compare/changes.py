@@ -1,0 +1,223 @@
+"""From two values to a change, with what is common to both taken out and what stays kept.
+
+What one calibration brings to both checkpoints alike (its scale, its chromaticity, the probe's linearity) is moved
+together and so cancels as far as it really is alike; everything else stays. Two ways lead here: ``between`` for two
+estimates with their tables of doubts, and ``reckon`` and ``step_between`` for functions of several patches whose
+results are needed with their covariance (u' and v', three channels, many levels of a zone).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.estimate import Component, Estimate, combine
+from panelwear.figures.means import Mean
+from panelwear.figures.session import Session, flags_of
+from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, jacobian
+
+Real = NDArray[np.float64]
+
+COMMON = frozenset({"calibration scale", "calibration chromaticity", "linearity"})
+"""What one probe with one calibration and one matrix brings to every checkpoint alike."""
+NOTHING_COMMON: frozenset[str] = frozenset()
+
+Form = Literal["ratio", "difference"]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a figure did from one checkpoint to another."""
+
+    name: str
+    caption: str
+    before: Estimate
+    after: Estimate
+    step: Estimate
+    """After over before less one in %, or after less before in the figure's own unit."""
+    cancelled: tuple[str, ...] = ()
+    """Doubts that dropped out because both checkpoints share them."""
+
+
+@dataclass(frozen=True, slots=True)
+class VectorChange:
+    """A step in two dimensions, such as (Δu', Δv')."""
+
+    values: tuple[float, float]
+    covariance: tuple[tuple[float, float], tuple[float, float]]
+    dof: float
+    """Effective degrees of freedom in the direction of the step."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Moved:
+    """How far one cause of doubt moves each result."""
+
+    source: Source
+    by: Real
+    """``(q, r)``."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Reckoned:
+    """Results ``(q,)`` of one checkpoint with everything that moves them."""
+
+    values: Real
+    moved: tuple[Moved, ...]
+    note: str = ""
+
+    def times(self, matrix: Real) -> Reckoned:
+        """Return linear combinations of the results, ``matrix`` ``(p, q)``."""
+        return Reckoned(matrix @ self.values, tuple(Moved(m.source, matrix @ m.by) for m in self.moved), self.note)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Step:
+    """After less before, with covariance and a table of doubts for each result."""
+
+    values: Real
+    moved: tuple[Moved, ...]
+    cancelled: tuple[str, ...]
+    note: str = ""
+
+    @property
+    def covariance(self) -> Real:
+        """Covariance of the steps, ``(q, q)``."""
+        q = len(self.values)
+        return np.sum([m.by @ m.by.T for m in self.moved], axis=0) if self.moved else np.zeros((q, q))
+
+    def times(self, matrix: Real) -> Step:
+        """Return linear combinations of the steps, ``matrix`` ``(p, q)``."""
+        moved = tuple(Moved(m.source, matrix @ m.by) for m in self.moved)
+        return Step(matrix @ self.values, moved, self.cancelled, self.note)
+
+    def components_of(self, i: int) -> tuple[Component, ...]:
+        """Return the table of doubts of one result."""
+        us = np.array([float(np.linalg.norm(m.by[i])) for m in self.moved])
+        return components(us, [m.source for m in self.moved])
+
+    def estimate(self, i: int, name: str, unit: str, caption: str = "") -> Estimate:
+        """Return one step as an estimate."""
+        return combine(name, float(self.values[i]), unit, self.components_of(i), note=self.note, caption=caption)
+
+    def vector(self) -> VectorChange:
+        """Return the first two steps as a vector."""
+        C = self.covariance[:2, :2]
+        v = self.values[:2]
+        size = float(np.linalg.norm(v))
+        along = self.times((v / size if size > 0 else np.array([1.0, 0.0]))[None, : len(self.values)])
+        return VectorChange(
+            (float(v[0]), float(v[1])),
+            ((float(C[0, 0]), float(C[0, 1])), (float(C[1, 0]), float(C[1, 1]))),
+            along.estimate(0, "", "").dof,
+        )
+
+
+def reckon(
+    session: Session,
+    means: Sequence[Mean],
+    function: Function,
+    step: float = FINE_STEP,
+    more: Sequence[Source] = (),
+) -> Reckoned | None:
+    """Work out a function ``(m, k, 3)`` to ``(m, q)`` of some patches; ``None`` where it has no finite value.
+
+    ``step``: of the numerical derivative; ``more``: causes of doubt beyond the session's own.
+    """
+    XYZ = np.stack([m.XYZ for m in means])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        values, slopes = jacobian(function, XYZ, step)
+    flat = slopes.reshape(len(slopes), -1)
+    if not (np.isfinite(values).all() and np.isfinite(flat).all()):
+        return None
+    moved = tuple(Moved(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in [*session.sources(means), *more])
+    return Reckoned(values, moved, flags_of(means))
+
+
+def step_between(before: Reckoned, after: Reckoned, common: frozenset[str] = COMMON) -> Step:
+    """Subtract two results; sources named in ``common`` move both together, all others each alone."""
+    moved: list[Moved] = []
+    cancelled: list[str] = []
+    shared = {m.source.name: m for m in before.moved if m.source.name in common}
+    for one in after.moved:
+        other = shared.pop(one.source.name, None) if one.source.name in common else None
+        if other is None or other.by.shape != one.by.shape:
+            moved.append(one)
+            if other is not None:
+                moved.append(other)
+            continue
+        left = one.by - other.by
+        if np.linalg.norm(left) < 0.1 * np.linalg.norm(one.by):
+            cancelled.append(one.source.name)
+        moved.append(Moved(one.source, left))
+    moved += [m for m in before.moved if m.source.name not in common or m.source.name in shared]
+    note = "; ".join(dict.fromkeys(part for part in (before.note, after.note) if part))
+    return Step(after.values - before.values, tuple(moved), tuple(cancelled), note)
+
+
+def between(before: Estimate, after: Estimate, form: Form, common: frozenset[str] = COMMON) -> Change:
+    """Subtract two estimates, or take their ratio less one in %; Welch-Satterthwaite over what stays.
+
+    A component in ``common`` moves both the same way, so only the difference of what it does stays.
+    """
+    ratio = form == "ratio"
+    usable = math.isfinite(before.value) and math.isfinite(after.value)
+    if ratio and not (usable and before.value > 0 and after.value > 0):
+        return _without(before, after, "%", "a ratio needs two values above zero")
+    if not usable:
+        return _without(before, after, before.unit, before.note or after.note)
+    size = 100 * after.value / before.value if ratio else 1.0
+    share_before = size / before.value if ratio else 1.0
+    share_after = size / after.value if ratio else 1.0
+    parts, cancelled = _components(before, after, (share_before, share_after), common)
+    value = size - 100 if ratio else after.value - before.value
+    unit = "%" if ratio else before.unit
+    note = "; ".join(dict.fromkeys(part for part in (before.note, after.note) if part))
+    step = combine(after.name, value, unit, parts, note=note, caption=after.caption)
+    return Change(after.name, after.caption, before, after, step, cancelled)
+
+
+def _components(
+    before: Estimate, after: Estimate, shares: tuple[float, float], common: frozenset[str]
+) -> tuple[tuple[Component, ...], tuple[str, ...]]:
+    then = {c.name: replace(c, u=c.u * abs(shares[0])) for c in before.components}
+    now = {c.name: replace(c, u=c.u * abs(shares[1])) for c in after.components}
+    found, cancelled = [], []
+    for name in dict.fromkeys([*then, *now]):
+        both = [c for c in (then.get(name), now.get(name)) if c is not None]
+        if name in common and len(both) == 2:
+            left = abs(both[0].u - both[1].u)
+            cancelled.append(name)
+            found.append(replace(both[0], u=left))
+            continue
+        u = math.sqrt(sum(c.u**2 for c in both))
+        spent = sum(c.u**4 / c.dof for c in both if c.u > 0 and math.isfinite(c.dof))
+        found.append(replace(both[-1], u=u, dof=u**4 / spent if spent > 0 else math.inf))
+    total = math.sqrt(sum(c.u**2 for c in found))
+    return tuple(c for c in found if c.u > 1e-4 * total), tuple(cancelled)
+
+
+def _without(before: Estimate, after: Estimate, unit: str, why: str) -> Change:
+    step = Estimate(after.name, math.nan, unit, math.nan, note=why, caption=after.caption)
+    return Change(after.name, after.caption, before, after, step)
+
+
+def added(change: Change, extra: Sequence[Component]) -> Change:
+    """Return the change with further doubts, in the unit of its step."""
+    if not extra or not math.isfinite(change.step.value):
+        return change
+    step = change.step
+    wider = combine(
+        step.name, step.value, step.unit, (*step.components, *extra), note=step.note, caption=step.caption
+    )  # fmt: skip
+    return replace(change, step=wider)
+
+
+def as_ratio(function: Callable[[Real], Real]) -> Function:
+    """Make a function of ``(m, k, 3)`` that returns 100 ln of ``(m,)`` as ``(m, 1)``."""
+    return lambda XYZ: 100 * np.log(function(XYZ))[:, None]

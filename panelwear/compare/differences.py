@@ -1,0 +1,223 @@
+"""What was not alike at two checkpoints, and what each difference costs.
+
+Which doubts cancel between two checkpoints depends on what stayed the same: with one probe, one calibration and one
+matrix the calibration's scale cancels in every comparison and session errors cancel in ratios inside a session; with
+another probe nothing of the calibration cancels over time, only zone contrasts go on as before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from panelwear.compare.changes import COMMON, NOTHING_COMMON
+from panelwear.compare.circumstances import Circumstances
+from panelwear.engine.topics import QUESTIONS
+from panelwear.uncertainty.meter import MeterTerms
+
+Kind = Literal["luminance", "colour", "balance", "form", "black", "zone"]
+"""``luminance``: absolute. ``colour``: chromaticity of white. ``balance``: channels against each other in a session.
+``form``: ratios along the ramp, additivity. ``zone``: a place against its reference in a session."""
+
+LIGHT: frozenset[Kind] = frozenset({"luminance", "colour", "balance", "form", "black"})
+
+CALIBRATED_SCALE = 0.02
+CALIBRATED_XY = 0.002
+"""Standard uncertainty of a colorimeter's luminance and x, y after calibration against a reference spectroradiometer
+by the four-colour method (Brown & Ohno, NIST display colorimeter facility: 2 % and 0.002, k = 1)."""
+SPECTRAL_MISMATCH = 0.02
+"""Taken for the luminance of a single channel by another probe or matrix; as large as the scale itself (the same
+source gives no separate figure for primaries)."""
+
+ROOM_C_STEP = 3.0
+"""IEC 62977-2-1 asks for 25 ± 3 °C."""
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One thing that differed."""
+
+    topic: str
+    what: str
+    """What it was and what it is, in words."""
+    cost: str
+    """What that does to the comparison."""
+    bars: frozenset[Kind] = frozenset()
+    """Kinds of figures that say nothing of the panel's wear because of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Comparability:
+    """How far two checkpoints compare."""
+
+    differences: tuple[Difference, ...]
+    common: frozenset[str]
+    """Components of doubt that both share."""
+    same_probe: bool
+    cycle_between: bool
+    """Whether a compensation cycle ran in between, as far as the record knows."""
+
+    def barred(self, kind: Kind) -> str:
+        """Return why figures of a kind say nothing of wear, or empty text."""
+        return "; ".join(d.what for d in self.differences if kind in d.bars)
+
+    def meter(self, terms: MeterTerms) -> MeterTerms:
+        """Return the probe's terms as this comparison needs them: an unstated calibration counts where it stays."""
+        if self.common:
+            return terms
+        return replace(
+            terms,
+            calibration_scale=terms.calibration_scale or CALIBRATED_SCALE,
+            calibration_xy=terms.calibration_xy or CALIBRATED_XY,
+        )
+
+    @property
+    def mismatch(self) -> float:
+        """Standard uncertainty of one channel's luminance that another probe's filters add, as a share."""
+        return 0.0 if self.common else SPECTRAL_MISMATCH
+
+
+def compare_circumstances(before: Circumstances, after: Circumstances) -> Comparability:
+    """Say what differed between two checkpoints and what that costs."""
+    found = [
+        *_probe(before, after),
+        *_settings(before, after),
+        *_cycle(before, after),
+        *_rest(before, after),
+        *_room(before, after),
+        *_screen(before, after),
+    ]
+    topics = {d.topic for d in found}
+    same_probe = "probe" not in topics
+    common = COMMON if same_probe and "calibration" not in topics else NOTHING_COMMON
+    return Comparability(tuple(found), common, same_probe, "compensation cycle" in topics)
+
+
+def _differs(before: str, after: str) -> bool:
+    return bool(before and after and before != after)
+
+
+def _probe(before: Circumstances, after: Circumstances) -> list[Difference]:
+    found = []
+    stay = (
+        "the calibrations do not cancel: luminance steps carry about 3 % and colour steps about 0.003 in x and y "
+        "(standard uncertainty), unless probe.toml knows better; channels against each other carry the filters' "
+        "mismatch; zone contrasts compare as before"
+    )
+    if _differs(before.probe, after.probe) or _differs(before.instrument, after.instrument):
+        was, now = (_one_probe(c) for c in (before, after))
+        found.append(Difference("probe", f"another probe: {was}, now {now}", stay))
+    elif not (before.probe and after.probe):
+        found.append(
+            Difference("probe not known", "the probe's serial number was not recorded at both checkpoints",
+                       "taken for the same probe; if it was not, absolute steps are worth about 3 % less")
+        )  # fmt: skip
+    if _differs(before.calibrated, after.calibrated):
+        said = f"calibrated anew: {before.calibrated}, then {after.calibrated}"
+        found.append(Difference("calibration", said, stay))
+    if before.correction_sha256 != after.correction_sha256:
+        said = f"another correction matrix was in use ({_digest(before)}, then {_digest(after)})"
+        cost = (
+            "none: readings are stored as sent by the probe, and one matrix, the present one, is applied to both; "
+            "a matrix made on a worn panel would hide part of its wear"
+        )
+        found.append(Difference("matrix", said, cost))
+    if _differs(before.instrument_sha256, after.instrument_sha256) and not found:
+        cost = "none if unit and quantities stayed the same; compare the two files"
+        found.append(Difference("instrument file", "the instrument file was changed in between", cost))
+    return found
+
+
+def _one_probe(c: Circumstances) -> str:
+    return " ".join(part for part in (c.instrument, c.probe) if part) or "unknown"
+
+
+def _digest(c: Circumstances) -> str:
+    return f"sha256 {c.correction_sha256[:8]}…" if c.correction_sha256 else "none"
+
+
+_ALL = "luminance, white point, channels and ramp compare two settings, not two states of the panel; only zones compare"
+SETTINGS_COST: dict[str, tuple[str, frozenset[Kind]]] = {
+    "brightness": (_ALL, LIGHT),
+    "picture_mode": (_ALL, LIGHT),
+    "hdr_off": (_ALL, LIGHT),
+    "night_light_off": (_ALL, LIGHT),
+    "brightness_limiter": (
+        "large windows, loading and full fields do not compare; small windows mostly do",
+        frozenset(),
+    ),
+    "pixel_shift": ("edges of zones are softer or sharper than before; their insides compare", frozenset()),
+    "refresh_hz": ("dark greys and gamma can depend on the refresh rate", frozenset({"form", "black"})),
+}
+"""What a difference in each setting costs, and which kinds of figures it bars."""
+
+
+def _settings(before: Circumstances, after: Circumstances) -> list[Difference]:
+    found = []
+    for key, (cost, bars) in SETTINGS_COST.items():
+        was, now = before.answers.get(key, ""), after.answers.get(key, "")
+        if _differs(was, now):
+            words = QUESTIONS[key].text.split(",", maxsplit=1)[0].rstrip("?")
+            found.append(Difference("settings", f"{words}: was '{was}', is now '{now}'", cost, bars))
+    if after.answers.get("changed"):
+        found.append(Difference("settings", f"noted: {after.answers['changed']}", "judge for yourself what it costs"))
+    return found
+
+
+def _cycle(before: Circumstances, after: Circumstances) -> list[Difference]:
+    since = _number(after.answers.get("since_cycle_h", ""))
+    counted = before.cycles is not None and after.cycles is not None and after.cycles > before.cycles
+    ran = since is not None and since < after.hours - before.hours
+    if counted or ran:
+        times = f"{after.cycles - before.cycles} " if counted and after.cycles and before.cycles is not None else ""
+        what = f"{times}compensation cycle{'s' if times not in {'', '1 '} else ''} ran in between"
+        cost = (
+            "luminance may have stepped up and a zone may be over- or under-compensated: the changes are those of wear "
+            "and cycle together, and the trend is cut here"
+        )
+        return [Difference("compensation cycle", what, cost)]
+    if before.cycles is None and after.cycles is None and since is None and after.hours > before.hours:
+        cost = "a step up or a sign change of a zone may be the cycle's work"
+        return [Difference("compensation not known", "nobody noted whether a compensation cycle ran in between", cost)]
+    return []
+
+
+def _rest(before: Circumstances, after: Circumstances) -> list[Difference]:
+    was, now = (_number(c.answers.get("rest_h", "")) for c in (before, after))
+    if was is None or now is None or max(was, now) <= 2 * min(was, now) + 0.5:
+        return []
+    cost = "short-lived effects relax in hours of rest: a few tenths of a percent may be rest, not wear"
+    return [Difference("rest", f"rest before the inspection: {was:g} h, then {now:g} h", cost)]
+
+
+def _room(before: Circumstances, after: Circumstances) -> list[Difference]:
+    found = []
+    was, now = (_number(c.answers.get("room_C", "")) for c in (before, after))
+    if was is not None and now is not None and abs(was - now) > ROOM_C_STEP:
+        cost = "absolute luminance and white point carry the temperature of panel and probe; ratios hardly do"
+        found.append(Difference("room", f"room temperature: {was:g} °C, then {now:g} °C", cost))
+    was, now = (_number(c.answers.get("room_lx", "")) for c in (before, after))
+    if was is not None and now is not None and max(was, now) > 1.0 and max(was, now) > 2 * min(was, now):
+        cost = "black and dark greys carry the room's light"
+        found.append(Difference("room", f"light at the panel: {was:g} lx, then {now:g} lx", cost, frozenset({"black"})))
+    return found
+
+
+def _screen(before: Circumstances, after: Circumstances) -> list[Difference]:
+    found = []
+    if _differs(before.screen, after.screen):
+        cost = "patches of another size in pixels do not pair at all"
+        found.append(Difference("screen", f"screen: {before.screen}, then {after.screen}", cost))
+    if _differs(before.software, after.software):
+        cost = "none known; readings are compared by one and the same version"
+        found.append(Difference("software", f"written by {before.software}, then {after.software}", cost))
+    return found
+
+
+def _number(text: str) -> float | None:
+    read: Callable[[str], float] = float
+    try:
+        return read(text.replace(",", ".")) if text.strip() else None
+    except ValueError:
+        return None

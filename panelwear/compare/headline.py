@@ -1,0 +1,294 @@
+"""The change table: at most twelve named figures put to the test together, and what follows from each.
+
+A figure that follows from another (colour temperature from the white point, one channel from the balance of all three)
+stands under it and is only called changed when the one above it is: so it takes no share of the family's 5 %.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.colorimetry.basic import uv_prime_of
+from panelwear.compare.changes import (
+    Change,
+    Form,
+    Reckoned,
+    Step,
+    VectorChange,
+    as_ratio,
+    between,
+    reckon,
+    step_between,
+)
+from panelwear.compare.differences import Comparability, Kind
+from panelwear.compare.pairing import Pairing
+from panelwear.compare.quadruples import ZoneSteps, percent, zone_steps
+from panelwear.compare.verdict import LARGEST_FAMILY, Judged, holm, judge, p_of, p_of_vector
+from panelwear.estimate import Estimate
+from panelwear.figures.each import additivity, gamma, uniformity
+from panelwear.figures.formulas import luminance, temperature
+from panelwear.figures.means import Mean
+from panelwear.figures.pick import black, primary, white
+from panelwear.figures.session import Session, Told, missing
+from panelwear.uncertainty.propagate import COARSE_STEP, Source
+
+Real = NDArray[np.float64]
+
+HUES = ("red", "green", "blue")
+
+WORTH = {
+    "luminance": 2.0,  # % – side by side, about 2 % is what a practised eye tells (TU Wien thesis, node 16)
+    "white": 0.0022,  # Δu'v' – twice a MacAdam step of 0.0011
+    "cct": 100.0,  # K – about one MacAdam step at 6500 K (±93 K)
+    "duv": 0.0011,
+    "channel": 1.0,  # %
+    "additivity": 1.0,  # %
+    "gamma": 0.03,
+    "uniformity": 1.0,  # % – laboratory luminance discrimination
+    "zone": 0.7,  # % – working threshold of a sharp-edged zone on a flat field, 0.5 to 0.9 %
+}
+"""Change worth knowing of; a bound above it leaves the verdict open. Common practice where no source is named."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the change table."""
+
+    change: Change
+    judged: Judged
+    kind: Kind
+    under: str = ""
+    """Name of the figure it follows from."""
+    vector: VectorChange | None = None
+    """The step itself where the figure is a distance in u', v'."""
+
+    @property
+    def name(self) -> str:
+        """Stable key."""
+        return self.change.name
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A figure before the family is judged."""
+
+    change: Change
+    p: float
+    kind: Kind
+    worth: float
+    under: str = ""
+    vector: VectorChange | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """A figure of one checkpoint that is compared as it is."""
+
+    figures: Callable[[Session], list[Estimate]]
+    picks: Callable[[str], bool]
+    form: Form
+    kind: Kind
+    worth: float
+
+
+_WANTED = (
+    _Wanted(additivity.figures, lambda name: name == "additivity", "ratio", "form", WORTH["additivity"]),
+    _Wanted(gamma.figures, lambda name: name == "gamma", "difference", "form", WORTH["gamma"]),
+    _Wanted(uniformity.figures, lambda name: name.endswith(".left_right"), "difference", "zone", WORTH["uniformity"]),
+)
+
+
+def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> tuple[Row, ...]:
+    """Work out the change table of two paired checkpoints.
+
+    Args:
+        pairing: both, cut down to what they share.
+        how: what cancels and what is barred.
+        level: of the intervals; the family's chance of a false alarm is 1 - level.
+    """
+    asked = list(_asked(pairing, how))
+    family = [a for a in asked if not a.under][:LARGEST_FAMILY]
+    rejected = dict(
+        zip(
+            (a.change.name for a in family),
+            holm([math.nan if how.barred(a.kind) else a.p for a in family], 1 - level),
+            strict=True,
+        )
+    )
+    for parent in [name for name, real in rejected.items() if real]:
+        below = [a for a in asked if a.under == parent]
+        real = holm([a.p for a in below], 1 - level)
+        rejected |= dict(zip((a.change.name for a in below), real, strict=True))
+    listed = [a for a in asked if a in family or a.under in {f.change.name for f in family}]
+    return tuple(_row(a, rejected.get(a.change.name, False), how, level) for a in listed)
+
+
+def _row(asked: _Asked, rejected: bool, how: Comparability, level: float) -> Row:
+    judged = judge(asked.change.step, asked.p, rejected, worth=asked.worth, level=level, why=how.barred(asked.kind))
+    return Row(asked.change, judged, asked.kind, asked.under, asked.vector)
+
+
+def _asked(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
+    yield from _white(pairing, how)
+    yield from _balance(pairing, how)
+    for wanted in _WANTED:
+        yield from _figures(pairing, how, wanted)
+    yield from _black(pairing, how)
+    for zone in zone_steps(pairing, how.common).values():
+        yield _zone(zone)
+
+
+def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
+    then, now = white(pairing.before), white(pairing.after)
+    if then is None or now is None or then.key != now.key:
+        return
+    told = Told("white.Y", "cd/m²", f"white, luminance ({now.level}, {now.geometry})")
+    if then.key in pairing.fixed_codes():
+        change = _scalar(pairing, how, then, now, _Scalar(told, luminance, ratio=True))
+        yield _Asked(change, p_of(change.step), "luminance", WORTH["luminance"])
+    if not (then.has_colour and now.has_colour) or pairing.before.is_dark(then) or pairing.after.is_dark(now):
+        return
+    step = _step(pairing, how, [then], [now], lambda XYZ: uv_prime_of(XYZ[:, 0]))
+    if step is None:
+        return
+    vector = step.vector()
+    yield _Asked(
+        _distance(pairing, then, now, step, vector), p_of_vector(vector), "colour", WORTH["white"], vector=vector
+    )
+    parts = (("cct", "K", "white, CCT", WORTH["cct"]), ("duv", "1", "white, Duv", WORTH["duv"]))
+    for i, (part, unit, said, worth) in enumerate(parts):
+        told = Told(f"white.{part}", unit, said)
+        wanted = _Scalar(told, lambda XYZ, i=i: temperature(XYZ)[:, i], numerical=COARSE_STEP)
+        change = _scalar(pairing, how, then, now, wanted)
+        yield _Asked(change, p_of(change.step), "colour", worth, under="white.uv_prime")
+
+
+def _distance(pairing: Pairing, then: Mean, now: Mean, step: Step, vector: VectorChange) -> Change:
+    """Return Δu'v' as a change whose doubt is that along the step itself."""
+    v = np.array(vector.values)
+    size = float(np.linalg.norm(v))
+    along = step.times((v / size if size > 0 else np.array([1.0, 0.0]))[None]).estimate(0, "white.uv_prime", "1")
+    caption = "white point, Δu'v'"
+    widest = math.sqrt(float(np.linalg.eigvalsh(np.array(vector.covariance))[-1]))
+    length = Estimate("white.uv_prime", size, "1", max(along.u, widest), along.dof, along.components, along.note,
+                      caption=caption)  # fmt: skip
+    none = missing(Told("white.uv_prime", "1", caption), "")
+    return Change("white.uv_prime", caption, none, none, length, step.cancelled)
+
+
+def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
+    sides = [_primaries(s) for s in (pairing.before, pairing.after)]
+    if not all(sides) or [m.key for m in sides[0]] != [m.key for m in sides[1]]:
+        return
+    step = _step(pairing, how, sides[0], sides[1], _log_luminances, mismatch=how.mismatch)
+    if step is None:
+        return
+    against = np.array([[1, -0.5, -0.5], [-0.5, 1, -0.5], [-0.5, -0.5, 1]])
+    relative = step.times(against)
+    vector = relative.times(np.eye(2, 3)).vector()
+    largest = int(np.argmax(np.abs(relative.values)))
+    caption = "balance of red, green and blue"
+    whole = relative.estimate(largest, "balance", "%", caption)
+    none = missing(Told("balance", "%", caption), "")
+    note = f"largest: {HUES[largest]} against the other two"
+    whole = Estimate("balance", whole.value, "%", whole.u, whole.dof, whole.components, note, caption=caption)
+    yield _Asked(Change("balance", caption, none, none, whole, step.cancelled), p_of_vector(vector), "balance",
+                 WORTH["channel"], vector=vector)  # fmt: skip
+    for i, hue in enumerate(HUES):
+        said = f"{hue}, against the other two"
+        one = relative.estimate(i, f"{hue}.relative", "%", said)
+        change = Change(one.name, said, missing(Told(one.name, "%", said), ""), missing(Told(one.name, "%", said), ""),
+                        percent(one), step.cancelled)  # fmt: skip
+        yield _Asked(change, p_of(one), "balance", WORTH["channel"], under="balance")
+
+
+def _primaries(session: Session) -> list[Mean]:
+    """Return red, green and blue where all three were read alike and bright enough, else nothing."""
+    found = [primary(session, hue) for hue in HUES]
+    means = [m for m in found if m is not None and not session.is_dark(m)]
+    return means if len(means) == len(HUES) and len({(m.code, m.geometry) for m in means}) == 1 else []
+
+
+def _log_luminances(XYZ: Real) -> Real:
+    return np.asarray(100 * np.log(XYZ[:, :, 1]))
+
+
+def _figures(pairing: Pairing, how: Comparability, wanted: _Wanted) -> Iterator[_Asked]:
+    sides = [{e.name: e for e in wanted.figures(s) if wanted.picks(e.name)} for s in (pairing.before, pairing.after)]
+    for name in sides[1]:
+        if name in sides[0]:
+            change = between(sides[0][name], sides[1][name], wanted.form, how.common)
+            yield _Asked(change, p_of(change.step), wanted.kind, wanted.worth)
+
+
+def _black(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
+    then, now = black(pairing.before), black(pairing.after)
+    if then is None or now is None or then.key != now.key:
+        return
+    change = _scalar(pairing, how, then, now, _Scalar(Told("black", "cd/m²", "black"), luminance))
+    worth = max(pairing.before.floor_for(then), pairing.after.floor_for(now))
+    yield _Asked(change, p_of(change.step), "black", worth)
+
+
+def _zone(zone: ZoneSteps) -> _Asked:
+    change = zone.mean_change()
+    return _Asked(change, p_of(change.step), "zone", WORTH["zone"])
+
+
+def _step(
+    pairing: Pairing,
+    how: Comparability,
+    then: list[Mean],
+    now: list[Mean],
+    function: Callable[[Real], Real],
+    *,
+    numerical: float | None = None,
+    mismatch: float = 0.0,
+) -> Step | None:
+    sides: list[Reckoned] = []
+    for session, means in ((pairing.before, then), (pairing.after, now)):
+        more = [_mismatch(means, mismatch)] if mismatch else []
+        found = reckon(session, means, function, **({} if numerical is None else {"step": numerical}), more=more)
+        if found is None:
+            return None
+        sides.append(found)
+    return step_between(sides[0], sides[1], how.common)
+
+
+def _mismatch(means: list[Mean], share: float) -> Source:
+    k = len(means)
+    factor = np.zeros((k, 3, k))
+    for i, mean in enumerate(means):
+        factor[i, :, i] = share * mean.XYZ
+    return Source("spectral mismatch", factor, note="another probe's filters")
+
+
+@dataclass(frozen=True, slots=True)
+class _Scalar:
+    """One number of one patch."""
+
+    told: Told
+    function: Callable[[Real], Real]
+    """From ``(m, k, 3)`` to ``(m,)``."""
+    ratio: bool = False
+    numerical: float | None = None
+    """Step of the numerical derivative, where the usual one is too fine."""
+
+
+def _scalar(pairing: Pairing, how: Comparability, then: Mean, now: Mean, wanted: _Scalar) -> Change:
+    told, function = wanted.told, wanted.function
+    before = pairing.before.estimate(told, [then], function)
+    after = pairing.after.estimate(told, [now], function)
+    both = as_ratio(function) if wanted.ratio else (lambda XYZ: np.asarray(function(XYZ))[:, None])
+    step = _step(pairing, how, [then], [now], both, numerical=wanted.numerical)
+    unit = "%" if wanted.ratio else told.unit
+    if step is None:
+        none = missing(Told(told.name, unit, told.caption), "cannot be worked out from these readings")
+        return Change(told.name, told.caption, before, after, none)
+    one = step.estimate(0, told.name, unit, told.caption)
+    return Change(told.name, told.caption, before, after, percent(one) if wanted.ratio else one, step.cancelled)

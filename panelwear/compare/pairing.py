@@ -1,0 +1,120 @@
+"""Which readings of two checkpoints are of the same thing, and why the others are not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from panelwear.figures.session import Session
+
+Kind = Literal["fixed code", "fixed luminance"]
+
+CODE_STEP = 1e-6
+"""Codes closer than this are the same code; a spatial mix may stand between two."""
+
+
+@dataclass(frozen=True, slots=True)
+class PairedPatch:
+    """One patch both checkpoints read."""
+
+    key: str
+    kind: Kind
+    """``fixed code``: luminance and colour compare. ``fixed luminance``: the code needed and the colour compare."""
+    codes_before: tuple[float, float, float]
+    codes_after: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pairing:
+    """Two checkpoints cut down to what they have in common."""
+
+    before: Session
+    after: Session
+    patches: tuple[PairedPatch, ...]
+    problems: tuple[str, ...]
+    """One sentence a group of patches that do not pair, with the reason."""
+
+    def fixed_codes(self) -> frozenset[str]:
+        """Return the keys whose luminances compare."""
+        return frozenset(p.key for p in self.patches if p.kind == "fixed code")
+
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    geometry: frozenset[str]
+    codes: frozenset[tuple[float, float, float]]
+    by_code: bool
+
+
+def pair(before: Session, after: Session) -> Pairing:
+    """Pair the patches of two checkpoints on key and geometry; fixed-code patches also need equal codes.
+
+    Returns both sessions with only what pairs left in them, so that any figure worked out from them compares.
+    """
+    then, now = _shown(before), _shown(after)
+    paired: list[PairedPatch] = []
+    faults: dict[tuple[str, str], list[str]] = {}
+    for key in dict.fromkeys([*then, *now]):
+        why = _why_not(then.get(key), now.get(key))
+        if why:
+            faults.setdefault((key.partition("/")[0], why), []).append(key)
+            continue
+        kind: Kind = "fixed code" if then[key].by_code else "fixed luminance"
+        paired.append(PairedPatch(key, kind, next(iter(then[key].codes)), next(iter(now[key].codes))))
+    keys = frozenset(p.key for p in paired)
+    sentences = tuple(_sentence(group, why, names) for (group, why), names in faults.items())
+    return Pairing(_only(before, keys), _only(after, keys), tuple(paired), sentences)
+
+
+def _shown(session: Session) -> Mapping[str, _Shown]:
+    table = session.table
+    found: dict[str, _Shown] = {}
+    for key in dict.fromkeys(table.patch.tolist()):
+        rows = np.flatnonzero(table.patch == key)
+        codes = frozenset(
+            zip(table.red[rows].tolist(), table.green[rows].tolist(), table.blue[rows].tolist(), strict=True)
+        )
+        found[key] = _Shown(
+            frozenset(table.geometry_sha256[rows].tolist()), codes, bool((table.level_basis[rows] == "code").all())
+        )
+    return found
+
+
+def _why_not(then: _Shown | None, now: _Shown | None) -> str:
+    """Return why a patch does not pair, or empty text."""
+    if then is None or now is None:
+        return f"only the {'later' if then is None else 'earlier'} checkpoint read it"
+    faults = {
+        "one checkpoint read it with two geometries": len(then.geometry) > 1 or len(now.geometry) > 1,
+        "the geometry differs (pattern, rectangles, background or the screen's pixels)": then.geometry != now.geometry,
+        "one checkpoint fixed its drive code, the other its luminance": then.by_code != now.by_code,
+        "the drive codes differ": then.by_code and not _same_codes(then, now),
+    }
+    return next((why for why, wrong in faults.items() if wrong), "")
+
+
+def _same_codes(then: _Shown, now: _Shown) -> bool:
+    if len(then.codes) != 1 or len(now.codes) != 1:
+        return False
+    pairs = zip(next(iter(then.codes)), next(iter(now.codes)), strict=True)
+    return all(abs(a - b) < CODE_STEP for a, b in pairs)
+
+
+def _sentence(group: str, why: str, keys: list[str]) -> str:
+    if len(keys) == 1:
+        return f"'{keys[0]}' is not compared: {why}."
+    return f"{len(keys)} patches of '{group}' are not compared, such as '{keys[0]}': {why}."
+
+
+def _only(session: Session, keys: frozenset[str]) -> Session:
+    kept = np.isin(session.table.patch, list(keys))
+    return replace(
+        session,
+        table=session.table.where(kept),
+        raw=session.raw.where(kept),
+        drift_factor=session.drift_factor[kept],
+        means=tuple(m for m in session.means if m.key in keys),
+    )

@@ -1,0 +1,73 @@
+"""One checkpoint as the comparison takes it, and made ready."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.byeye.marks import Mark
+from panelwear.byeye.nulls import Null
+from panelwear.compare.circumstances import Circumstances
+from panelwear.figures.means import Placement
+from panelwear.figures.session import Session, session_of
+from panelwear.table import ReadingTable
+from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Subject:
+    """Readings of one checkpoint with what is known of them."""
+
+    table: ReadingTable
+    circumstances: Circumstances = field(default_factory=Circumstances)
+    meter: MeterTerms = DEFAULTS
+    correction: NDArray[np.float64] | None = None
+    """3 x 3 matrix from the probe's X, Y, Z to true ones; ``None``: as read."""
+    floor_cd_m2: float | None = None
+    marks: tuple[Mark, ...] = ()
+    nulls: tuple[Null, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ready:
+    """A checkpoint with drift out and patches averaged."""
+
+    subject: Subject
+    session: Session
+
+    @property
+    def name(self) -> str:
+        """Name of the checkpoint."""
+        return self.subject.circumstances.name
+
+    @property
+    def hours(self) -> float:
+        """Hours of use."""
+        return self.subject.circumstances.hours
+
+
+def made_ready(subjects: Sequence[Subject]) -> tuple[Ready, ...]:
+    """Make all checkpoints of a panel ready, oldest first; how well the probe finds its place is learned from all."""
+    ordered = sorted(subjects, key=lambda s: (s.circumstances.hours, s.circumstances.name))
+    ready = [Ready(s, session_of(s.table, s.meter, s.correction, s.floor_cd_m2)) for s in ordered]
+    probes = dict.fromkeys(s.circumstances.probe for s in ordered)
+    pooled = {probe: _pooled([r for r in ready if r.subject.circumstances.probe == probe]) for probe in probes}
+    return tuple(
+        replace(r, session=replace(r.session, placement=pooled[r.subject.circumstances.probe])) for r in ready
+    )  # fmt: skip
+
+
+def _pooled(ready: Sequence[Ready]) -> Placement:
+    known = [r.session.placement for r in ready if math.isfinite(r.session.placement.dof)]
+    if not known:
+        return ready[0].session.placement
+    if len(known) == 1:
+        return known[0]
+    dof = sum(p.dof for p in known)
+    u = math.sqrt(sum(p.dof * p.u**2 for p in known) / dof)
+    # One spread stands for both sides of a comparison: halved, the two together weigh as much as was learned.
+    return Placement(u, dof / 2, f"from placements at {len(known)} checkpoints")

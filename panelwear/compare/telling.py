@@ -1,0 +1,53 @@
+"""A comparison said to a person on the terminal."""
+
+from __future__ import annotations
+
+from panelwear.compare.headline import Row
+from panelwear.compare.series import Comparison, Pair
+from panelwear.compare.words import aligned, hours, verdict, with_doubt
+
+SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
+
+
+def lines(found: Comparison) -> list[str]:
+    """Return the whole comparison as lines."""
+    said = [f"{found.panel}: {len(found.checkpoints)} checkpoints, {_span(found)}".lstrip(": "), ""]
+    said += [*found.sentences, ""] if found.sentences else []
+    for pair in found.pairs:
+        said += [*pair_lines(pair, found.level), ""]
+    return said[:-1]
+
+
+def _span(found: Comparison) -> str:
+    return f"{hours(found.checkpoints[0].hours)} to {hours(found.checkpoints[-1].hours)} of use"
+
+
+def pair_lines(pair: Pair, level: float) -> list[str]:
+    """Return one pair: heading, change table, what differed, what was not compared."""
+    heading = (
+        f"{SINCE[pair.since]}: {pair.before.name} ({hours(pair.before.hours)}) to {pair.after.name} "
+        f"({hours(pair.after.hours)}), {hours(pair.after.hours - pair.before.hours)} of use"
+    )
+    said = [heading]
+    if pair.rows:
+        head = ["", "then", "now", f"change ± ({level:.0%})", "verdict"]
+        said += aligned([head, *(_row(row, level) for row in pair.rows)])
+    else:
+        said.append("  No figure could be worked out from what both checkpoints read.")
+    why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)
+    said += [f"  Withheld: {reason}" for reason in why]
+    said += [f"  Differed: {d.what}. Cost: {d.cost}." for d in pair.how.differences]
+    said += [f"  {sentence}" for sentence in pair.not_compared]
+    return said
+
+
+def _row(row: Row, level: float) -> list[str]:
+    change = row.change
+    indent = "  " if row.under else ""
+    return [
+        indent + change.caption,
+        with_doubt(change.before, level),
+        with_doubt(change.after, level),
+        with_doubt(change.step, level, signed=row.vector is None or row.name == "balance"),
+        verdict(row.judged, change.step.unit),
+    ]
