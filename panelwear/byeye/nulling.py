@@ -35,6 +35,8 @@ class Plan:
     coarse_step: float = 0.01
     limits: tuple[float, float] = (-0.15, 0.15)
     """What the correction can reach on this panel at this level."""
+    with_shams: bool = True
+    """Off where there is no plain place of the zone's shape."""
     practice: bool = True
     """The first trial is not counted; it tells where about the null lies."""
 
@@ -48,7 +50,9 @@ class Plan:
 
     @property
     def shams(self) -> int:
-        """How many sham trials are mixed in: as near to 17.5 % of all trials as whole numbers allow, at least one."""
+        """How many sham trials are mixed in: as near to 17.5 % of all as whole numbers allow, at least one."""
+        if not self.with_shams:
+            return 0
         return min(range(1, self.settings), key=lambda n: abs(n / (n + self.settings) - 0.175))
 
 
@@ -176,6 +180,11 @@ class Nulling:
 
     def _clip(self, c: float) -> float:
         return min(max(c, self.plan.limits[0]), self.plan.limits[1])
+
+    @property
+    def turned(self) -> bool:
+        """Whether this trial's correction was turned at all."""
+        return self._turns > 0
 
     def turn(self, steps: int, size: Literal["step", "fine", "coarse"] = "step") -> float:
         """Turn the correction by so many steps (negative: darker) and return it."""

@@ -118,14 +118,14 @@ def from_detection(blank: Null, result: QuestResult) -> Null:
     )
 
 
-def with_visibility(row: Null, pitch_mm: float) -> Null:
+def with_visibility(row: Null, pitch_mm: tuple[float, float]) -> Null:
     """Add the visibility index to a row that has a contrast."""
     if row.contrast_percent is None or row.level_cd_m2 <= 0:
         return row
     rect = row.rect
-    seen = Seen(
-        rect.w * pitch_mm, rect.h * pitch_mm, row.level_cd_m2, row.distance_mm, edge_mm=max(row.edge_px, 0) * pitch_mm
-    )
+    across, down = pitch_mm
+    edge_mm = max(row.edge_px, 0) * across
+    seen = Seen(rect.w * across, rect.h * down, row.level_cd_m2, row.distance_mm, edge_mm)
     interval = None
     if row.low_percent is not None and row.high_percent is not None:
         interval = (row.low_percent / 100, row.high_percent / 100)

@@ -48,6 +48,8 @@ class Walk:
     """Marks of the last checkpoint."""
     zones: tuple[Target, ...] = ()
     """Zones of panel.toml, that can be nulled without a mark."""
+    first_number: int = 1
+    """Number of this sitting's first mark."""
     sights: list[Sight] = field(default_factory=list)
     at: int = 0
     _changed: dict[int, Stop] = field(default_factory=dict)
@@ -78,10 +80,15 @@ class Walk:
         """Whether every field has been seen."""
         return len(self._visited) == len(self.stops)
 
+    @property
+    def last_number(self) -> int:
+        """Number of the last mark."""
+        return self.first_number + len(self.sights) - 1
+
     def targets(self) -> tuple[Target, ...]:
         """Return what can be nulled: the panel's zones and the marks that are not zones yet."""
         there = {zone.name for zone in self.zones}
-        marks = (Target(s.zone or f"mark-{n}", s.drawn.rect) for n, s in enumerate(self.sights, start=1))
+        marks = (Target(s.zone or f"mark-{n}", s.drawn.rect) for n, s in enumerate(self.sights, self.first_number))
         return (*self.zones, *(m for m in marks if m.name not in there))
 
     def take_requests(self) -> tuple[Request, ...]:
@@ -246,7 +253,7 @@ class Walk:
         assert self._pending is not None  # noqa: S101
         sight, self._pending = replace(self._pending, strength=strength), None
         self.sights.append(sight)
-        self._said = f"Mark {len(self.sights)} is stored: {sight.kind}, {strength}. U takes it back, N nulls it."
+        self._said = f"Mark {self.last_number} is stored: {sight.kind}, {strength}. U takes it back, N nulls it."
         self._requests.append(Request("marks-changed"))
 
     def _undo(self) -> None:
@@ -259,7 +266,7 @@ class Walk:
 
     def _change_last(self, note: str) -> None:
         self.sights[-1] = replace(self.sights[-1], note=note)
-        self._said = f"Noted on mark {len(self.sights)}."
+        self._said = f"Noted on mark {self.last_number}."
         self._requests.append(Request("marks-changed"))
 
     def _note(self) -> None:
@@ -295,7 +302,8 @@ class Walk:
         self._ask(Menu("Which one?", tuple(t.name for t in there), len(there) - 1), picked)
 
     def _zone(self) -> None:
-        free = {f"mark {n}: {s.kind}": n - 1 for n, s in enumerate(self.sights, start=1) if not s.zone}
+        numbered = enumerate(self.sights, self.first_number)
+        free = {f"mark {n}: {s.kind}": n - self.first_number for n, s in numbered if not s.zone}
         if not free:
             self._said = "Every mark is a zone already." if self.sights else "Mark something first."
             return
@@ -303,7 +311,7 @@ class Walk:
         def picked(line: str) -> None:
             number = free[line]
             taken = {t.name for t in self.zones}
-            name = next(n for n in (f"seen-{k}" for k in range(number + 1, 1000)) if n not in taken)
+            name = next(n for n in (f"seen-{k}" for k in range(number + self.first_number, 9999)) if n not in taken)
             self._entry = _Entry(
                 "Name of the zone (one word), then Return or click",
                 name,

@@ -1,0 +1,92 @@
+"""``look --recheck``: the same zone nulled again while the panel rests. Retention fades, wear stays."""
+
+from __future__ import annotations
+
+from panelwear.byeye import rest
+from panelwear.byeye.recheck import Look, extrapolate
+from panelwear.byeye.session import LookSession
+from panelwear.byeye.stops import Stop, Target
+from panelwear.errors import UsageError
+
+MINUTES = (0.0, 15.0, 30.0, 60.0)
+SETTINGS = 6
+"""Fewer than elsewhere: the ghost must not change much while it is measured."""
+
+
+def recheck(session: LookSession, target: Target, stop: Stop) -> str:
+    """Null a zone at 0, 15, 30 and 60 min on a resting panel and say what that means; stored with the sitting.
+
+    Each look is timed at the middle of its settings, in minutes since the middle of the first.
+
+    Raises:
+        UsageError: fewer than three looks came to a result.
+        Stopped: Escape; the looks so far are stored.
+    """
+    clock, screen = session.bench.clock, session.bench.screen
+    session.weighing.settings = SETTINGS
+    worn = [zone.rect for zone in session.job.panel.zones]
+    began_s = clock.monotonic_s()
+    origin_min: float | None = None
+    looks: list[Look] = []
+    for due in MINUTES:
+        if due:
+            rest.rest(screen, clock, began_s + due * 60, f"{target.name}: the panel rests")
+        session.bench.operator.bell()
+        before_s = clock.monotonic_s()
+        stored = len(session.finds.nulls)
+        told = session.measure(target, stop, "adjustment", worn, after_min=due)
+        session.bench.operator.tell(told)
+        if len(session.finds.nulls) == stored:
+            continue
+        middle_min = (before_s + clock.monotonic_s() - 2 * began_s) / 120
+        origin_min = middle_min if origin_min is None else origin_min
+        row = session.finds.nulls[-1]
+        if row.contrast_percent is not None and row.u_percent:
+            looks.append(Look(middle_min - origin_min, row.contrast_percent / 100, row.u_percent / 100))
+    found = extrapolate(looks)
+    told = f"{target.name}: {found.sentence}"
+    record = session.job.checkpoint.sitting
+    record["recheck"] = {
+        "zone": target.name,
+        "hue": stop.hue,
+        "code": stop.code,
+        "minutes": [round(look.minutes, 2) for look in looks],
+        "contrast_percent": [look.contrast * 100 for look in looks],
+        "u_percent": [look.u * 100 for look in looks],
+        "lasting_percent": found.lasting * 100,
+        "u_lasting_percent": found.u_lasting * 100,
+        "passing_percent": found.passing * 100,
+        "u_passing_percent": found.u_passing * 100,
+        "tau_min": [found.tau_low, found.tau_minutes, found.tau_high],
+        "verdict": found.verdict,
+        "sentence": told,
+    }
+    session.job.checkpoint.save()
+    session.said.append(told)
+    return told
+
+
+def choose_target(session: LookSession, wanted: str | None) -> Target:
+    """Return the zone or mark by its name, or else the one of the strongest null of this checkpoint.
+
+    Raises:
+        UsageError: no such zone, or nothing to choose from.
+    """
+    zones = {zone.name: Target(zone.name, zone.rect) for zone in session.job.panel.zones}
+    marks = {mark.name: Target(mark.name, mark.rect) for mark in session.finds.all_marks}
+    there = {**marks, **zones}
+    if wanted is not None:
+        if wanted not in there:
+            raise UsageError(f"there is no zone or mark '{wanted}'; there are {', '.join(there) or 'none yet'}")
+        return there[wanted]
+    nulls = [n for n in session.finds.nulls if n.contrast_percent is not None and n.zone in there]
+    if nulls:
+        return there[max(nulls, key=lambda n: abs(n.contrast_percent or 0.0)).zone]
+    if len(there) == 1:
+        return next(iter(there.values()))
+    raise UsageError(f"say which zone with --null ZONE; there are {', '.join(there) or 'none yet: mark one first'}")
+
+
+def stop_at(hue: str, code: float) -> Stop:
+    """Return a flat field to null on."""
+    return Stop(f"{hue}/c{code:g}", hue, code)

@@ -1,0 +1,68 @@
+"""What comes before the first field: cautions, a few questions, what is known of the response."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from panelwear.cautions import CAUTIONS
+from panelwear.engine.contract import Bench
+from panelwear.engine.topics import NEVER_REMEMBERED, QUESTIONS, differences, warnings
+from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers
+from panelwear.folder.panel import Panel
+from panelwear.levels.assumed import assumed_response
+from panelwear.levels.resolve import LevelResolver
+from panelwear.levels.response import ASSUMED, response_from_json
+from panelwear.operator import Question
+from panelwear.screen.contract import Card
+from patterns import build
+
+READING_CODE = 40.0
+EYES = Question("eyes", "Glasses, lenses or none? (the same every time)", default="none")
+ASKED = ("pixel_shift", "rest_h", "room_lx", "adaptation_min")
+
+
+def say_cautions(bench: Bench, *, unattended: bool) -> None:
+    """Say the cautions on the terminal and on a dim screen, and wait for the person."""
+    facts = bench.screen.facts
+    for sentence in CAUTIONS:
+        bench.operator.tell(sentence)
+    bench.screen.show(build("field", facts.width_px, facts.height_px, codes=(READING_CODE,) * 3))
+    if unattended:
+        bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
+    else:
+        bench.operator.go_on("Dark room, nothing behind the screen. The fields begin dim and never flash.")
+
+
+def ask_person(bench: Bench, panel: Panel, checkpoint: Checkpoint) -> dict[str, str]:
+    """Ask what an eye's finding depends on; last time's answers are the defaults. Answers are stored at once."""
+    last = last_answers(panel.directory, checkpoint)
+    stored: dict[str, str] = checkpoint.record.setdefault("answers", {})
+    answers: dict[str, str] = {}
+    for question in (EYES, *(QUESTIONS[key] for key in ASKED)):
+        before = stored.get(question.key) or last.get(question.key)
+        if before and question.key not in NEVER_REMEMBERED:
+            question = replace(question, default=before)  # noqa: PLW2901 - the same question, with its default
+        answers[question.key] = bench.operator.ask(question)
+    stored.update(answers)
+    checkpoint.save()
+    for told in (*differences(answers, last), *warnings(answers)):
+        bench.operator.tell(told)
+    if last.get("eyes", answers["eyes"]) != answers["eyes"]:
+        bench.operator.tell(f"eyes: was '{last['eyes']}', is now '{answers['eyes']}': other eyes see other marks")
+    return answers
+
+
+def known_response(panel: Panel, checkpoint: Checkpoint) -> LevelResolver:
+    """Return the panel's response: measured in this checkpoint, else the newest of an earlier one, else assumed.
+
+    One measured at an earlier checkpoint counts as assumed: the panel has aged since.
+    """
+    resolver = LevelResolver(assumed_response(panel.assumed_response))
+    for found in (*(c for c in all_of(panel.directory) if c.name != checkpoint.name), checkpoint):
+        for sitting in found.record["sittings"]:
+            for stored in sitting.get("response", {}).values():
+                response = response_from_json(stored)
+                if found.name != checkpoint.name:
+                    response = replace(response, basis=ASSUMED, told=f"{response.told} at {found.name}")
+                resolver.learn(response)
+    return resolver

@@ -1,0 +1,113 @@
+"""``marks.csv`` and ``nulls.csv`` of a checkpoint: written whole at every change, metadata beside them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TypeVar
+
+from panelwear.byeye import marks, nulls
+from panelwear.byeye.marks import Mark
+from panelwear.byeye.nulls import Null
+from panelwear.folder.atomic import write_whole
+from panelwear.folder.checkpoint import Checkpoint, all_of
+from panelwear.journal import records, store
+from panelwear.journal.csvw import ColumnNote, metadata_bytes
+
+Record = TypeVar("Record")
+
+
+def _read(path: Path, kind: type[Record]) -> list[Record]:
+    return store.read(path, kind) if path.exists() else []
+
+
+def _write(path: Path, kind: type, rows: Sequence[object], columns: Sequence[ColumnNote], *, title: str) -> None:
+    described = path.with_name(f"{path.name}-metadata.json")
+    if not described.exists():
+        write_whole(described, metadata_bytes(path.name, columns, title=title, primary_key=columns[0].name))
+    write_whole(path, records.header(kind) + b"".join(map(records.record_line, rows)))
+
+
+class Finds:
+    """What the eye found at one checkpoint; what other sittings of it found stays in front."""
+
+    def __init__(self, checkpoint: Checkpoint) -> None:
+        """Read what is there.
+
+        Raises:
+            FileFault: a file was changed into something that cannot be read.
+        """
+        self.directory = checkpoint.directory
+        self.name = checkpoint.name
+        self.before = _read(self.directory / marks.FILE, Mark)
+        self.nulls = _read(self.directory / nulls.FILE, Null)
+        self.marks: list[Mark] = []
+
+    @property
+    def all_marks(self) -> list[Mark]:
+        """Marks of every sitting."""
+        return [*self.before, *self.marks]
+
+    @property
+    def next_mark(self) -> int:
+        """Number of this sitting's first mark."""
+        return max((m.mark for m in self.before), default=0) + 1
+
+    @property
+    def next_null(self) -> int:
+        """Number of the next null."""
+        return max((n.null for n in self.nulls), default=0) + 1
+
+    def keep_marks(self, of_this_sitting: Sequence[Mark]) -> None:
+        """Write the marks of this sitting behind those of earlier ones."""
+        self.marks = list(of_this_sitting)
+        title = f"Marks made by eye at checkpoint {self.name}"
+        _write(self.directory / marks.FILE, Mark, self.all_marks, marks.COLUMNS, title=title)
+
+    def add_null(self, row: Null) -> None:
+        """Write one more null."""
+        self.nulls.append(row)
+        title = f"Contrasts measured by eye at checkpoint {self.name}"
+        _write(self.directory / nulls.FILE, Null, self.nulls, nulls.COLUMNS, title=title)
+
+
+def earlier_marks(panel_dir: Path, now: Checkpoint) -> list[Mark]:
+    """Return the marks of the last checkpoint before this one that has any."""
+    for checkpoint in reversed(all_of(panel_dir)):
+        if checkpoint.name != now.name and (found := _read(checkpoint.directory / marks.FILE, Mark)):
+            return found
+    return []
+
+
+def earlier_nulls(panel_dir: Path, now: Checkpoint) -> list[Null]:
+    """Return the nulls of all other checkpoints, oldest first."""
+    others = [c for c in all_of(panel_dir) if c.name != now.name]
+    return [row for checkpoint in others for row in _read(checkpoint.directory / nulls.FILE, Null)]
+
+
+def compared(now: Sequence[Mark], before: Sequence[Mark]) -> tuple[str, ...]:
+    """Say, a sentence each, which of last time's marks were seen again, stronger or weaker, or not."""
+    told = []
+    for old in before:
+        again = max(now, key=lambda m: _overlap(m, old), default=None)
+        name = f"{old.name} ({old.kind}, {old.strength} last time)"
+        if again is None or _overlap(again, old) < SAME_PLACE:
+            told.append(f"{name}: not marked this time")
+            continue
+        step = marks.STRENGTHS.index(again.strength) - marks.STRENGTHS.index(old.strength)
+        word = "as strong" if step == 0 else "stronger" if step > 0 else "weaker"
+        told.append(f"{name}: seen again, {word}: {again.strength}")
+    return tuple(told)
+
+
+SAME_PLACE = 0.25
+"""Two marks are taken for the same from this share of their joint area on."""
+
+
+def _overlap(one: Mark, other: Mark) -> float:
+    a, b = one.rect, other.rect
+    w = min(a.right, b.right) - max(a.x, b.x)
+    h = min(a.bottom, b.bottom) - max(a.y, b.y)
+    if w <= 0 or h <= 0:
+        return 0.0
+    return w * h / (a.area + b.area - w * h)

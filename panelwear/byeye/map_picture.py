@@ -1,0 +1,121 @@
+"""A picture of the panel with what the eye found: marks, strengths, nulled contrasts."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from panelwear.byeye.marks import STRENGTHS, Mark
+from panelwear.byeye.nulls import Null
+from panelwear.folder.atomic import write_whole
+from panelwear.folder.panel import Panel
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+FILE = "by-eye-map.png"
+INK = {"just seen": "#8fb8de", "plain": "#e0a458", "distracting": "#d1495b"}
+GROUND = "#1d2126"
+TEXT = "#d8dee6"
+
+
+def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], nulls: Sequence[Null]) -> None:
+    """Draw the map to a PNG file, axes in millimetres."""
+    from matplotlib.figure import Figure
+
+    width, height = panel.active_area_mm
+    figure = Figure(figsize=(9.6, 9.6 * height / width + 1.6), facecolor=GROUND, layout="constrained")
+    axes = figure.subplots()
+    axes.set_facecolor("#2b3037")
+    for zone in panel.zones:
+        _box(axes, panel, (zone.rect.x, zone.rect.y, zone.rect.w, zone.rect.h), "#5b6672", label=zone.name, solid=False)
+    for mark in marks:
+        _mark(axes, panel, mark)
+    for row in _strongest(nulls):
+        _null(axes, panel, row)
+    axes.set_xlim(0, width)
+    axes.set_ylim(height, 0)
+    axes.set_aspect("equal")
+    axes.set_xlabel("mm from the left", color=TEXT)
+    axes.set_ylabel("mm from the top", color=TEXT)
+    axes.tick_params(colors=TEXT)
+    axes.set_title(title, color=TEXT, loc="left", fontsize=11)
+    for strength in STRENGTHS:
+        axes.plot([], [], color=INK[strength], linewidth=3, label=strength)
+    axes.plot([], [], color="#5b6672", linestyle=":", label="zone of panel.toml")
+    axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.09), ncols=4, frameon=False, labelcolor=TEXT, fontsize=9)
+    data = io.BytesIO()
+    figure.savefig(data, format="png", dpi=130)
+    write_whole(path, data.getvalue())
+
+
+def _scale(panel: Panel) -> tuple[float, float]:
+    return (panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px)
+
+
+def _box(axes: Axes, panel: Panel, rect: tuple[int, int, int, int], ink: str, *, label: str, solid: bool) -> None:
+    from matplotlib.patches import Rectangle
+
+    sx, sy = _scale(panel)
+    x, y, w, h = rect
+    axes.add_patch(
+        Rectangle(
+            (x * sx, y * sy),
+            w * sx,
+            h * sy,
+            fill=False,
+            edgecolor=ink,
+            linestyle="-" if solid else ":",
+            linewidth=1.8 if solid else 1,
+        )
+    )
+    if label:
+        axes.annotate(
+            label, (x * sx, y * sy), xytext=(3, -3), textcoords="offset points", va="top", fontsize=8, color=ink
+        )
+
+
+def _mark(axes: Axes, panel: Panel, mark: Mark) -> None:
+    sx, sy = _scale(panel)
+    ink = INK.get(mark.strength, TEXT)
+    label = f"{mark.mark} {mark.kind}"
+    if mark.shape == "line":
+        axes.plot([mark.x0_px * sx, mark.x1_px * sx], [mark.y0_px * sy, mark.y1_px * sy], color=ink, linewidth=2.2)
+        axes.annotate(
+            label, (mark.x0_px * sx, mark.y0_px * sy), xytext=(4, 4), textcoords="offset points", fontsize=8, color=ink
+        )
+        return
+    rect = mark.rect
+    _box(axes, panel, (rect.x, rect.y, rect.w, rect.h), ink, label=label, solid=True)
+
+
+def _strongest(nulls: Sequence[Null]) -> list[Null]:
+    best: dict[str, Null] = {}
+    for row in nulls:
+        if row.contrast_percent is None:
+            continue
+        now = best.get(row.zone)
+        if now is None or now.contrast_percent is None or abs(row.contrast_percent) > abs(now.contrast_percent):
+            best[row.zone] = row
+    return list(best.values())
+
+
+def _null(axes: Axes, panel: Panel, row: Null) -> None:
+    sx, sy = _scale(panel)
+    x, y = row.rect.centre
+    half = (
+        ""
+        if row.low_percent is None or row.high_percent is None
+        else (f" [{row.low_percent:+.2f}, {row.high_percent:+.2f}]")
+    )
+    axes.annotate(
+        f"{row.zone}: {row.contrast_percent:+.2f} %{half}\n{row.hue} {row.code:g}, {row.word}",
+        (x * sx, y * sy),
+        ha="center",
+        va="center",
+        fontsize=8,
+        color=TEXT,
+        bbox={"facecolor": GROUND, "alpha": 0.75, "edgecolor": "none", "pad": 2},
+    )

@@ -1,0 +1,217 @@
+"""Measuring by eye on the screen: turning a correction, answering brighter or darker, finding what can be seen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from panelwear.byeye.choice import PairChoice
+from panelwear.byeye.mix import Response, correction_frame
+from panelwear.byeye.nulling import Nulling
+from panelwear.byeye.quest import Quest
+from panelwear.clock import Clock
+from panelwear.errors import Stopped
+from panelwear.screen.contract import Card, Screen, ScreenEvent
+from patterns.frame import Frame, Rect
+
+SLICE_S = 0.02
+CARD_S = 1.6
+PLACE_S = 1.2
+"""How long the outline of the judged place stands before each trial."""
+REST_S = 0.5
+"""Plain field between two forced choices."""
+DEAF_S = 0.3
+"""Answers this soon after a picture are a key still held, not an answer."""
+
+ADJUST_HELP = (
+    "A zone is laid over the marked place. Turn it until it has just gone, then take it.",
+    "↑ ↓ or wheel: brighter, darker · Shift or middle click: finer · PgUp PgDn: coarser",
+    "Return or click: it has gone · Backspace or right click: make the last one again",
+    "Q: break off · Escape: screen dark",
+)
+CHOICE_HELP = (
+    "Is the place brighter or darker than what is round it? Guess when you cannot tell.",
+    "↑ or wheel up: brighter · ↓ or wheel down: darker · Q: break off",
+)
+DETECT_HELP = (
+    "On one of two places something is a little brighter. Which one? Guess when you cannot tell.",
+    "← → or a click on that half of the screen · Q: break off",
+)
+TURNS = {"up": (1, "step"), "right": (1, "step"), "down": (-1, "step"), "left": (-1, "step")}
+COARSE = {"page-up": 1, "page-down": -1}
+
+
+@dataclass(slots=True)
+class Measuring:
+    """One zone at one level and hue on a real or fake screen."""
+
+    screen: Screen
+    clock: Clock
+    field: Frame
+    """The flat field."""
+    zone: Rect
+    response: Response
+    edge_px: int
+    plain: tuple[Rect, ...] = ()
+    """Places of the zone's size without known wear."""
+    fine: bool = False
+
+    def _frame(self, c: float, *, sham: bool = False, nulled: float = 0.0) -> Frame:
+        if not sham:
+            return correction_frame(self.field, self.zone, c, self.edge_px, self.response)
+        # The zone itself stays nulled as far as is known, so that it does not tell the sham from a trial.
+        under = correction_frame(self.field, self.zone, nulled, self.edge_px, self.response)
+        return correction_frame(under, self.plain[0], c, self.edge_px, self.response)
+
+    def _poll(self) -> tuple[ScreenEvent, ...]:
+        self.clock.sleep(SLICE_S)
+        events = self.screen.poll()
+        for event in events:
+            if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
+                raise Stopped("stopped at the screen; everything up to here is kept")
+        return events
+
+    def _pause(self, seconds: float) -> None:
+        until_s = self.clock.monotonic_s() + seconds
+        while self.clock.monotonic_s() < until_s:
+            if any(e.kind in {"key", "pointer-down"} for e in self._poll()):
+                return
+
+    def _introduce(self, lines: Sequence[str]) -> None:
+        """Say what is to be done, until a key, a click or a minute."""
+        self.screen.show(self.field)
+        self.screen.card(Card((*lines, "", "any key or click: begin"), corner=self._corner()))
+        self._pause(60.0)
+
+    def _corner(self) -> str:
+        return "top-left" if self.zone.centre[1] > self.field.height / 2 else "bottom-left"
+
+    def _point_at(self, place: Rect, said: str) -> None:
+        self.screen.show(self.field)
+        self.screen.card(Card((said,), corner=self._corner()))
+        self._pause(CARD_S)
+        self.screen.outlines([(place.x - 3, place.y - 3, place.w + 6, place.h + 6)])
+        self._pause(PLACE_S)
+
+    def adjust(self, nulling: Nulling) -> bool:
+        """Run a nulling to its end; returns whether it was finished (``False``: broken off, settings are kept)."""
+        self._introduce(ADJUST_HELP)
+        while not nulling.done:
+            sham = nulling.trial.kind == "sham"
+            place = self.plain[0] if sham else self.zone
+            told = f"{nulling.trial.number} of {nulling.trials}: turn it until it has just gone"
+            self._point_at(place, told)
+            if not self._one_setting(nulling, sham):
+                return False
+        return True
+
+    def _one_setting(self, nulling: Nulling, sham: bool) -> bool:
+        known = [s.c for s in nulling.settings if s.trial.kind != "sham"]
+        nulled = sum(known) / len(known) if known else 0.0
+        made = len(nulling.settings)
+        shown = nulling.c
+        self.screen.show(self._frame(shown, sham=sham, nulled=nulled))
+        while len(nulling.settings) == made:
+            for event in self._poll():
+                if event.kind == "key" and event.key == "q":
+                    return False
+                if self._turned(nulling, event):
+                    continue
+                if _takes(event) and nulling.turned:
+                    nulling.accept()
+                    break
+                if _takes(event):
+                    self.screen.card(Card(("Turn it first, then take it.",), corner=self._corner()))
+                elif _takes_back(event) and nulling.undo():
+                    return True
+            if nulling.c != shown and len(nulling.settings) == made:
+                shown = nulling.c
+                self.screen.show(self._frame(shown, sham=sham, nulled=nulled), 0.0)
+        return True
+
+    def _turned(self, nulling: Nulling, event: ScreenEvent) -> bool:
+        if event.kind == "pointer-down" and event.button == 2:
+            self.fine = not self.fine
+        elif event.kind == "wheel":
+            nulling.turn(1 if event.button > 0 else -1, "fine" if self.fine or event.shift else "step")
+        elif event.kind == "key" and event.key in TURNS:
+            nulling.turn(TURNS[event.key][0], "fine" if event.shift else "step")
+        elif event.kind == "key" and event.key in COARSE:
+            nulling.turn(COARSE[event.key], "coarse")
+        else:
+            return False
+        return True
+
+    def choose(self, choice: PairChoice) -> bool:
+        """Run a forced choice to its end; ``False``: broken off, answers are kept."""
+        self._introduce(CHOICE_HELP)
+        self._point_at(self.zone, "this place; from now on it may lie elsewhere too")
+        while not choice.done:
+            if choice.sham:
+                self._point_at(self.plain[0], "this place now")
+            self.screen.show(self._frame(choice.c, sham=choice.sham))
+            said = self._answer(_brighter)
+            if said is None:
+                return False
+            choice.answer(said)
+            self.screen.show(self.field)
+            self._pause(REST_S)
+        return True
+
+    def detect(self, quest: Quest) -> bool:
+        """Run a search for the detection threshold to its end; ``False``: broken off, answers are kept."""
+        left, right = sorted(self.plain[:2], key=lambda r: r.x)
+        self._introduce(DETECT_HELP)
+        self.screen.outlines([(r.x - 3, r.y - 3, r.w + 6, r.h + 6) for r in (left, right)])
+        self._pause(2 * PLACE_S)
+        while not quest.done:
+            place = left if quest.side == "left" else right
+            self.screen.show(correction_frame(self.field, place, quest.contrast, self.edge_px, self.response))
+            said = self._answer(self._left)
+            if said is None:
+                return False
+            quest.answer(said == (quest.side == "left"))
+            self.screen.show(self.field)
+            self._pause(REST_S)
+        return True
+
+    def _left(self, event: ScreenEvent) -> bool | None:
+        if event.kind == "key" and event.key in {"left", "right"}:
+            return event.key == "left"
+        if event.kind == "pointer-down" and event.button == 1:
+            return event.x < self.field.width / 2
+        return None
+
+    def _answer(self, meaning: _Meaning) -> bool | None:
+        """Wait for an answer; ``None`` for Q."""
+        from_s = self.clock.monotonic_s() + DEAF_S
+        while True:
+            for event in self._poll():
+                if event.kind == "key" and event.key == "q":
+                    return None
+                said = meaning(event)
+                if said is not None and event.at_s >= from_s:
+                    return said
+
+
+_Meaning = Callable[[ScreenEvent], bool | None]
+
+
+def _takes(event: ScreenEvent) -> bool:
+    return (event.kind == "key" and event.key in {"return", "space"}) or (
+        event.kind == "pointer-down" and event.button == 1
+    )
+
+
+def _takes_back(event: ScreenEvent) -> bool:
+    return (event.kind == "key" and event.key in {"backspace", "u"}) or (
+        event.kind == "pointer-down" and event.button == 3
+    )
+
+
+def _brighter(event: ScreenEvent) -> bool | None:
+    if event.kind == "wheel":
+        return event.button > 0
+    if event.kind == "key" and event.key in {"up", "down"}:
+        return event.key == "up"
+    return None

@@ -1,0 +1,46 @@
+"""Plain places: where a correction of a zone's shape can lie with no known wear beneath, for shams and detection."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from patterns.frame import Rect
+
+GROUND_SHARE = 0.3
+"""A zone of more than this share of the screen is the ground others are seen on: it does not make a place worn."""
+
+
+def overlaps(a: Rect, b: Rect, margin: int = 0) -> bool:
+    """Tell whether two rectangles come nearer than ``margin`` pixels."""
+    return (
+        a.x < b.right + margin and b.x < a.right + margin and a.y < b.bottom + margin and b.y < a.bottom + margin
+    )  # fmt: skip
+
+
+def _candidates(zone: Rect, width: int, height: int) -> Iterator[Rect]:
+    mirrored_x, mirrored_y = width - zone.right, height - zone.bottom
+    for x, y in ((mirrored_x, zone.y), (zone.x, mirrored_y), (mirrored_x, mirrored_y)):
+        yield Rect(x, y, zone.w, zone.h)
+    columns = range(0, width - zone.w + 1, max(1, width // 24))
+    rows = range(0, height - zone.h + 1, max(1, height // 16))
+    for y in sorted(rows, key=lambda at: abs(at - zone.y)):
+        for x in sorted(columns, key=lambda at: abs(at - (width - zone.w) // 2)):
+            yield Rect(x, y, zone.w, zone.h)
+
+
+def plain_places(
+    zone: Rect, worn: Sequence[Rect], width: int, height: int, *, margin: int = 0, count: int = 1
+) -> tuple[Rect, ...]:
+    """Return up to ``count`` places of the zone's size that touch neither it, nor anything worn, nor each other.
+
+    The mirrored places come first: there the zone is seen at the same angle and under the same light.
+    """
+    avoid = [zone, *(r for r in worn if r.area <= GROUND_SHARE * width * height)]
+    found: list[Rect] = []
+    for place in _candidates(zone, width, height):
+        inside = place.x >= 0 and place.y >= 0 and place.right <= width and place.bottom <= height
+        if inside and not any(overlaps(place, other, margin) for other in [*avoid, *found]):
+            found.append(place)
+            if len(found) == count:
+                break
+    return tuple(found)

@@ -1,0 +1,208 @@
+"""Look at the panel with the eye: walk through the fields where wear shows, mark it, measure it by nulling."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from panelwear.errors import FileFault, Stopped, UsageError
+
+if TYPE_CHECKING:
+    from panelwear.byeye.session import LookSession
+    from panelwear.byeye.stops import Stop
+    from panelwear.engine.contract import Bench
+    from panelwear.folder.checkpoint import Checkpoint
+    from panelwear.folder.panel import Panel
+    from sequences.model import Step
+
+DEFAULT_AT = "grey:128"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
+    parser.add_argument("--hours", type=float, metavar="H", help="hours of use the panel has now")
+    parser.add_argument("--cycles", type=int, metavar="C", help="compensation cycles, if the panel counts them")
+    parser.add_argument(
+        "--adapt", type=float, metavar="MIN", help="minutes for the eyes (5; 20 or more: near-black fields come first)"
+    )
+    parser.add_argument("--null", metavar="ZONE", help="no walk: measure this zone or mark at once")
+    parser.add_argument(
+        "--at", action="append", metavar="HUE:CODE", help=f"field for --null and --recheck, repeatable ({DEFAULT_AT})"
+    )
+    parser.add_argument(
+        "--method",
+        choices=("adjustment", "forced-choice", "detection"),
+        default="adjustment",
+        help="how --null measures (adjustment)",
+    )
+    parser.add_argument(
+        "--recheck", action="store_true", help="null the zone at 0, 15, 30 and 60 min of rest: retention or burn-in?"
+    )
+    parser.add_argument("--edge", type=int, metavar="PX", help="soft edge of corrections: the pixel shift's reach (8)")
+    parser.add_argument("--sequence", default="by-eye", metavar="NAME|FILE", help="fields of the walk (by-eye)")
+    parser.add_argument("--seed", type=int, help="seed of orders and starting points (drawn and recorded)")
+    parser.add_argument("--screen", type=int, metavar="N", help="monitor, as 'panelwear screens' counts")
+    parser.add_argument("--allow-scaled", action="store_true", help="go on when pixels are scaled")
+    parser.add_argument("--borderless", action="store_true", help="a frameless window, for stubborn window managers")
+    parser.add_argument("--yes", action="store_true", help="take all defaults, do not wait at the caution")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Run a by-eye sitting."""
+    from panelwear import opening
+    from panelwear.folder.lock import hold
+    from panelwear.folder.panel import load_panel
+
+    panel = load_panel(arguments.directory)
+    stops = _stops(arguments)
+    _check(arguments)
+    wishes = opening.Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
+    with hold(panel.directory):
+        source, steps = _sequence(arguments.sequence, panel)
+        session: LookSession | None = None
+        code = 0
+        try:
+            with opening.open_visible(panel, wishes) as (screen, operator):
+                bench = opening.bench_of(screen, operator, None)
+                checkpoint = _checkpoint(arguments, panel, bench)
+                session = _session(arguments, panel, checkpoint, bench, (source, steps))
+                _look(arguments, session, stops)
+        except Stopped as stopped:
+            print(f"{stopped}")
+            code = 1
+        finally:
+            if session is not None:
+                for line in _wind_up(session, code):
+                    print(line)
+    return code
+
+
+def _check(arguments: argparse.Namespace) -> None:
+    if arguments.adapt is not None and not 0 <= arguments.adapt <= 120:
+        raise UsageError(f"--adapt {arguments.adapt:g}: minutes lie within 0..120")
+    if arguments.edge is not None and not 0 <= arguments.edge <= 200:
+        raise UsageError(f"--edge {arguments.edge}: pixels lie within 0..200")
+    if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
+        raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
+    if arguments.recheck and arguments.method != "adjustment":
+        raise UsageError("--recheck nulls by adjustment; leave --method away")
+
+
+def _stops(arguments: argparse.Namespace) -> list[Stop]:
+    from panelwear.byeye.again import stop_at
+    from panelwear.byeye.stops import CHANNELS
+
+    found = []
+    for text in arguments.at or [DEFAULT_AT]:
+        hue, _, code = text.partition(":")
+        try:
+            value = float(code)
+        except ValueError:
+            value = -1.0
+        if hue not in CHANNELS or not 0 <= value <= 255:
+            raise UsageError(
+                f"--at {text}: write it as HUE:CODE, such as grey:128, with a hue of {', '.join(CHANNELS)}"
+            )
+        found.append(stop_at(hue, value))
+    return found
+
+
+def _sequence(name: str, panel: Panel) -> tuple[bytes, tuple[Step, ...]]:
+    from sequences import errors, expand, reader
+
+    try:
+        raw = reader.find(name).read_bytes()
+        return raw, expand.expand(reader.parse(raw, name), panel.facts(), 1)
+    except errors.SequenceError as error:
+        raise FileFault(error.problems) from None
+
+
+def _checkpoint(arguments: argparse.Namespace, panel: Panel, bench: Bench) -> Checkpoint:
+    from panelwear.folder import checkpoint
+
+    now = bench.clock.utc()
+    return checkpoint.open_or_create(panel.directory, panel.name, arguments.hours, arguments.cycles, now)
+
+
+def _session(
+    arguments: argparse.Namespace,
+    panel: Panel,
+    checkpoint: Checkpoint,
+    bench: Bench,
+    fields: tuple[bytes, tuple[Step, ...]],
+) -> LookSession:
+    from dataclasses import asdict
+
+    from panelwear import opening
+    from panelwear.byeye.before import ask_person, known_response, say_cautions
+    from panelwear.byeye.session import LookJob, LookSession
+
+    if checkpoint.is_closed:
+        raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours (--hours H)")
+    source, steps = fields
+    say_cautions(bench, unattended=arguments.yes)
+    answers = ask_person(bench, panel, checkpoint)
+    seed = opening.new_seed() if arguments.seed is None else arguments.seed
+    sitting = checkpoint.begin_sitting(
+        sequence="by-eye",
+        source=source,
+        seed=seed,
+        now=bench.clock.utc(),
+        facts={"kind": "look", "screen": asdict(bench.screen.facts), "answers": answers},
+    )
+    edge_px = arguments.edge if arguments.edge is not None else (0 if answers.get("pixel_shift") == "no" else 8)
+    job = LookJob(
+        panel=panel,
+        checkpoint=checkpoint,
+        steps=steps,
+        resolver=known_response(panel, checkpoint),
+        sitting=sitting["number"],
+        seed=seed,
+        adapt_min=5.0 if arguments.adapt is None else arguments.adapt,
+        already_min=float(answers.get("adaptation_min") or 0.0),
+        edge_px=edge_px,
+    )
+    return LookSession(bench, job)
+
+
+def _look(arguments: argparse.Namespace, session: LookSession, stops: list[Stop]) -> None:
+    from panelwear.byeye.again import choose_target, recheck
+
+    target = None
+    if arguments.null or arguments.recheck:
+        target = choose_target(session, arguments.null)
+    adapted = session.adapt()
+    if target is None:
+        session.walk(adapted)
+        return
+    worn = [zone.rect for zone in session.job.panel.zones]
+    for stop in stops:
+        if arguments.recheck:
+            session.bench.operator.tell(recheck(session, target, stop))
+        else:
+            session.bench.operator.tell(session.measure(target, stop, arguments.method, worn))
+
+
+def _wind_up(session: LookSession, code: int) -> list[str]:
+    """Mark the sitting as ended, draw the map, and sum up."""
+    from panelwear.byeye.finds import compared, earlier_marks
+    from panelwear.byeye.map_picture import FILE, write_map
+    from panelwear.byeye.marks import FILE as MARKS
+    from panelwear.byeye.nulls import FILE as NULLS
+
+    checkpoint, panel, finds = session.job.checkpoint, session.job.panel, session.finds
+    checkpoint.sitting["status"] = "done" if code == 0 else "stopped"
+    checkpoint.save()
+    there = finds.all_marks
+    lines = [f"{checkpoint.name}: {len(finds.marks)} marks this time, {len(there)} in all, {len(finds.nulls)} nulls"]
+    lines += [f"  {mark.name}: {mark.kind}, {mark.strength}, on {mark.field}" for mark in finds.marks]
+    lines += [
+        f"  {sentence}" for sentence in (*compared(there, earlier_marks(panel.directory, checkpoint)), *session.said)
+    ]
+    title = f"{panel.name}, {checkpoint.hours:g} h: what the eye found ({checkpoint.name})"
+    write_map(checkpoint.directory / FILE, panel, title, there, finds.nulls)
+    stored = [FILE, *([MARKS] if there else []), *([NULLS] if finds.nulls else [])]
+    lines.append(f"stored in {checkpoint.directory}: {', '.join(stored)}")
+    return lines
