@@ -30,8 +30,17 @@ from panelwear.journal.row import Row
 from panelwear.journal.store import Store
 from panelwear.operator import Progress
 from panelwear.screen.contract import Card, ScreenEvent, Shown
-from sequences.model import Read, Step
+from sequences.model import Ask as AskStep
+from sequences.model import CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
 
+_WORDS: dict[type, str] = {
+    AskStep: "questions",
+    WarmUp: "warm-up",
+    Room: "black, room and probe floor",
+    PutProbe: "put the probe",
+    Hold: "hold for eye or camera",
+    CloseLook: "the end",
+}
 _SLICE_S = 0.02
 """The screen is pumped at least this often, also while the probe is waited for."""
 _CARD_GONE_BEFORE_S = 0.4
@@ -198,7 +207,7 @@ class Engine:
         total = pace.left_seconds(steps, 0, self._reading_s) or 1.0
         left = pace.left_seconds(steps, index, self._reading_s)
         step = steps[index]
-        what = step.patch.key if isinstance(step, Read) else type(step).__name__
+        what = step.patch.key if isinstance(step, Read) else _WORDS[type(step)]
         return Progress(index + 1, len(steps), 1 - left / total, left, what, self._last_reading)
 
     def _tell_progress(self, index: int) -> None:

@@ -1,0 +1,94 @@
+"""A person at the screen: prompts answered with real keys, a pause, Escape, the terminal as the other way in."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from panelwear.folder import checkpoint
+from tests.end_to_end.stand import Desk, desk, probe_server
+from tests.screens import Program
+
+pytestmark = [pytest.mark.screen, pytest.mark.skipif(os.name != "posix", reason="Xvfb needs POSIX")]
+
+
+@pytest.fixture
+def stand(tmp_path: Path) -> Iterator[Desk]:
+    with desk(tmp_path) as made:
+        yield made
+
+
+def attended(stand: Desk, url: str) -> list[str]:
+    """Words of an inspection that asks its questions."""
+    words = stand.inspect(url, "--sequence", str(stand.folder.parent / "short.toml"))
+    return [word for word in words if word != "--yes"]
+
+
+def wait_ended(process: Program, seconds: float = 60.0) -> int:
+    return process.process.wait(timeout=seconds)
+
+
+@pytest.mark.slow
+def test_every_prompt_is_answered_with_keys_on_the_screen(stand: Desk) -> None:
+    """Cautions, questions, placements: nothing but the keyboard of the machine under inspection."""
+    with (
+        probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url,
+        stand.running(*attended(stand, url)) as process,
+    ):
+        process.wait_shown("field")
+        end_s = time.monotonic() + 120
+        time.sleep(2.0)  # colour tables are loaded after the caution was confirmed
+        stand.display.key("Return")
+        time.sleep(4.0)
+        stand.display.type_text("62")
+        while process.process.poll() is None and time.monotonic() < end_s:
+            stand.display.key("Return")
+            time.sleep(0.5)
+        assert wait_ended(process) == 0
+
+    record = checkpoint.find(stand.folder, None).record
+    assert record["sittings"][0]["status"] == "done"
+    assert "62" in record["answers"]["brightness"]
+    assert len(stand.rows()) > 20
+
+
+def test_escape_stops_at_once_and_what_was_read_is_kept(stand: Desk) -> None:
+    with probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url:
+        words = stand.inspect(url, "--sequence", str(stand.folder.parent / "short.toml"))
+        with stand.running(*words) as process:
+            for _ in range(3):
+                process.wait_shown("window")
+            pressed_s = time.monotonic()
+            stand.display.key("Escape")
+            code = wait_ended(process, 10)
+            took_s = time.monotonic() - pressed_s
+
+    assert code == 1
+    assert took_s < 5  # leaving fades to black and closes the probe; obeying the key itself is tested at the screen
+    assert stand.rows()
+    assert checkpoint.find(stand.folder, None).sitting["status"] == "stopped"
+
+
+def test_the_terminal_answers_too(stand: Desk) -> None:
+    with (
+        probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url,
+        stand.running(*attended(stand, url)) as process,
+    ):
+        process.wait_shown("field")
+        for answer in ("", "by-terminal"):
+            process.answer(answer)
+        end_s = time.monotonic() + 30
+        answers: dict[str, str] = {}
+        while "brightness" not in answers and time.monotonic() < end_s:
+            process.answer("")
+            time.sleep(0.2)
+            found = checkpoint.all_of(stand.folder)
+            answers = found[0].record.get("answers", {}) if found else {}
+        stand.display.key("Escape")
+        assert wait_ended(process, 15) == 1
+
+    assert answers["brightness"] == "by-terminal"
