@@ -26,6 +26,8 @@ from panelwear.figures.session import Session, session_of
 from panelwear.table import ReadingTable
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
+ADDITIVE_WITHIN = 0.02
+"""White may differ by this share from red + green + blue before a matrix is doubted (common practice, no source)."""
 CANCEL_OVER_TIME = ("calibration scale", "calibration chromaticity")
 """Components that one meter with one calibration brings to every checkpoint alike."""
 
@@ -37,6 +39,8 @@ class Figures(Mapping[str, Estimate]):
     estimates: dict[str, Estimate]
     session: Session
     """What they were worked out from."""
+    notes: tuple[str, ...] = ()
+    """What a person should know of all of them, one sentence each."""
 
     def __getitem__(self, name: str) -> Estimate:
         return self.estimates[name]
@@ -68,7 +72,39 @@ def of_checkpoint(
     """
     session = session_of(table, meter, correction, floor_cd_m2)
     found = [estimate for _, figure in all_figures() for estimate in figure(session)]
-    return Figures({estimate.name: estimate for estimate in found}, session)
+    estimates = {estimate.name: estimate for estimate in found}
+    return Figures(estimates, session, tuple(_notes(session, estimates, correction is not None)))
+
+
+def of_checkpoints(
+    table: ReadingTable,
+    meter: MeterTerms = DEFAULTS,
+    correction: NDArray[np.float64] | None = None,
+    floor_cd_m2: float | None = None,
+) -> dict[str, Figures]:
+    """Work out the figures of every checkpoint of a table, by name, in the order they stand there."""
+    names, first = np.unique(table.checkpoint, return_index=True)
+    return {
+        str(name): of_checkpoint(table.where(table.checkpoint == name), meter, correction, floor_cd_m2)
+        for name in names[np.argsort(first)]
+    }
+
+
+def _notes(session: Session, estimates: Mapping[str, Estimate], corrected: bool) -> Iterator[str]:
+    if session.left_out:
+        yield f"{session.left_out} readings could not be used; their rows say why."
+    if session.means and not session.drift.segments:
+        yield "Drift was not taken out: no reference patch was read twice in one visit."
+    if session.means and not any(m.has_colour for m in session.means):
+        yield "The probe gives luminance only: there are no figures of colour."
+    sum_of_channels = estimates.get("additivity")
+    if corrected and sum_of_channels is not None:
+        away = abs(sum_of_channels.value - 1)
+        if away > ADDITIVE_WITHIN and away > 2 * sum_of_channels.u:
+            yield (
+                f"White is {sum_of_channels.value:.3f} of red + green + blue: the channels do not just add, so the "
+                "correction matrix is not exact for greys."
+            )
 
 
 def _plain(estimate: Estimate) -> dict[str, object]:

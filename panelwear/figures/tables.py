@@ -31,7 +31,7 @@ def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate]
     if not rows:
         return ["There are no readings a figure could be worked out from."]
     head = ["", "now, ± at 95 %", *(["last checkpoint"] if previous is not None else []), ""]
-    return _aligned([head, *rows])
+    return [*_aligned([head, *rows]), *getattr(figures, "notes", ())]
 
 
 def summary(table: ReadingTable, meter: MeterTerms = DEFAULTS, floor_cd_m2: float | None = None) -> list[str]:
@@ -44,10 +44,7 @@ def summary_of(figures: Figures) -> list[str]:
     rows = [_row(figures[name], None) for name in SUMMARY if name in figures]
     if not rows:
         return ["There are no readings a figure could be worked out from."]
-    lines = _aligned([["", "± at 95 %", ""], *rows])
-    if figures.session.left_out:
-        lines.append(f"{figures.session.left_out} readings could not be used; their rows say why.")
-    return lines
+    return [*_aligned([["", "± at 95 %", ""], *rows]), *figures.notes]
 
 
 def told(estimate: Estimate) -> str:
@@ -56,7 +53,7 @@ def told(estimate: Estimate) -> str:
         return f"— ({estimate.note})" if estimate.note else "—"
     unit = "" if estimate.unit == "1" else f" {estimate.unit}"
     if estimate.limit:
-        return f"{estimate.limit} {_rounded(estimate.value, abs(estimate.value) / 30)}{unit}"
+        return f"{estimate.limit} {_rounded_away(estimate.value, estimate.limit)}{unit}"
     U = expanded(estimate)
     if not (U > 0 and math.isfinite(U)):
         return f"{estimate.value:.5g}{unit} (uncertainty not known)"
@@ -66,6 +63,17 @@ def told(estimate: Estimate) -> str:
 def _rounded(value: float, step: float) -> str:
     places = 0 if step <= 0 else max(0, 1 - math.floor(math.log10(step)))
     return f"{value:.{min(places, 7)}f}"
+
+
+def _rounded_away(value: float, sign: str) -> str:
+    """Round a bound to three digits to its safe side: upwards for ``<``, downwards for ``>``."""
+    if value == 0:
+        return "0"
+    places = 2 - math.floor(math.log10(abs(value)))
+    # 0.01 must not become 0.0101 for a crumb of binary arithmetic.
+    scaled = round(value * 10.0**places, 9)
+    whole = math.ceil(scaled) if sign == "<" else math.floor(scaled)
+    return f"{whole / 10.0**places:.{max(places, 0)}f}"
 
 
 def _row(estimate: Estimate, previous: Mapping[str, Estimate] | None) -> list[str]:

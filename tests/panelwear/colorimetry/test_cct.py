@@ -25,6 +25,11 @@ def test_distance_from_the_locus_of_illuminants_meets_ohno_2013(record):
     assert of_xy(record["inputs"]["xy"])[1] == pytest.approx(record["expected"], abs=record["tolerance"])
 
 
+def test_the_one_percent_table_of_ohno_2013_worked_by_hand_agrees():
+    record = value("OHNO-1PCT")
+    assert of_xy(record["inputs"]["xy"])[0] == pytest.approx(record["expected"], abs=record["tolerance"])
+
+
 def test_the_documented_example_of_colour_science_comes_out():
     record = value("CCT-DOC")
     cct_K, duv = cct_duv_of_uv([record["inputs"]["uv"]])[0]

@@ -1,11 +1,13 @@
 """What a person reads of the figures."""
 
+import numpy as np
 import pytest
 
 from panelwear.estimate import Estimate
 from panelwear.figures import of_checkpoint, spot_table, summary
-from panelwear.figures.tables import told
+from panelwear.figures.tables import summary_of, told
 from panelwear.uncertainty.meter import MeterTerms
+from tests.panelwear.figures.handmade import Bench
 from tests.panelwear.figures.test_figures import spot
 
 
@@ -16,11 +18,12 @@ from tests.panelwear.figures.test_figures import spot
         (Estimate("white.x", 0.312712, "1", 0.00026), "0.31271 ± 0.00051"),
         (Estimate("white.cct", 6504.3, "K", 14.0), "6504 ± 27 K"),
         (Estimate("black", 0.00368, "cd/m²", 0.001, limit="<"), "< 0.00368 cd/m²"),
-        (Estimate("contrast", 88567.2, "1", 900.0, limit=">"), "> 88567"),
+        (Estimate("contrast", 88567.2, "1", 900.0, limit=">"), "> 88500"),
+        (Estimate("black", 0.01, "cd/m²", 0.001, limit="<"), "< 0.0100 cd/m²"),
         (Estimate("gamma", float("nan"), "1", float("nan"), note="no ramp"), "— (no ramp)"),
         (Estimate("gamma", 2.2, "1", 0.0), "2.2 (uncertainty not known)"),
     ],
-    ids=["peak", "x", "cct", "bound", "contrast", "missing", "unknown"],
+    ids=["peak", "x", "cct", "bound", "contrast", "even bound", "missing", "unknown"],
 )
 def test_a_figure_is_said_with_its_unit_and_uncertainty_to_two_digits(estimate, text):
     assert told(estimate) == text
@@ -67,6 +70,19 @@ def test_the_summary_is_short_and_says_how_many_readings_were_left_out():
     assert lines[-1].startswith("5 readings could not be used")
     for part in ("CCT", "Duv", "peak", "black", "contrast", "gamma"):
         assert any(part in line for line in lines), part
+
+
+def test_what_holds_for_all_figures_is_said_below_them():
+    bench = Bench(noise=0.001)
+    bench.put()
+    for hue, Y in (("grey", 150.0), ("red", 30.0), ("green", 60.0), ("blue", 10.0)):
+        bench.read(f"primary/centre/{hue}/c255/w10", "primary", Y, colour=False)
+    found = of_checkpoint(bench.table(), MeterTerms(), correction=np.eye(3))
+    text = "\n".join(summary_of(found))
+    assert "Drift was not taken out" in text
+    assert "luminance only" in text
+    assert "White is 1.5" in text
+    assert of_checkpoint(spot(noise=0.001).table(), MeterTerms(), correction=np.eye(3)).notes == ()
 
 
 def test_without_readings_a_sentence_says_so():
