@@ -20,6 +20,10 @@ def read(step: Read, session: Session) -> Generator[Message, Any, None]:
     """Find the patch's codes, show it, let it settle, take its readings; without a probe the step is passed over."""
     if not session.has_probe:
         return
+    refused = _refused(session, step)
+    if refused:
+        yield Tell(f"{step.patch.key} is left out: {refused}")
+        return
     if step.patch.level.basis != "code":
         yield from learn(session)
     target = Target(step.patch, session.resolve(step.patch), step.pair)
@@ -29,6 +33,16 @@ def read(step: Read, session: Session) -> Generator[Message, Any, None]:
         yield Tell(
             f"{step.patch.key}: dimmed while it stood; a limiter or dimming of static content, flagged 'limiter'"
         )
+
+
+def _refused(session: Session, step: Read) -> str:
+    """Say why a window cannot be read with this aperture; empty when it can."""
+    if step.patch.pattern != "window":
+        return ""
+    from panelwear.levels.aperture import window_refused
+
+    rect = session.frame_of(step.patch, (255.0, 255.0, 255.0)).rect
+    return window_refused(rect, session.panel.pitch_mm, session.probe_settings.aperture_mm)
 
 
 def read_target(session: Session, target: Target) -> Generator[Message, Any, list[Row]]:

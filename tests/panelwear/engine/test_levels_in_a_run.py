@@ -223,6 +223,23 @@ def test_a_stated_integration_is_rounded_to_whole_refresh_periods(tmp_path: Path
     assert {row.integration_s for row in stand.checkpoint.rows()} == {25 / 60}
 
 
+def test_a_window_smaller_than_the_aperture_is_left_out_and_said(tmp_path: Path) -> None:
+    def window(share: float) -> Patch:
+        label = f"w{100 * share:g}"
+        shown = (("share", share),)
+        return a_patch("loading", "grey", Level("code", 255.0), pattern="window", geometry=label, parameters=shown)
+
+    stand = Stand(tmp_path / "harbour-desk", tuple(numbered((window(0.001), window(0.10)))))
+    bench = glow_bench()
+
+    run_checkpoint(bench, stand.job())
+
+    assert {row.patch for row in stand.checkpoint.rows()} == {"loading/centre/grey/c255/w10"}
+    said = [text for text in bench.operator.told if "left out" in text]  # type: ignore[attr-defined]
+    assert len(said) == 1
+    assert said[0].startswith("loading/centre/grey/c255/w0.1 is left out: The window is 11.0 mm x 6.0 mm")
+
+
 def warm_steps() -> tuple[Step, ...]:
     mid = a_patch("reference", "grey", Level("code", 128.0))
     counted = a_patch("ramp", "grey", Level("code", 200.0))
