@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.simulation.mixing import xyz_of
 from panelwear.simulation.probe import DEFAULT_PROBE
 from panelwear.table import ReadingTable
 
@@ -61,6 +62,23 @@ def _u(table: ReadingTable, key: str, white: Real) -> float:
     scatter = float(Y.std(ddof=1) / np.sqrt(len(Y))) if len(Y) > 1 else DEFAULT_PROBE.repeatability * float(white[1])
     session = float(np.hypot(DEFAULT_PROBE.session_scale, DEFAULT_PROBE.placement)) * float(white[1])
     return float(np.hypot(scatter, session))
+
+
+def session_u(white: Real) -> tuple[float, float, float, float]:
+    """Give the standard uncertainties of u', v', CCT in K and Duv of a white, from the session's x and y alone."""
+    from panelwear.colorimetry.basic import uv_prime_of
+    from panelwear.colorimetry.cct import cct_duv
+
+    step = DEFAULT_PROBE.session_xy
+    xy = np.asarray(white[:2] / white.sum())
+    points = xyz_of(xy + np.array([(0.0, 0.0), (step, 0.0), (0.0, step)]))
+    values = np.column_stack([uv_prime_of(points), cct_duv(points)])
+    u = np.hypot(values[1] - values[0], values[2] - values[0])
+    return (float(u[0]), float(u[1]), float(u[2]), float(u[3]))
+
+
+ZONE_CHANGE_U = DEFAULT_PROBE.placement * 2**0.5
+"""Standard uncertainty of a zone's change: two placements on zone and on chart, at two checkpoints."""
 
 
 def _ramp(table: ReadingTable) -> dict[float, float]:

@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.simulation.found import Found, changes
+from panelwear.simulation.found import Found, changes, session_u
 from panelwear.simulation.panel import PanelState
-from panelwear.simulation.probe import DEFAULT_PROBE
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -76,7 +75,7 @@ def white_against_hours(found: Sequence[Found], true_values: Sequence[Mapping[st
         from panelwear.colorimetry.cct import cct_duv
 
         white = np.array([_three(f) for f in read])
-        both, u = cct_duv(white), _u_cct_duv(white)
+        both, u = cct_duv(white), np.array([session_u(one)[2:] for one in white])
         style: dict[str, Any] = {"fmt": "o", "color": BLUE, "capsize": 3}
         at = [f.hours for f in read]
         cct.errorbar(at, both[:, 0], 2 * u[:, 0], **style, label="read, ± 2 u with the probe's session x, y")
@@ -87,17 +86,6 @@ def white_against_hours(found: Sequence[Found], true_values: Sequence[Mapping[st
         axes.legend(fontsize=8)
         axes.grid(alpha=0.3)
     return figure
-
-
-def _u_cct_duv(white: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Give the standard uncertainties ``(n, 2)`` of CCT and Duv from the session's x and y alone."""
-    from panelwear.colorimetry.cct import cct_duv
-    from panelwear.simulation.mixing import xyz_of
-
-    xy = white[:, :2] / white.sum(axis=1, keepdims=True)
-    step = DEFAULT_PROBE.session_xy
-    moved = [cct_duv(xyz_of(xy + np.array(d))) - cct_duv(xyz_of(xy)) for d in ((step, 0.0), (0.0, step))]
-    return np.asarray(np.hypot(*moved))
 
 
 def _plane(axes: Axes, read: Sequence[Found], true_values: Sequence[Mapping[str, Any]]) -> None:

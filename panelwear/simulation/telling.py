@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from panelwear.simulation.found import Found, changes
+from panelwear.simulation.found import ZONE_CHANGE_U, Found, changes, session_u
 from panelwear.simulation.model import PanelModel
 from panelwear.simulation.probe import ProbeModel
 
@@ -41,18 +41,20 @@ def table(found: Sequence[Found], true_values: Sequence[Mapping[str, Any]]) -> l
     from panelwear.colorimetry.cct import cct_duv
 
     lines = [
-        "White in a small window (read ± standard uncertainty with the probe's session scale; then true):",
-        "  hours     luminance (cd/m²)    true    u'      v'      true            CCT (K)  Duv      true",
+        "White in a small window: read ± one standard uncertainty (the probe's session included), then true.",
+        "  hours  luminance (cd/m²)            u'                      v'                      CCT (K)           Duv",
     ]
     for f, true in zip(found, true_values, strict=True):
         if f.white_XYZ is None:
             continue
         u, v = uv_prime_of(f.white_XYZ)
         cct, duv = cct_duv(f.white_XYZ)
-        uv = "{:.4f} {:.4f}".format(*true["white_uv_prime"])
+        u_u, u_v, u_cct, u_duv = session_u(f.white_XYZ)
+        true_u, true_v = true["white_uv_prime"]
         lines.append(
-            f"  {f.hours:5.0f}     {f.white_XYZ[1]:7.2f} ± {f.white_u_Y:4.2f}    {true['white_XYZ'][1]:7.2f}  "
-            f"{u:.4f}  {v:.4f}  {uv}   {cct:5.0f}   {duv:+.4f}  {true['white_cct_K']:5.0f} {true['white_duv']:+.4f}"
+            f"  {f.hours:5.0f}  {f.white_XYZ[1]:7.2f} ± {f.white_u_Y:4.2f}  {true['white_XYZ'][1]:7.2f}  "
+            f"  {u:.4f} ± {u_u:.4f} {true_u:.4f}  {v:.4f} ± {u_v:.4f} {true_v:.4f}  "
+            f"{cct:5.0f} ± {u_cct:2.0f} {true['white_cct_K']:5.0f}   {duv:+.4f} ± {u_duv:.4f} {true['white_duv']:+.4f}"
         )
     lines += _zone_lines(found, true_values)
     return lines
@@ -69,5 +71,7 @@ def _zone_lines(found: Sequence[Found], true_values: Sequence[Mapping[str, Any]]
         true = 100 * true_values[-1]["zone_change"][zone]["grey"]["c128"]
         if not np.isnan(values[-1]):
             meaning = "aged less: brighter" if values[-1] > 0.005 else "aged more" if values[-1] < -0.005 else "alike"
-            lines.append(f"  {zone:<12} {100 * values[-1]:+6.2f} %   {true:+6.2f} %   {meaning}")
+            lines.append(
+                f"  {zone:<12} {100 * values[-1]:+6.2f} ± {100 * ZONE_CHANGE_U:.2f} %  {true:+6.2f} %   {meaning}"
+            )
     return lines
