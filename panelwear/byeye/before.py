@@ -24,13 +24,13 @@ ASKED = ("pixel_shift", "rest_h", "room_lx", "adaptation_min")
 def say_cautions(bench: Bench, *, unattended: bool) -> None:
     """Say the cautions on the terminal and on a dim screen, and wait for the person."""
     facts = bench.screen.facts
-    for sentence in CAUTIONS:
-        bench.operator.tell(sentence)
     bench.screen.show(build("field", facts.width_px, facts.height_px, codes=(READING_CODE,) * 3))
+    said = "\n".join((*CAUTIONS, "Dark room, nothing behind the screen. The walk begins dim."))
     if unattended:
-        bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
+        bench.operator.tell(said)
+        bench.screen.card(Card(tuple(said.split("\n")), corner="centre"))
     else:
-        bench.operator.go_on("Dark room, nothing behind the screen. The fields begin dim and never flash.")
+        bench.operator.go_on(said)
 
 
 def ask_person(bench: Bench, panel: Panel, checkpoint: Checkpoint) -> dict[str, str]:

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 HELP_TITLE = "By eye: what the keys and the mouse do"
 HELP: tuple[str, ...] = (
-    "← →             field before, next              click at the left or right edge",
-    "↑ ↓             one code darker, brighter       wheel",
-    "Shift ↑ ↓       a quarter of a code             middle click: a finer wheel",
-    "C               channel: grey, red, green, blue",
-    "M               mark what you see               drag; right button: a line; click: a spot",
-    "U               take the last mark back",
-    "N               null a mark or zone             right click, then the list",
-    "T               note on the last mark",
-    "Z               make a mark a zone of the panel",
-    "E               earlier marks, once you have looked without them",
-    "O               this writing on or off",
-    "Tab             all of this as a list           right click",
-    "H               this card",
-    "Q               done for now",
-    "Escape          screen dark at once; everything is kept",
+    "left, right: field before, next (mouse: click at the left or right edge)",
+    "up, down: one code brighter, darker (wheel)",
+    "Shift with up, down: a quarter of a code (middle click: finer wheel)",
+    "C: channel, grey, red, green, blue",
+    "M: mark what you see (drag; right button: a line; click: a spot)",
+    "U: take the last mark back",
+    "N: null a mark or zone",
+    "T: note on the last mark",
+    "Z: make a mark a zone of the panel",
+    "E: earlier marks, once you have looked without them",
+    "O: writing on or off",
+    "Tab: all of this as a list (right click)",
+    "H: this card",
+    "Q: done for now",
+    "Escape: screen dark at once; everything is kept",
 )
 MENU_TITLE = "By eye"
 COMMANDS: tuple[tuple[str, str], ...] = (

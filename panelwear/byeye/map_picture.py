@@ -26,11 +26,11 @@ def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], nulls
     from matplotlib.figure import Figure
 
     width, height = panel.active_area_mm
-    figure = Figure(figsize=(9.6, 9.6 * height / width + 1.6), facecolor=GROUND, layout="constrained")
+    figure = Figure(figsize=(9.6, 9.6 * height / width + 0.7), facecolor=GROUND, layout="constrained")
     axes = figure.subplots()
     axes.set_facecolor("#2b3037")
     for zone in panel.zones:
-        _box(axes, panel, (zone.rect.x, zone.rect.y, zone.rect.w, zone.rect.h), "#5b6672", label=zone.name, solid=False)
+        _box(axes, panel, (zone.rect.x, zone.rect.y, zone.rect.w, zone.rect.h), "#8a97a5", label=zone.name, solid=False)
     for mark in marks:
         _mark(axes, panel, mark)
     for row in _strongest(nulls):
@@ -44,7 +44,7 @@ def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], nulls
     axes.set_title(title, color=TEXT, loc="left", fontsize=11)
     for strength in STRENGTHS:
         axes.plot([], [], color=INK[strength], linewidth=3, label=strength)
-    axes.plot([], [], color="#5b6672", linestyle=":", label="zone of panel.toml")
+    axes.plot([], [], color="#8a97a5", linestyle=":", label="zone of panel.toml")
     axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.09), ncols=4, frameon=False, labelcolor=TEXT, fontsize=9)
     data = io.BytesIO()
     figure.savefig(data, format="png", dpi=130)
@@ -68,13 +68,21 @@ def _box(axes: Axes, panel: Panel, rect: tuple[int, int, int, int], ink: str, *,
             fill=False,
             edgecolor=ink,
             linestyle="-" if solid else ":",
-            linewidth=1.8 if solid else 1,
+            linewidth=1.8 if solid else 1.0,
         )
     )
-    if label:
-        axes.annotate(
-            label, (x * sx, y * sy), xytext=(3, -3), textcoords="offset points", va="top", fontsize=8, color=ink
-        )
+    # Marks are named at the top left, zones at the bottom right: a mark often lies just on a zone.
+    at, shift = ((x * sx, y * sy), (3, -3)) if solid else (((x + w) * sx, (y + h) * sy), (-3, 3))
+    axes.annotate(
+        label,
+        at,
+        xytext=shift,
+        textcoords="offset points",
+        ha="left" if solid else "right",
+        va="top" if solid else "bottom",
+        fontsize=8,
+        color=ink,
+    )
 
 
 def _mark(axes: Axes, panel: Panel, mark: Mark) -> None:

@@ -25,17 +25,17 @@ DEAF_S = 0.3
 
 ADJUST_HELP = (
     "A zone is laid over the marked place. Turn it until it has just gone, then take it.",
-    "↑ ↓ or wheel: brighter, darker · Shift or middle click: finer · PgUp PgDn: coarser",
+    "up, down or wheel: brighter, darker · with Shift, or after a middle click: finer · page up, down: coarser",
     "Return or click: it has gone · Backspace or right click: make the last one again",
     "Q: break off · Escape: screen dark",
 )
 CHOICE_HELP = (
     "Is the place brighter or darker than what is round it? Guess when you cannot tell.",
-    "↑ or wheel up: brighter · ↓ or wheel down: darker · Q: break off",
+    "up or wheel up: brighter · down or wheel down: darker · Q: break off",
 )
 DETECT_HELP = (
     "On one of two places something is a little brighter. Which one? Guess when you cannot tell.",
-    "← → or a click on that half of the screen · Q: break off",
+    "left, right, or a click on that half of the screen · Q: break off",
 )
 TURNS = {"up": (1, "step"), "right": (1, "step"), "down": (-1, "step"), "left": (-1, "step")}
 COARSE = {"page-up": 1, "page-down": -1}

@@ -56,7 +56,7 @@ class Menu:
         """Return the list as a card, at most nine lines of it round the one pointed at."""
         first = min(max(0, self.at - 4), max(0, len(self.options) - 9))
         lines = [
-            f"{'›' if n == self.at else ' '} {n + 1 if n < 9 else ' '}  {text}"
+            f"{'>' if n == self.at else ' '} {n + 1 if n < 9 else ' '}  {text}"
             for n, text in enumerate(self.options[first : first + 9], start=first)
         ]
         return Card(

@@ -86,6 +86,8 @@ class LookSession:
             earlier=tuple(mark.drawn for mark in old),
             zones=tuple(Target(zone.name, zone.rect) for zone in self.job.panel.zones),
             first_number=self.finds.next_mark,
+            level_of=lambda stop: self.fields.light(stop)[0],
+            began_s=self._now_s(),
         )
         shown: View | None = None
         touched_s = self.bench.clock.monotonic_s()

@@ -50,6 +50,10 @@ class Walk:
     """Zones of panel.toml, that can be nulled without a mark."""
     first_number: int = 1
     """Number of this sitting's first mark."""
+    level_of: Callable[[Stop], float | None] = lambda _: None
+    """Luminance of a field in cd/m² through the response; ``None``: has none, or is not known."""
+    began_s: float = 0.0
+    """When the walk begins: the help card stands from then on."""
     sights: list[Sight] = field(default_factory=list)
     at: int = 0
     _changed: dict[int, Stop] = field(default_factory=dict)
@@ -66,9 +70,12 @@ class Walk:
     _shows_earlier: bool = False
     _ever_shown_earlier: bool = False
     _fine_wheel: bool = False
-    _touched_s: float = 0.0
+    _touched_s: float = -math.inf
     _pointer: tuple[int, int] = (0, 0)
     _pointed_s: float = -math.inf
+
+    def __post_init__(self) -> None:
+        self._touched_s = self.began_s
 
     @property
     def stop(self) -> Stop:
@@ -385,6 +392,8 @@ class Walk:
 
     def _status(self) -> tuple[str, ...]:
         stop = self.stop
-        level = f"{stop.hue}, code {stop.code:g}" if stop.steps else stop.pattern.replace("-", " ")
+        level = f"{stop.hue}, code {stop.code:.4g}" if stop.steps else stop.pattern.replace("-", " ")
+        light = self.level_of(stop)
+        level += "" if light is None else f", {light:.3g} cd/m²"
         first = f"field {self.at + 1} of {len(self.stops)} · {level}"
         return (first, self._said) if self._said else (first, "H: help")

@@ -49,7 +49,7 @@ class Hand:
 
 
 def hand(**rest: object) -> Hand:
-    return Hand(Walk(STOPS, WIDTH, HEIGHT, **rest))  # type: ignore[arg-type]
+    return Hand(Walk(STOPS, WIDTH, HEIGHT, began_s=100.0, **rest))  # type: ignore[arg-type]
 
 
 def test_arrows_step_field_and_level_and_shift_a_quarter_of_a_code() -> None:
@@ -89,7 +89,8 @@ def test_the_channel_key_goes_round() -> None:
 
 def test_the_help_card_comes_first_and_the_overlay_hides_itself_in_three_seconds() -> None:
     h = hand()
-    assert "what the keys and the mouse do" in h.said() or h.walk.view(0.0).card is not None
+    assert "what the keys and the mouse do" in h.said()
+    assert h.walk.view(h.now_s + 59).card is not None
     h.keys("right")
     assert "field 2 of 3" in h.said()
     assert h.walk.view(h.now_s + 2.9).card is not None
