@@ -58,7 +58,7 @@ class Operator(Protocol):
         ...
 
     def progress(self, progress: Progress) -> None:
-        """Show where the run stands, on the terminal (and the overlay, where a screen is open)."""
+        """Show where the run stands, on the terminal; the overlay on the screen is the engine's."""
         ...
 
     def bell(self) -> None:

@@ -24,9 +24,6 @@ if TYPE_CHECKING:
 Known = tuple[tuple[str, float], ...]
 """Patch keys with their luminance as read last time."""
 
-_LEGIBLE = (80.0, 80.0, 80.0)
-"""Field behind cautions and questions: they come before the eyes adapt, and must be read in a lit room too."""
-
 
 def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
     """Declare the options every inspection has."""
@@ -160,15 +157,12 @@ def print_dry_run(plan: Plan) -> None:
 
 
 def _say_cautions(bench: Bench, plan: Plan, unattended: bool) -> None:
+    from panelwear.screen.caution import reading_ground
     from panelwear.screen.contract import Card
-    from patterns import build
 
     for sentence in (*CAUTIONS, *plan.notes, *plan.reach):
         bench.operator.tell(sentence)
-    size = (plan.panel.width_px, plan.panel.height_px)
-    if (bench.screen.facts.width_px, bench.screen.facts.height_px) != size:
-        size = (bench.screen.facts.width_px, bench.screen.facts.height_px)
-    bench.screen.show(build("field", *size, codes=_LEGIBLE))
+    bench.screen.show(reading_ground(bench.screen.facts.width_px, bench.screen.facts.height_px))
     bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
     if not unattended:
         bench.operator.go_on(SHORT_CAUTION + " Return goes on.")

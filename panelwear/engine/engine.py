@@ -83,8 +83,8 @@ class Engine:
     def _do(self, message: Message) -> Any:  # noqa: PLR0911 - one line a kind of message
         bench = self.bench
         match message:
-            case Show(frame=frame, fade_s=fade_s):
-                self._shown = bench.screen.show(frame, fade_s)
+            case Show(frame=frame, fade_s=fade_s, card=card):
+                self._shown = bench.screen.show(frame, fade_s, card)
                 return self._shown
             case Wait():
                 return self._wait(message)

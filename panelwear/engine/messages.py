@@ -18,6 +18,8 @@ class Show:
 
     frame: Frame
     fade_s: float | None = None
+    card: Card | None = None
+    """Comes with the frame and stays until the next."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,10 +85,11 @@ class Screen(Protocol):
 
     facts: ScreenFacts
 
-    def show(self, frame: Frame, fade_s: float | None = None) -> Shown:
+    def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:
         """Put a frame up, through the flash governor, with a fade; returns when the exact frame is on.
 
-        Removes any card. ``fade_s``: ``None`` lets the governor choose (at least 0.3 s for a big change).
+        Removes any card, but for ``card``, which comes with the frame, so that a moving frame can carry one steadily.
+        ``fade_s``: ``None`` lets the governor choose (at least 0.3 s for a big change).
         Raises ``Stopped`` when Escape or a quit comes meanwhile, ``ScreenFault`` when the display is gone.
         """
         ...

@@ -83,7 +83,7 @@ class FakeScreen:
         """Queue an event that is no key: ``expose``, ``focus-lost``, ``pointer-down`` and so on."""
         self.feed(ScreenEvent(kind, self._clock.monotonic_s() + after_s, x=x, y=y, button=button))
 
-    def show(self, frame: Frame, fade_s: float | None = None) -> Shown:
+    def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:
         """Take the frame as shown once the fade's time has passed; Escape or quit meanwhile raises ``Stopped``."""
         size = (self.facts.width_px, self.facts.height_px)
         if self.closed:
@@ -97,7 +97,9 @@ class FakeScreen:
         if self._take_stop(now_s):
             raise Stopped("stopped by Escape")
         self._frame = frame
-        self.card_now = None
+        self.card_now = card
+        if card is not None:
+            self.note.cards.append(card)
         self.outlines_now = ()
         digest = hashlib.sha256(raster(frame).tobytes()).hexdigest()
         shown = Shown(frame=frame, at_s=now_s, frame_sha256=digest)

@@ -137,16 +137,8 @@ class _Person:
             self._clock.sleep(SLICE_S)
 
     def progress(self, progress: Progress) -> None:
-        """Say where the run stands; the overlay stays until the next frame is shown."""
+        """Say where the run stands on the terminal; on the screen the engine lays its overlay while a patch settles."""
         self._terminal.running(progress_line(progress))
-        lines = (
-            *self._told,
-            progress.what,
-            f"step {progress.step} of {progress.steps}, {time_left(progress.left_s)} left",
-            *([progress.last_reading] if progress.last_reading else []),
-        )
-        self._told = []
-        self._lay(Card(lines, share_done=progress.done_share))
 
     def bell(self) -> None:
         """Call the person."""

@@ -50,17 +50,22 @@ class PygameScreen:
         now_s = clock.monotonic_s()
         governor.took(governor.codes_of(self._frame), now_s, now_s, big=True)
 
-    def show(self, frame: Frame, fade_s: float | None = None) -> Shown:
+    def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:
         """Put a frame up, through the governor; returns when its exact pixels are on and their digest is known."""
         size = (self.facts.width_px, self.facts.height_px)
         if (frame.width, frame.height) != size:
             raise ScreenFault(
                 f"pattern '{frame.pattern}' is {frame.width} x {frame.height} pixels, the screen {size[0]} x {size[1]}"
             )
-        codes = self._codes_of(frame)
         self._coming = frame
-        at_s, governed = self._change(lambda surface: paint(surface, frame), codes, fade_s)
-        self._frame, self._bare = frame, True
+        if card is None:
+            at_s, governed = self._change(lambda surface: paint(surface, frame), self._codes_of(frame), fade_s)
+        else:
+            ready = self._surface.copy()
+            paint(ready, frame)
+            draw_card(ready, card, self._peak_cd_m2)
+            at_s, governed = self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), fade_s)
+        self._frame, self._bare = frame, card is None
         if os.environ.get(TELL_SHOWN) == "1":
             print(f"SHOWN {frame.pattern} {size[0]}x{size[1]}", flush=True)  # noqa: T201 - asked for by a test
         # The digest is worked out after the frame is on: the panel settles meanwhile.

@@ -55,13 +55,13 @@ class WatchedScreen:
         self._moving: Shown | None = None
         self.facts = screen.facts
 
-    def show(self, frame: Frame, fade_s: float | None = None) -> Shown:
+    def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:
         """Put a frame up."""
         now_s, last = self._clock.monotonic_s(), self._moving
         if last is not None and last.frame.pattern == frame.pattern and now_s - last.at_s < MOVING_EVERY_S:
             return replace(last, frame=frame)
         self._seen = None
-        shown = self._screen.show(frame, fade_s)
+        shown = self._screen.show(frame, fade_s, card)
         self._moving = shown if frame.pattern in MOVING else None
         return shown
 

@@ -71,14 +71,14 @@ def _grey_until(watch: _Watch, session: Session, seconds: float, word: str) -> G
             codes=(watch.step.mean_code,) * 3,
             t_s=watch.passed_s,
         )
-        shown: Shown = yield Show(frame, None if first else 0.0)
-        if math.isnan(watch.began_at_s):
-            watch.began_at_s = shown.at_s
-        first = False
         left_s = seconds - watch.passed_s
         clock = f"{int(left_s // 60)}:{int(left_s % 60):02d}"
         lines = (f"warm-up, {clock} {word}", *filter(None, (watch.sentence,)))
-        yield Wait(min(longest_s, left_s), card=Card(lines))
+        shown: Shown = yield Show(frame, None if first else 0.0, Card(lines))
+        if math.isnan(watch.began_at_s):
+            watch.began_at_s = shown.at_s
+        first = False
+        yield Wait(min(longest_s, left_s))
         watch.passed_s += min(longest_s, left_s)
 
 
