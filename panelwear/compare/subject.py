@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
 from panelwear.compare.circumstances import Circumstances
+from panelwear.compare.placement import pooled, spread_of
 from panelwear.figures.means import Placement
 from panelwear.figures.session import Session, session_of
 from panelwear.table import ReadingTable
@@ -55,19 +56,16 @@ def made_ready(subjects: Sequence[Subject]) -> tuple[Ready, ...]:
     ordered = sorted(subjects, key=lambda s: (s.circumstances.hours, s.circumstances.name))
     ready = [Ready(s, session_of(s.table, s.meter, s.correction, s.floor_cd_m2)) for s in ordered]
     probes = dict.fromkeys(s.circumstances.probe for s in ordered)
-    pooled = {probe: _pooled([r for r in ready if r.subject.circumstances.probe == probe]) for probe in probes}
+    by_probe = {probe: _placement([r for r in ready if r.subject.circumstances.probe == probe]) for probe in probes}
     return tuple(
-        replace(r, session=replace(r.session, placement=pooled[r.subject.circumstances.probe])) for r in ready
+        replace(r, session=replace(r.session, placement=by_probe[r.subject.circumstances.probe])) for r in ready
     )  # fmt: skip
 
 
-def _pooled(ready: Sequence[Ready]) -> Placement:
-    known = [r.session.placement for r in ready if math.isfinite(r.session.placement.dof)]
-    if not known:
-        return ready[0].session.placement
-    if len(known) == 1:
-        return known[0]
-    dof = sum(p.dof for p in known)
-    u = math.sqrt(sum(p.dof * p.u**2 for p in known) / dof)
-    # One spread stands for both sides of a comparison: halved, the two together weigh as much as was learned.
-    return Placement(u, dof / 2, f"from placements at {len(known)} checkpoints")
+def _placement(ready: Sequence[Ready]) -> Placement:
+    """Return what these checkpoints of one probe tell of its placement; what is assumed where they tell nothing."""
+    found = [p for p in (spread_of(r.session.raw) for r in ready) if p is not None]
+    if found:
+        return pooled(found)
+    meter = ready[0].subject.meter
+    return Placement(meter.placement, math.inf, "assumed")
