@@ -65,13 +65,18 @@ def _zone_lines(found: Sequence[Found], true_values: Sequence[Mapping[str, Any]]
     if not read or len(found) < 2:
         return []
     lines = [
-        f"Zones against the chart at {found[-1].hours:g} h, the first checkpoint taken out (grey; read, then true):"
+        f"Zones against the chart at {found[-1].hours:g} h, the first checkpoint taken out "
+        "(grey; read ± one standard uncertainty, then true):"
     ]
     for zone, values in read.items():
         true = 100 * true_values[-1]["zone_change"][zone]["grey"]["c128"]
         if not np.isnan(values[-1]):
-            meaning = "aged less: brighter" if values[-1] > 0.005 else "aged more" if values[-1] < -0.005 else "alike"
-            lines.append(
-                f"  {zone:<12} {100 * values[-1]:+6.2f} ± {100 * ZONE_CHANGE_U:.2f} %  {true:+6.2f} %   {meaning}"
-            )
+            shown = f"{100 * values[-1]:+6.2f} ± {100 * ZONE_CHANGE_U:.2f} %  {true:+6.2f} %"
+            lines.append(f"  {zone:<12} {shown}   {_meaning(values[-1])}")
     return lines
+
+
+def _meaning(change: float) -> str:
+    if abs(change) <= 2 * ZONE_CHANGE_U:
+        return f"no change larger than {100 * (abs(change) + 2 * ZONE_CHANGE_U):.1f} %"
+    return "aged less: brighter" if change > 0 else "aged more: darker"
