@@ -37,6 +37,7 @@ at = "centre"
 kind = "warm-up"
 minutes = 0.02
 max_minutes = 0.02
+read = false
 [[steps]]
 kind = "read"
   [[steps.patches]]
