@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from collections.abc import Iterator
 
 from patterns.errors import PatternError
 from patterns.fields import make_frame
-from patterns.frame import Fill, Frame
-from patterns.place import runs, screen_rect
+from patterns.frame import Fill, Frame, Rect
+from patterns.place import screen_rect
 from patterns.registry import Ground, pattern
 
 SMALLEST_PX = 64
@@ -35,35 +34,48 @@ def geometry(ground: Ground) -> Frame:
             f"pattern {ground.pattern}: needs at least {SMALLEST_PX} x {SMALLEST_PX} pixels, this screen has"
             f" {ground.width} x {ground.height}"
         )
-    quarter = _quarter(ground.width, ground.height)
-    right = quarter[:, : ground.width // 2][:, ::-1]
-    top = np.concatenate([quarter, right], axis=1)
-    mask = np.concatenate([top, top[: ground.height // 2][::-1]], axis=0)
-    _line_pairs(mask)
-    fills = tuple(Fill(rect, ground.codes) for rect in runs(mask))
-    return make_frame(ground, screen_rect(ground), fills, float(mask.mean()))
+    rects = tuple(_marks(ground.width, ground.height))
+    lit = sum(rect.area for rect in rects) / (ground.width * ground.height)
+    return make_frame(ground, screen_rect(ground), tuple(Fill(rect, ground.codes) for rect in rects), lit)
 
 
-def _quarter(width: int, height: int) -> NDArray[np.bool_]:
-    """Return the top left quarter of the mask, the middle row and column of odd sides with it."""
+def _marks(width: int, height: int) -> Iterator[Rect]:
+    """Yield all marks as rectangles that do not overlap, so that their areas add up."""
+    yield Rect(0, 0, width, 1)
+    yield Rect(0, height - 1, width, 1)
+    yield Rect(0, 1, 1, height - 2)
+    yield Rect(width - 1, 1, 1, height - 2)
+    yield from _cross(width, height)
+    yield from _corners(width, height)
+    yield from _line_pairs(width, height)
+
+
+def _cross(width: int, height: int) -> Iterator[Rect]:
+    """Yield the centre cross: one bar from left to right, two from above and below up to it."""
     w, h = (width + 1) // 2, (height + 1) // 2
-    short = min(width, height)
-    mask = np.zeros((h, w), dtype=np.bool_)
-    mask[0, :] = mask[:, 0] = True
-    mask[h - 1, w - width // 4 :] = True
-    mask[h - height // 4 :, w - 1] = True
-    arm = max(short // 16, 8)
-    mask[8:11, 8 : 8 + arm] = mask[8 : 8 + arm, 8:11] = True
-    return mask
+    left, top = w - width // 4, h - height // 4
+    row, below = h - 1, height - h + 1
+    yield Rect(left, row, width - 2 * left, below - row)
+    yield Rect(w - 1, top, width - 2 * (w - 1), row - top)
+    yield Rect(w - 1, below, width - 2 * (w - 1), height - top - below)
 
 
-def _line_pairs(mask: NDArray[np.bool_]) -> None:
-    height, width = mask.shape
+def _corners(width: int, height: int) -> Iterator[Rect]:
+    """Yield two arms a corner, the standing one without the 3 x 3 pixels they share."""
+    arm = max(min(width, height) // 16, 8)
+    for near, far_y in ((True, 8), (False, height - 8 - 3)):
+        y = 11 if near else height - 8 - arm
+        for x, standing_x in ((8, 8), (width - 8 - arm, width - 11)):
+            yield Rect(x, far_y, arm, 3)
+            yield Rect(standing_x, y, 3, arm - 3)
+
+
+def _line_pairs(width: int, height: int) -> Iterator[Rect]:
+    """Yield the single-pixel lines of the four squares."""
     side = max(min(width, height) // 8, 8)
-    left, top = width // 8 - side // 2 + 2, height // 8 - side // 2 + 2
-    left, top = max(left, 2), max(top, 2)
+    left, top = max(width // 8 - side // 2 + 2, 2), max(height // 8 - side // 2 + 2, 2)
     y, x = (height - side) // 2, (width - side) // 2
     for x0 in (left, width - left - side):
-        mask[y : y + side, x0 : x0 + side : 2] = True
+        yield from (Rect(at, y, 1, side) for at in range(x0, x0 + side, 2))
     for y0 in (top, height - top - side):
-        mask[y0 : y0 + side : 2, x : x + side] = True
+        yield from (Rect(x, at, side, 1) for at in range(y0, y0 + side, 2))
