@@ -221,3 +221,33 @@ def added(change: Change, extra: Sequence[Component]) -> Change:
 def as_ratio(function: Callable[[Real], Real]) -> Function:
     """Make a function of ``(m, k, 3)`` that returns 100 ln of ``(m,)`` as ``(m, 1)``."""
     return lambda XYZ: 100 * np.log(function(XYZ))[:, None]
+
+
+def joint(
+    sides: tuple[tuple[Session, Sequence[Mean]], tuple[Session, Sequence[Mean]]],
+    function: Function,
+    common: frozenset[str] = COMMON,
+    step: float = FINE_STEP,
+) -> Step | None:
+    """Work out a function of patches of two checkpoints at once, ``(m, k + l, 3)`` to ``(m, q)``.
+
+    The first k patches are the earlier checkpoint's. ``None`` where there is no finite value.
+    """
+    (then, means_then), (now, means_now) = sides
+    k = len(means_then)
+    XYZ = np.stack([m.XYZ for m in (*means_then, *means_now)])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        values, slopes = jacobian(function, XYZ, step)
+    if not (np.isfinite(values).all() and np.isfinite(slopes).all()):
+        return None
+    parts = []
+    for session, means, own in ((then, means_then, slopes[:, :k]), (now, means_now, slopes[:, k:])):
+        flat = own.reshape(len(own), -1)
+        parts.append(
+            tuple(Moved(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in session.sources(means))
+        )  # fmt: skip
+    nothing = np.zeros_like(values)
+    # Both slopes carry their own sign, so what is common adds up here where ``step_between`` subtracts.
+    earlier = tuple(Moved(m.source, -m.by) for m in parts[0])
+    found = step_between(Reckoned(nothing, earlier), Reckoned(values, parts[1]), common)
+    return replace(found, note=flags_of([*means_then, *means_now]))

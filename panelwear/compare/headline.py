@@ -28,18 +28,17 @@ from panelwear.compare.changes import (
 from panelwear.compare.differences import Comparability, Kind
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.quadruples import ZoneSteps, percent, zone_steps
+from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, primaries
 from panelwear.compare.verdict import LARGEST_FAMILY, Judged, holm, judge, p_of, p_of_vector
 from panelwear.estimate import Estimate
 from panelwear.figures.each import additivity, gamma, uniformity
 from panelwear.figures.formulas import luminance, temperature
 from panelwear.figures.means import Mean
-from panelwear.figures.pick import black, primary, white
+from panelwear.figures.pick import black, white
 from panelwear.figures.session import Session, Told, missing
 from panelwear.uncertainty.propagate import COARSE_STEP, Source
 
 Real = NDArray[np.float64]
-
-HUES = ("red", "green", "blue")
 
 WORTH = {
     "luminance": 2.0,  # % – side by side, about 2 % is what a practised eye tells (TU Wien thesis, node 16)
@@ -182,14 +181,13 @@ def _distance(pairing: Pairing, then: Mean, now: Mean, step: Step, vector: Vecto
 
 
 def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
-    sides = [_primaries(s) for s in (pairing.before, pairing.after)]
+    sides = [primaries(s) for s in (pairing.before, pairing.after)]
     if not all(sides) or [m.key for m in sides[0]] != [m.key for m in sides[1]]:
         return
     step = _step(pairing, how, sides[0], sides[1], _log_luminances, mismatch=how.mismatch)
     if step is None:
         return
-    against = np.array([[1, -0.5, -0.5], [-0.5, 1, -0.5], [-0.5, -0.5, 1]])
-    relative = step.times(against)
+    relative = step.times(AGAINST_OTHERS)
     vector = relative.times(np.eye(2, 3)).vector()
     largest = int(np.argmax(np.abs(relative.values)))
     caption = "balance of red, green and blue"
@@ -205,13 +203,6 @@ def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
         change = Change(one.name, said, missing(Told(one.name, "%", said), ""), missing(Told(one.name, "%", said), ""),
                         percent(one), step.cancelled)  # fmt: skip
         yield _Asked(change, p_of(one), "balance", WORTH["channel"], under="balance")
-
-
-def _primaries(session: Session) -> list[Mean]:
-    """Return red, green and blue where all three were read alike and bright enough, else nothing."""
-    found = [primary(session, hue) for hue in HUES]
-    means = [m for m in found if m is not None and not session.is_dark(m)]
-    return means if len(means) == len(HUES) and len({(m.code, m.geometry) for m in means}) == 1 else []
 
 
 def _log_luminances(XYZ: Real) -> Real:

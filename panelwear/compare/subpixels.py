@@ -1,0 +1,308 @@
+"""What each kind of sub-pixel has kept, and whether that explains what white did."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.colorimetry.basic import uv_prime_of
+from panelwear.colorimetry.cct import cct_duv
+from panelwear.compare.changes import Step, VectorChange, as_ratio, joint, reckon, step_between
+from panelwear.compare.differences import Comparability
+from panelwear.compare.pairing import Pairing
+from panelwear.compare.quadruples import percent
+from panelwear.compare.verdict import p_of_vector
+from panelwear.compare.words import half_width, rounded, with_doubt
+from panelwear.estimate import Estimate
+from panelwear.figures.formulas import luminance, temperature
+from panelwear.figures.means import Mean
+from panelwear.figures.pick import preferred, primary, white
+from panelwear.figures.session import Session
+from panelwear.uncertainty.propagate import COARSE_STEP
+
+Real = NDArray[np.float64]
+
+HUES = ("red", "green", "blue")
+AGAINST_OTHERS = np.array([[1, -0.5, -0.5], [-0.5, 1, -0.5], [-0.5, -0.5, 1]])
+"""Each channel's log retention less the mean of the other two's."""
+_Both = tuple[tuple[Mean, ...], tuple[Mean, ...]]
+"""Red, green, blue and white, then and now."""
+
+FOURTH_AT_LEAST = 0.02
+"""How far white must exceed the sum of its primaries before a fourth channel is taken for the reason."""
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """One kind of sub-pixel."""
+
+    hue: str
+    retention: Estimate
+    """Luminance now over then, in %; the probe's session scale is in its doubt."""
+    relative: Estimate
+    """Against the mean of the other two, in %: a ratio inside each session, so the session scale has dropped out."""
+    loss_per_1000_h: Estimate
+    """Loss in % for every 1000 h of use between the two checkpoints."""
+
+
+@dataclass(frozen=True, slots=True)
+class Closure:
+    """The white that the sub-pixels predict, less the one measured."""
+
+    luminance: Estimate
+    """In %."""
+    du_prime: Estimate
+    dv_prime: Estimate
+    p: float
+    """Of (Δu', Δv') against zero; small: three channels do not explain white."""
+    predicted_cct_K: float
+    measured_cct_K: float
+    earlier_cct_K: float
+
+    @property
+    def closes(self) -> bool:
+        """Whether prediction and measurement agree within their 99 % intervals, in luminance and in colour."""
+        return self.p > 0.01 and abs(self.luminance.value) <= half_width(self.luminance, 0.99)
+
+
+@dataclass(frozen=True, slots=True)
+class SubPixels:
+    """All channels of one pair of checkpoints."""
+
+    channels: tuple[Channel, ...]
+    fourth: Estimate | None
+    """What white has beyond red + green + blue, now over then in %; where additivity says there is a fourth channel."""
+    closure: Closure | None
+    shares_K: tuple[float, float, float] | None
+    """What each channel's own retention alone does to white's CCT, in K."""
+    most: str
+    """The channel that lost most, or empty text where that cannot be told."""
+    sentences: tuple[str, ...]
+
+
+def sub_pixels(pairing: Pairing, how: Comparability, hours: float) -> SubPixels | None:
+    """Work out retention of the channels; ``None`` where the primaries do not pair.
+
+    Args:
+        pairing: both checkpoints, cut down to what they share.
+        how: what cancels.
+        hours: of use between the two.
+    """
+    then, now = primaries(pairing.before), primaries(pairing.after)
+    if not then or not now or [m.key for m in then] != [m.key for m in now] or how.barred("balance"):
+        return None
+    sides = [reckon(s, m, _logs) for s, m in ((pairing.before, then), (pairing.after, now))]
+    if sides[0] is None or sides[1] is None:
+        return None
+    step = step_between(sides[0], sides[1], how.common)
+    channels = tuple(_channel(step, i, hue, hours) for i, hue in enumerate(HUES))
+    most = _most(step)
+    fourth = _fourth(pairing, how, then, now)
+    whites = [white_beside(s, m) for s, m in ((pairing.before, then), (pairing.after, now))]
+    closure, shares = None, None
+    if whites[0] is not None and whites[1] is not None and whites[0].key == whites[1].key:
+        patches = ((*then, whites[0]), (*now, whites[1]))
+        if all(m.has_colour for side in patches for m in side):
+            closure = _closure(pairing, how, patches)
+            shares = _shares(patches)
+    sentences = [_most_sentence(channels, most)]
+    if fourth is not None:
+        sentences.append(
+            f"White is more than red + green + blue: a fourth kind of sub-pixel helps; it kept {with_doubt(fourth)}, "
+            "as far as the three others are fully driven in white"
+        )
+    if closure is not None:
+        sentences.append(_closure_sentence(closure, fourth is not None))
+    moved = _cct_step(pairing, how)
+    if closure is not None and shares is not None and moved is not None:
+        foretold = closure.predicted_cct_K - closure.earlier_cct_K
+        sentences.append(cct_sentence(moved, foretold, [c.relative for c in channels], shares))
+    return SubPixels(channels, fourth, closure, shares, most, tuple(s for s in sentences if s))
+
+
+def primaries(session: Session) -> list[Mean]:
+    """Return red, green and blue where all three were read alike and bright enough, else nothing."""
+    found = [primary(session, hue) for hue in HUES]
+    means = [m for m in found if m is not None and not session.is_dark(m)]
+    return means if len(means) == len(HUES) and len({(m.code, m.geometry) for m in means}) == 1 else []
+
+
+def white_beside(session: Session, channels: Sequence[Mean]) -> Mean | None:
+    """Return the grey of the same code and geometry as the primaries, the one read among them first."""
+    level = (channels[0].code,) * 3
+    same = [m for m in session.means if m.codes == level and m.geometry == channels[0].geometry and m.place == "centre"]
+    return next(iter(sorted(preferred(same), key=lambda m: m.purpose != "primary")), None)
+
+
+def _logs(XYZ: Real) -> Real:
+    return np.asarray(100 * np.log(XYZ[:, :, 1]))
+
+
+def _channel(step: Step, i: int, hue: str, hours: float) -> Channel:
+    kept = percent(step.estimate(i, f"{hue}.retention", "%", f"{hue}, luminance kept"))
+    retention = _moved(kept, 100.0)
+    relative = percent(step.times(AGAINST_OTHERS).estimate(i, f"{hue}.relative", "%", f"{hue}, against the other two"))
+    per = 1000 / hours if hours > 0 else math.nan
+    loss = Estimate(f"{hue}.loss", -kept.value * per, "% per 1000 h", kept.u * per, kept.dof, caption=f"{hue}, loss")
+    return Channel(hue, retention, relative, loss)
+
+
+def _moved(e: Estimate, by: float) -> Estimate:
+    return Estimate(e.name, e.value + by, e.unit, e.u, e.dof, e.components, e.note, e.limit, e.caption)
+
+
+def _most(step: Step) -> str:
+    """Return the channel whose loss exceeds that of both others beyond doubt (95 %, Bonferroni over two)."""
+    worst = int(np.argmin(step.values))
+    others = [i for i in range(len(HUES)) if i != worst]
+    matrix = np.zeros((2, len(HUES)))
+    for row, other in enumerate(others):
+        matrix[row, worst], matrix[row, other] = -1, 1
+    gaps = step.times(matrix)
+    told = [gaps.estimate(i, "", "%") for i in range(2)]
+    return HUES[worst] if all(e.value > half_width(e, 0.975) for e in told) else ""
+
+
+def _most_sentence(channels: Sequence[Channel], most: str) -> str:
+    kept = ", ".join(f"{c.hue} {with_doubt(c.retention)}" for c in channels)
+    if not most:
+        return f"Which channel wears most cannot be told yet ({kept} of its luminance kept)"
+    worst = next(c for c in channels if c.hue == most)
+    return (
+        f"{most.capitalize()} wears most: against the other two it changed by {with_doubt(worst.relative, signed=True)}"
+        f" ({kept} of its luminance kept)"
+    )
+
+
+def _fourth(pairing: Pairing, how: Comparability, then: Sequence[Mean], now: Sequence[Mean]) -> Estimate | None:
+    whites = [white_beside(pairing.before, then), white_beside(pairing.after, now)]
+    if whites[0] is None or whites[1] is None:
+        return None
+    sides = ((pairing.before, (*then, whites[0])), (pairing.after, (*now, whites[1])))
+    excess = [m[3].Y / sum(c.Y for c in m[:3]) - 1 for _, m in sides]
+    if min(excess) < FOURTH_AT_LEAST:
+        return None
+
+    def kept(XYZ: Real) -> Real:
+        extra = [XYZ[:, i + 3, 1] - XYZ[:, i : i + 3, 1].sum(axis=1) for i in (0, 4)]
+        return np.asarray(100 * extra[1] / extra[0])[:, None]
+
+    found = joint(sides, kept, how.common)
+    return None if found is None else found.estimate(0, "white.retention", "%", "fourth sub-pixel, luminance kept")
+
+
+def predicted(XYZ: Real) -> Real:
+    """Return the white that today's channels make, ``(m, 8, 3)`` to ``(m, 3)``.
+
+    The earlier white is taken apart into its channels (W = a R + b G + c B); the same shares of today's channels are
+    put together again. For channels that simply add, all shares are 1.
+    """
+    then = np.moveaxis(XYZ[:, 0:3], 1, 2)
+    shares = np.linalg.solve(then, XYZ[:, 3, :, None])
+    return np.asarray((np.moveaxis(XYZ[:, 4:7], 1, 2) @ shares)[:, :, 0])
+
+
+def _closure(
+    pairing: Pairing, how: Comparability, patches: tuple[tuple[Mean, ...], tuple[Mean, ...]]
+) -> Closure | None:
+    def gap(XYZ: Real) -> Real:
+        made, real = predicted(XYZ), XYZ[:, 7]
+        step = uv_prime_of(made) - uv_prime_of(real)
+        return np.column_stack([100 * np.log(made[:, 1] / real[:, 1]), step])
+
+    sides = ((pairing.before, patches[0]), (pairing.after, patches[1]))
+    found = joint(sides, gap, how.common)
+    if found is None:
+        return None
+    vector: VectorChange = found.times(np.eye(3)[1:]).vector()
+    both = np.stack([m.XYZ for side in patches for m in side])[None]
+    cct = [float(cct_duv(w)[0]) for w in (predicted(both)[0], both[0, 7], both[0, 3])]
+    return Closure(
+        percent(found.estimate(0, "closure.luminance", "%", "predicted white less measured, luminance")),
+        found.estimate(1, "closure.du_prime", "1", "predicted white less measured, Δu'"),
+        found.estimate(2, "closure.dv_prime", "1", "predicted white less measured, Δv'"),
+        p_of_vector(vector),
+        cct[0],
+        cct[1],
+        cct[2],
+    )
+
+
+def _shares(patches: _Both) -> tuple[float, float, float] | None:
+    """Return what each channel's step alone, the other two left as they were, does to CCT."""
+    then = np.stack([m.XYZ for m in patches[0]])
+    now = np.stack([m.XYZ for m in patches[1]])
+    start = float(cct_duv(then[3])[0])
+    shares = np.linalg.solve(then[:3].T, then[3])
+    # A loss common to all channels moves nothing: each is taken against the mean of all three.
+    log_kept = np.log(now[:3, 1] / then[:3, 1])
+    kept = np.exp(log_kept - log_kept.mean())
+    alone = []
+    for i in range(3):
+        channels = then[:3].copy()
+        channels[i] *= kept[i]
+        alone.append(float(cct_duv(channels.T @ shares)[0]) - start)
+    return (alone[0], alone[1], alone[2]) if all(map(math.isfinite, alone)) else None
+
+
+def _closure_sentence(closure: Closure, fourth: bool) -> str:
+    colour = math.hypot(closure.du_prime.value, closure.dv_prime.value)
+    said = f"luminance {with_doubt(closure.luminance, signed=True)}, Δu'v' {colour:.4f}"
+    if closure.closes:
+        return f"Red, green and blue explain the white that was measured (predicted less measured: {said})"
+    more = "; with a fourth sub-pixel that is to be expected" if fourth else "; something beyond the three is at work"
+    return f"Red, green and blue do not explain the white that was measured (predicted less measured: {said}){more}"
+
+
+def _cct_step(pairing: Pairing, how: Comparability) -> Estimate | None:
+    """Return what CCT of white did, in K."""
+    sides = []
+    for session in (pairing.before, pairing.after):
+        mean = white(session)
+        found = None if mean is None else reckon(session, [mean], lambda XYZ: temperature(XYZ)[:, :1], COARSE_STEP)
+        if found is None:
+            return None
+        sides.append(found)
+    return step_between(sides[0], sides[1], how.common).estimate(0, "white.cct", "K")
+
+
+def cct_sentence(step: Estimate, foretold_K: float, relative: Sequence[Estimate], shares_K: Sequence[float]) -> str:
+    """Say why CCT moved, only when the arithmetic says so; empty text when it did not move beyond its doubt.
+
+    Needed: the channels foretell the step within its doubt, and one channel's own share has its sign and at least
+    half its size and is told from zero.
+
+    Args:
+        step: of CCT, in K.
+        foretold_K: the step the three channels foretell together.
+        relative: each channel against the other two, in %.
+        shares_K: what each channel alone does.
+    """
+    U = half_width(step)
+    if abs(step.value) <= U:
+        return ""
+    told = f"CCT {'rose' if step.value > 0 else 'fell'} by {rounded(abs(step.value), U)} ± {rounded(U, U)} K"
+    i = int(np.argmax(np.array(shares_K) * np.sign(step.value)))
+    fits = abs(foretold_K - step.value) <= U and foretold_K * step.value > 0
+    leads = shares_K[i] * step.value > 0 and abs(shares_K[i]) >= 0.5 * abs(foretold_K)
+    if not (fits and leads and abs(relative[i].value) > half_width(relative[i])):
+        return f"{told}; no single channel explains that beyond doubt"
+    verb = "lost more than" if relative[i].value < 0 else "kept more than"
+    parts = ", ".join(f"{hue} {share:+.0f} K" for hue, share in zip(HUES, shares_K, strict=True)).replace("-", "−")
+    return f"{told} because {HUES[i]} {verb} the other two (each channel alone: {parts})"
+
+
+def absolute(pairing: Pairing, how: Comparability, key: str) -> Estimate | None:
+    """Return a patch's luminance now over then in %, session scale in its doubt."""
+    sides = []
+    for session in (pairing.before, pairing.after):
+        mean = next((m for m in session.means if m.key == key), None)
+        found = None if mean is None else reckon(session, [mean], as_ratio(luminance))
+        if found is None:
+            return None
+        sides.append(found)
+    return _moved(percent(step_between(sides[0], sides[1], how.common).estimate(0, key, "%")), 100.0)
