@@ -24,14 +24,27 @@ def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate]
         figures: of this sitting.
         previous: of the checkpoint before; its column is left out when ``None``.
     """
-    names = [n for n in figures if n == "peak" or n.startswith("peak/")]
-    stems = dict.fromkeys(n.rpartition(".")[0] for n in figures if n.startswith("white"))
-    names += [f"{stem}.{part}" for stem in stems for part in WHITE_PARTS]
-    rows = [_row(figures[n], previous) for n in [*names, *AFTER_WHITE] if n in figures]
+    others = [n for n in AFTER_WHITE if n in figures]
+    rows = _peaks(figures, previous) + _whites(figures, previous) + [_row(figures[n], previous) for n in others]
     if not rows:
         return ["There are no readings a figure could be worked out from."]
     head = ["", "now, ± at 95 %", *(["last checkpoint"] if previous is not None else []), ""]
     return [*_aligned([head, *rows]), *getattr(figures, "notes", ())]
+
+
+def _peaks(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate] | None) -> list[list[str]]:
+    found = [figures[n] for n in figures if n == "peak" or n.startswith("peak/")]
+    return [_row(e, previous, e.caption.replace("peak luminance, ", "  ")) for e in found]
+
+
+def _whites(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate] | None) -> list[list[str]]:
+    """Return each white as a heading with its parts below."""
+    rows: list[list[str]] = []
+    for stem in dict.fromkeys(n.rpartition(".")[0] for n in figures if n.startswith("white")):
+        parts = [figures[f"{stem}.{part}"] for part in WHITE_PARTS if f"{stem}.{part}" in figures]
+        rows.append([parts[0].caption.rpartition(", ")[0], *[""] * (3 if previous is not None else 2)])
+        rows += [_row(e, previous, "  " + e.caption.rpartition(", ")[2]) for e in parts]
+    return rows
 
 
 def summary(table: ReadingTable, meter: MeterTerms = DEFAULTS, floor_cd_m2: float | None = None) -> list[str]:
@@ -76,12 +89,12 @@ def _rounded_away(value: float, sign: str) -> str:
     return f"{whole / 10.0**places:.{max(places, 0)}f}"
 
 
-def _row(estimate: Estimate, previous: Mapping[str, Estimate] | None) -> list[str]:
-    now = told(estimate)
+def _row(estimate: Estimate, previous: Mapping[str, Estimate] | None, label: str = "") -> list[str]:
+    now, label = told(estimate), label or estimate.caption or estimate.name
     if previous is None:
-        return [estimate.caption or estimate.name, now, estimate.note]
+        return [label, now, estimate.note]
     before = previous.get(estimate.name)
-    return [estimate.caption or estimate.name, now, told(before) if before is not None else "—", estimate.note]
+    return [label, now, told(before) if before is not None else "—", estimate.note]
 
 
 def _aligned(rows: list[list[str]]) -> list[str]:

@@ -34,5 +34,5 @@ def figures(session: Session) -> list[Estimate]:
         net = XYZ[:, 4, 1] if base else 0.0
         return np.asarray((XYZ[:, 0, 1] - net) / (XYZ[:, 1:4, 1].sum(axis=1) - 3 * net))
 
-    told = Told("additivity", "1", "additivity, white over red + green + blue")
+    told = Told("additivity", "1", "additivity, W / (R + G + B)")
     return [session.estimate(told, [whites[0], *parts, *base], additivity)]

@@ -20,5 +20,5 @@ def figures(session: Session) -> list[Estimate]:
     found = session.estimate(Told("black", "cd/m²", "black"), [mean], luminance)
     if not session.is_dark(mean):
         return [found]
-    note = f"read {found.value:.4f} cd/m², under what the probe can tell from nothing"
+    note = f"read {found.value:.4f} cd/m², below the probe's floor"
     return [replace(found, value=session.floor_for(mean), limit="<", note=note)]

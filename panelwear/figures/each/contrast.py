@@ -17,8 +17,8 @@ ORDER = 30
 HARDLY_KNOWN = 0.1
 """Relative standard uncertainty above which only a bound of the contrast is given."""
 
-SEQUENTIAL = Told("contrast/sequential", "1", "contrast, white and black one after the other")
-CHECKERBOARD = Told("contrast/checkerboard", "1", "contrast inside a checkerboard")
+SEQUENTIAL = Told("contrast/sequential", "1", "contrast, sequential")
+CHECKERBOARD = Told("contrast/checkerboard", "1", "contrast, checkerboard")
 
 
 def figures(session: Session) -> list[Estimate]:

@@ -24,7 +24,7 @@ def figures(session: Session) -> list[Estimate]:
     Parts: ``Y x y u_prime v_prime cct duv d65``.
     """
     main = white(session)
-    found = _of(session, main, "white", "white") if main is not None else []
+    found = _of(session, main, "white", f"white at code {main.code:g}, {words(main)}") if main is not None else []
     others = whites(session) + (wanted_levels(session) or ramp(session))
     for mean in {m.key: m for m in others}.values():
         if (main is None or mean.key != main.key) and not session.is_dark(mean):
