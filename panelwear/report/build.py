@@ -1,0 +1,139 @@
+"""From a panel folder to the report's file."""
+
+from __future__ import annotations
+
+import gzip
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from panelwear import __version__
+from panelwear.errors import StorageFault, UsageError
+from panelwear.report.content import Download, Report, Section
+from panelwear.report.inputs import Inputs, inputs_of
+from panelwear.report.sections import changes, evenness, eye, figures, light, method, ramp, settings, zones
+
+SOFTWARE = f"panelwear {__version__}"
+BIT_DEPTH = "8 bit, SDR"
+
+
+@dataclass(frozen=True, slots=True)
+class RawFile:
+    """The readings of one checkpoint, as they are on the disk."""
+
+    checkpoint: str
+    rows: int
+    csv: bytes
+
+
+def report_of(inputs: Inputs, raw: Sequence[RawFile] = ()) -> Report:
+    """Put a report together; a pure function of what was read."""
+    panel = inputs.panel
+    parts = (
+        changes.section(inputs), *_measured(inputs), eye.section(inputs), settings.section(inputs),
+        *((figures.section(inputs),) if inputs.inspected else ()), method.section(inputs),
+    )  # fmt: skip
+    return Report(
+        panel=panel.name,
+        subtitle=_subtitle(inputs),
+        facts=_facts(inputs),
+        verdict=_verdict(inputs),
+        banner=panel.notes[:1].upper() + panel.notes[1:] if "invented" in panel.notes.lower() else "",
+        sections=tuple(part for part in parts if part is not None),
+        downloads=tuple(_download(panel.name, one) for one in raw),
+        software=SOFTWARE,
+    )
+
+
+def _measured(inputs: Inputs) -> list[Section | None]:
+    if not inputs.inspected:
+        return []
+    return [
+        light.section(inputs), zones.section(inputs), evenness.section(inputs), ramp.ramp_section(inputs),
+        ramp.loading_section(inputs),
+    ]  # fmt: skip
+
+
+def _subtitle(inputs: Inputs) -> str:
+    listed = [s.circumstances for s in inputs.subjects]
+    first, last = listed[0], listed[-1]
+    if len(listed) == 1:
+        return f"One checkpoint, the baseline: {first.date}, {first.hours:g} h of use"
+    return f"{len(listed)} checkpoints, {first.date} to {last.date}, {first.hours:g} h to {last.hours:g} h of use"
+
+
+def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
+    panel, last = inputs.panel, inputs.subjects[-1].circumstances
+    wide, high = panel.active_area_mm
+    found = [
+        ("Panel", f"{wide:g} mm × {high:g} mm, {panel.width_px} × {panel.height_px} px, {panel.refresh_hz:g} Hz"),
+        ("Signal", BIT_DEPTH),
+        ("Viewing distance", f"{panel.distance_mm:g} mm"),
+    ]
+    if last.probe or last.instrument:
+        found.append(("Probe", ", ".join(part for part in (last.instrument, last.probe) if part)))
+    if inputs.inspected:
+        count = sum(len(one.ready.subject.table) for one in inputs.inspected)
+        found.append(("Readings", f"{count} at {len(inputs.inspected)} checkpoints"))
+    if panel.notes and "invented" not in panel.notes.lower():
+        found.append(("Notes", panel.notes))
+    return tuple(found)
+
+
+def _verdict(inputs: Inputs) -> tuple[str, ...]:
+    if inputs.comparison is not None and inputs.comparison.sentences:
+        return inputs.comparison.sentences
+    from panelwear.report.baseline import sentences
+
+    return sentences(inputs)
+
+
+def _download(panel: str, raw: RawFile) -> Download:
+    # No time stamp inside: the same readings give the same bytes.
+    data = gzip.compress(raw.csv, compresslevel=9, mtime=0)
+    return Download(f"{panel}-{raw.checkpoint}-readings.csv.gz", f"{raw.rows} rows", "application/gzip", data)
+
+
+def write_report(panel_dir: Path, out: Path | None = None) -> Path:
+    """Write the report of a panel folder and return its path.
+
+    Args:
+        panel_dir: the panel folder.
+        out: where to; by default ``reports/<panel>-<date>.html`` in it, with the date of the newest checkpoint, so that
+            the same checkpoints give the same file.
+
+    Raises:
+        UsageError: nothing was read or seen yet.
+        FileFault: a file of the folder has faults.
+        StorageFault: the report cannot be written.
+    """
+    from panelwear.compare.load import load_subjects
+    from panelwear.folder.atomic import write_whole
+    from panelwear.folder.panel import load_panel
+    from panelwear.report.page import html_of
+
+    panel = load_panel(panel_dir)
+    subjects = load_subjects(panel_dir)
+    if not subjects:
+        raise UsageError(
+            f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
+        )
+    inputs = inputs_of(panel, subjects)
+    raw = [_raw(panel_dir, s.circumstances.name, len(s.table)) for s in inputs.subjects if len(s.table)]
+    target = out or panel_dir / "reports" / f"{panel.name}-{inputs.subjects[-1].circumstances.date}.html"
+    if target.is_dir():
+        raise UsageError(f"{target}: is a folder; name a file with --out")
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{target.parent}: cannot be made ({error.strerror})") from None
+    write_whole(target, html_of(report_of(inputs, raw)).encode("utf-8"))
+    return target
+
+
+def _raw(panel_dir: Path, checkpoint: str, rows: int) -> RawFile:
+    path = panel_dir / "checkpoints" / checkpoint / "readings.csv"
+    try:
+        return RawFile(checkpoint, rows, path.read_bytes())
+    except OSError as error:
+        raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None

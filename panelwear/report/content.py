@@ -1,0 +1,245 @@
+"""What stands in a report: plain records that know neither where their numbers come from nor how they are laid out."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Literal
+
+Style = Literal["white", "red", "green", "blue", "first", "last", "zone-1", "zone-2", "zone-3", "zone-4", "quiet"]
+"""What a series stands for; each has its own colour, marker and line, so that colour alone never tells."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """Head of a table's column."""
+
+    name: str
+    is_number: bool = False
+    """Numbers are set flush right with tabular figures."""
+
+
+def text(name: str) -> Column:
+    """Make the head of a column of words."""
+    return Column(name)
+
+
+def number(name: str) -> Column:
+    """Make the head of a column of numbers."""
+    return Column(name, True)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of words and numbers, all of them already written out with units and uncertainty."""
+
+    caption: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """One axis of a chart."""
+
+    label: str
+    """With its unit in brackets."""
+    is_log: bool = False
+    ticks: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One value with its 95 % interval; ``told`` is how it stands in the table."""
+
+    x: float
+    y: float
+    low: float = math.nan
+    high: float = math.nan
+    told: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """Points that belong together."""
+
+    name: str
+    style: Style
+    points: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LineChart:
+    """Values against a quantity."""
+
+    x: Axis
+    y: Axis
+    series: tuple[Series, ...]
+    level: float | None = None
+    """A thin line to read against: no change, the value when new."""
+    joined: bool = True
+    cuts: tuple[tuple[float, str], ...] = ()
+    """Upright lines with a word each: a compensation cycle."""
+    dodge: bool = False
+    """Whether series at the same x are set a little apart, so that their intervals do not hide each other."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanePoint:
+    """A point of the u'v' plane with its uncertainty ellipse (semi-axes vectors of the 95 % region)."""
+
+    name: str
+    u: float
+    v: float
+    axes: tuple[tuple[float, float], tuple[float, float]] = ((0.0, 0.0), (0.0, 0.0))
+
+
+@dataclass(frozen=True, slots=True)
+class PlaneChart:
+    """The way of the white point in the u'v' plane."""
+
+    points: tuple[PlanePoint, ...]
+    circles: tuple[tuple[float, str], ...]
+    """Radius and word of circles round the first point."""
+    landmarks: tuple[PlanePoint, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A value at one place of the panel, in millimetres from its top left corner."""
+
+    name: str
+    x_mm: float
+    y_mm: float
+    value: float
+    told: str
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A rectangle of the panel in millimetres from its top left corner; ``value`` is ``nan`` where none was found."""
+
+    name: str
+    x_mm: float
+    y_mm: float
+    w_mm: float
+    h_mm: float
+    value: float = math.nan
+    told: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A mark somebody drew: a rectangle's opposite corners or a line's two ends, in millimetres."""
+
+    name: str
+    is_line: bool
+    x0_mm: float
+    y0_mm: float
+    x1_mm: float
+    y1_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class MapChart:
+    """Values on the panel's outline."""
+
+    width_mm: float
+    height_mm: float
+    unit: str
+    limit: float
+    """Full colour stands for this value either way."""
+    spots: tuple[Spot, ...] = ()
+    areas: tuple[Area, ...] = ()
+    marks: tuple[Drawn, ...] = ()
+
+
+Chart = LineChart | PlaneChart | MapChart
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A chart with what those who cannot see it need."""
+
+    key: str
+    """Short word, unique in the report."""
+    title: str
+    alt: str
+    chart: Chart
+    table: Table
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeRow:
+    """One line of a change table."""
+
+    figure: str
+    before: str
+    after: str
+    step: str
+    verdict: str
+    """``changed``, ``no change larger than 0.4 %`` or ``undecided``."""
+    detail: str = ""
+    is_under: bool = False
+    """Whether it only tells more of the line above it."""
+
+    @property
+    def kind(self) -> str:
+        """``changed``, ``steady`` or ``undecided``."""
+        if self.verdict.startswith("no change"):
+            return "steady"
+        return "changed" if self.verdict.startswith("changed") else "undecided"
+
+
+@dataclass(frozen=True, slots=True)
+class ChangeTable:
+    """What changed between two checkpoints."""
+
+    caption: str
+    rows: tuple[ChangeRow, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the report under a heading."""
+
+    key: str
+    title: str
+    lead: tuple[str, ...] = ()
+    changes: tuple[ChangeTable, ...] = ()
+    pictures: tuple[Picture, ...] = ()
+    tables: tuple[Table, ...] = ()
+    folded: tuple[Table, ...] = ()
+    """Tables that are there for those who look for them."""
+    points: tuple[str, ...] = ()
+    """Sentences set as a list."""
+
+
+@dataclass(frozen=True, slots=True)
+class Download:
+    """A file inside the report."""
+
+    name: str
+    said: str
+    media_type: str
+    data: bytes = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Everything that stands in one report."""
+
+    panel: str
+    subtitle: str
+    facts: tuple[tuple[str, str], ...]
+    """Name and value of what must be known of panel and probe."""
+    verdict: tuple[str, ...]
+    """Three sentences."""
+    banner: str = ""
+    """What must be read first: that the numbers are invented."""
+    sections: tuple[Section, ...] = ()
+    downloads: tuple[Download, ...] = ()
+    software: str = ""

@@ -1,0 +1,94 @@
+"""A panel's checkpoints made ready for the report: figures of each, and each against the baseline."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from panelwear.compare.differences import Comparability, compare_circumstances
+from panelwear.compare.headline import Row, change_table
+from panelwear.compare.pairing import Pairing
+from panelwear.compare.series import Comparison, comparison_of, paired
+from panelwear.compare.subject import Ready, Subject, made_ready
+from panelwear.figures.checkpoint import Figures
+from panelwear.figures.registry import all_figures
+from panelwear.folder.panel import Panel
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Since:
+    """A checkpoint against the baseline."""
+
+    pairing: Pairing
+    how: Comparability
+    rows: Mapping[str, Row]
+    """The change table by name."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Inspected:
+    """One checkpoint with readings."""
+
+    ready: Ready
+    figures: Figures
+    since: Since | None
+    """``None`` for the baseline."""
+
+    @property
+    def hours(self) -> float:
+        """Hours of use."""
+        return self.ready.hours
+
+    @property
+    def date(self) -> str:
+        """Day it was begun, ISO 8601."""
+        return self.ready.subject.circumstances.date
+
+    @property
+    def said(self) -> str:
+        """What it is called in legends and heads."""
+        return f"{self.hours:g} h"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Inputs:
+    """Everything a report is made of."""
+
+    panel: Panel
+    subjects: tuple[Subject, ...]
+    """All checkpoints, oldest first; those of the eye alone have no readings."""
+    inspected: tuple[Inspected, ...]
+    """Those with readings."""
+    comparison: Comparison | None
+    """``None`` with fewer than two checkpoints that have readings."""
+
+    @property
+    def first(self) -> Inspected:
+        """The baseline."""
+        return self.inspected[0]
+
+    @property
+    def last(self) -> Inspected:
+        """The newest."""
+        return self.inspected[-1]
+
+
+def inputs_of(panel: Panel, subjects: Sequence[Subject]) -> Inputs:
+    """Work out everything a report is made of, by pure functions of the readings."""
+    ordered = tuple(sorted(subjects, key=lambda s: (s.circumstances.hours, s.circumstances.name)))
+    read = [s for s in ordered if len(s.table)]
+    ready = made_ready(read) if read else ()
+    inspected = tuple(Inspected(r, _figures(r), _since(ready[0], r) if i else None) for i, r in enumerate(ready))
+    comparison = comparison_of(read, panel=panel.name) if len(read) > 1 else None
+    return Inputs(panel, ordered, inspected, comparison)
+
+
+def _figures(ready: Ready) -> Figures:
+    found = [estimate for _, figure in all_figures() for estimate in figure(ready.session)]
+    return Figures({estimate.name: estimate for estimate in found}, ready.session)
+
+
+def _since(baseline: Ready, ready: Ready) -> Since:
+    how = compare_circumstances(baseline.subject.circumstances, ready.subject.circumstances)
+    pairing = paired(baseline, ready, how)
+    return Since(pairing, how, {row.name: row for row in change_table(pairing, how)})

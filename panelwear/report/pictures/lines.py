@@ -1,0 +1,73 @@
+"""Values against a quantity, with their intervals."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from panelwear.report.content import Axis, LineChart, Series
+from panelwear.report.pictures.style import LINES, MARKERS, Palette, colour, new_figure, tidy
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+
+def lines(chart: LineChart, palette: Palette) -> Figure:
+    """Draw a line chart."""
+    figure, axes = new_figure(4.7, 3.3)
+    tidy(axes, palette)
+    for axis, set_scale in ((chart.x, axes.set_xscale), (chart.y, axes.set_yscale)):
+        if axis.is_log:
+            set_scale("log")
+    if chart.level is not None:
+        axes.axhline(chart.level, color=palette.muted, lw=0.9)
+    for number, series in enumerate(chart.series):
+        _series(axes, series, palette, _offset(chart, number), chart.joined)
+    for x, word in chart.cuts:
+        axes.axvline(x, color=palette.muted, lw=0.9, ls=(0, (2, 2)))
+        axes.annotate(word, (x, 1), (3, -2), xycoords=("data", "axes fraction"), textcoords="offset points", rotation=90,
+                      ha="left", va="top", fontsize=7.5, color=palette.muted)  # fmt: skip
+    axes.set(xlabel=chart.x.label, ylabel=chart.y.label)
+    _ticks(axes, chart)
+    axes.margins(x=0.04, y=0.12)
+    if len(chart.series) > 1:
+        axes.legend(
+            loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=min(4, len(chart.series)), frameon=False,
+            fontsize=8.5, handlelength=1.9, columnspacing=1.1, handletextpad=0.5, borderaxespad=0.1,
+        )  # fmt: skip
+    return figure
+
+
+def _offset(chart: LineChart, number: int) -> float:
+    if not chart.dodge or len(chart.series) < 2:
+        return 0.0
+    xs = [p.x for s in chart.series for p in s.points]
+    width = (max(xs) - min(xs)) if xs else 0.0
+    return (number - (len(chart.series) - 1) / 2) * 0.007 * width
+
+
+def _series(axes: Axes, series: Series, palette: Palette, offset: float, joined: bool) -> None:
+    shown = [p for p in series.points if math.isfinite(p.y)]
+    xs, ys = [p.x + offset for p in shown], [p.y for p in shown]
+    down = [p.y - p.low if math.isfinite(p.low) else 0.0 for p in shown]
+    up = [p.high - p.y if math.isfinite(p.high) else 0.0 for p in shown]
+    ink = colour(palette, series.style)
+    axes.errorbar(
+        xs, ys, [down, up], fmt=MARKERS[series.style], ls=LINES[series.style] if joined else "none", lw=1.2, ms=4.2,
+        color=ink, ecolor=ink, elinewidth=0.9, capsize=2.2, capthick=0.9, label=series.name,
+    )  # fmt: skip
+
+
+def _ticks(axes: Axes, chart: LineChart) -> None:
+    def place(axis: Axis, set_ticks: object, mine: object) -> None:
+        if axis.ticks and callable(set_ticks):
+            set_ticks(axis.ticks, [f"{t:g}" for t in axis.ticks])
+            set_ticks([], minor=True)
+
+    place(chart.x, axes.set_xticks, axes.xaxis)
+    place(chart.y, axes.set_yticks, axes.yaxis)
+    if chart.y.is_log and not chart.y.ticks:
+        from matplotlib.ticker import FuncFormatter
+
+        axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))

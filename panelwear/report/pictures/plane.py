@@ -1,0 +1,56 @@
+"""The white point's way through the u'v' plane."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from panelwear.report.content import PlaneChart, PlanePoint
+from panelwear.report.pictures.style import Palette, new_figure, tidy
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+TURN = np.linspace(0, 2 * math.pi, 73)
+
+
+def plane(chart: PlaneChart, palette: Palette) -> Figure:
+    """Draw points with their ellipses, and circles round the first one."""
+    figure, axes = new_figure(4.7, 4.4)
+    tidy(axes, palette)
+    first = chart.points[0]
+    for radius, word in chart.circles:
+        u, v = first.u + radius * np.cos(TURN), first.v + radius * np.sin(TURN)
+        axes.plot(u, v, color=palette.muted, lw=1.0, ls=(0, (4, 2)))
+        _word(axes, word, (first.u, first.v + radius), (0, 2), palette.muted, ha="center")
+    axes.plot([p.u for p in chart.points], [p.v for p in chart.points], "-", color=palette.blue, lw=1.0)
+    for point in chart.points:
+        _ellipse(axes, point, palette)
+    axes.plot([p.u for p in chart.points], [p.v for p in chart.points], "o", color=palette.blue, ms=4.5)
+    for point in (first, *chart.points[-1:]) if len(chart.points) > 1 else (first,):
+        _word(axes, point.name, (point.u, point.v), (6, -10), palette.ink)
+    for mark in chart.landmarks:
+        axes.plot(mark.u, mark.v, "+", color=palette.ink, ms=9, mew=1.2)
+        _word(axes, mark.name, (mark.u, mark.v), (6, 3), palette.ink)
+    axes.set(xlabel="u' (1)", ylabel="v' (1)")
+    axes.set_aspect("equal", adjustable="datalim")
+    axes.margins(0.09)
+    axes.locator_params(nbins=6)
+    return figure
+
+
+def _ellipse(axes: Axes, point: PlanePoint, palette: Palette) -> None:
+    (au, av), (bu, bv) = point.axes
+    if math.hypot(au, av) + math.hypot(bu, bv) == 0:
+        return
+    u = point.u + au * np.cos(TURN) + bu * np.sin(TURN)
+    v = point.v + av * np.cos(TURN) + bv * np.sin(TURN)
+    axes.fill(u, v, facecolor=palette.blue, alpha=0.12, lw=0)
+    axes.plot(u, v, color=palette.blue, lw=0.7, alpha=0.8)
+
+
+def _word(axes: Axes, word: str, at: tuple[float, float], away: tuple[float, float], ink: str, **more: Any) -> None:
+    axes.annotate(word, at, away, textcoords="offset points", fontsize=8.5, color=ink, **more)

@@ -1,0 +1,113 @@
+"""How charts look: two palettes that colour-blind eyes can tell apart, markers that tell without colour, SVG bytes."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from panelwear.report.content import Style
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+FONT_PT = 9.0
+SYSTEM_FONTS = "system-ui, -apple-system, 'Segoe UI', 'Liberation Sans', sans-serif"
+
+
+@dataclass(frozen=True, slots=True)
+class Palette:
+    """Colours of one look; series colours after Okabe and Ito, told apart by colour-blind eyes."""
+
+    name: str
+    ink: str
+    muted: str
+    faint: str
+    paper: str
+    blue: str
+    orange: str
+    green: str
+    pink: str
+    map_name: str
+
+
+LIGHT = Palette("light", "#1c2024", "#5a636d", "#dde1e5", "#ffffff", "#0072b2", "#c44e00", "#008a64", "#a8487f",
+                "PuOr")  # fmt: skip
+DARK = Palette("dark", "#e4e7ea", "#a0a9b3", "#3a424b", "#15191e", "#5ab4e6", "#f0904a", "#34c79c", "#e29ac0",
+               "PuOr")  # fmt: skip
+
+MARKERS: dict[Style, str] = {
+    "white": "o", "red": "s", "green": "^", "blue": "D", "first": "o", "last": "s",
+    "zone-1": "o", "zone-2": "s", "zone-3": "^", "zone-4": "D", "quiet": ".",
+}  # fmt: skip
+LINES: dict[Style, Any] = {
+    "white": "-", "red": (0, (5, 1.5)), "green": (0, (3, 1, 1, 1)), "blue": (0, (1, 1)), "first": (0, (4, 1.5)),
+    "last": "-", "zone-1": "-", "zone-2": (0, (5, 1.5)), "zone-3": (0, (3, 1, 1, 1)), "zone-4": (0, (1, 1)),
+    "quiet": "-",
+}  # fmt: skip
+
+
+def colour(palette: Palette, style: Style) -> str:
+    """Return the colour of a series."""
+    return {
+        "white": palette.ink, "red": palette.orange, "green": palette.green, "blue": palette.blue,
+        "first": palette.muted, "last": palette.blue, "zone-1": palette.blue, "zone-2": palette.orange,
+        "zone-3": palette.green, "zone-4": palette.pink, "quiet": palette.muted,
+    }[style]  # fmt: skip
+
+
+@contextmanager
+def looks(palette: Palette) -> Iterator[None]:
+    """Set fonts and ids for one drawing; nothing of it stays."""
+    import matplotlib as mpl
+
+    settings = {
+        "svg.fonttype": "none",
+        "svg.hashsalt": "panelwear",
+        "text.parse_math": False,  # a name with a dollar sign stays a name
+        "font.family": "sans-serif",
+        "font.sans-serif": ["DejaVu Sans"],
+        "font.size": FONT_PT,
+        "axes.unicode_minus": True,
+        "axes.formatter.useoffset": False,
+        "text.color": palette.ink,
+        "axes.labelcolor": palette.ink,
+        "axes.edgecolor": palette.muted,
+        "xtick.color": palette.muted,
+        "ytick.color": palette.muted,
+        "xtick.labelcolor": palette.ink,
+        "ytick.labelcolor": palette.ink,
+    }
+    with mpl.rc_context(settings):
+        yield
+
+
+def new_figure(width_in: float, height_in: float) -> tuple[Figure, Axes]:
+    """Make a figure with one pair of axes and no ground of its own: it stands on the page's."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width_in, height_in), layout="constrained")
+    figure.patch.set_alpha(0)
+    axes = figure.subplots()
+    axes.patch.set_alpha(0)
+    return figure, axes
+
+
+def tidy(axes: Axes, palette: Palette) -> None:
+    """Leave only what is needed to read a value."""
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    axes.grid(color=palette.faint, lw=0.6)
+    axes.set_axisbelow(True)
+
+
+def svg_of(figure: Figure) -> bytes:
+    """Write a figure as SVG: no date, no random ids, the reader's own fonts."""
+    from matplotlib.backends.backend_svg import FigureCanvasSVG
+
+    buffer = io.BytesIO()
+    FigureCanvasSVG(figure).print_svg(buffer, metadata={"Date": None, "Creator": "panelwear"})
+    return buffer.getvalue().replace(b"'DejaVu Sans'", SYSTEM_FONTS.encode())

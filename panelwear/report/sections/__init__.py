@@ -1,0 +1,1 @@
+"""The parts of a report, one module each: from figures and comparison to plain content."""

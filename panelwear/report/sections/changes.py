@@ -1,0 +1,51 @@
+"""What changed: the change tables of the comparison, since the baseline and since last time."""
+
+from __future__ import annotations
+
+from panelwear.compare.headline import Row
+from panelwear.compare.series import Pair
+from panelwear.compare.words import hours, verdict, with_doubt
+from panelwear.report.content import ChangeRow, ChangeTable, Section
+from panelwear.report.inputs import Inputs
+
+SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
+NOTE = (
+    "± at 95 %. “Changed”: told from zero, with the chance of any false alarm in this table held to 5 % (Holm). “No change "
+    "larger than X”: the whole interval lies inside ±X, and X is small enough to matter to nobody. “Undecided”: neither. "
+    "Indented lines tell more of the line above them."
+)
+
+
+def section(inputs: Inputs) -> Section | None:
+    """Return the change tables, or nothing with one checkpoint."""
+    if inputs.comparison is None:
+        return None
+    level = inputs.comparison.level
+    tables = tuple(_table(pair, level) for pair in inputs.comparison.pairs if pair.rows)
+    return Section("changes", "What changed", (), changes=tables, points=_left_out(inputs))
+
+
+def _table(pair: Pair, level: float) -> ChangeTable:
+    caption = (
+        f"{SINCE[pair.since]}: {hours(pair.before.hours)} ({pair.before.date}) to {hours(pair.after.hours)} "
+        f"({pair.after.date})"
+    )
+    return ChangeTable(caption, tuple(_row(row, level) for row in pair.rows), NOTE)
+
+
+def _row(row: Row, level: float) -> ChangeRow:
+    change = row.change
+    return ChangeRow(
+        figure=change.caption,
+        before=with_doubt(change.before, level),
+        after=with_doubt(change.after, level),
+        step=with_doubt(change.step, level, signed=row.vector is None or row.name == "balance"),
+        verdict=verdict(row.judged, change.step.unit),
+        detail=row.judged.why,
+        is_under=bool(row.under),
+    )
+
+
+def _left_out(inputs: Inputs) -> tuple[str, ...]:
+    pairs = inputs.comparison.pairs if inputs.comparison is not None else ()
+    return tuple(dict.fromkeys(sentence for pair in pairs for sentence in pair.not_compared))

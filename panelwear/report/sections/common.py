@@ -1,0 +1,98 @@
+"""What several parts of the report share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from panelwear.estimate import Estimate
+from panelwear.report.content import Column, LineChart, Point, Series, Style, Table, number, text
+from panelwear.report.inputs import Inputs, Inspected
+from panelwear.report.words import NONE, at, signed
+
+AT_95 = "± and bars: 95 %."
+ZONE_STYLES: tuple[Style, ...] = ("zone-1", "zone-2", "zone-3", "zone-4")
+
+
+def ends(inputs: Inputs) -> tuple[tuple[Inspected, Style], ...]:
+    """Return the baseline and the newest checkpoint with their styles; one alone is the newest."""
+    if len(inputs.inspected) == 1:
+        return ((inputs.last, "last"),)
+    return ((inputs.first, "first"), (inputs.last, "last"))
+
+
+def steps(inputs: Inputs, row: str, name: str, style: Style, base: float = 0.0) -> Series:
+    """Return one line of the change tables against the baseline over the hours.
+
+    Args:
+        inputs: of the report.
+        row: name of the figure.
+        name: of the series.
+        style: of the series.
+        base: value of the baseline itself, in the step's unit.
+    """
+    points = [Point(inputs.first.hours, base, told="baseline")]
+    for one in inputs.inspected[1:]:
+        found = one.since.rows.get(row) if one.since is not None else None
+        if found is not None:
+            points.append(moved(at(one.hours, found.change.step, signed(found.change.step)), base))
+    return Series(name, style, tuple(points))
+
+
+def moved(point: Point, base: float) -> Point:
+    """Return a step's point on an axis where the baseline stands at ``base``."""
+    return Point(point.x, point.y + base, point.low + base, point.high + base, point.told)
+
+
+def over_hours(inputs: Inputs, figure: str, name: str, style: Style) -> Series:
+    """Return a figure of every checkpoint over the hours."""
+    found = [(one.hours, one.figures.get(figure)) for one in inputs.inspected]
+    return Series(name, style, tuple(at(x, e) for x, e in found if e is not None))
+
+
+def table_of(caption: str, chart: LineChart, note: str = "", head: str = "") -> Table:
+    """Write a line chart out as a table: one row an x, one column a series."""
+    xs = sorted({p.x for s in chart.series for p in s.points})
+    cells = [{p.x: p.told for p in s.points} for s in chart.series]
+    columns: list[Column] = [number(head or chart.x.label), *(number(s.name) for s in chart.series)]
+    rows = tuple((f"{x:g}", *(c.get(x, NONE) for c in cells)) for x in xs)
+    return Table(caption, tuple(columns), rows, note)
+
+
+def ends_alt(chart: LineChart, what: str, x_unit: str) -> str:
+    """Describe a line chart in words: where each series begins and ends."""
+    said = []
+    for series in chart.series:
+        if series.points:
+            first, last = series.points[0], series.points[-1]
+            said.append(
+                f"{series.name} from {first.told} at {first.x:g} {x_unit} to {last.told} at {last.x:g} {x_unit}"
+            )
+    return f"{what}: " + "; ".join(said) + "." if said else what
+
+
+def cuts(inputs: Inputs) -> tuple[tuple[float, str], ...]:
+    """Return where compensation cycles ran: half way between the checkpoints around them."""
+    found = []
+    for before, after in zip(inputs.inspected, inputs.inspected[1:], strict=False):
+        was, now = before.ready.subject.circumstances, after.ready.subject.circumstances
+        if was.cycles is not None and now.cycles is not None and now.cycles > was.cycles:
+            since = now.answers.get("since_cycle_h", "").replace(",", ".")
+            at_h = after.hours - float(since) if _is_number(since) else (before.hours + after.hours) / 2
+            found.append((at_h, "compensation cycle"))
+    return tuple(found)
+
+
+def _is_number(words: str) -> bool:
+    try:
+        float(words)
+    except ValueError:
+        return False
+    return True
+
+
+def estimates_table(caption: str, listed: Sequence[Estimate], note: str = "") -> Table:
+    """Write estimates out, one a row."""
+    from panelwear.report.words import told
+
+    rows = tuple((e.caption or e.name, told(e), e.note) for e in listed)
+    return Table(caption, (text("Figure"), number("Value ± 95 %"), text("Note")), rows, note)

@@ -1,0 +1,132 @@
+"""Uniformity: luminance over the grid against the centre, on the panel's outline."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.compare.changes import Step, reckon, step_between
+from panelwear.compare.quadruples import percent
+from panelwear.estimate import Estimate
+from panelwear.figures.means import Mean
+from panelwear.figures.session import Session
+from panelwear.report.content import MapChart, Picture, Section, Spot, Table, number, text
+from panelwear.report.inputs import Inputs, Since
+from panelwear.report.sections.common import ends
+from panelwear.report.words import NONE, signed, told
+
+Real = NDArray[np.float64]
+
+
+def section(inputs: Inputs) -> Section | None:
+    """Return uniformity maps and figures, or nothing when no grid was read."""
+    points = _grid(inputs.last.ready.session)
+    if len(points) < 3:
+        return None
+    against = "the centre" if _centre(points) is not None else "the mean"
+    pictures = [_now(inputs, points, against)]
+    if inputs.last.since is not None:
+        pictures += _change(inputs, inputs.last.since, against)
+    return Section("uniformity", "Uniformity", pictures=tuple(pictures), tables=(_figures(inputs),))
+
+
+def _grid(session: Session) -> list[Mean]:
+    grids: dict[tuple[str, str, str], list[Mean]] = {}
+    for mean in session.select(purpose="grid", hue="grey"):
+        if _seat(mean) is not None and not session.is_dark(mean):
+            grids.setdefault((mean.hue, mean.level, mean.geometry), []).append(mean)
+    return max(grids.values(), key=len, default=[])
+
+
+def _seat(mean: Mean) -> tuple[int, int] | None:
+    if mean.place == "centre":
+        return (500, 500)
+    across, _, down = mean.place.removeprefix("x").partition("y")
+    return (int(across), int(down)) if across.isdigit() and down.isdigit() else None
+
+
+def _centre(points: Sequence[Mean]) -> int | None:
+    return next((i for i, m in enumerate(points) if _seat(m) == (500, 500)), None)
+
+
+def _against(points: Sequence[Mean]) -> Callable[[Real], Real]:
+    """Return a function from ``(m, k, 3)`` to 100 ln(L / L of the centre), or of the geometric mean without one."""
+    centre = _centre(points)
+
+    def logs(XYZ: Real) -> Real:
+        log = np.log(XYZ[:, :, 1])
+        base = log[:, centre : centre + 1] if centre is not None else log.mean(axis=1, keepdims=True)
+        return np.asarray(100 * (log - base))
+
+    return logs
+
+
+def _now(inputs: Inputs, points: list[Mean], against: str) -> Picture:
+    found = reckon(inputs.last.ready.session, points, _against(points))
+    step = Step(found.values, found.moved, ()) if found is not None else None
+    title = f"Luminance against {against}, {inputs.last.said}"
+    note = f"Grey {points[0].level}, full field, as seen from the front; the panel's own unevenness is in it."
+    return _map(inputs, "evenness", title, points, step, note)
+
+
+def _change(inputs: Inputs, since: Since, against: str) -> list[Picture]:
+    now = {m.key: m for m in _grid(since.pairing.after)}
+    then = {m.key: m for m in _grid(since.pairing.before)}
+    keys = [k for k in now if k in then]
+    if len(keys) < 3:
+        return []
+    old, new = [then[k] for k in keys], [now[k] for k in keys]
+    before, after = (
+        reckon(s, m, _against(m)) for s, m in ((since.pairing.before, old), (since.pairing.after, new))
+    )  # fmt: skip
+    step = step_between(before, after, since.how.common) if before is not None and after is not None else None
+    title = f"Change of that since the baseline, {inputs.first.said} to {inputs.last.said}"
+    note = "Ratio of ratios: the panel's own unevenness when the baseline was read has dropped out."
+    return [_map(inputs, "evenness-change", title, new, step, note)]
+
+
+def _map(inputs: Inputs, key: str, title: str, points: list[Mean], step: Step | None, note: str) -> Picture:
+    wide, high = inputs.panel.active_area_mm
+    centre = _centre(points)
+    spots, rows = [], []
+    for i, mean in enumerate(points):
+        across, down = _seat(mean) or (500, 500)
+        estimate = percent(step.estimate(i, mean.place, "%")) if step is not None else None
+        words = "0 (reference)" if i == centre else NONE if estimate is None else signed(estimate)
+        value = math.nan if estimate is None else estimate.value
+        spots.append(Spot(mean.place, across / 1000 * wide, down / 1000 * high, value, words))
+        rows.append((_place(across, down), f"{across / 1000 * wide:.0f} mm, {down / 1000 * high:.0f} mm", words))
+    finite = [abs(s.value) for s in spots if math.isfinite(s.value)]
+    limit = nice_limit(max(finite, default=1.0))
+    columns = (text("Place"), number("From left, from top"), number("Luminance ± 95 %"))
+    alt = f"{title}, on the panel's outline: " + "; ".join(f"{r[0]} {r[2]}" for r in rows) + "."
+    chart = MapChart(wide, high, "luminance (%)", limit, tuple(spots))
+    return Picture(key, title, alt, chart, Table(title, columns, tuple(rows)), note)
+
+
+def nice_limit(value: float) -> float:
+    """Return the next of 1, 2, 5, 10 … at or above a value, at least 1."""
+    decade = 10.0 ** math.floor(math.log10(max(value, 1.0)))
+    return next(m * decade for m in (1.0, 2.0, 5.0, 10.0) if m * decade >= value)
+
+
+def _place(across: int, down: int) -> str:
+    if (across, down) == (500, 500):
+        return "centre"
+    row = "top" if down < 400 else "bottom" if down > 600 else "middle"
+    column = "left" if across < 400 else "right" if across > 600 else "middle"
+    return f"{row} {column}, {across / 10:g} % across, {down / 10:g} % down"
+
+
+def _figures(inputs: Inputs) -> Table:
+    names = [n for n in inputs.last.figures if n.startswith("uniformity/")]
+    shown = [one for one, _ in ends(inputs)]
+    columns = (text("Figure"), *(number(one.said) for one in shown))
+    rows = []
+    for name in names:
+        last: Estimate = inputs.last.figures[name]
+        rows.append((last.caption, *(told(one.figures.get(name)) for one in shown)))
+    return Table("Uniformity over the grid", columns, tuple(rows), "± at 95 %.")

@@ -1,0 +1,79 @@
+"""What the eye found: marks on the outline, and nulls beside the instrument's contrast."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from panelwear.byeye.marks import Mark
+from panelwear.byeye.nulls import Null
+from panelwear.compare.subject import Subject
+from panelwear.report.content import Area, Drawn, MapChart, Picture, Section, Table, number, text
+from panelwear.report.inputs import Inputs
+from panelwear.report.words import NONE, minus
+
+
+def section(inputs: Inputs) -> Section | None:
+    """Return marks and nulls, or nothing when nobody looked."""
+    looked = [s for s in inputs.subjects if s.marks or s.nulls]
+    if not looked:
+        return None
+    marked = [s for s in looked if s.marks]
+    pictures = (_marks_picture(inputs, marked[-1]),) if marked else ()
+    tables = (_nulls(looked),) if any(s.nulls for s in looked) else ()
+    return Section("eye", "By eye", pictures=pictures, tables=tables)
+
+
+def _marks_picture(inputs: Inputs, subject: Subject) -> Picture:
+    panel = inputs.panel
+    across, down = panel.pitch_mm
+    zones = tuple(
+        Area(z.name, z.rect.x * across, z.rect.y * down, z.rect.w * across, z.rect.h * down) for z in panel.zones
+    )
+    drawn = tuple(
+        Drawn(str(m.mark), m.shape == "line", m.x0_mm, m.y0_mm, m.x1_mm, m.y1_mm) for m in subject.marks
+    )  # fmt: skip
+    c = subject.circumstances
+    title = f"Marks made at {c.hours:g} h, {c.date}"
+    columns = (number("Mark"), text("Kind"), text("Strength"), text("Seen on"), text("From, to"), text("Zone"),
+               text("Note"))  # fmt: skip
+    rows = tuple(_mark_row(m) for m in subject.marks)
+    alt = f"{title}, on the panel's outline: " + "; ".join(
+        f"mark {m.mark}, {m.kind}, {m.strength}, from {m.x0_mm:.0f}, {m.y0_mm:.0f} mm to {m.x1_mm:.0f}, {m.y1_mm:.0f} mm"
+        for m in subject.marks
+    )
+    chart = MapChart(*panel.active_area_mm, "", 1.0, areas=zones, marks=drawn)
+    note = "Numbered: what the eye found. Dashed: zones. As seen from the front."
+    return Picture("marks", title, alt + ".", chart, Table(title, columns, rows), note)
+
+
+def _mark_row(mark: Mark) -> tuple[str, ...]:
+    seen = f"{mark.field}" if mark.level_cd_m2 is None else f"{mark.field}, {mark.level_cd_m2:.3g} cd/m²"
+    place = f"{mark.x0_mm:.0f}, {mark.y0_mm:.0f} mm to {mark.x1_mm:.0f}, {mark.y1_mm:.0f} mm"
+    blind = "" if mark.blind else "made while earlier marks were shown"
+    note = "; ".join(part for part in (mark.note, blind) if part)
+    return (str(mark.mark), mark.kind, mark.strength, seen, place, mark.zone or NONE, note or NONE)
+
+
+def _nulls(looked: Sequence[Subject]) -> Table:
+    rows = [_null_row(s, n) for s in looked for n in s.nulls]
+    columns = (text("Checkpoint"), text("Zone"), text("Method"), number("Level"), number("Contrast by eye"),
+               number("Own threshold"), text("Visibility"), text("Note"))  # fmt: skip
+    note = (
+        "Contrast: zone against its surround, ± at 95 % from the scatter of the settings alone. Visibility index 1: just "
+        "noticed, on a flat field in a dark room, at the stated distance; the model is good to about 30 %."
+    )
+    return Table("Nulls", columns, tuple(rows), note)
+
+
+def _null_row(subject: Subject, null: Null) -> tuple[str, ...]:
+    contrast = NONE
+    if null.contrast_percent is not None and null.low_percent is not None and null.high_percent is not None:
+        half = (null.high_percent - null.low_percent) / 2
+        contrast = minus(f"{null.contrast_percent:+.2f} ± {half:.2f} %")
+    own = NONE if null.own_threshold_percent is None else f"{null.own_threshold_percent:.2f} %"
+    seen = NONE
+    if null.visibility is not None:
+        seen = f"{null.word}, {null.visibility:.1f} at {null.distance_mm:.0f} mm"
+    method = null.method if null.after_min is None else f"{null.method}, after {null.after_min:g} min"
+    level = f"{null.hue} {null.level_cd_m2:.3g} cd/m²"
+    return (f"{subject.circumstances.hours:g} h", null.zone, method, level, contrast, own, seen, null.note or NONE)

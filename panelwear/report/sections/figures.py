@@ -1,0 +1,29 @@
+"""All figures of the newest checkpoint, with what their doubt is made of."""
+
+from __future__ import annotations
+
+from panelwear.estimate import Estimate
+from panelwear.report.content import Section, Table, number, text
+from panelwear.report.inputs import Inputs, Inspected
+from panelwear.report.words import told
+
+
+def section(inputs: Inputs) -> Section:
+    """Return one folded table a checkpoint."""
+    tables = tuple(_table(one) for one in reversed(inputs.inspected))
+    return Section("figures", "All figures", ("Every figure of every checkpoint, newest first.",), folded=tables)
+
+
+def _table(one: Inspected) -> Table:
+    columns = (text("Figure"), number("Value ± 95 %"), text("Largest doubts"), text("Note"))
+    rows = tuple((e.caption or e.name, told(e), _doubts(e), e.note) for e in one.figures.values())
+    return Table(f"Figures at {one.said}, {one.date}", columns, rows)
+
+
+def _doubts(estimate: Estimate) -> str:
+    """Return the two largest parts of the variance with their shares."""
+    total = sum(c.u**2 for c in estimate.components)
+    if not total > 0:
+        return ""
+    largest = sorted(estimate.components, key=lambda c: -c.u)[:2]
+    return ", ".join(f"{c.name} {c.u**2 / total:.0%}" for c in largest if c.u**2 / total >= 0.005)

@@ -1,0 +1,87 @@
+"""Grey ramp, gamma, and how windows load the panel: the baseline beside the newest checkpoint."""
+
+from __future__ import annotations
+
+from panelwear.figures.formulas import luminance
+from panelwear.figures.pick import at_full_drive, ramp, share_of
+from panelwear.figures.session import Told
+from panelwear.report.content import Axis, LineChart, Picture, Point, Section, Series, Style
+from panelwear.report.inputs import Inputs, Inspected
+from panelwear.report.sections.common import AT_95, ends, ends_alt, table_of
+from panelwear.report.words import at, told
+
+CODES = Axis("drive code (1)", ticks=(0, 32, 64, 96, 128, 160, 192, 224, 255))
+LOG_CODES = Axis("drive code (1)", True, (8, 16, 32, 64, 128, 255))
+AREA = Axis("window, share of the area (%)", True, (1, 2, 5, 10, 20, 50, 100))
+
+
+def ramp_section(inputs: Inputs) -> Section | None:
+    """Return ramp and gamma, or nothing when no ramp was read."""
+    pictures = []
+    greys = [s for s in (_greys(one, style) for one, style in ends(inputs)) if s.points]
+    if greys:
+        chart = LineChart(LOG_CODES, Axis("luminance (cd/m²)", True), tuple(greys))
+        pictures.append(_picture("ramp", "Grey ramp", chart, f"10 % window in the centre. {AT_95}"))
+    slopes = [s for s in (_gamma(one, style) for one, style in ends(inputs)) if s.points]
+    if slopes:
+        chart = LineChart(CODES, Axis("local gamma (1)"), tuple(slopes), dodge=True)
+        note = f"Slope of log luminance above black against log drive, between neighbouring codes. {AT_95}"
+        pictures.append(_picture("gamma", "Gamma along the ramp", chart, note))
+    if not pictures:
+        return None
+    said = [f"{told(one.figures.get('gamma'))} at {one.said}" for one, _ in ends(inputs) if "gamma" in one.figures]
+    lead = (f"Gamma over the whole ramp: {', '.join(said)}.",) if said else ()
+    return Section("ramp", "Ramp and gamma", lead, pictures=tuple(pictures))
+
+
+def loading_section(inputs: Inputs) -> Section | None:
+    """Return the loading curve, or nothing when fewer than two windows were read."""
+    series = [s for s in (_windows(one, style) for one, style in ends(inputs)) if len(s.points) > 1]
+    if not series:
+        return None
+    chart = LineChart(AREA, Axis("luminance (cd/m²)"), tuple(series), dodge=False)
+    note = (
+        f"White at full drive in windows of growing area on black. {AT_95} Points of one evening share the probe's "
+        "scale: the curve's form is known far better than its height."
+    )
+    picture = _picture("loading", "Luminance of white against the lit area", chart, note)
+    said = []
+    for one, _ in ends(inputs):
+        loads = [e for n, e in one.figures.items() if n.startswith("loading/")]
+        if loads:
+            most = max(loads, key=lambda e: e.value)
+            said.append(f"{most.caption}: {told(most)} at {one.said}")
+    return Section("loading", "Loading", ("; ".join(said) + ".",) if said else (), pictures=(picture,))
+
+
+def _picture(key: str, title: str, chart: LineChart, note: str) -> Picture:
+    alt = ends_alt(chart, f"{title}, against {chart.x.label}", chart.x.label.partition("(")[2].strip(")1 "))
+    return Picture(key, title, alt, chart, table_of(title, chart), note)
+
+
+def _greys(one: Inspected, style: Style) -> Series:
+    session = one.figures.session
+    points = []
+    for mean in ramp(session):
+        if mean.code > 0 and not session.is_dark(mean):
+            estimate = session.estimate(Told("ramp", "cd/m²", ""), [mean], luminance)
+            points.append(at(mean.code, estimate))
+    return Series(one.said, style, tuple(points))
+
+
+def _gamma(one: Inspected, style: Style) -> Series:
+    points: list[Point] = []
+    for name, estimate in one.figures.items():
+        low, _, high = name.removeprefix("gamma/local/").partition("-")
+        if name.startswith("gamma/local/") and low[:1] == high[:1] == "c":
+            points.append(at((float(low[1:]) + float(high[1:])) / 2, estimate))
+    return Series(one.said, style, tuple(points))
+
+
+def _windows(one: Inspected, style: Style) -> Series:
+    session = one.figures.session
+    points = []
+    for mean in sorted(at_full_drive(session), key=share_of):
+        estimate = session.estimate(Told("peak", "cd/m²", ""), [mean], luminance)
+        points.append(at(round(100 * share_of(mean), 1), estimate))
+    return Series(one.said, style, tuple(points))
