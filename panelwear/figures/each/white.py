@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from panelwear.estimate import Estimate
 from panelwear.figures.formulas import chromaticity, from_d65, luminance, temperature
 from panelwear.figures.lengths import length
@@ -24,13 +26,19 @@ def figures(session: Session) -> list[Estimate]:
     Parts: ``Y x y u_prime v_prime cct duv d65``.
     """
     main = white(session)
-    found = _of(session, main, "white", f"white at code {main.code:g}, {words(main)}") if main is not None else []
+    found = _main(session, main) if main is not None else []
     others = whites(session) + (wanted_levels(session) or ramp(session))
     for mean in {m.key: m for m in others}.values():
         if (main is None or mean.key != main.key) and not session.is_dark(mean):
             told = f"white at {mean.Y:.4g} cd/m², {words(mean)}"
             found += _of(session, mean, f"white/{mean.level}/{mean.geometry}", told)
     return found
+
+
+def _main(session: Session, mean: Mean) -> list[Estimate]:
+    first, *others = _of(session, mean, "white", "white")
+    note = "; ".join(part for part in (f"code {mean.code:g}, {words(mean)}", first.note) if part)
+    return [replace(first, note=note), *others]
 
 
 def _of(session: Session, mean: Mean, name: str, caption: str) -> list[Estimate]:
