@@ -26,6 +26,8 @@ COVERAGE = 2.0
 STAYS = 0.8
 GOES = 0.35
 HALF = 0.5
+NEGLIGIBLE = 0.2
+"""Shares of the first contrast: what may stay of a ghost that is called passing, seen to stay or only not excluded."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,12 +131,13 @@ def _verdict(looks: Sequence[Look], lasting: float, u_lasting: float, passing: f
     goes = abs(passing) > COVERAGE * u_passing and passing * first.contrast > 0
     if stays and share > STAYS and not goes:
         return "lasting"
+    faded = share + COVERAGE * u_share < STAYS and share < GOES
+    # Seeing nothing certain at the end is no proof that nothing stays: the bound itself must be small.
+    most = abs(lasting) + COVERAGE * u_lasting
+    if faded and most < (NEGLIGIBLE if stays else HALF) * abs(first.contrast):
+        return "passing"
     if stays and (goes or share + COVERAGE * u_share < STAYS):
         return "mixed"
-    # Seeing nothing certain at the end is no proof that nothing stays: the bound itself must be small.
-    bounded = abs(lasting) + COVERAGE * u_lasting < HALF * abs(first.contrast)
-    if not stays and bounded and share + COVERAGE * u_share < STAYS and share < GOES:
-        return "passing"
     return "undecided"
 
 

@@ -10,6 +10,8 @@ from patterns import build
 SLICE_S = 0.02
 MOVE_S = 0.5
 """The moving grey goes on this often."""
+UNSEEN_MOVE_S = 15.0
+"""The same on a fast clock, which no visible screen can have."""
 CLOCK_S = 5.0
 """The dim clock is written anew this often: seldom enough not to draw the eye."""
 CORNERS = ("bottom-left", "bottom-right", "top-right", "top-left")
@@ -26,7 +28,8 @@ def clock_text(left_s: float) -> str:
 def _wait(screen: Screen, clock: Clock, until_s: float) -> bool:
     """Wait; returns whether the person wants to go on now. Escape and quit raise ``Stopped``."""
     while clock.monotonic_s() < until_s:
-        clock.sleep(SLICE_S)
+        # Nobody can press anything between two looks of a fast clock.
+        clock.sleep(min(UNSEEN_MOVE_S, max(SLICE_S, until_s - clock.monotonic_s())) if clock.fast else SLICE_S)
         for event in screen.poll():
             if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
                 raise Stopped("stopped at the screen; everything up to here is kept")
@@ -69,4 +72,4 @@ def rest(screen: Screen, clock: Clock, until_s: float, said: str) -> None:
         if int((now_s - began_s) / MOVE_S) % 120 < 8 or left_s < 20:
             # A few seconds each minute: a card that stays would wear its own ghost in.
             screen.card(Card((f"{said}: {clock_text(left_s)} to the next look", "you may look away meanwhile")))
-        _wait(screen, clock, min(until_s, now_s + MOVE_S))
+        _wait(screen, clock, min(until_s, now_s + (UNSEEN_MOVE_S if clock.fast else MOVE_S)))
