@@ -149,6 +149,8 @@ class Engine:
         time_utc = stamp(clock.utc())
         began_s = clock.monotonic_s()
         reading = probe.measure(integration_s, idle)
+        if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
+            clock.sleep(reading.integration_s)
         idle()
         self._reading_s += 0.2 * (clock.monotonic_s() - began_s - self._reading_s)
         return Measured(reading, bool(disturbing), time_utc, self._shown)
