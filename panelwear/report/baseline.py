@@ -46,8 +46,8 @@ def _evenness(inputs: Inputs) -> str:
         name, most = max(zones.items(), key=lambda item: abs(item[1].value))
         zone = name.split("/")[1]
         return (
-            f"The zone that stands out most from its reference is {zone} with {told(most)}, unevenness from the factory "
-            "included."
+            f"The zone that stands out most from its reference is {zone} with {told(most)}, what it had from the "
+            "factory included."
         )
     spread = next((e for n, e in figures.items() if n.endswith(".min_over_max")), None)
     if spread is not None:

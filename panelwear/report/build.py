@@ -31,7 +31,7 @@ def report_of(inputs: Inputs, raw: Sequence[RawFile] = ()) -> Report:
     panel = inputs.panel
     parts = (
         changes.section(inputs), *_measured(inputs), eye.section(inputs), settings.section(inputs),
-        *((figures.section(inputs),) if inputs.inspected else ()), method.section(inputs),
+        *((figures.section(inputs),) if inputs.inspected else ()), method.section(), method.cautions(),
     )  # fmt: skip
     return Report(
         panel=panel.name,
@@ -81,7 +81,7 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
 
 
 def _verdict(inputs: Inputs) -> tuple[str, ...]:
-    if inputs.comparison is not None and inputs.comparison.sentences:
+    if inputs.comparison is not None and inputs.pairs:
         return inputs.comparison.sentences
     from panelwear.report.baseline import sentences
 

@@ -1,15 +1,15 @@
-"""A panel's checkpoints made ready for the report: figures of each, and each against the baseline."""
+"""A panel's checkpoints made ready for the report: figures of each, each against the baseline, and the comparison."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from panelwear.compare.differences import Comparability, compare_circumstances
-from panelwear.compare.headline import Row, change_table
-from panelwear.compare.pairing import Pairing
-from panelwear.compare.series import Comparison, comparison_of, paired
+from panelwear.compare.pairing import Pairing, paired
+from panelwear.compare.series import Comparison, Pair, comparison_of
 from panelwear.compare.subject import Ready, Subject, made_ready
+from panelwear.compare.trend import Series as Trend
 from panelwear.figures.checkpoint import Figures
 from panelwear.figures.registry import all_figures
 from panelwear.folder.panel import Panel
@@ -21,8 +21,6 @@ class Since:
 
     pairing: Pairing
     how: Comparability
-    rows: Mapping[str, Row]
-    """The change table by name."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,7 +58,7 @@ class Inputs:
     inspected: tuple[Inspected, ...]
     """Those with readings."""
     comparison: Comparison | None
-    """``None`` with fewer than two checkpoints that have readings."""
+    """``None`` when nothing was read; one checkpoint alone has no pairs in it."""
 
     @property
     def first(self) -> Inspected:
@@ -72,6 +70,16 @@ class Inputs:
         """The newest."""
         return self.inspected[-1]
 
+    @property
+    def pairs(self) -> tuple[Pair, ...]:
+        """Since the baseline, then since last time; none with one checkpoint."""
+        return self.comparison.pairs if self.comparison is not None else ()
+
+    def trend(self, name: str) -> Trend | None:
+        """Return a figure over the hours, from the baseline on."""
+        listed = self.comparison.trend if self.comparison is not None else ()
+        return next((one for one in listed if one.name == name), None)
+
 
 def inputs_of(panel: Panel, subjects: Sequence[Subject]) -> Inputs:
     """Work out everything a report is made of, by pure functions of the readings."""
@@ -79,7 +87,7 @@ def inputs_of(panel: Panel, subjects: Sequence[Subject]) -> Inputs:
     read = [s for s in ordered if len(s.table)]
     ready = made_ready(read) if read else ()
     inspected = tuple(Inspected(r, _figures(r), _since(ready[0], r) if i else None) for i, r in enumerate(ready))
-    comparison = comparison_of(read, panel=panel.name) if len(read) > 1 else None
+    comparison = comparison_of(read, panel=panel.name, facts=panel.facts()) if read else None
     return Inputs(panel, ordered, inspected, comparison)
 
 
@@ -90,5 +98,4 @@ def _figures(ready: Ready) -> Figures:
 
 def _since(baseline: Ready, ready: Ready) -> Since:
     how = compare_circumstances(baseline.subject.circumstances, ready.subject.circumstances)
-    pairing = paired(baseline, ready, how)
-    return Since(pairing, how, {row.name: row for row in change_table(pairing, how)})
+    return Since(paired(baseline, ready, how), how)

@@ -35,13 +35,3 @@ def at(x: float, estimate: Estimate, words: str = "") -> Point:
     """Make a chart's point of an estimate; a bound has one open end."""
     low, high = interval(estimate) if math.isfinite(estimate.value) else (math.nan, math.nan)
     return Point(x, estimate.value, low, high, words or told(estimate))
-
-
-def plain(value: float, digits: int = 4) -> str:
-    """Return a number that has no uncertainty of its own."""
-    return NONE if not math.isfinite(value) else minus(f"{value:.{digits}g}")
-
-
-def hours(value: float) -> str:
-    """Return "4400 h"."""
-    return f"{value:g} h"

@@ -26,8 +26,10 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
         _series(axes, series, palette, _offset(chart, number), chart.joined)
     for x, word in chart.cuts:
         axes.axvline(x, color=palette.muted, lw=0.9, ls=(0, (2, 2)))
-        axes.annotate(word, (x, 1), (3, -2), xycoords=("data", "axes fraction"), textcoords="offset points", rotation=90,
-                      ha="left", va="top", fontsize=7.5, color=palette.muted)  # fmt: skip
+        axes.annotate(
+            word, (x, 0), (3, 3), xycoords=("data", "axes fraction"), textcoords="offset points", rotation=90,
+            ha="left", va="bottom", fontsize=7.5, color=palette.muted,
+        )  # fmt: skip
     axes.set(xlabel=chart.x.label, ylabel=chart.y.label)
     _ticks(axes, chart)
     axes.margins(x=0.04, y=0.12)

@@ -21,7 +21,7 @@ SMALL = 0.16
 def maps(chart: MapChart, palette: Palette) -> Figure:
     """Draw a map; colours are fixed to the chart's limit, so that two maps of one limit compare."""
     bar = bool(chart.spots) or any(math.isfinite(a.value) for a in chart.areas)
-    figure, axes = new_figure(WIDE_IN, WIDE_IN * chart.height_mm / chart.width_mm + (1.0 if bar else 0.3))
+    figure, axes = new_figure(WIDE_IN, WIDE_IN * 0.96 * chart.height_mm / chart.width_mm + (0.62 if bar else 0.1))
     axes.set(xlim=(-0.01 * chart.width_mm, 1.01 * chart.width_mm), aspect="equal", xticks=[], yticks=[])
     axes.set_ylim(1.015 * chart.height_mm, -0.015 * chart.height_mm)
     axes.axis("off")
@@ -71,7 +71,9 @@ def _area(axes: Axes, area: Area, chart: MapChart, palette: Palette, scale: Any)
     _box(axes, (area.x_mm, area.y_mm, area.w_mm, area.h_mm), facecolor=fill, edgecolor=palette.muted, lw=0.9, zorder=2,
          linestyle="-" if found else (0, (3, 2)))  # fmt: skip
     words = f"{area.name}\n{_short(area.value)} %" if found else area.name
-    middle = (area.x_mm + area.w_mm / 2, area.y_mm + area.h_mm / 2)
+    # What fills most of the panel is named low, where smaller areas seldom lie over it.
+    low = 0.85 if area.w_mm * area.h_mm > 0.5 * chart.width_mm * chart.height_mm else 0.5
+    middle = (area.x_mm + area.w_mm / 2, area.y_mm + area.h_mm * low)
     fits = area.w_mm > SMALL * chart.width_mm and area.h_mm > 0.12 * chart.height_mm
     if fits:
         ink = INK_ON_FILL if found else palette.muted

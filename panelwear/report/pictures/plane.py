@@ -22,10 +22,12 @@ def plane(chart: PlaneChart, palette: Palette) -> Figure:
     figure, axes = new_figure(4.7, 4.4)
     tidy(axes, palette)
     first = chart.points[0]
+    away = _away(chart)
     for radius, word in chart.circles:
         u, v = first.u + radius * np.cos(TURN), first.v + radius * np.sin(TURN)
         axes.plot(u, v, color=palette.muted, lw=1.0, ls=(0, (4, 2)))
-        _word(axes, word, (first.u, first.v + radius), (0, 2), palette.muted, ha="center")
+        at = (first.u + radius * away[0], first.v + radius * away[1])
+        _word(axes, word, at, (4 * away[0], 4 * away[1] - 4), palette.muted, ha="left" if away[0] > 0 else "right")
     axes.plot([p.u for p in chart.points], [p.v for p in chart.points], "-", color=palette.blue, lw=1.0)
     for point in chart.points:
         _ellipse(axes, point, palette)
@@ -40,6 +42,14 @@ def plane(chart: PlaneChart, palette: Palette) -> Figure:
     axes.margins(0.09)
     axes.locator_params(nbins=6)
     return figure
+
+
+def _away(chart: PlaneChart) -> tuple[float, float]:
+    """Return the diagonal on which the circles are named: the one the white point did not go."""
+    last, first = chart.points[-1], chart.points[0]
+    side = -1.0 if last.u > first.u else 1.0
+    up = -1.0 if last.v >= first.v else 1.0
+    return (side * math.sqrt(0.5), up * math.sqrt(0.5))
 
 
 def _ellipse(axes: Axes, point: PlanePoint, palette: Palette) -> None:

@@ -64,7 +64,7 @@ def looks(palette: Palette) -> Iterator[None]:
     """Set fonts and ids for one drawing; nothing of it stays."""
     import matplotlib as mpl
 
-    settings = {
+    settings: Any = {
         "svg.fonttype": "none",
         "svg.hashsalt": "panelwear",
         "text.parse_math": False,  # a name with a dollar sign stays a name
@@ -109,5 +109,6 @@ def svg_of(figure: Figure) -> bytes:
     from matplotlib.backends.backend_svg import FigureCanvasSVG
 
     buffer = io.BytesIO()
-    FigureCanvasSVG(figure).print_svg(buffer, metadata={"Date": None, "Creator": "panelwear"})
+    canvas: Any = FigureCanvasSVG(figure)
+    canvas.print_svg(buffer, metadata={"Date": None, "Creator": "panelwear"})
     return buffer.getvalue().replace(b"'DejaVu Sans'", SYSTEM_FONTS.encode())

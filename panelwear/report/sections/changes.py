@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from panelwear.compare.headline import Row
 from panelwear.compare.series import Pair
 from panelwear.compare.words import hours, verdict, with_doubt
@@ -10,19 +12,21 @@ from panelwear.report.inputs import Inputs
 
 SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
 NOTE = (
-    "± at 95 %. “Changed”: told from zero, with the chance of any false alarm in this table held to 5 % (Holm). “No change "
-    "larger than X”: the whole interval lies inside ±X, and X is small enough to matter to nobody. “Undecided”: neither. "
+    "± at 95 %. “Changed”: told from zero, with the chance of any false alarm in one table held to 5 % (Holm). “No "
+    "change larger than X”: the whole interval lies inside ±X, and X is too small to matter. “Undecided”: neither. "
     "Indented lines tell more of the line above them."
 )
 
 
 def section(inputs: Inputs) -> Section | None:
     """Return the change tables, or nothing with one checkpoint."""
-    if inputs.comparison is None:
+    if inputs.comparison is None or not inputs.pairs:
         return None
     level = inputs.comparison.level
-    tables = tuple(_table(pair, level) for pair in inputs.comparison.pairs if pair.rows)
-    return Section("changes", "What changed", (), changes=tables, points=_left_out(inputs))
+    tables = [_table(pair, level) for pair in inputs.pairs if pair.rows]
+    if tables:
+        tables[-1] = replace(tables[-1], note=NOTE)
+    return Section("changes", "What changed", (), changes=tuple(tables), points=_left_out(inputs))
 
 
 def _table(pair: Pair, level: float) -> ChangeTable:
@@ -30,7 +34,7 @@ def _table(pair: Pair, level: float) -> ChangeTable:
         f"{SINCE[pair.since]}: {hours(pair.before.hours)} ({pair.before.date}) to {hours(pair.after.hours)} "
         f"({pair.after.date})"
     )
-    return ChangeTable(caption, tuple(_row(row, level) for row in pair.rows), NOTE)
+    return ChangeTable(caption, tuple(_row(row, level) for row in pair.rows))
 
 
 def _row(row: Row, level: float) -> ChangeRow:
@@ -47,5 +51,4 @@ def _row(row: Row, level: float) -> ChangeRow:
 
 
 def _left_out(inputs: Inputs) -> tuple[str, ...]:
-    pairs = inputs.comparison.pairs if inputs.comparison is not None else ()
-    return tuple(dict.fromkeys(sentence for pair in pairs for sentence in pair.not_compared))
+    return tuple(dict.fromkeys(sentence for pair in inputs.pairs for sentence in pair.not_compared))

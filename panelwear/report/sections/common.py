@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from panelwear.estimate import Estimate
-from panelwear.report.content import Column, LineChart, Point, Series, Style, Table, number, text
+from panelwear.compare.trend import Point as TrendPoint
+from panelwear.compare.words import rounded, unit_of
+from panelwear.report.content import Column, LineChart, Point, Series, Style, Table, number
 from panelwear.report.inputs import Inputs, Inspected
-from panelwear.report.words import NONE, at, signed
+from panelwear.report.words import NONE
 
 AT_95 = "± and bars: 95 %."
 ZONE_STYLES: tuple[Style, ...] = ("zone-1", "zone-2", "zone-3", "zone-4")
@@ -20,33 +19,20 @@ def ends(inputs: Inputs) -> tuple[tuple[Inspected, Style], ...]:
     return ((inputs.first, "first"), (inputs.last, "last"))
 
 
-def steps(inputs: Inputs, row: str, name: str, style: Style, base: float = 0.0) -> Series:
-    """Return one line of the change tables against the baseline over the hours.
-
-    Args:
-        inputs: of the report.
-        row: name of the figure.
-        name: of the series.
-        style: of the series.
-        base: value of the baseline itself, in the step's unit.
-    """
-    points = [Point(inputs.first.hours, base, told="baseline")]
-    for one in inputs.inspected[1:]:
-        found = one.since.rows.get(row) if one.since is not None else None
-        if found is not None:
-            points.append(moved(at(one.hours, found.change.step, signed(found.change.step)), base))
-    return Series(name, style, tuple(points))
-
-
-def moved(point: Point, base: float) -> Point:
-    """Return a step's point on an axis where the baseline stands at ``base``."""
-    return Point(point.x, point.y + base, point.low + base, point.high + base, point.told)
-
-
 def over_hours(inputs: Inputs, figure: str, name: str, style: Style) -> Series:
-    """Return a figure of every checkpoint over the hours."""
-    found = [(one.hours, one.figures.get(figure)) for one in inputs.inspected]
-    return Series(name, style, tuple(at(x, e) for x, e in found if e is not None))
+    """Return a figure over the hours of use, with its intervals, from the comparison's trend."""
+    trend = inputs.trend(figure)
+    if trend is None:
+        return Series(name, style, ())
+    return Series(name, style, tuple(_point(p, trend.unit) for p in trend.points))
+
+
+def _point(point: TrendPoint, unit: str) -> Point:
+    if point.u == 0:
+        return Point(point.hours, point.value, told="baseline")
+    half = (point.high - point.low) / 2
+    words = f"{rounded(point.value, half)} ± {rounded(half, half)}{unit_of(unit)}"
+    return Point(point.hours, point.value, point.low, point.high, words)
 
 
 def table_of(caption: str, chart: LineChart, note: str = "", head: str = "") -> Table:
@@ -88,11 +74,3 @@ def _is_number(words: str) -> bool:
     except ValueError:
         return False
     return True
-
-
-def estimates_table(caption: str, listed: Sequence[Estimate], note: str = "") -> Table:
-    """Write estimates out, one a row."""
-    from panelwear.report.words import told
-
-    rows = tuple((e.caption or e.name, told(e), e.note) for e in listed)
-    return Table(caption, (text("Figure"), number("Value ± 95 %"), text("Note")), rows, note)

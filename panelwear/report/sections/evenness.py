@@ -69,7 +69,7 @@ def _now(inputs: Inputs, points: list[Mean], against: str) -> Picture:
     step = Step(found.values, found.moved, ()) if found is not None else None
     title = f"Luminance against {against}, {inputs.last.said}"
     note = f"Grey {points[0].level}, full field, as seen from the front; the panel's own unevenness is in it."
-    return _map(inputs, "evenness", title, points, step, note)
+    return _map(inputs, "evenness", title, note, points=points, step=step)
 
 
 def _change(inputs: Inputs, since: Since, against: str) -> list[Picture]:
@@ -85,10 +85,10 @@ def _change(inputs: Inputs, since: Since, against: str) -> list[Picture]:
     step = step_between(before, after, since.how.common) if before is not None and after is not None else None
     title = f"Change of that since the baseline, {inputs.first.said} to {inputs.last.said}"
     note = "Ratio of ratios: the panel's own unevenness when the baseline was read has dropped out."
-    return [_map(inputs, "evenness-change", title, new, step, note)]
+    return [_map(inputs, "evenness-change", title, note, points=new, step=step)]
 
 
-def _map(inputs: Inputs, key: str, title: str, points: list[Mean], step: Step | None, note: str) -> Picture:
+def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean], step: Step | None) -> Picture:
     wide, high = inputs.panel.active_area_mm
     centre = _centre(points)
     spots, rows = [], []

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
 from panelwear.compare.subject import Subject
+from panelwear.compare.words import rounded
 from panelwear.report.content import Area, Drawn, MapChart, Picture, Section, Table, number, text
 from panelwear.report.inputs import Inputs
 from panelwear.report.words import NONE, minus
@@ -20,7 +21,29 @@ def section(inputs: Inputs) -> Section | None:
     marked = [s for s in looked if s.marks]
     pictures = (_marks_picture(inputs, marked[-1]),) if marked else ()
     tables = (_nulls(looked),) if any(s.nulls for s in looked) else ()
-    return Section("eye", "By eye", pictures=pictures, tables=tables)
+    return Section("eye", "By eye", pictures=pictures, tables=(*tables, *_checks(inputs)))
+
+
+def _checks(inputs: Inputs) -> list[Table]:
+    """Put each null of the newest checkpoint beside the instrument's contrast."""
+    findings = inputs.pairs[0].zones if inputs.pairs else ()
+    if not findings and inputs.comparison is not None:
+        findings = inputs.comparison.zones_alone
+    rows = []
+    for finding in findings:
+        for c in finding.eye:
+            eye = f"{rounded(c.eye, c.u_eye, True)} ± {rounded(2 * c.u_eye, c.u_eye)} %"
+            probe = f"{rounded(c.instrument, c.u_instrument, True)} ± {rounded(2 * c.u_instrument, c.u_instrument)} %"
+            apart = f"{rounded(c.eye - c.instrument, c.half_width, True)} ± {rounded(c.half_width, c.half_width)} %"
+            agree = "agree" if c.agrees else "do not agree"
+            rows.append((finding.zone, f"{c.hue} {c.code:g}, {c.method}", eye, f"{probe} ({c.instrument_level})", apart,
+                         agree))  # fmt: skip
+    columns = (text("Zone"), text("Null"), number("By eye"), number("By instrument"), number("Apart"), text("Verdict"))
+    note = (
+        "As the panel is now. Eye and instrument: ± 2 u; apart: ± at 95 %. The eye compares with the surround at the "
+        "zone's edge, the instrument with the reference zone."
+    )
+    return [Table("Eye and instrument", columns, tuple(rows), note)] if rows else []
 
 
 def _marks_picture(inputs: Inputs, subject: Subject) -> Picture:
@@ -37,21 +60,22 @@ def _marks_picture(inputs: Inputs, subject: Subject) -> Picture:
     columns = (number("Mark"), text("Kind"), text("Strength"), text("Seen on"), text("From, to"), text("Zone"),
                text("Note"))  # fmt: skip
     rows = tuple(_mark_row(m) for m in subject.marks)
-    alt = f"{title}, on the panel's outline: " + "; ".join(
-        f"mark {m.mark}, {m.kind}, {m.strength}, from {m.x0_mm:.0f}, {m.y0_mm:.0f} mm to {m.x1_mm:.0f}, {m.y1_mm:.0f} mm"
-        for m in subject.marks
-    )
+    said = "; ".join(f"mark {m.mark}, {m.kind}, {m.strength}, {_where(m)}" for m in subject.marks)
+    alt = f"{title}, on the panel's outline: {said}."
     chart = MapChart(*panel.active_area_mm, "", 1.0, areas=zones, marks=drawn)
     note = "Numbered: what the eye found. Dashed: zones. As seen from the front."
-    return Picture("marks", title, alt + ".", chart, Table(title, columns, rows), note)
+    return Picture("marks", title, alt, chart, Table(title, columns, rows), note)
+
+
+def _where(mark: Mark) -> str:
+    return f"{mark.x0_mm:.0f}, {mark.y0_mm:.0f} mm to {mark.x1_mm:.0f}, {mark.y1_mm:.0f} mm"
 
 
 def _mark_row(mark: Mark) -> tuple[str, ...]:
     seen = f"{mark.field}" if mark.level_cd_m2 is None else f"{mark.field}, {mark.level_cd_m2:.3g} cd/m²"
-    place = f"{mark.x0_mm:.0f}, {mark.y0_mm:.0f} mm to {mark.x1_mm:.0f}, {mark.y1_mm:.0f} mm"
     blind = "" if mark.blind else "made while earlier marks were shown"
     note = "; ".join(part for part in (mark.note, blind) if part)
-    return (str(mark.mark), mark.kind, mark.strength, seen, place, mark.zone or NONE, note or NONE)
+    return (str(mark.mark), mark.kind, mark.strength, seen, _where(mark), mark.zone or NONE, note or NONE)
 
 
 def _nulls(looked: Sequence[Subject]) -> Table:
@@ -59,8 +83,8 @@ def _nulls(looked: Sequence[Subject]) -> Table:
     columns = (text("Checkpoint"), text("Zone"), text("Method"), number("Level"), number("Contrast by eye"),
                number("Own threshold"), text("Visibility"), text("Note"))  # fmt: skip
     note = (
-        "Contrast: zone against its surround, ± at 95 % from the scatter of the settings alone. Visibility index 1: just "
-        "noticed, on a flat field in a dark room, at the stated distance; the model is good to about 30 %."
+        "Contrast: zone against its surround, ± at 95 % from the scatter of the settings alone. Visibility index 1: "
+        "just noticed, on a flat field in a dark room, at the stated distance; the model is good to about 30 %."
     )
     return Table("Nulls", columns, tuple(rows), note)
 

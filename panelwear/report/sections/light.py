@@ -6,14 +6,15 @@ import math
 
 import numpy as np
 
-from panelwear.compare.changes import VectorChange, between
+from panelwear.colorimetry.basic import uv_prime_of
+from panelwear.compare.changes import Step, VectorChange, reckon, step_between
+from panelwear.figures.pick import white
 from panelwear.report.content import (
     Axis,
     LineChart,
     Picture,
     PlaneChart,
     PlanePoint,
-    Point,
     Section,
     Series,
     Style,
@@ -21,9 +22,9 @@ from panelwear.report.content import (
     number,
     text,
 )
-from panelwear.report.inputs import Inputs
-from panelwear.report.sections.common import AT_95, cuts, ends_alt, moved, over_hours, steps, table_of
-from panelwear.report.words import NONE, at, signed, told
+from panelwear.report.inputs import Inputs, Inspected
+from panelwear.report.sections.common import AT_95, cuts, ends_alt, over_hours, table_of
+from panelwear.report.words import NONE, signed, told
 
 HOURS = Axis("hours of use (h)")
 JND = 0.0011
@@ -43,9 +44,20 @@ def section(inputs: Inputs) -> Section | None:
     )
     single = ("One checkpoint says how the panel is now; how it changes shows from the second one on.",)
     several = len(inputs.inspected) > 1
-    tables = () if several else (_now(inputs),)
+    tables = tuple(_sub_pixels(inputs)) if several else (_now(inputs),)
+    points = inputs.pairs[0].sub_pixels.sentences if inputs.pairs and inputs.pairs[0].sub_pixels is not None else ()
     return Section("light", "Luminance and white point", lead if several else single, pictures=tuple(pictures),
-                   tables=tables)  # fmt: skip
+                   tables=tables, points=tuple(f"{s.rstrip('.')}." for s in points))  # fmt: skip
+
+
+def _sub_pixels(inputs: Inputs) -> list[Table]:
+    found = inputs.pairs[0].sub_pixels if inputs.pairs else None
+    if found is None:
+        return []
+    rows = tuple((c.hue, told(c.retention), signed(c.relative), told(c.loss_per_1000_h)) for c in found.channels)
+    columns = (text("Channel"), number("Luminance kept"), number("Against the other two"), number("Loss"))
+    caption = f"Sub-pixels, {inputs.first.said} to {inputs.last.said}"
+    return [Table(caption, columns, rows, "± at 95 %.")]
 
 
 def _now(inputs: Inputs) -> Table:
@@ -57,38 +69,27 @@ def _now(inputs: Inputs) -> Table:
 
 
 def _over_time(inputs: Inputs) -> list[Picture]:
-    if len(inputs.inspected) < 2:
-        return []
     found = []
-    white = steps(inputs, "white.Y", "white", "white", 100.0)
-    retained = [s for s in (white, *(_retention(inputs, hue, style) for hue, style in CHANNELS)) if len(s.points) > 1]
-    if retained:
-        chart = LineChart(HOURS, Axis("luminance, baseline = 100 %"), tuple(retained), 100.0, True, cuts(inputs), True)
-        found.append(_picture("retention", "Luminance kept since the baseline", chart,
-                              f"White and the primaries at the same drive code. {AT_95} The bars are this wide because "
-                              "the probe's own stability between evenings is in them."))  # fmt: skip
-    balance = [steps(inputs, f"{hue}.relative", hue, style) for hue, style in CHANNELS]
-    balance = [s for s in balance if len(s.points) > 1]
-    if balance:
-        chart = LineChart(
-            HOURS, Axis("against the other two channels (%)"), tuple(balance), 0.0, True, cuts(inputs), True
+    kept_white = over_hours(inputs, "white.retention", "white", "white")
+    kept = [s for s in (kept_white, *_channels(inputs, "retention")) if len(s.points) > 1]
+    if kept:
+        chart = LineChart(HOURS, Axis("luminance, baseline = 100 %"), tuple(kept), 100.0, True, cuts(inputs), True)
+        note = (
+            f"White and the primaries at the same drive code. {AT_95} The bars are this wide because the probe's own "
+            "stability between evenings is in them."
         )
-        found.append(_picture("balance", "Each channel against the other two", chart,
-                              f"Change since the baseline; the probe's stability cancels here. {AT_95}"))  # fmt: skip
+        found.append(_picture("retention", "Luminance kept since the baseline", chart, note))
+    balance = [s for s in _channels(inputs, "relative") if len(s.points) > 1]
+    if balance:
+        label = Axis("against the other two channels (%)")
+        chart = LineChart(HOURS, label, tuple(balance), 0.0, True, cuts(inputs), True)
+        note = f"Change since the baseline; the probe's stability cancels here. {AT_95}"
+        found.append(_picture("balance", "Each channel against the other two", chart, note))
     return found
 
 
-def _retention(inputs: Inputs, hue: str, style: Style) -> Series:
-    name = f"{hue}.Y"
-    points = [Point(inputs.first.hours, 100.0, told="baseline")]
-    for one in inputs.inspected[1:]:
-        before, after = inputs.first.figures.get(name), one.figures.get(name)
-        if one.since is None or before is None or after is None:
-            continue
-        step = between(before, after, "ratio", one.since.how.common).step
-        if math.isfinite(step.value):
-            points.append(moved(at(one.hours, step, signed(step)), 100.0))
-    return Series(hue, style, tuple(points))
+def _channels(inputs: Inputs, part: str) -> list[Series]:
+    return [over_hours(inputs, f"{hue}.{part}", hue, style) for hue, style in CHANNELS]
 
 
 def _white_point(inputs: Inputs) -> list[Picture]:
@@ -112,24 +113,26 @@ def _picture(key: str, title: str, chart: LineChart, note: str) -> Picture:
 
 
 def _plane(inputs: Inputs) -> list[Picture]:
-    start = _uv(inputs, 0)
+    start = _uv(inputs.first)
     if start is None:
         return []
-    points = [PlanePoint(inputs.first.said, *start)]
-    rows = [_plane_row(inputs, 0, NONE)]
-    for i, one in enumerate(inputs.inspected[1:], start=1):
-        row = one.since.rows.get("white.uv_prime") if one.since is not None else None
-        if row is None or row.vector is None:
-            continue
-        du, dv = row.vector.values
-        points.append(PlanePoint(one.said, start[0] + du, start[1] + dv, _ellipse(row.vector)))
-        rows.append(_plane_row(inputs, i, told(row.change.step)))
+    points, rows = [PlanePoint(inputs.first.said, *start)], [_plane_row(inputs.first, None)]
+    for one in inputs.inspected[1:]:
+        step = _moved(one)
+        if step is not None:
+            vector = step.vector()
+            points.append(
+                PlanePoint(one.said, start[0] + vector.values[0], start[1] + vector.values[1], _ellipse(vector))
+            )
+            rows.append(_plane_row(one, step))
     chart = PlaneChart(tuple(points), ((JND, "1 JND"), (3 * JND, "3 JND")), (PlanePoint("D65", 0.1978, 0.4683),))
     title = "White point in the u'v' plane"
-    columns = (text("Checkpoint"), number("u'"), number("v'"), number("Δu'v' from the baseline"), number("CCT"),
-               number("Duv"))  # fmt: skip
+    columns = (text("Checkpoint"), number("u'"), number("v'"), number("Δu' from the baseline"),
+               number("Δv' from the baseline"), number("CCT"), number("Duv"))  # fmt: skip
     alt = f"{title}, circles of 1 and 3 JND round the baseline at u' {start[0]:.4f}, v' {start[1]:.4f}. " + (
-        f"At {inputs.last.said} white is {rows[-1][3]} away from it." if len(points) > 1 else "There is one checkpoint."
+        f"At {points[-1].name} white has moved by Δu' {rows[-1][3]}, Δv' {rows[-1][4]}."
+        if len(points) > 1
+        else "There is one checkpoint."
     )
     note = (
         f"Circles round the baseline: 1 JND is taken as Δu'v' {JND}, about one MacAdam step of two fields side by side "
@@ -138,18 +141,33 @@ def _plane(inputs: Inputs) -> list[Picture]:
     return [Picture("plane", title, alt, chart, Table(title, columns, tuple(rows), "± at 95 %."), note)]
 
 
-def _uv(inputs: Inputs, i: int) -> tuple[float, float] | None:
-    figures = inputs.inspected[i].figures
-    u, v = figures.get("white.u_prime"), figures.get("white.v_prime")
+def _uv(one: Inspected) -> tuple[float, float] | None:
+    u, v = one.figures.get("white.u_prime"), one.figures.get("white.v_prime")
     if u is None or v is None or not (math.isfinite(u.value) and math.isfinite(v.value)):
         return None
     return (u.value, v.value)
 
 
-def _plane_row(inputs: Inputs, i: int, away: str) -> tuple[str, ...]:
-    one = inputs.inspected[i]
-    parts = [told(one.figures.get(f"white.{p}")) for p in ("u_prime", "v_prime", "cct", "duv")]
-    return (f"{one.said}, {one.date}", parts[0], parts[1], away, parts[2], parts[3])
+def _moved(one: Inspected) -> Step | None:
+    """Return (Δu', Δv') of white since the baseline, or nothing when white does not pair."""
+    if one.since is None:
+        return None
+    sides = []
+    for session in (one.since.pairing.before, one.since.pairing.after):
+        mean = white(session)
+        if mean is None or not mean.has_colour or session.is_dark(mean):
+            return None
+        found = reckon(session, [mean], lambda XYZ: uv_prime_of(XYZ[:, 0]))
+        if found is None:
+            return None
+        sides.append((mean.key, found))
+    return step_between(sides[0][1], sides[1][1], one.since.how.common) if sides[0][0] == sides[1][0] else None
+
+
+def _plane_row(one: Inspected, step: Step | None) -> tuple[str, ...]:
+    u, v, cct, duv = (told(one.figures.get(f"white.{p}")) for p in ("u_prime", "v_prime", "cct", "duv"))
+    away = (NONE, NONE) if step is None else tuple(signed(step.estimate(i, "", "1")) for i in (0, 1))
+    return (f"{one.said}, {one.date}", u, v, *away, cct, duv)
 
 
 def _ellipse(vector: VectorChange) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from panelwear.cautions import CAUTIONS
 from panelwear.report.content import Section, Table, text
-from panelwear.report.inputs import Inputs
 
 METHOD = (
     "Patches are shown full screen on the panel's own pixels, 8 bit a channel, SDR; colours between two codes are a "
     "spatial mix. The probe's X, Y, Z are stored as sent, one row a reading; every figure here is worked out anew.",
-    "Drift during an evening is fitted through a reference patch that is read again and again, and taken out. Zones are "
-    "read in turns with their reference (Z R R Z), so that a steady drift cancels.",
+    "Drift during an evening is fitted through a reference patch that is read again and again, and taken out. Zones "
+    "are read in turns with their reference (Z R R Z), so that a steady drift cancels.",
     "Every figure carries its uncertainty: scatter of the readings, placement of the probe, drift, resolution, zero, "
     "linearity, the probe's session and calibration. Intervals are at 95 % with Student's t and effective degrees of "
     "freedom.",
-    "What two checkpoints share (one probe with one calibration) is taken out of their comparison; what differs stays in. "
-    "“Not significant” is never printed as “no change”.",
+    "What two checkpoints share (one probe with one calibration) is taken out of their comparison; what differs stays "
+    "in. “Not significant” is never printed as “no change”.",
 )
 SOURCES = (
     ("Uncertainty and its combination", "JCGM 100:2008 (GUM); Welch-Satterthwaite, G.4"),
@@ -31,12 +30,12 @@ SOURCES = (
 )
 
 
-def section(inputs: Inputs) -> Section:
-    """Return method, cautions and sources."""
+def section() -> Section:
+    """Return method and sources."""
     table = Table("Sources", (text("What"), text("From")), SOURCES)
-    return Section("method", "Method and sources", points=METHOD, folded=(table, _cautions()))
+    return Section("method", "Method and sources", points=METHOD, folded=(table,))
 
 
-def _cautions() -> Table:
-    rows = tuple((str(i), sentence) for i, sentence in enumerate(CAUTIONS, start=1))
-    return Table("Cautions said before every inspection", (text("Number"), text("Caution")), rows)
+def cautions() -> Section:
+    """Return what is said before every inspection."""
+    return Section("cautions", "Cautions", points=CAUTIONS)

@@ -33,7 +33,7 @@ def section(inputs: Inputs) -> Section:
     topics = _topics(listed)
     alike = [(name, values[0]) for name, values in topics if len(set(values)) == 1]
     apart = [(name, values) for name, values in topics if len(set(values)) > 1]
-    tables = [_differences(inputs)] if inputs.comparison is not None else []
+    tables = [_differences(inputs)] if inputs.pairs else []
     if apart:
         columns = (text("Checkpoint"), *(text(name) for name, _ in apart))
         rows = tuple((f"{c.hours:g} h, {c.date}", *(v[i] for _, v in apart)) for i, c in enumerate(listed))
@@ -54,18 +54,20 @@ def _topics(listed: list[Circumstances]) -> list[tuple[str, list[str]]]:
     found.append(("Probe, serial number", [c.probe or NONE for c in listed]))
     found.append(("Instrument file", [c.instrument or NONE for c in listed]))
     found.append(("Probe calibrated", [c.calibrated or NONE for c in listed]))
-    found.append(("Correction matrix", [f"sha256 {c.correction_sha256[:12]}…" if c.correction_sha256 else "none" for c in
-                                        listed]))  # fmt: skip
+    found.append(("Correction matrix", [_digest(c.correction_sha256) for c in listed]))
     found.append(("Screen", [c.screen or NONE for c in listed]))
     found.append(("Sequences", [", ".join(c.sequences) or NONE for c in listed]))
     found.append(("Program", [c.software or NONE for c in listed]))
     return [(name, values) for name, values in found if set(values) != {NONE}]
 
 
+def _digest(sha256: str) -> str:
+    return f"sha256 {sha256[:12]}…" if sha256 else "none"
+
+
 def _differences(inputs: Inputs) -> Table:
     rows = []
-    pairs = inputs.comparison.pairs if inputs.comparison is not None else ()
-    for pair in pairs:
+    for pair in inputs.pairs:
         rows += [(f"{pair.before.hours:g} to {pair.after.hours:g} h", d.what, d.cost) for d in pair.how.differences]
     if not rows:
         rows = [("all", "nothing that is known of", "none")]

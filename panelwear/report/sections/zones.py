@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 
-from panelwear.compare.quadruples import zone_steps
+from panelwear.compare.words import verdict
+from panelwear.compare.zones import ZoneFinding
 from panelwear.estimate import Estimate
-from panelwear.report.content import Area, Axis, LineChart, MapChart, Picture, Section, Table, number, text
+from panelwear.report.content import Area, Axis, LineChart, MapChart, Picture, Section, Series, Table, number, text
 from panelwear.report.inputs import Inputs
-from panelwear.report.sections.common import AT_95, ZONE_STYLES, cuts, ends_alt, steps, table_of
+from panelwear.report.sections.common import AT_95, ZONE_STYLES, cuts, ends_alt, over_hours, table_of
 from panelwear.report.sections.evenness import nice_limit
 from panelwear.report.sections.light import HOURS
 from panelwear.report.words import NONE, signed, told
@@ -21,7 +22,8 @@ def section(inputs: Inputs) -> Section | None:
     """Return the section, or nothing when the panel has no zones."""
     if not inputs.panel.zones:
         return None
-    found = _found(inputs)
+    findings = _findings(inputs)
+    found = {one.zone: _shown(one) for one in findings}
     pictures = [_map(inputs, found), *_over_hours(inputs)]
     since = inputs.last.since is not None
     lead = (
@@ -30,20 +32,19 @@ def section(inputs: Inputs) -> Section | None:
         if since
         else "There is one checkpoint: what the panel had from the factory is still in these contrasts.",
     )
-    return Section("zones", "Zones", lead, pictures=tuple(pictures), tables=tuple(_by_colour(inputs)))
+    points = tuple(" ".join(f"{s.rstrip('.')}." for s in one.sentences) for one in findings)
+    return Section("zones", "Zones", lead, pictures=tuple(pictures), tables=tuple(_by_colour(inputs)), points=points)
 
 
-def _found(inputs: Inputs) -> dict[str, Estimate]:
-    """Return each zone's change since the baseline (mean over the greys), or its contrast when there is none."""
-    if inputs.last.since is not None:
-        rows = inputs.last.since.rows
-        return {n.removeprefix("zone/"): r.change.step for n, r in rows.items() if n.startswith("zone/")}
-    contrasts: dict[str, Estimate] = {}
-    for name, estimate in inputs.last.figures.items():
-        _, _, rest = name.partition("zone/")
-        if name.startswith("zone/") and name.endswith(".contrast") and "/grey/" in name:
-            contrasts.setdefault(rest.partition("/")[0], estimate)
-    return contrasts
+def _findings(inputs: Inputs) -> tuple[ZoneFinding, ...]:
+    if inputs.pairs:
+        return inputs.pairs[0].zones
+    return inputs.comparison.zones_alone if inputs.comparison is not None else ()
+
+
+def _shown(finding: ZoneFinding) -> Estimate:
+    """Return a zone's change since the baseline, or its contrast when there is none."""
+    return finding.change.step if finding.change is not None else finding.now
 
 
 def _map(inputs: Inputs, found: dict[str, Estimate]) -> Picture:
@@ -82,9 +83,9 @@ def _over_hours(inputs: Inputs) -> list[Picture]:
     if len(inputs.inspected) < 2:
         return []
     names = [z.name for z in inputs.panel.zones]
-    series = []
+    series: list[Series] = []
     for name in names:
-        one = steps(inputs, f"zone/{name}", name, ZONE_STYLES[len(series) % len(ZONE_STYLES)])
+        one = over_hours(inputs, f"zone/{name}", name, ZONE_STYLES[len(series) % len(ZONE_STYLES)])
         if len(one.points) > 1:
             series.append(one)
     if not series:
@@ -97,24 +98,19 @@ def _over_hours(inputs: Inputs) -> list[Picture]:
 
 
 def _by_colour(inputs: Inputs) -> list[Table]:
-    since = inputs.last.since
-    if since is None:
-        rows = tuple(
-            (e.caption, told(e))
-            for n, e in inputs.last.figures.items()
-            if n.startswith("zone/") and n.endswith(".contrast")
-        )
+    if not inputs.pairs:
+        contrasts = {n: e for n, e in inputs.last.figures.items() if n.startswith("zone/") and n.endswith(".contrast")}
+        rows = tuple((e.caption, told(e)) for e in contrasts.values())
         return [Table("Zones by channel and level", (text("Zone"), number("Contrast ± 95 %")), rows)] if rows else []
     listed = []
-    for zone, found in zone_steps(since.pairing, since.how.common).items():
-        order = sorted(range(len(found.colours)), key=lambda i: (_rank(found.colours[i][0]), found.reference_cd_m2[i]))
-        for i in order:
-            change = found.change(i)
-            hue, level = found.colours[i]
-            level_said = f"{found.reference_cd_m2[i]:.3g} cd/m² ({level})"
-            listed.append((zone, hue, level_said, told(change.before), told(change.after), signed(change.step)))
-    columns = (text("Zone"), text("Channel"), number("Level of the reference"), number(f"Contrast at {inputs.first.said}"),
-               number(f"Contrast at {inputs.last.said}"), number("Change"))  # fmt: skip
+    for finding in inputs.pairs[0].zones:
+        for one in sorted(finding.colours, key=lambda c: (_rank(c.hue), c.reference_cd_m2)):
+            level = f"{one.reference_cd_m2:.3g} cd/m² ({one.level})"
+            change = one.change
+            words = (told(change.before), told(change.after), signed(change.step))
+            listed.append((finding.zone, one.hue, level, *words, verdict(one.judged, change.step.unit)))
+    ends = (number(f"Contrast at {inputs.first.said}"), number(f"Contrast at {inputs.last.said}"))
+    columns = (text("Zone"), text("Channel"), number("Reference"), *ends, number("Change"), text("Verdict"))
     note = "± at 95 %. Change: ratio of ratios, what the panel had at the baseline taken out."
     return [Table("Zones by channel and level", columns, tuple(listed), note)] if listed else []
 
