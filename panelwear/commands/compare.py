@@ -36,6 +36,8 @@ def run(arguments: argparse.Namespace) -> int:
         since=arguments.since,
         until=arguments.until,
         level=arguments.level,
+        facts=panel.facts(),
+        every_figure=arguments.json or arguments.csv == "figures",
     )
     if arguments.json:
         print(json.dumps(found.to_json(), ensure_ascii=False, indent=1))

@@ -162,7 +162,7 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     parts = (("cct", "K", "white, CCT", WORTH["cct"]), ("duv", "1", "white, Duv", WORTH["duv"]))
     for i, (part, unit, said, worth) in enumerate(parts):
         told = Told(f"white.{part}", unit, said)
-        wanted = _Scalar(told, lambda XYZ, i=i: temperature(XYZ)[:, i], numerical=COARSE_STEP)
+        wanted = _Scalar(told, _part(i), numerical=COARSE_STEP)
         change = _scalar(pairing, how, then, now, wanted)
         yield _Asked(change, p_of(change.step), "colour", worth, under="white.uv_prime")
 
@@ -283,3 +283,8 @@ def _scalar(pairing: Pairing, how: Comparability, then: Mean, now: Mean, wanted:
         return Change(told.name, told.caption, before, after, none)
     one = step.estimate(0, told.name, unit, told.caption)
     return Change(told.name, told.caption, before, after, percent(one) if wanted.ratio else one, step.cancelled)
+
+
+def _part(i: int) -> Callable[[Real], Real]:
+    """Return CCT (0) or Duv (1) of the first patch as a function of its own."""
+    return lambda XYZ: np.asarray(temperature(XYZ)[:, i])

@@ -8,6 +8,8 @@ from typing import Literal
 
 import numpy as np
 
+from panelwear.compare.differences import Comparability
+from panelwear.compare.subject import Ready
 from panelwear.figures.session import Session
 
 Kind = Literal["fixed code", "fixed luminance"]
@@ -67,6 +69,12 @@ def pair(before: Session, after: Session) -> Pairing:
     keys = frozenset(p.key for p in paired)
     sentences = tuple(_sentence(group, why, names) for (group, why), names in faults.items())
     return Pairing(_only(before, keys), _only(after, keys), tuple(paired), sentences)
+
+
+def paired(before: Ready, after: Ready, how: Comparability) -> Pairing:
+    """Pair two checkpoints, with the probe's terms as this comparison needs them."""
+    sides = [replace(r.session, meter=how.meter(r.session.meter)) for r in (before, after)]
+    return pair(sides[0], sides[1])
 
 
 def _shown(session: Session) -> Mapping[str, _Shown]:

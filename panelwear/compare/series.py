@@ -8,13 +8,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from panelwear.compare.changes import Change
 from panelwear.compare.differences import Comparability, compare_circumstances
+from panelwear.compare.every import CodeNeeded, codes_needed, every_change
 from panelwear.compare.headline import Row, change_table
-from panelwear.compare.pairing import Pairing, pair
+from panelwear.compare.pairing import paired
+from panelwear.compare.quadruples import zone_steps
+from panelwear.compare.sentences import verdict_of
 from panelwear.compare.subject import Ready, Subject, made_ready
-from panelwear.compare.tables import Table, table
-from panelwear.compare.words import half_width
+from panelwear.compare.subpixels import SubPixels, sub_pixels
+from panelwear.compare.tables import Table
+from panelwear.compare.trend import Series, trend_of
+from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
+from sequences.model import PanelFacts
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,10 +44,17 @@ class Pair:
     how: Comparability
     rows: tuple[Row, ...]
     """The change table: at most twelve figures tested together, and what follows from each."""
+    sub_pixels: SubPixels | None
+    """Retention of the channels; ``None`` where the primaries do not pair."""
+    zones: tuple[ZoneFinding, ...]
     not_compared: tuple[str, ...]
     """Patches that do not pair, a sentence a group."""
     paired: int
     """Patches that do."""
+    codes: tuple[CodeNeeded, ...]
+    """Drive codes that wanted luminances took."""
+    figures: tuple[Change, ...]
+    """Every figure, without verdicts; empty unless asked for."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,13 +65,18 @@ class Comparison:
     level: float
     checkpoints: tuple[End, ...]
     pairs: tuple[Pair, ...]
-    """Since the baseline, then since last time (or the one pair that was asked for)."""
+    """Since the baseline, then since last time (or the one pair that was asked for); none with one checkpoint."""
+    trend: tuple[Series, ...]
+    zones_alone: tuple[ZoneFinding, ...]
+    """Zones of a panel with one checkpoint: against their mirror places."""
     sentences: tuple[str, ...]
     """The verdict in three sentences."""
 
     def tables(self) -> dict[str, Table]:
         """Return every table by name."""
-        return {"changes": _changes(self), "differences": _differences(self)}
+        from panelwear.compare.series_tables import tables_of
+
+        return tables_of(self)
 
     def to_json(self) -> dict[str, object]:
         """Return plain data for ``json``."""
@@ -70,6 +89,13 @@ class Comparison:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    facts: PanelFacts | None
+    level: float
+    every_figure: bool
+
+
 def comparison_of(
     checkpoints: Sequence[Subject],
     *,
@@ -77,6 +103,8 @@ def comparison_of(
     since: str | None = None,
     until: str | None = None,
     level: float = 0.95,
+    facts: PanelFacts | None = None,
+    every_figure: bool = False,
 ) -> Comparison:
     """Compare the checkpoints of one panel.
 
@@ -86,25 +114,34 @@ def comparison_of(
         since: name of the earlier checkpoint; by default both the baseline and the last but one.
         until: name of the later one; by default the newest.
         level: of intervals; 1 - level is the family's chance of a false alarm.
+        facts: of the panel: sizes, viewing distance, zones.
+        every_figure: work out the change of every figure too (a second or two more).
 
     Raises:
-        UsageError: fewer than two checkpoints, or a name that is not there.
+        UsageError: no checkpoint, or a name that is not there.
     """
-    if len(checkpoints) < 2:
-        raise UsageError("a comparison needs two checkpoints; this panel has " + ("one" if checkpoints else "none"))
+    if not checkpoints:
+        raise UsageError("there is no checkpoint with readings; 'panelwear inspect' makes the first one")
     ready = made_ready(checkpoints)
-    last = _index(ready, until, len(ready) - 1)
-    if since is not None:
-        wanted = [("chosen", _index(ready, since, 0))]
-    else:
-        wanted = [("baseline", 0)] + ([("last", last - 1)] if last > 1 else [])
-    if any(first >= last for _, first in wanted):
-        raise UsageError(
-            f"'{ready[wanted[0][1]].name}' is not earlier than '{ready[last].name}'; the earlier one goes with --from"
-        )
-    pairs = tuple(_pair(name, ready[first], ready[last], level) for name, first in wanted)
     ends = tuple(_end(r) for r in ready)
-    return Comparison(panel, level, ends, pairs, ())
+    last = _index(ready, until, len(ready) - 1)
+    wanted = _wanted(ready, since, last)
+    wish = _Wish(facts, level, every_figure)
+    pairs = tuple(_pair(name, ready[first], ready[last], wish) for name, first in wanted)
+    alone = zones_alone(ready[last], facts) if not pairs else ()
+    trend = trend_of(ready[: last + 1], level) if pairs else ()
+    return Comparison(panel, level, ends, pairs, trend, alone, verdict_of(pairs, alone))
+
+
+def _wanted(ready: Sequence[Ready], since: str | None, last: int) -> list[tuple[str, int]]:
+    if since is None:
+        return [("baseline", 0)] * (last > 0) + [("last", last - 1)] * (last > 1)
+    first = _index(ready, since, 0)
+    if first >= last:
+        raise UsageError(
+            f"'{ready[first].name}' is not earlier than '{ready[last].name}'; the earlier one goes with --from"
+        )
+    return [("chosen", first)]
 
 
 def _index(ready: Sequence[Ready], name: str | None, default: int) -> int:
@@ -121,92 +158,22 @@ def _end(ready: Ready) -> End:
     return End(c.name, c.hours, c.date)
 
 
-def _pair(since: str, before: Ready, after: Ready, level: float) -> Pair:
+def _pair(since: str, before: Ready, after: Ready, wish: _Wish) -> Pair:
     how = compare_circumstances(before.subject.circumstances, after.subject.circumstances)
     pairing = paired(before, after, how)
+    rows = change_table(pairing, how, wish.level)
+    cut = replace(after, session=pairing.after)
+    steps = tuple(zone_steps(pairing, how.common).values())
     return Pair(
-        since,
-        _end(before),
-        _end(after),
-        how,
-        change_table(pairing, how, level),
-        pairing.problems,
-        len(pairing.patches),
+        since=since,
+        before=_end(before),
+        after=_end(after),
+        how=how,
+        rows=rows,
+        sub_pixels=sub_pixels(pairing, how, after.hours - before.hours),
+        zones=zone_findings(steps, rows, cut, wish.facts, wish.level),
+        not_compared=pairing.problems,
+        paired=len(pairing.patches),
+        codes=codes_needed(pairing),
+        figures=every_change(pairing, how.common) if wish.every_figure else (),
     )
-
-
-def paired(before: Ready, after: Ready, how: Comparability) -> Pairing:
-    """Cut two checkpoints down to what they share, with the probe's terms as this comparison needs them."""
-    sides = [replace(r.session, meter=how.meter(r.session.meter)) for r in (before, after)]
-    return pair(sides[0], sides[1])
-
-
-_PAIR = (
-    ("since", "", "baseline, last or chosen"),
-    ("from", "", "earlier checkpoint"),
-    ("to", "", "later checkpoint"),
-    ("from_h", "h", "hours of use of the earlier one"),
-    ("to_h", "h", "hours of use of the later one"),
-)
-
-
-def ends_of(pair: Pair) -> tuple[object, ...]:
-    """Return the cells that say which pair a row belongs to."""
-    return (pair.since, pair.before.name, pair.after.name, pair.before.hours, pair.after.hours)
-
-
-def _changes(found: Comparison) -> Table:
-    columns = (
-        *_PAIR,
-        ("figure", "", "stable key"),
-        ("caption", "", "what a person calls it"),
-        ("under", "", "the figure it follows from"),
-        ("then", "row", "value at the earlier checkpoint"),
-        ("now", "row", "value at the later checkpoint"),
-        ("value_unit", "", "unit of then and now"),
-        ("change", "row", "change"),
-        ("unit", "", "unit of change, u, half_width, bound and worth"),
-        ("u", "row", "standard uncertainty of the change"),
-        ("dof", "1", "its effective degrees of freedom; empty: infinitely many"),
-        ("half_width", "row", f"half width of the {found.level:.0%} interval"),
-        ("p", "1", "two-sided p value before Holm's procedure"),
-        ("verdict", "", "changed, no change larger than, undecided"),
-        ("bound", "row", "least X for which the interval lies inside ± X"),
-        ("worth", "row", "change worth knowing of"),
-        ("why", "", "why the verdict is withheld"),
-        ("cancelled", "", "doubts both checkpoints share"),
-        ("doubts", "", "largest doubts that stay, with their standard uncertainties"),
-    )
-    rows = [(*ends_of(pair), *_cells(row, found.level)) for pair in found.pairs for row in pair.rows]
-    return table("changes", "What changed", columns, rows)
-
-
-def _cells(row: Row, level: float) -> tuple[object, ...]:
-    change, step = row.change, row.change.step
-    doubts = sorted(step.components, key=lambda c: -c.u)[:4]
-    return (
-        row.name,
-        change.caption,
-        row.under,
-        change.before.value,
-        change.after.value,
-        change.after.unit,
-        step.value,
-        step.unit,
-        step.u,
-        step.dof,
-        half_width(step, level),
-        row.judged.p,
-        row.judged.verdict,
-        row.judged.bound,
-        row.judged.worth,
-        row.judged.why,
-        ", ".join(change.cancelled),
-        "; ".join(f"{c.name} {c.u:.3g}" for c in doubts),
-    )
-
-
-def _differences(found: Comparison) -> Table:
-    columns = (*_PAIR, ("topic", "", "what it is about"), ("what", "", "what differed"), ("cost", "", "what it costs"))
-    rows = [(*ends_of(pair), d.topic, d.what, d.cost) for pair in found.pairs for d in pair.how.differences]
-    return table("differences", "What was not alike", columns, rows)

@@ -34,6 +34,9 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
         said += aligned([head, *(_row(row, level) for row in pair.rows)])
     else:
         said.append("  No figure could be worked out from what both checkpoints read.")
+    said += [f"  {s}." for s in (pair.sub_pixels.sentences if pair.sub_pixels is not None else ())]
+    for zone in pair.zones:
+        said += [f"{'  ' if i == 0 else '    '}{s.rstrip('.')}." for i, s in enumerate(zone.sentences)]
     why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)
     said += [f"  Withheld: {reason}" for reason in why]
     said += [f"  Differed: {d.what}. Cost: {d.cost}." for d in pair.how.differences]

@@ -53,6 +53,8 @@ def verdict(judged: Judged, unit: str) -> str:
     """Return the verdict as it is printed: never "no change" without how large a change is ruled out."""
     if judged.verdict == "no change larger than":
         return f"no change larger than {up_to(judged.bound, unit)}"
+    if judged.verdict == "changed" and judged.bound <= judged.worth:
+        return f"changed, by less than {up_to(judged.worth, unit)}"
     if judged.verdict == "undecided" and not judged.why and math.isfinite(judged.bound):
         return f"undecided (up to {up_to(judged.bound, unit)})"
     return str(judged.verdict)

@@ -1,0 +1,95 @@
+"""Every figure both checkpoints have, one change each: values with intervals, and no verdicts.
+
+Among some two hundred 95 % intervals about ten miss the truth by chance, so nothing here is called changed; the
+verdicts stand in the change table.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from panelwear.compare.changes import COMMON, Change, between
+from panelwear.compare.pairing import Pairing
+from panelwear.estimate import Estimate
+from panelwear.figures.pick import black
+from panelwear.figures.registry import all_figures
+from panelwear.figures.session import Session
+
+RATIOS = ("contrast/", "additivity")
+"""Figures without unit that are ratios themselves; their change is a ratio too."""
+ELSEWHERE = ("zone/", "stability")
+"""Figures with a table of their own, and those that tell of the session, not of the panel."""
+
+
+def every_change(pairing: Pairing, common: frozenset[str] = COMMON) -> tuple[Change, ...]:
+    """Return the change of every figure both checkpoints have; bounds do not subtract and are left out."""
+    then, now = _figures(pairing.before), _figures(pairing.after)
+    found = []
+    for name, after in now.items():
+        before = then.get(name)
+        told = before is not None and not before.limit and not after.limit
+        if before is None or not told or name.startswith(ELSEWHERE) or _fixed_luminance(name):
+            continue
+        ratio = after.unit == "cd/m²" or name.startswith(RATIOS)
+        change = between(before, after, "ratio" if ratio else "difference", common)
+        if math.isfinite(change.step.value):
+            found.append(change)
+    return tuple(found)
+
+
+def _figures(session: Session) -> dict[str, Estimate]:
+    return {e.name: e for _, figure in all_figures() for e in figure(session)}
+
+
+def _fixed_luminance(name: str) -> bool:
+    """Tell whether a figure is the luminance of a patch whose luminance was fixed: it tells the resolver, not wear."""
+    parts = name.split("/")
+    return name.endswith(".Y") and len(parts) > 1 and not parts[1].startswith("c")
+
+
+@dataclass(frozen=True, slots=True)
+class CodeNeeded:
+    """The drive code a wanted luminance took, then and now."""
+
+    key: str
+    target_cd_m2: float
+    before: float
+    after: float
+    u: float
+    """Standard uncertainty of after less before, the probe's session scale included."""
+
+
+def codes_needed(pairing: Pairing) -> tuple[CodeNeeded, ...]:
+    """Return what the wanted luminances took in drive code, each brought to its target.
+
+    A patch is shown at the nearest step of the drive, so its luminance misses the target a little; its code is moved by
+    the difference over the slope of the response there (local exponent from the neighbours, 2.2 where there are none).
+    """
+    targets = _targets(pairing.after)
+    sides = [[m for m in s.means if m.key in targets] for s in (pairing.before, pairing.after)]
+    now = {m.key: m for m in sides[1]}
+    found = []
+    for mean in sides[0]:
+        after = now.get(mean.key)
+        target = targets[mean.key]
+        if after is None or mean.Y <= 0 or after.Y <= 0 or pairing.before.is_dark(mean):
+            continue
+        exponent = 2.2
+        both = []
+        for session, m in ((pairing.before, mean), (pairing.after, after)):
+            dark = black(session)
+            net = max(dark.Y, 0.0) if dark is not None else 0.0
+            exponent = max(exponent * (m.Y - net) / m.Y, 0.1)
+            both.append(m.code * (target / m.Y) ** (1 / exponent))
+        shares = [math.hypot(m.u_Y / m.Y, s.meter.session_scale, s.placement.u)
+                  for s, m in ((pairing.before, mean), (pairing.after, after))]  # fmt: skip
+        u = math.hypot(*(code * share / exponent for code, share in zip(both, shares, strict=True)))
+        found.append(CodeNeeded(mean.key, target, both[0], both[1], u))
+    return tuple(found)
+
+
+def _targets(session: Session) -> dict[str, float]:
+    table = session.table
+    wanted = (table.level_basis != "code") & (table.target_cd_m2 > 0)
+    return dict(zip(table.patch[wanted].tolist(), table.target_cd_m2[wanted].tolist(), strict=True))

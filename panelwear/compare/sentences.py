@@ -1,0 +1,92 @@
+"""The verdict in three sentences: what changed, what wears, and how far that can be trusted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from panelwear.compare.headline import Row
+from panelwear.compare.words import hours, up_to, with_doubt
+
+if TYPE_CHECKING:
+    from panelwear.compare.series import Pair
+    from panelwear.compare.zones import ZoneFinding
+
+NAMED = 4
+"""Most figures one sentence names."""
+
+
+def verdict_of(pairs: Sequence[Pair], alone: Sequence[ZoneFinding] = ()) -> tuple[str, ...]:
+    """Return the verdict of a comparison; with one checkpoint, what there is to say of its zones."""
+    if not pairs:
+        first = "There is one checkpoint: nothing can have changed yet."
+        return (first, *(s + "." for zone in alone for s in zone.sentences[:1]))
+    return (_what(pairs[0]), _wear(pairs[0]), _trust(pairs))
+
+
+def _what(pair: Pair) -> str:
+    begun = "Since the baseline" if pair.since == "baseline" else f"Since {pair.before.name}"
+    since = f"{begun} ({hours(pair.before.hours)} to {hours(pair.after.hours)} of use) "
+    tested = [row for row in pair.rows if not row.under]
+    changed = [row for row in tested if row.judged.verdict == "changed"]
+    if not tested:
+        return f"{since}nothing could be compared: no figure rests on patches that both checkpoints read alike."
+    if not changed:
+        return f"{since}none of {len(tested)} figures changed beyond doubt; {_bounds(tested)}."
+    ranked = sorted(changed, key=lambda row: -row.judged.bound / row.judged.worth)
+    named = "; ".join(_told(row, pair.rows) for row in ranked[:NAMED])
+    more = f"; and {len(ranked) - NAMED} more" if len(ranked) > NAMED else ""
+    return f"{since}{len(changed)} of {len(tested)} figures changed: {named}{more}."
+
+
+def _told(row: Row, rows: Sequence[Row]) -> str:
+    if row.name == "white.uv_prime":
+        parts = [r.change for r in rows if r.under == row.name]
+        with_them = ", ".join(f"{c.caption.partition(', ')[2]} {with_doubt(c.step, signed=True)}" for c in parts)
+        return f"{row.change.caption} {with_doubt(row.change.step)} ({with_them})"
+    return f"{row.change.caption} {with_doubt(row.change.step, signed=True)}"
+
+
+def _bounds(rows: Sequence[Row]) -> str:
+    bounded = [row for row in rows if row.judged.verdict == "no change larger than"]
+    ruled = ", ".join(
+        f"{r.change.caption} {up_to(r.judged.bound, r.change.step.unit)}" for r in bounded[:NAMED]
+    )  # fmt: skip
+    open_ones = len(rows) - len(bounded)
+    said = f"changes larger than these are ruled out: {ruled}" if ruled else "nothing can be ruled out"
+    return said + (f"; {open_ones} stay undecided" if open_ones else "")
+
+
+def _wear(pair: Pair) -> str:
+    parts = []
+    if pair.sub_pixels is not None:
+        parts.append(pair.sub_pixels.sentences[0])
+    changed = [z for z in pair.zones if z.judged is not None and z.judged.verdict == "changed" and z.change is not None]
+    if changed:
+        worst = max(changed, key=lambda z: abs(z.change.step.value) if z.change is not None else 0.0)
+        parts.append(worst.sentences[0])
+        if worst.seen is not None:
+            parts.append(f"as it stands that is {worst.seen.words} from {worst.seen.assumptions.partition(',')[0]}")
+    elif pair.zones:
+        parts.append("no zone wore apart from its reference beyond doubt")
+    return "; ".join(parts) + "." if parts else "Neither channels nor zones were read at both checkpoints."
+
+
+def _trust(pairs: Sequence[Pair]) -> str:
+    pair = pairs[0]
+    undecided = [row for row in pair.rows if not row.under and row.judged.verdict == "undecided"]
+    parts = []
+    if len(pairs) > 1:
+        last = pairs[1]
+        now = [row for row in last.rows if not row.under and row.judged.verdict == "changed"]
+        names = ", ".join(row.change.caption for row in now[:NAMED]) or "nothing beyond doubt"
+        parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
+    if undecided:
+        parts.append(f"undecided since the baseline: {', '.join(r.change.caption for r in undecided[:NAMED])}")
+    costly = [d for d in pair.how.differences if not d.cost.startswith("none")]
+    if costly:
+        parts.append(f"to be kept in mind: {'; '.join(d.what for d in costly[:2])}")
+    if not parts:
+        parts.append("Both checkpoints were read alike, so these figures compare as they stand")
+    said = "; ".join(parts)
+    return said[0].upper() + said[1:] + "."

@@ -1,0 +1,306 @@
+"""Every table of a comparison, for ``--csv``, ``--json`` and the report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from panelwear.compare.changes import Change
+from panelwear.compare.headline import Row
+from panelwear.compare.series import Comparison, Pair
+from panelwear.compare.tables import Table, table
+from panelwear.compare.words import half_width
+from panelwear.compare.zones import ZoneFinding
+
+
+def tables_of(found: Comparison) -> dict[str, Table]:
+    """Return every table by name."""
+    made = (
+        _changes(found), _differences(found), _not_compared(found), _sub_pixels(found), _zones(found),
+        _zone_colours(found), _by_eye(found), _trend(found), _figures(found), _codes(found),
+    )  # fmt: skip
+    return {t.name: t for t in made}
+
+
+_PAIR = (
+    ("since", "", "baseline, last or chosen"),
+    ("from", "", "earlier checkpoint"),
+    ("to", "", "later checkpoint"),
+    ("from_h", "h", "hours of use of the earlier one"),
+    ("to_h", "h", "hours of use of the later one"),
+)
+
+
+def ends_of(pair: Pair) -> tuple[object, ...]:
+    """Return the cells that say which pair a row belongs to."""
+    return (pair.since, pair.before.name, pair.after.name, pair.before.hours, pair.after.hours)
+
+
+def _changes(found: Comparison) -> Table:
+    columns = (
+        *_PAIR,
+        ("figure", "", "stable key"),
+        ("caption", "", "what a person calls it"),
+        ("under", "", "the figure it follows from"),
+        ("then", "row", "value at the earlier checkpoint"),
+        ("now", "row", "value at the later checkpoint"),
+        ("value_unit", "", "unit of then and now"),
+        ("change", "row", "change"),
+        ("unit", "", "unit of change, u, half_width, bound and worth"),
+        ("u", "row", "standard uncertainty of the change"),
+        ("dof", "1", "its effective degrees of freedom; empty: infinitely many"),
+        ("half_width", "row", f"half width of the {found.level:.0%} interval"),
+        ("p", "1", "two-sided p value before Holm's procedure"),
+        ("verdict", "", "changed, no change larger than, undecided"),
+        ("bound", "row", "least X for which the interval lies inside ± X"),
+        ("worth", "row", "change worth knowing of"),
+        ("why", "", "why the verdict is withheld"),
+        ("cancelled", "", "doubts both checkpoints share"),
+        ("doubts", "", "largest doubts that stay, with their standard uncertainties"),
+    )
+    rows = [(*ends_of(pair), *_cells(row, found.level)) for pair in found.pairs for row in pair.rows]
+    return table("changes", "What changed", columns, rows)
+
+
+def _cells(row: Row, level: float) -> tuple[object, ...]:
+    change, step = row.change, row.change.step
+    doubts = sorted(step.components, key=lambda c: -c.u)[:4]
+    return (
+        row.name,
+        change.caption,
+        row.under,
+        change.before.value,
+        change.after.value,
+        change.after.unit,
+        step.value,
+        step.unit,
+        step.u,
+        step.dof,
+        half_width(step, level),
+        row.judged.p,
+        row.judged.verdict,
+        row.judged.bound,
+        row.judged.worth,
+        row.judged.why,
+        ", ".join(change.cancelled),
+        "; ".join(f"{c.name} {c.u:.3g}" for c in doubts),
+    )
+
+
+def _differences(found: Comparison) -> Table:
+    columns = (*_PAIR, ("topic", "", "what it is about"), ("what", "", "what differed"), ("cost", "", "what it costs"))
+    rows = [(*ends_of(pair), d.topic, d.what, d.cost) for pair in found.pairs for d in pair.how.differences]
+    return table("differences", "What was not alike", columns, rows)
+
+
+def _not_compared(found: Comparison) -> Table:
+    rows = [(*ends_of(pair), sentence) for pair in found.pairs for sentence in pair.not_compared]
+    return table("not-compared", "What does not pair", (*_PAIR, ("why", "", "which patches, and why")), rows)
+
+
+def _sub_pixels(found: Comparison) -> Table:
+    columns = (
+        *_PAIR,
+        ("channel", "", "kind of sub-pixel"),
+        ("retention", "%", "luminance now over then"),
+        ("retention_u", "%", "standard uncertainty, the probe's session scale included"),
+        ("retention_half_width", "%", f"half width of the {found.level:.0%} interval"),
+        ("relative", "%", "against the mean of the other two: ratio inside each session"),
+        ("relative_u", "%", "its standard uncertainty"),
+        ("relative_half_width", "%", f"half width of the {found.level:.0%} interval"),
+        ("loss_per_1000_h", "%", "loss for every 1000 h of use"),
+        ("loss_per_1000_h_u", "%", "its standard uncertainty"),
+        ("alone_K", "K", "what this channel alone does to the colour temperature of white"),
+    )
+    rows: list[tuple[object, ...]] = []
+    for pair in found.pairs:
+        sub = pair.sub_pixels
+        if sub is None:
+            continue
+        for i, c in enumerate(sub.channels):
+            rows.append(
+                (
+                    *ends_of(pair), c.hue,
+                    c.retention.value, c.retention.u, half_width(c.retention, found.level),
+                    c.relative.value, c.relative.u, half_width(c.relative, found.level),
+                    c.loss_per_1000_h.value, c.loss_per_1000_h.u,
+                    sub.shares_K[i] if sub.shares_K is not None else None,
+                )
+            )  # fmt: skip
+        if sub.fourth is not None:
+            f = sub.fourth
+            rows.append(
+                (*ends_of(pair), "fourth", f.value, f.u, half_width(f, found.level), *(None,) * 6)
+            )  # fmt: skip
+    return table("sub-pixels", "What each kind of sub-pixel has kept", columns, rows)
+
+
+def _each_zone(found: Comparison) -> Iterator[tuple[tuple[object, ...], ZoneFinding]]:
+    for pair in found.pairs:
+        for zone in pair.zones:
+            yield ends_of(pair), zone
+    if found.checkpoints:
+        end = found.checkpoints[-1]
+        for zone in found.zones_alone:
+            yield ("none", "", end.name, None, end.hours), zone
+
+
+def _zones(found: Comparison) -> Table:
+    columns = (
+        *_PAIR,
+        ("zone", "", "name in panel.toml"),
+        ("reference", "", "what it is compared with"),
+        ("contrast", "%", "as it is now, mean over the greys; above 0: brighter than the reference"),
+        ("contrast_u", "%", "its standard uncertainty"),
+        ("change", "%", "ratio of ratios less one since the earlier checkpoint"),
+        ("change_u", "%", "its standard uncertainty"),
+        ("change_half_width", "%", f"half width of the {found.level:.0%} interval"),
+        ("verdict", "", "from the change table"),
+        ("emitter", "%", "part that is alike at all levels"),
+        ("emitter_u", "%", "its standard uncertainty"),
+        ("backplane", "%", "part that grows towards the dark, at 100 cd/m²"),
+        ("backplane_u", "%", "its standard uncertainty"),
+        ("visibility", "1", "index of the contrast as it is: 1 is just noticed by half of the observers"),
+        ("visibility_low", "1", "with the contrast's interval and the model's 30 %"),
+        ("visibility_high", "1", "upper end"),
+        ("seen", "", "the index in words"),
+        ("seen_under", "", "distance, luminance and room assumed"),
+        ("fading", "", "retention or burn-in, where the eye looked again after rest"),
+        ("marks", "1", "marks of the by-eye check on the zone"),
+        ("normalised_by", "", "baseline, or what stands in for one"),
+    )
+    rows = []
+    for ends, z in _each_zone(found):
+        step = z.change.step if z.change is not None else (z.unbased.contrast if z.unbased is not None else None)
+        rows.append(
+            (
+                *ends, z.zone, z.reference, z.now.value, z.now.u,
+                step.value if step else None, step.u if step else None,
+                half_width(step, found.level) if step else None,
+                z.judged.verdict if z.judged is not None else "",
+                z.fit.emitter.value if z.fit else None, z.fit.emitter.u if z.fit else None,
+                z.fit.backplane.value if z.fit else None, z.fit.backplane.u if z.fit else None,
+                z.seen.index if z.seen else None, z.seen.low if z.seen else None, z.seen.high if z.seen else None,
+                z.seen.words if z.seen else "", z.seen.assumptions if z.seen else "",
+                z.fading.verdict if z.fading else "", z.marks,
+                z.unbased.against if z.unbased is not None else "baseline",
+            )
+        )  # fmt: skip
+    return table("zones", "How far each zone has worn apart from its reference", columns, rows)
+
+
+def _zone_colours(found: Comparison) -> Table:
+    columns = (
+        *_PAIR,
+        ("zone", "", "name in panel.toml"),
+        ("hue", "", "grey, red, green or blue"),
+        ("level", "", "drive code or wanted luminance"),
+        ("reference_cd_m2", "cd/m²", "luminance of the reference now"),
+        ("then", "%", "contrast at the earlier checkpoint"),
+        ("now", "%", "contrast at the later one"),
+        ("change", "%", "ratio of ratios less one"),
+        ("u", "%", "its standard uncertainty"),
+        ("half_width", "%", f"half width of the {found.level:.0%} interval"),
+        ("verdict", "", "only changed where the zone as a whole is"),
+        ("bound", "%", "least X for which the interval lies inside ± X"),
+    )
+    rows = [
+        (
+            *ends, z.zone, c.hue, c.level, c.reference_cd_m2, c.change.before.value, c.change.after.value,
+            c.change.step.value, c.change.step.u, half_width(c.change.step, found.level), c.judged.verdict,
+            c.judged.bound,
+        )
+        for ends, z in _each_zone(found)
+        for c in z.colours
+    ]  # fmt: skip
+    return table("zone-colours", "Each zone by hue and level", columns, rows)
+
+
+def _by_eye(found: Comparison) -> Table:
+    columns = (
+        *_PAIR,
+        ("zone", "", "name in panel.toml"),
+        ("method", "", "how the eye measured"),
+        ("hue", "", "channels driven"),
+        ("code", "1", "drive code of the field"),
+        ("eye", "%", "contrast by eye"),
+        ("eye_u", "%", "its standard uncertainty, from the scatter of the settings"),
+        ("instrument", "%", "contrast by instrument"),
+        ("instrument_u", "%", "its standard uncertainty"),
+        ("instrument_level", "", "level it was read at"),
+        ("half_width", "%", "half width of the 95 % interval of their difference"),
+        ("agrees", "", "whether the difference lies inside it"),
+    )
+    rows = [
+        (
+            *ends, z.zone, e.method, e.hue, e.code, e.eye, e.u_eye, e.instrument, e.u_instrument, e.instrument_level,
+            e.half_width, "yes" if e.agrees else "no",
+        )
+        for ends, z in _each_zone(found)
+        for e in z.eye
+    ]  # fmt: skip
+    return table("by-eye", "Eye beside instrument", columns, rows)
+
+
+def _trend(found: Comparison) -> Table:
+    columns = (
+        ("figure", "", "stable key"),
+        ("caption", "", "what a person calls it"),
+        ("unit", "", "unit of value, u, low and high"),
+        ("checkpoint", "", "name"),
+        ("hours", "h", "hours of use"),
+        ("value", "row", "retention and zones: against the baseline"),
+        ("u", "row", "standard uncertainty"),
+        ("low", "row", f"lower end of the {found.level:.0%} interval"),
+        ("high", "row", "upper end"),
+        ("segment", "1", "rises where a compensation cycle or another setting cuts the series"),
+    )
+    rows = [
+        (s.name, s.caption, s.unit, p.checkpoint, p.hours, p.value, p.u, p.low, p.high, p.segment)
+        for s in found.trend
+        for p in s.points
+    ]
+    return table("trend", "Figures against hours of use", columns, rows)
+
+
+def _figures(found: Comparison) -> Table:
+    columns = (
+        *_PAIR,
+        ("figure", "", "stable key"),
+        ("caption", "", "what a person calls it"),
+        ("then", "row", "value at the earlier checkpoint"),
+        ("now", "row", "value at the later checkpoint"),
+        ("value_unit", "", "unit of then and now"),
+        ("change", "row", "change; no verdict, as one interval in twenty misses by chance"),
+        ("unit", "", "unit of change, u and half_width"),
+        ("u", "row", "standard uncertainty"),
+        ("dof", "1", "effective degrees of freedom; empty: infinitely many"),
+        ("half_width", "row", f"half width of the {found.level:.0%} interval"),
+    )
+    rows = [(*ends_of(pair), *_figure(change, found.level)) for pair in found.pairs for change in pair.figures]
+    return table("figures", "Every figure, without verdicts", columns, rows)
+
+
+def _figure(change: Change, level: float) -> tuple[object, ...]:
+    s = change.step
+    return (
+        change.name, change.caption, change.before.value, change.after.value, change.after.unit, s.value, s.unit, s.u,
+        s.dof, half_width(s, level),
+    )  # fmt: skip
+
+
+def _codes(found: Comparison) -> Table:
+    columns = (
+        *_PAIR,
+        ("patch", "", "key"),
+        ("target_cd_m2", "cd/m²", "luminance that was wanted"),
+        ("then", "1", "drive code it took, brought to the target"),
+        ("now", "1", "the same at the later checkpoint"),
+        ("change", "1", "codes more"),
+        ("u", "1", "standard uncertainty, the probe's session scale included"),
+    )
+    rows = [
+        (*ends_of(pair), c.key, c.target_cd_m2, c.before, c.after, c.after - c.before, c.u)
+        for pair in found.pairs
+        for c in pair.codes
+    ]
+    return table("codes", "Drive codes that wanted luminances took", columns, rows)

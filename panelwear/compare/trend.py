@@ -1,0 +1,130 @@
+"""Every figure that wears against hours of use, from the baseline on, with intervals: for plots and forecasts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from panelwear.compare.changes import COMMON
+from panelwear.compare.differences import LIGHT, compare_circumstances
+from panelwear.compare.forecast import Seen
+from panelwear.compare.headline import change_table
+from panelwear.compare.pairing import paired
+from panelwear.compare.subject import Ready
+from panelwear.compare.subpixels import HUES, primaries, sub_pixels
+from panelwear.estimate import Estimate, combine
+from panelwear.figures.formulas import chromaticity, luminance, temperature
+from panelwear.figures.pick import white
+from panelwear.figures.session import Told
+from panelwear.uncertainty.coverage import interval
+from panelwear.uncertainty.propagate import COARSE_STEP
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A figure at one checkpoint."""
+
+    checkpoint: str
+    hours: float
+    value: float
+    u: float
+    low: float
+    high: float
+    segment: int
+    """Rises by one where a compensation cycle ran or a setting changed since the checkpoint before."""
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """One figure over all checkpoints."""
+
+    name: str
+    """``white.Y``, ``red.Y`` …, ``white.u_prime .v_prime .cct .duv``, and against the baseline ``white.retention``,
+    ``red.retention`` …, ``red.relative`` …, ``zone/<zone>``."""
+    caption: str
+    unit: str
+    points: tuple[Point, ...]
+
+    def seen(self) -> tuple[Seen, ...]:
+        """Return a luminance series (``white.Y``, ``red.Y`` …) as what a forecast takes."""
+        usable = [p for p in self.points if p.value > 0]
+        return tuple(Seen(p.hours, math.log(p.value / usable[0].value), p.u / p.value, p.segment) for p in usable)
+
+
+def trend_of(ready: Sequence[Ready], level: float = 0.95) -> tuple[Series, ...]:
+    """Follow retention, white point and zones from the baseline on.
+
+    Args:
+        ready: all checkpoints, oldest first.
+        level: of the intervals.
+    """
+    segments = _segments(ready)
+    found: dict[str, tuple[str, str, list[Point]]] = {}
+
+    def keep(i: int, e: Estimate) -> None:
+        if math.isfinite(e.value):
+            point = Point(ready[i].name, ready[i].hours, e.value, e.u, *interval(e, level), segments[i])
+            found.setdefault(e.name, (e.caption, e.unit, []))[2].append(point)
+
+    for i, one in enumerate(ready):
+        for e in (*_white_point(one), *_luminances(one)):
+            keep(i, e)
+        for e in _kept(ready[0], one):
+            if e.name not in found:
+                keep(0, Estimate(e.name, 100.0 if e.name.endswith("retention") else 0.0, "%", 0.0, caption=e.caption))
+            keep(i, e)
+    return tuple(Series(name, caption, unit, tuple(points)) for name, (caption, unit, points) in found.items())
+
+
+def _segments(ready: Sequence[Ready]) -> list[int]:
+    found = [0]
+    for before, after in pairwise(ready):
+        how = compare_circumstances(before.subject.circumstances, after.subject.circumstances)
+        cut = how.cycle_between or not how.common or any(d.bars & LIGHT for d in how.differences)
+        found.append(found[-1] + cut)
+    return found
+
+
+def _white_point(one: Ready) -> list[Estimate]:
+    mean = white(one.session)
+    if mean is None or not mean.has_colour or one.session.is_dark(mean):
+        return []
+    told = [Told(f"white.{part}", "1", said) for part, said in (("u_prime", "white, u'"), ("v_prime", "white, v'"))]
+    place = one.session.estimates(told, [mean], lambda XYZ: chromaticity(XYZ)[:, 2:])
+    told = [Told("white.cct", "K", "white, CCT"), Told("white.duv", "1", "white, Duv")]
+    return [*place, *one.session.estimates(told, [mean], temperature, COARSE_STEP)]
+
+
+def _luminances(one: Ready) -> list[Estimate]:
+    """Return white and the primaries in cd/m², without the doubt of the calibration all checkpoints share."""
+    session = one.session
+    means = {"white": white(session), **dict(zip(HUES, primaries(session), strict=False))}
+    found = []
+    for name, mean in means.items():
+        if mean is not None and not session.is_dark(mean):
+            e = session.estimate(Told(f"{name}.Y", "cd/m²", f"{name}, luminance"), [mean], luminance)
+            own = tuple(c for c in e.components if c.name not in COMMON)
+            found.append(combine(e.name, e.value, e.unit, own, note=e.note, caption=e.caption))
+    return found
+
+
+def _kept(baseline: Ready, one: Ready) -> list[Estimate]:
+    """Return retentions and zone steps of one checkpoint against the baseline, in %."""
+    if one is baseline:
+        return []
+    how = compare_circumstances(baseline.subject.circumstances, one.subject.circumstances)
+    pairing = paired(baseline, one, how)
+    found: list[Estimate] = []
+    for row in change_table(pairing, how):
+        step = row.change.step
+        if row.name == "white.Y":
+            name, caption = "white.retention", "white, luminance kept"
+            found.append(replace(step, name=name, caption=caption, value=step.value + 100))
+        elif row.name.startswith("zone/"):
+            found.append(replace(step, caption=row.change.caption))
+    channels = sub_pixels(pairing, how, one.hours - baseline.hours)
+    if channels is not None:
+        found += [c.retention for c in channels.channels] + [c.relative for c in channels.channels]
+    return found

@@ -1,0 +1,212 @@
+"""Zones: how far each has worn apart from its reference, what kind of wear it is, and whether it can be seen."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from panelwear.byeye.recheck import Extrapolation
+from panelwear.byeye.visibility import Seen, Visibility, visibility
+from panelwear.compare.changes import Change, Step
+from panelwear.compare.eye import EyeCheck, eye_checks, fading, marked, marks_on
+from panelwear.compare.headline import WORTH, Row
+from panelwear.compare.level_fit import LevelFit, level_fit
+from panelwear.compare.mirror import Unbased, unbased
+from panelwear.compare.quadruples import Quadruple, ZoneSteps, contrasts, percent, quadruples
+from panelwear.compare.subject import Ready
+from panelwear.compare.verdict import Judged, holm, judge, p_of
+from panelwear.compare.words import up_to, with_doubt
+from panelwear.estimate import Estimate
+from panelwear.uncertainty.coverage import interval
+from sequences.model import PanelFacts, Zone
+
+SEEN_AT_CD_M2 = 100.0
+"""Visibility is told at the grey level nearest to this."""
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneColour:
+    """One hue and level of a zone."""
+
+    hue: str
+    level: str
+    reference_cd_m2: float
+    change: Change
+    """Ratio of ratios less one in %; ``before`` and ``after`` hold the contrasts themselves."""
+    judged: Judged
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneFinding:
+    """Everything about one zone."""
+
+    zone: str
+    reference: str
+    now: Estimate
+    """Contrast as it is, in %, mean over the greys; above 0: brighter than its reference."""
+    change: Change | None
+    """Since the earlier checkpoint, the panel's own unevenness taken out; ``None`` without one."""
+    judged: Judged | None
+    """From the change table; ``None`` when the zone has no place in its family of twelve, or no baseline."""
+    colours: tuple[ZoneColour, ...]
+    fit: LevelFit | None
+    seen: Visibility | None
+    fading: Extrapolation | None
+    eye: tuple[EyeCheck, ...]
+    marks: int
+    """Marks of the by-eye check on this zone."""
+    unbased: Unbased | None
+    sentences: tuple[str, ...]
+
+
+def zone_findings(
+    steps: Sequence[ZoneSteps], rows: Sequence[Row], after: Ready, facts: PanelFacts | None, level: float = 0.95
+) -> tuple[ZoneFinding, ...]:
+    """Say all about the zones both checkpoints read, and about those only the later one did.
+
+    Args:
+        steps: of the zones both read.
+        rows: the change table, whose verdicts the zones follow.
+        after: the later checkpoint.
+        facts: of the panel, for size, distance and neighbours; without them nothing is said of visibility.
+        level: of the intervals.
+    """
+    judged = {row.name: row.judged for row in rows}
+    found = [_based(one, judged.get(f"zone/{one.zone}"), after, facts, level) for one in steps]
+    known = {one.zone for one in steps}
+    return tuple(found) + zones_alone(after, facts, known)
+
+
+def zones_alone(
+    after: Ready, facts: PanelFacts | None, known: set[str] | frozenset[str] = frozenset()
+) -> tuple[ZoneFinding, ...]:
+    """Say what can be said of zones without a baseline."""
+    if facts is None:
+        return ()
+    found = []
+    for zone, listed in quadruples(after.session).items():
+        if zone in known:
+            continue
+        greys = [q for q in listed if q.hue == "grey"] or list(listed)
+        one = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)))
+        guess = unbased(after.session, one, facts)
+        reckoned = contrasts(after.session, [one])
+        if guess is None or reckoned is None:
+            continue
+        now = percent(Step(reckoned.values, reckoned.moved, ()).estimate(0, f"zone/{zone}", "%", zone))
+        found.append(_finding(_Parts(zone, now, _contrasts(after, listed), one), after, facts, guess))
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Parts:
+    """What every finding begins with."""
+
+    zone: str
+    now: Estimate
+    contrasts: tuple[tuple[str, str, Estimate], ...]
+    """Hue, level and contrast now."""
+    shown: Quadruple | None
+
+
+def _contrasts(after: Ready, listed: Sequence[Quadruple]) -> tuple[tuple[str, str, Estimate], ...]:
+    reckoned = contrasts(after.session, listed)
+    if reckoned is None:
+        return ()
+    step = Step(reckoned.values, reckoned.moved, ())
+    return tuple((q.hue, q.level, percent(step.estimate(i, "", "%"))) for i, q in enumerate(listed))
+
+
+def _based(
+    steps: ZoneSteps, judged: Judged | None, after: Ready, facts: PanelFacts | None, level: float
+) -> ZoneFinding:
+    change = steps.mean_change()
+    changes = [steps.change(i) for i in range(len(steps.colours))]
+    ps = [p_of(c.step) for c in changes]
+    # A colour of a zone is only called changed when the zone as a whole is.
+    real = holm(ps, 1 - level) if judged is not None and judged.verdict == "changed" else (False,) * len(ps)
+    colours = tuple(
+        ZoneColour(hue, lv, L, c, judge(c.step, p, told, worth=WORTH["zone"], level=level))
+        for (hue, lv), L, c, p, told in zip(steps.colours, steps.reference_cd_m2, changes, ps, real, strict=True)
+    )
+    now = tuple((hue, lv, c.after) for (hue, lv), c in zip(steps.colours, changes, strict=True))
+    listed = quadruples(after.session).get(steps.zone, ())
+    greys = [q for q in listed if q.hue == "grey"] or list(listed)
+    shown = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)), default=None)
+    begun = _finding(_Parts(steps.zone, change.after, now, shown), after, facts, None)
+    fit = level_fit(steps)
+    said = [_meaning(steps.zone, change, judged), *([fit.sentence] if fit else []), *begun.sentences]
+    return replace(begun, change=change, judged=judged, colours=colours, fit=fit, sentences=tuple(said))
+
+
+def _finding(parts: _Parts, after: Ready, facts: PanelFacts | None, guess: Unbased | None) -> ZoneFinding:
+    zone = next((z for z in facts.zones if z.name == parts.zone), None) if facts is not None else None
+    seen = _seen(parts, zone, facts)
+    nulls, marks = after.subject.nulls, after.subject.marks
+    on_it = marks_on(zone.rect, zone.name, marks) if zone is not None else []
+    faded = fading(parts.zone, nulls)
+    checks = eye_checks(parts.zone, nulls, parts.contrasts)
+    said = [guess.sentence] if guess is not None else []
+    said += [_visible(parts, seen)] if seen is not None else []
+    said += [faded.sentence] if faded is not None else []
+    said += [check.sentence for check in checks]
+    if on_it:
+        said.append(marked(on_it) + _fits_the_index(seen))
+    return ZoneFinding(
+        zone=parts.zone,
+        reference=zone.reference if zone is not None else "",
+        now=parts.now,
+        change=None,
+        judged=None,
+        colours=(),
+        fit=None,
+        seen=seen,
+        fading=faded,
+        eye=tuple(checks),
+        marks=len(on_it),
+        unbased=guess,
+        sentences=tuple(said),
+    )
+
+
+def _seen(parts: _Parts, zone: Zone | None, facts: PanelFacts | None) -> Visibility | None:
+    if zone is None or facts is None or parts.shown is None:
+        return None
+    contrast = next((e for h, lv, e in parts.contrasts if (h, lv) == parts.shown.key), parts.now)
+    if not math.isfinite(contrast.value):
+        return None
+    wide, high = (facts.active_area_mm[0] / facts.width_px, facts.active_area_mm[1] / facts.height_px)
+    how = Seen(zone.rect.w * wide, zone.rect.h * high, parts.shown.reference_cd_m2, facts.distance_mm)
+    low, up = interval(contrast)
+    return visibility(contrast.value / 100, how, (low / 100, up / 100))
+
+
+def _meaning(zone: str, change: Change, judged: Judged | None) -> str:
+    told = with_doubt(change.step, signed=True)
+    size = with_doubt(replace(change.step, value=abs(change.step.value)))
+    if judged is None:
+        return f"{zone}: {told} against its reference; no verdict, as twelve other figures come first"
+    if judged.verdict == "changed":
+        if change.step.value > 0:
+            return f"{zone} turned brighter than its reference by {size}: it aged less (inverse burn-in)"
+        return f"{zone} turned darker than its reference by {size}: it aged more (burn-in)"
+    if judged.verdict == "undecided":
+        why = f", {judged.why}" if judged.why else ""
+        return f"{zone}: undecided, {told} against its reference{why}"
+    return f"{zone}: no change against its reference larger than {up_to(judged.bound, '%')}"
+
+
+def _visible(parts: _Parts, seen: Visibility) -> str:
+    return (
+        f"As it stands ({with_doubt(parts.now, signed=True)}) it is {seen.words}: visibility index {seen.index:.1f} "
+        f"({seen.low:.1f} to {seen.high:.1f}; {seen.assumptions}; the model itself is worth ± 30 %)"
+    )
+
+
+def _fits_the_index(seen: Visibility | None) -> str:
+    if seen is None:
+        return ""
+    if seen.high < 0.7:
+        return "; by the instrument it should be invisible, so look again at what was marked"
+    return "; the instrument's contrast is large enough for that" if seen.low >= 0.7 else ""
