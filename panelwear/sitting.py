@@ -79,10 +79,15 @@ class Plan:
 
 
 def _resolver(panel: Panel) -> LevelResolver:
+    """Resolve through the newest response measured on this panel, else through the one ``panel.toml`` assumes."""
+    from panelwear.engine.learned import recall
+    from panelwear.folder.checkpoint import all_of
     from panelwear.levels.assumed import assumed_response
     from panelwear.levels.resolve import LevelResolver
 
-    return LevelResolver(assumed_response(panel.assumed_response))
+    resolver = LevelResolver(assumed_response(panel.assumed_response))
+    recall(resolver, [r for c in all_of(panel.directory) for r in c.record.get("sittings", [])])
+    return resolver
 
 
 def facts_for(panel: Panel, settings: ProbeSettings, known_cd_m2: Known = ()) -> PanelFacts:

@@ -12,6 +12,7 @@ from panelwear.table import from_rows
 from sequences.model import Read
 
 if TYPE_CHECKING:
+    from panelwear.engine.contract import Resolver
     from panelwear.journal.row import Row
     from panelwear.levels.noise import NoiseModel
     from panelwear.levels.response import Response
@@ -89,18 +90,27 @@ def noise_of(rows: list[Row]) -> NoiseModel | None:
         return None
 
 
-def recall(session: Session, earlier: list[dict[str, Any]]) -> None:
+def recall(resolver: Resolver, earlier: list[dict[str, Any]]) -> tuple[str, ...]:
     """Start from the newest response stored for this panel, as an assumption: the panel has aged since.
 
     Args:
-        session: The sitting that begins.
+        resolver: What turns levels into codes.
         earlier: Records of sittings, oldest first, of this checkpoint and those before.
+
+    Returns:
+        One sentence for each stored response that cannot be used.
     """
     from dataclasses import replace
 
     from panelwear.levels.response import ASSUMED, response_from_json
 
+    said = []
     for record in earlier:
-        for stored in record.get("response", {}).values():
-            response = response_from_json(stored)
-            session.resolver.learn(replace(response, basis=ASSUMED, told=f"{response.told} in an earlier sitting"))
+        for geometry, stored in record.get("response", {}).items():
+            try:
+                response = response_from_json(stored)
+            except ValueError as error:
+                said.append(f"the response in {geometry} stored {record.get('started_utc', 'earlier')}: {error}")
+                continue
+            resolver.learn(replace(response, basis=ASSUMED, told=f"{response.told} in an earlier sitting"))
+    return tuple(said)

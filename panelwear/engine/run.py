@@ -101,7 +101,8 @@ def _session(bench: Bench, job: Job, steps: tuple[Step, ...], sitting: int) -> S
         locate=job.locate,
         earlier_placements=tuple(r["placements"] for r in earlier if "placements" in r),
     )
-    recall(session, earlier)
+    for sentence in recall(session.resolver, earlier):
+        bench.operator.tell(sentence)
     return session
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Generator
 from typing import Any
 
+from panelwear.engine.learned import learn
 from panelwear.engine.messages import Keep, Message, Show, Tell, Wait
 from panelwear.engine.session import Session
 from patterns import build
@@ -31,6 +32,8 @@ def _slate(session: Session, step: Hold) -> Frame:
 
 def hold(step: Hold, session: Session) -> Generator[Message, Any, None]:
     """Show the field with nothing else on the screen, until a key or for its seconds, and record that it was held."""
+    if step.patch.level.basis != "code":
+        yield from learn(session)
     resolved = session.resolve(step.patch)
     frame = _slate(session, step) if step.slate else session.frame_of(step.patch, resolved.codes)
     if step.photo:

@@ -19,9 +19,10 @@ from panelwear.levels.placement import placement_from_json
 from panelwear.levels.response import response_from_json
 from panelwear.screen.fake import FakeScreen
 from panelwear.simulation.scripted import ScriptedOperator
+from panelwear.sitting import plan_steps
 from patterns.frame import Picture
 from probe_io.reading import Idle, ProbeIdentity, Reading
-from sequences.model import CloseLook, Level, Patch, Place, PutProbe, Read, Reads, Step, WarmUp
+from sequences.model import CloseLook, Hold, Level, Patch, Place, PutProbe, Read, Reads, Step, WarmUp
 from tests.panelwear.engine.bench import CENTRE, Stand
 from tests.panelwear.levels.aperture_simulator import SimulatedProbe
 
@@ -160,6 +161,49 @@ def test_without_a_response_of_its_own_a_sitting_starts_from_the_last_and_says_a
     row = of(stand.checkpoint.rows(), "ramp")[-1]
     assert row.level_basis == "assumed-response"
     assert row.Y_cd_m2 == pytest.approx(50, rel=0.01)
+
+
+def test_a_field_held_for_the_eye_has_the_luminance_too(tmp_path: Path) -> None:
+    held = a_patch("ramp", "grey", Level("cd_m2", 50.0), between_codes=True)
+    steps = (*tuple(numbered(RESPONSE))[:-1], Hold(90, held, "grey-50", seconds=1.0), CloseLook(91))
+    stand = Stand(tmp_path / "harbour-desk", steps)
+
+    run_checkpoint(glow_bench(), stand.job())
+
+    codes = checkpoint.load(stand.checkpoint.directory).sitting["held"][0]["codes"]
+    # A power of 2.4 on black: the code of 50 cd/m², worked back; the curve of ten points is good to a quarter code.
+    assert codes[0] == pytest.approx(255 * ((50 - BLACK) / (PEAK - BLACK)) ** (1 / GAMMA), abs=0.25)
+
+
+def test_a_plan_knows_what_the_panel_reached_the_last_time(tmp_path: Path) -> None:
+    stand = Stand(tmp_path / "harbour-desk", level_steps(refine=False))
+    run_checkpoint(glow_bench(), stand.job())
+    wish = tmp_path / "wish.toml"
+    wish.write_text(
+        'name = "wish"\ndescription = "one level"\n[[steps]]\nkind = "place"\nat = "centre"\n[[steps]]\n'
+        'kind = "read"\n[[steps.patches]]\ngroup = "window"\ncd_m2 = [200, 245]\n',
+        encoding="utf-8",
+    )
+
+    plan = plan_steps(stand.panel, stand.job().probe_settings, wish, 1)
+
+    assert len(plan.reach) == 1
+    assert "245 cd/m² is out of reach" in plan.reach[0]
+    assert "in an earlier sitting" in plan.reach[0]
+
+
+def test_a_stored_response_that_is_broken_is_said_and_the_run_goes_on(tmp_path: Path) -> None:
+    stand = Stand(tmp_path / "harbour-desk", level_steps(refine=False))
+    run_checkpoint(glow_bench(), stand.job())
+    stand.checkpoint.sitting["response"]["full"].pop("curves_cd_m2")
+    stand.checkpoint.save()
+    bench = glow_bench()
+
+    run_checkpoint(bench, replace(stand.job(), steps=tuple(numbered((a_patch("ramp", "grey", Level("cd_m2", 50.0)),)))))
+
+    told = [text for text in bench.operator.told if "not a stored response" in text]  # type: ignore[attr-defined]
+    assert len(told) == 1
+    assert "curves_cd_m2" in told[0]
 
 
 def test_levels_the_panel_turned_out_not_to_reach_are_said_and_flagged(tmp_path: Path) -> None:
