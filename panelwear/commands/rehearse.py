@@ -1,4 +1,4 @@
-"""Run the whole job on a simulated panel and probe: checkpoints, pictures, and the true values beside them."""
+"""Run the whole job on a simulated panel and probe: checkpoints, report, pictures, and the true values beside them."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Run it."""
     from panelwear.errors import UsageError
+    from panelwear.report.build import write_report
 
     if not 0 <= arguments.seed < 2**31:
         raise UsageError(f"--seed {arguments.seed}: wanted a whole number from 0 to {2**31 - 1}")
@@ -44,9 +45,11 @@ def run(arguments: argparse.Namespace) -> int:
     done = rehearsal.rehearse(rehearsal.make_panel_folder(out / rehearsal_folder.PANEL), wish, _line, progress)
     for line in rehearsal.write_up(out, wish, done):
         print(line)
+    report = write_report(out / rehearsal_folder.PANEL)
     rehearsal_folder.finish(out, {"seed": wish.seed, "sequence": wish.sequence, "hours": list(hours)})
     print(f"\nStored in {out} in {time.monotonic() - began_s:.0f} s: {rehearsal_folder.PANEL}/ (a panel folder),")
     print(f"{rehearsal_folder.PICTURES}/, {rehearsal_folder.TRUTH}, {rehearsal_folder.ABOUT}.")
+    print(f"The report: {report} (open it in a browser)")
     return 0
 
 

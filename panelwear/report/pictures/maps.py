@@ -20,6 +20,8 @@ SMALL = 0.16
 
 def maps(chart: MapChart, palette: Palette) -> Figure:
     """Draw a map; colours are fixed to the chart's limit, so that two maps of one limit compare."""
+    from matplotlib.ticker import FuncFormatter
+
     bar = bool(chart.spots) or any(math.isfinite(a.value) for a in chart.areas)
     figure, axes = new_figure(WIDE_IN, WIDE_IN * 0.96 * chart.height_mm / chart.width_mm + (0.62 if bar else 0.1))
     axes.set(xlim=(-0.01 * chart.width_mm, 1.01 * chart.width_mm), aspect="equal", xticks=[], yticks=[])
@@ -38,6 +40,8 @@ def maps(chart: MapChart, palette: Palette) -> Figure:
         _mark(axes, mark, palette)
     if bar:
         strip = figure.colorbar(scale, ax=axes, orientation="horizontal", shrink=0.75, aspect=40, pad=0.03)
+        strip.set_ticks([chart.limit * share for share in (-1, -0.5, 0, 0.5, 1)])
+        strip.formatter = FuncFormatter(lambda value, _: f"{value:+g}".replace("-", "\u2212") if value else "0")
         strip.set_label(chart.unit, fontsize=8.5)
         strip.outline.set_edgecolor(palette.muted)
         strip.ax.tick_params(labelsize=8)

@@ -32,8 +32,11 @@ def plane(chart: PlaneChart, palette: Palette) -> Figure:
     for point in chart.points:
         _ellipse(axes, point, palette)
     axes.plot([p.u for p in chart.points], [p.v for p in chart.points], "o", color=palette.blue, ms=4.5)
-    for point in (first, *chart.points[-1:]) if len(chart.points) > 1 else (first,):
-        _word(axes, point.name, (point.u, point.v), (6, -10), palette.ink)
+    _word(axes, first.name, (first.u, first.v), (6, -10), palette.ink)
+    if len(chart.points) > 1:
+        last = chart.points[-1]
+        left = last.u <= first.u
+        _word(axes, last.name, (last.u, last.v), (-6 if left else 6, 4), palette.ink, ha="right" if left else "left")
     for mark in chart.landmarks:
         axes.plot(mark.u, mark.v, "+", color=palette.ink, ms=9, mew=1.2)
         _word(axes, mark.name, (mark.u, mark.v), (6, 3), palette.ink)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelwear.figures.formulas import luminance
-from panelwear.figures.pick import at_full_drive, ramp, share_of
+from panelwear.figures.pick import at_full_drive, ramp, share_of, words
 from panelwear.figures.session import Told
 from panelwear.report.content import Axis, LineChart, Picture, Point, Section, Series, Style
 from panelwear.report.inputs import Inputs, Inspected
@@ -21,10 +21,12 @@ def ramp_section(inputs: Inputs) -> Section | None:
     greys = [s for s in (_greys(one, style) for one, style in ends(inputs)) if s.points]
     if greys:
         chart = LineChart(LOG_CODES, Axis("luminance (cd/m²)", True), tuple(greys))
-        pictures.append(_picture("ramp", "Grey ramp", chart, f"10 % window in the centre. {AT_95}"))
+        shown = ramp(inputs.last.figures.session)[:1]
+        where = f"{words(shown[0])} in the centre. " if shown else ""
+        pictures.append(_picture("ramp", "Grey ramp", chart, f"{where[:1].upper()}{where[1:]}{AT_95}"))
     slopes = [s for s in (_gamma(one, style) for one, style in ends(inputs)) if s.points]
     if slopes:
-        chart = LineChart(CODES, Axis("local gamma (1)"), tuple(slopes), dodge=True)
+        chart = LineChart(CODES, Axis("local gamma (1)"), tuple(slopes), joined=False, dodge=True)
         note = f"Slope of log luminance above black against log drive, between neighbouring codes. {AT_95}"
         pictures.append(_picture("gamma", "Gamma along the ramp", chart, note))
     if not pictures:
@@ -45,13 +47,21 @@ def loading_section(inputs: Inputs) -> Section | None:
         "scale: the curve's form is known far better than its height."
     )
     picture = _picture("loading", "Luminance of white against the lit area", chart, note)
-    said = []
-    for one, _ in ends(inputs):
-        loads = [e for n, e in one.figures.items() if n.startswith("loading/")]
-        if loads:
-            most = max(loads, key=lambda e: e.value)
-            said.append(f"{most.caption}: {told(most)} at {one.said}")
-    return Section("loading", "Loading", ("; ".join(said) + ".",) if said else (), pictures=(picture,))
+    return Section("loading", "Loading", pictures=(picture, *_loads(inputs)))
+
+
+def _loads(inputs: Inputs) -> list[Picture]:
+    """Draw how far each window stands above the largest, where the probe's scale has dropped out."""
+    series = []
+    for one, style in ends(inputs):
+        shares = {m.geometry: round(100 * share_of(m), 1) for m in at_full_drive(one.figures.session)}
+        found = [(n.removeprefix("loading/"), e) for n, e in one.figures.items() if n.startswith("loading/")]
+        series.append(Series(one.said, style, tuple(at(shares[g], e) for g, e in found if g in shares)))
+    if not all(s.points for s in series):
+        return []
+    chart = LineChart(AREA, Axis("above the largest window (%)"), tuple(series), 0.0)
+    note = f"Luminance over that of the largest window, less one: the probe's scale has dropped out. {AT_95}"
+    return [_picture("loads", "Loading", chart, note)]
 
 
 def _picture(key: str, title: str, chart: LineChart, note: str) -> Picture:
