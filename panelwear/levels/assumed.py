@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
-from typing import Any
+from typing import Any, TypeGuard
 
 import numpy as np
 from numpy.typing import NDArray
@@ -92,9 +92,8 @@ def _faults(mapping: Mapping[str, Any], where: str) -> list[str]:
 
 def _table_faults(mapping: Mapping[str, Any], where: str) -> list[str]:
     codes, levels = mapping.get("codes"), mapping.get("cd_m2")
-    if not (_numbers(codes) and _numbers(levels) and len(codes) == len(levels) >= 2):  # type: ignore[arg-type]
+    if not (_numbers(codes) and _numbers(levels) and len(codes) == len(levels) >= 2):
         return [f"{where}: a table needs codes and cd_m2, two lists of numbers of the same length, at least 2."]
-    assert isinstance(codes, list | tuple) and isinstance(levels, list | tuple)  # noqa: S101
     faults = []
     if codes[0] != 0 or codes[-1] != 255 or any(b <= a for a, b in pairwise(codes)):
         faults.append(f"{where}: codes must rise from 0 to 255.")
@@ -112,7 +111,7 @@ def _number_within(value: object, low: float, high: float) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high
 
 
-def _numbers(value: object) -> bool:
+def _numbers(value: object) -> TypeGuard[Sequence[float]]:
     return isinstance(value, list | tuple) and all(
         isinstance(v, int | float) and not isinstance(v, bool) and math.isfinite(v) for v in value
     )

@@ -62,13 +62,12 @@ class LevelResolver:
 
     def resolve(self, patch: Patch) -> Resolved:
         """Find the codes for one patch; a level out of reach gets the nearest end and says so."""
-        if patch.level.basis == "code":
-            code = min(max(patch.level.value, 0.0), 255.0)
-            return Resolved(hue_codes(patch.hue, code), None, "code", out_of_reach=code != patch.level.value)
         response, basis = self.response_for(patch)
         curve = response.curve(patch.hue)
         wanted = wanted_cd_m2(patch.level, curve)
-        assert wanted is not None  # noqa: S101 - only levels by code have none
+        if wanted is None:
+            code = min(max(patch.level.value, 0.0), 255.0)
+            return Resolved(hue_codes(patch.hue, code), None, "code", out_of_reach=code != patch.level.value)
         code = curve.nearest_code(wanted, between_codes=patch.between_codes)
         return Resolved(hue_codes(patch.hue, code), wanted, basis, out_of_reach=_beyond(wanted, curve, patch))
 
