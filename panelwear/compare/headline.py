@@ -222,7 +222,7 @@ def _black(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     if then is None or now is None or then.key != now.key:
         return
     change = _scalar(pairing, how, then, now, _Scalar(Told("black", "cd/m²", "black"), luminance))
-    worth = max(pairing.before.floor_for(then), pairing.after.floor_for(now))
+    worth = 2 * max(pairing.before.floor_for(then), pairing.after.floor_for(now))
     yield _Asked(change, p_of(change.step), "black", worth)
 
 
