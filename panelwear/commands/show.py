@@ -23,6 +23,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--background", metavar="C[,C,C]", default="0", help="codes around the pattern (0)")
     parser.add_argument("--param", action="append", default=[], metavar="NAME=VALUE", help="a parameter of the pattern")
     parser.add_argument("--screen", type=int, metavar="N", help="monitor as 'panelwear screens' counts (the first)")
+    parser.add_argument("--levels", metavar="C,C,…", help="several codes, one picture each (with --for-camera)")
+    parser.add_argument(
+        "--for-camera", action="store_true", help="slate first, then each picture alone on the screen until a key"
+    )
+    parser.add_argument("--panel", metavar="NAME", default="", help="name on the slate")
+    parser.add_argument("--hours", metavar="H", default="", help="hours of use on the slate")
     parser.add_argument("--seconds", type=float, metavar="S", help="leave after so long (until a key)")
     parser.add_argument("--distance-mm", type=float, default=600.0, metavar="MM", help="viewing distance (600)")
     parser.add_argument("--peak", type=float, default=300.0, metavar="CD_M2", help="peak white as far as known (300)")
@@ -37,8 +43,10 @@ def run(arguments: argparse.Namespace) -> int:
 
     if not arguments.pattern:
         return _list()
-    if len(arguments.pattern) > 1:
-        raise UsageError("one pattern at a time, please")
+    if len(arguments.pattern) > 1 and not arguments.for_camera:
+        raise UsageError("one pattern at a time, please (several with --for-camera)")
+    if arguments.levels and not arguments.for_camera:
+        raise UsageError("--levels makes a series of photographs; it needs --for-camera")
     try:
         return _show(arguments)
     except PatternError as error:
@@ -75,7 +83,9 @@ def _show(arguments: argparse.Namespace) -> int:
         peak_cd_m2=arguments.peak,
     )
     try:
-        held = [_held(arguments, name, begun, screen) for name in arguments.pattern]
+        held = [
+            _held(arguments, name, codes, screen) for name in arguments.pattern for codes in _series(arguments, begun)
+        ]
         _present(screen, terminal, held, arguments)
     except Stopped:
         return 0
@@ -96,6 +106,14 @@ def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: ar
         else:
             screen.show(reading_ground(screen.facts.width_px, screen.facts.height_px))
             ScreenOperator(screen, terminal).go_on("\n".join(CAUTION))
+    if arguments.for_camera:
+        from panelwear.screen.camera import Slate, for_camera
+
+        clock = RealClock()
+        slate = Slate(arguments.panel, arguments.hours, clock.utc().astimezone().date().isoformat())
+        names = for_camera(screen, clock, held, slate, terminal.say)
+        terminal.say(f"{len(names)} photographs; docs/photographs.md says how to keep them comparable")
+        return
     for one in held:
         hold(screen, RealClock(), one, terminal.say)
 
@@ -133,6 +151,21 @@ def _codes(arguments: argparse.Namespace) -> Codes:
         raise UsageError("--code drives all three channels; give it, or --red, --green and --blue")
     red, green, blue = [arguments.code] * 3 if arguments.code is not None else [value or 0.0 for value in channels]
     return (red, green, blue)
+
+
+def _series(arguments: argparse.Namespace, begun: Codes) -> list[Codes]:
+    """Return the codes of each picture: one, or one a level, in the hue the other options give."""
+    if not arguments.levels:
+        return [begun]
+    try:
+        levels = [float(part) for part in arguments.levels.replace(",", " ").split()]
+    except ValueError:
+        levels = []
+    if not levels or not all(0 <= level <= 255 for level in levels):
+        raise UsageError(f"--levels {arguments.levels}: give codes from 0 to 255, such as 20,64,128")
+    channels = (arguments.red, arguments.green, arguments.blue)
+    driven = [bool(value) for value in channels] if any(v is not None for v in channels) else [True] * 3
+    return [(level * driven[0], level * driven[1], level * driven[2]) for level in levels]
 
 
 def _background(text: str) -> Codes:

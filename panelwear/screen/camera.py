@@ -1,0 +1,87 @@
+"""Fields held for a camera: slate first, then each field alone on the screen until a key says that it is taken."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from panelwear.clock import Clock
+from panelwear.screen.contract import Card, Screen
+from panelwear.screen.hold import SLICE_S, Held, hold
+from panelwear.screen.person import goes_on, stop_if_asked
+from patterns import build
+from patterns.frame import Frame
+
+SLATE_CODE = 60.0
+ON_SLATE = "photograph the slate, then Return, space or a click"
+BETWEEN = ("Return, space or a click shows it, with nothing else on the screen;", "once more when it is taken")
+
+
+@dataclass(frozen=True, slots=True)
+class Slate:
+    """What stands on the first photograph, so that the others can be told apart months later."""
+
+    panel: str
+    hours: str
+    date: str
+
+
+def photo_name(number: int, held: Held) -> str:
+    """Return the name of a photograph: its number, pattern and codes, fit for a file name."""
+    codes = "-".join(f"{code:g}" for code in (held.codes if len(set(held.codes)) > 1 else held.codes[:1]))
+    return f"{number:02d}-{held.name}-c{codes}"
+
+
+def _dark(screen: Screen) -> Frame:
+    return build("field", screen.facts.width_px, screen.facts.height_px, codes=(0.0, 0.0, 0.0))
+
+
+def _wait_for_hand(screen: Screen, clock: Clock) -> None:
+    while True:
+        clock.sleep(SLICE_S)
+        for event in screen.poll():
+            stop_if_asked(event)
+            if goes_on(event):
+                return
+
+
+def for_camera(
+    screen: Screen, clock: Clock, pictures: Sequence[Held], slate: Slate, say: Callable[[str], None]
+) -> tuple[str, ...]:
+    """Show the slate and then each picture, and return the names of the photographs.
+
+    Before each picture its name stands on a dim card over black and on the terminal; while it is held, nothing else is
+    on the screen and no key changes it. With ``seconds`` a picture ends by itself. Escape raises ``Stopped``.
+    """
+    size = (screen.facts.width_px, screen.facts.height_px)
+    names = tuple(photo_name(number, held) for number, held in enumerate(pictures, start=1))
+    screen.show(
+        build(
+            "slate",
+            *size,
+            codes=(SLATE_CODE,) * 3,
+            panel=slate.panel,
+            hours=slate.hours,
+            date=slate.date,
+            field=f"{len(names)} photographs follow",
+        )
+    )
+    say(f"photograph: 00-slate ({ON_SLATE})")
+    _wait_for_hand(screen, clock)
+    for name, held in zip(names, pictures, strict=True):
+        screen.show(_dark(screen))
+        screen.card(Card((f"next photograph: {name}", *BETWEEN), corner="centre"))
+        say(f"photograph: {name}")
+        _wait_for_hand(screen, clock)
+        _hold_one(screen, clock, replace(held, name=name, adjustable=False))
+    screen.show(_dark(screen))
+    return names
+
+
+def _hold_one(screen: Screen, clock: Clock, held: Held) -> None:
+    """Hold one picture alone until a hand or its seconds end it."""
+    if held.seconds is not None:
+        hold(screen, clock, held, lambda _: None)
+        return
+    screen.show(held.make(held.codes))
+    _wait_for_hand(screen, clock)

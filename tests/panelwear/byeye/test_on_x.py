@@ -1,0 +1,277 @@
+"""Whole by-eye sittings on a real X screen, by real keys and pointer; what stands there is taken from the server."""
+
+from __future__ import annotations
+
+import json
+import re
+import time
+from collections.abc import Iterator
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from panelwear.byeye.marks import Mark
+from panelwear.byeye.mix import correction_frame
+from panelwear.byeye.nulls import Null
+from panelwear.folder.create import PanelSpec, new_panel
+from panelwear.folder.panel import load_panel
+from panelwear.journal import store
+from panelwear.levels.assumed import assumed_response
+from patterns import build
+from patterns.frame import Picture, Rect
+from patterns.raster import raster
+from sequences.model import Zone
+from tests.screens import PATIENCE_S, Display, Program, different_pixels, program, xvfb
+
+pytestmark = pytest.mark.screen
+SIZE = (1280, 720)
+BADGE = Zone("clock-badge", Rect(960, 96, 192, 96), (1056.0, 144.0))
+PEAK_CD_M2 = 250.0
+
+
+@pytest.fixture(scope="module")
+def display() -> Iterator[Display]:
+    with xvfb(*SIZE) as server:
+        yield server
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A panel folder; panel and zone are invented."""
+    path = tmp_path / "harbour-desk"
+    new_panel(path, PanelSpec("harbour-desk", *SIZE, (598.0, 336.0), peak_cd_m2=PEAK_CD_M2, zones=(BADGE,)))
+    return path
+
+
+def luminance(picture: Picture) -> np.ndarray:
+    """Luminance in cd/m² on the assumed gamma of 2.2."""
+    return PEAK_CD_M2 * ((picture / 255.0) ** 2.2) @ np.array([0.2126, 0.7152, 0.0722])
+
+
+def wait_until(display: Display, seen: object, what: str) -> Picture:
+    """Grab until ``seen(picture)`` holds."""
+    end_s = time.monotonic() + PATIENCE_S
+    while time.monotonic() < end_s:
+        picture = display.grab()
+        if seen(picture):  # type: ignore[operator]
+            return picture
+        time.sleep(0.1)
+    raise AssertionError(f"never seen: {what}")
+
+
+def is_plain(code: float) -> object:
+    field = raster(build("field", *SIZE, codes=(code,) * 3))
+    return lambda picture: different_pixels(picture, field) == 0
+
+
+def with_card(code: float) -> object:
+    field = raster(build("field", *SIZE, codes=(code,) * 3))
+    return lambda picture: 500 < different_pixels(picture, field) < 0.8 * field.shape[0] * field.shape[1]
+
+
+def start(run: Program, display: Display) -> None:
+    """Let the first field come up."""
+    run.wait_for("SHOWN field")  # behind the caution
+    run.wait_for("SHOWN field")
+
+
+def first_code(folder: Path) -> float:
+    return assumed_response(load_panel(folder).assumed_response).code_for("grey", 0.5)
+
+
+def checkpoint_of(folder: Path) -> Path:
+    (found,) = (folder / "checkpoints").iterdir()
+    return found
+
+
+def look(folder: Path, *more: str) -> tuple[str, ...]:
+    return ("look", str(folder), "--hours", "1460", "--adapt", "0", "--seed", "5", "--yes", *more)
+
+
+def test_a_sitting_by_keys_from_help_card_to_map(display: Display, folder: Path) -> None:
+    with program(display, *look(folder)) as run:
+        start(run, display)
+        grey = raster(build("field", *SIZE, codes=(round(first_code(folder), 6),) * 3))
+        shown = wait_until(display, lambda p: 500 < different_pixels(p, grey) < 600_000, "help card")
+        assert luminance(shown).max() <= 1.0, "nothing is brighter than 1 cd/m² on a dark field"
+        display.key("Right")
+        run.wait_for("SHOWN field")
+        for key in ("m", "Right", "Return", "Return", "2"):
+            display.key(key)
+            time.sleep(0.3)
+        marks = checkpoint_of(folder) / "marks.csv"
+        wait_until(display, lambda _: marks.exists(), "marks.csv, at once")
+        display.key("q")
+        code, errors = run.finish()
+        assert (code, errors) == (0, "")
+        assert any("mark-1: band, plain" in line for line in run.drain())
+    (mark,) = store.read(marks, Mark)
+    assert (mark.rect.w, mark.rect.h, mark.blind) == (128, 72, 1)
+    assert (checkpoint_of(folder) / "by-eye-map.png").stat().st_size > 10_000
+    record = json.loads((checkpoint_of(folder) / "checkpoint.json").read_text(encoding="utf-8"))
+    assert record["sittings"][0]["status"] == "done"
+
+
+def test_a_sitting_by_the_mouse_alone(display: Display, folder: Path) -> None:
+    def mouse(*words: str) -> None:
+        display._xdotool(*words)
+        time.sleep(0.35)
+
+    with program(display, *look(folder)) as run:
+        start(run, display)
+        time.sleep(0.5)
+        mouse("mousemove", "1275", "300", "click", "1")
+        run.wait_for("SHOWN field")
+        mouse("mousemove", "200", "300", "mousedown", "1")
+        mouse("mousemove", "300", "340")
+        mouse("mousemove", "500", "400")
+        mouse("mouseup", "1")
+        mouse("click", "5")
+        mouse("click", "1")
+        mouse("click", "1")
+        # The list: a right click, the wheel up to its last line, "done for now".
+        mouse("click", "3")
+        mouse("click", "4")
+        mouse("click", "1")
+        code, errors = run.finish()
+        assert (code, errors) == (0, "")
+    (mark,) = store.read(checkpoint_of(folder) / "marks.csv", Mark)
+    assert (mark.kind, mark.strength) == ("line", "just seen")
+    assert mark.rect == Rect(200, 300, 300, 100)
+
+
+def test_the_overlay_hides_itself_and_leaves_the_exact_field(display: Display, folder: Path) -> None:
+    response = assumed_response(load_panel(folder).assumed_response)
+    from panelwear.levels.curve import MIX_PARTS
+
+    code = round(response.code_for("grey", 1.0) * MIX_PARTS) / MIX_PARTS
+    with program(display, *look(folder)) as run:
+        start(run, display)
+        time.sleep(0.5)
+        display.key("Right")
+        run.wait_for("SHOWN field")
+        shown = wait_until(display, with_card(code), "status card")
+        assert luminance(shown).max() <= 1.05, "the card is no brighter than the field of 1 cd/m²"
+        wait_until(display, is_plain(code), "the field alone, pixel for pixel")
+        display.key("Escape")
+        code_out, _ = run.finish()
+        assert code_out == 1
+
+
+def test_a_zone_is_nulled_by_real_keys_and_the_server_holds_the_correction(display: Display, folder: Path) -> None:
+    with program(display, *look(folder, "--null", "clock-badge", "--at", "grey:128", "--edge", "0")) as run:
+        start(run, display)
+        display.key("space")
+        for _ in range(11):
+            told = wait_until(display, _corrected, "a trial's correction")
+            c = _found(told)
+            steps = max(1, round(abs(c) / 0.002))
+            # A hand is slower than this; presses a millisecond apart would pass for one key held.
+            display._xdotool("key", "--delay", "25", *(["Up" if c < 0 else "Down"] * steps))
+            time.sleep(0.2)
+            display.key("Return")
+            wait_until(display, lambda p: not _corrected(p), "the end of the trial")
+            display.key("space")
+            time.sleep(0.1)
+            display.key("space")
+        code, errors = run.finish()
+        assert (code, errors) == (0, "")
+        told_lines = run.drain()
+    (row,) = store.read(checkpoint_of(folder) / "nulls.csv", Null)
+    # The screen of the test has no wear, and the hand takes the nearest step of 0.2 %.
+    assert row.contrast_percent == pytest.approx(0.0, abs=0.15)
+    assert row.low_percent is not None
+    assert row.high_percent is not None
+    assert row.low_percent <= 0 <= row.high_percent
+    assert any(re.match(r"clock-badge, grey 54\.9 cd/m²: [+-]0\.\d\d %", line) for line in told_lines)
+
+
+FIELD_128 = raster(build("field", *SIZE, codes=(128.0,) * 3))
+
+
+def _corrected(picture: Picture) -> bool:
+    """A correction, and neither a card nor an outline: pixels one to four codes away, in a full rectangle's worth."""
+    away = (picture != FIELD_128).any(axis=2)
+    if not 0 < away.sum() <= 2 * BADGE.rect.area:
+        return False
+    values = picture[away].astype(int)
+    grey = (values == values[:, :1]).all()
+    return bool(grey and np.abs(values - 128).max() <= 4 and away.sum() > 1000)
+
+
+def _found(picture: Picture) -> float:
+    """The correction as light, at the judged place: in a sham trial that is not the badge's, which is nulled then."""
+    away = (picture != FIELD_128).any(axis=2)
+    elsewhere = away.copy()
+    badge = BADGE.rect
+    elsewhere[badge.y : badge.bottom, badge.x : badge.right] = False
+    there = np.argwhere(elsewhere if elsewhere.sum() > 500 else away)
+    (top, left), (bottom, right) = there.min(axis=0), there.max(axis=0) + 1
+    part = luminance(picture[top:bottom, left:right])
+    return float(part.mean() / luminance(FIELD_128[:1, :1])[0, 0] - 1)
+
+
+def test_the_correction_is_what_the_pure_function_says(display: Display, folder: Path) -> None:
+    response = assumed_response(load_panel(folder).assumed_response).curve("grey").luminance
+    with program(display, *look(folder, "--null", "clock-badge", "--at", "grey:128", "--edge", "8")) as run:
+        start(run, display)
+        display.key("space")
+        shown = wait_until(display, _corrected, "the first trial's correction")
+        display.key("Escape")
+        assert run.finish()[0] == 1
+    field = build("field", *SIZE, codes=(128.0,) * 3)
+    inside = luminance(shown[BADGE.rect.y + 8 : BADGE.rect.bottom - 8, BADGE.rect.x + 8 : BADGE.rect.right - 8]).mean()
+    c = inside / luminance(FIELD_128[:1, :1])[0, 0] - 1
+    from panelwear.byeye.nulling import Nulling, Plan
+
+    start_c = Nulling(Plan(), 6).trial.start
+    assert c == pytest.approx(start_c, abs=0.0005)
+    assert different_pixels(shown, raster(correction_frame(field, BADGE.rect, start_c, 8, response))) == 0
+
+
+def test_no_keys_however_fast_make_a_flash(display: Display, folder: Path) -> None:
+    """Between fields of 10 and about 145 cd/m² as fast as keys can be pressed: big changes start half a second apart."""
+    with program(display, *look(folder)) as run:
+        start(run, display)
+        for _ in range(5):
+            display.key("Right")
+            run.wait_for("SHOWN field")
+        display._xdotool("key", "--delay", "25", *["Prior"] * 12)
+        wait_until(display, lambda p: luminance(p).mean() > 120, "a bright field")
+        seen: list[tuple[float, float]] = []
+        end_s = time.monotonic() + 8
+        while time.monotonic() < end_s:
+            display._xdotool("key", "Left", "key", "Right", "key", "Left")
+            seen.append((time.monotonic(), float(luminance(display.grab()).mean())))
+            display._xdotool("key", "Right")
+            seen.append((time.monotonic(), float(luminance(display.grab()).mean())))
+        display.key("Escape")
+        assert run.finish()[0] == 1
+    times = _crossings(seen, 45.0, 110.0)
+    assert len(times) >= 4, "the two fields were really seen in turn"
+    # A change starts at most every half second; where in its fade a grab catches it varies by 0.15 s.
+    assert all(later - sooner >= 0.35 for sooner, later in pairwise(times))
+
+
+def _crossings(seen: list[tuple[float, float]], dark: float, light: float) -> list[float]:
+    """When the light went from below ``dark`` to above ``light`` or back."""
+    found: list[float] = []
+    was_light = seen[0][1] > light
+    for at_s, mean in seen:
+        if (mean > light) if not was_light else (mean < dark):
+            was_light = not was_light
+            found.append(at_s)
+    return found
+
+
+def test_without_hours_or_with_a_strange_zone_it_says_what_to_do(display: Display, folder: Path) -> None:
+    with program(display, "look", str(folder), "--yes") as run:
+        code, errors = run.finish()
+    assert code == 2
+    assert "say the panel's hours of use with --hours H" in errors
+    with program(display, *look(folder, "--null", "clock-bage")) as run:
+        code, errors = run.finish()
+    assert code == 2
+    assert "there is no zone or mark 'clock-bage'; there are clock-badge" in errors
