@@ -26,6 +26,8 @@ Real = NDArray[np.float64]
 COMMON = frozenset({"calibration scale", "calibration chromaticity", "linearity"})
 """What one probe with one calibration and one matrix brings to every checkpoint alike."""
 NOTHING_COMMON: frozenset[str] = frozenset()
+MOSTLY = 0.25
+"""A doubt counts as cancelled when less than this share of it is left; what is left stays in the sum all the same."""
 
 Form = Literal["ratio", "difference"]
 
@@ -152,7 +154,7 @@ def step_between(before: Reckoned, after: Reckoned, common: frozenset[str] = COM
                 moved.append(other)
             continue
         left = one.by - other.by
-        if np.linalg.norm(left) < 0.1 * np.linalg.norm(one.by):
+        if np.linalg.norm(left) < MOSTLY * np.linalg.norm(one.by):
             cancelled.append(one.source.name)
         moved.append(Moved(one.source, left))
     moved += [m for m in before.moved if m.source.name not in common or m.source.name in shared]

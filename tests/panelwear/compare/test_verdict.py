@@ -1,0 +1,108 @@
+"""Three words, and never "no change"."""
+
+import math
+
+import numpy as np
+import pytest
+
+from panelwear.compare.changes import VectorChange
+from panelwear.compare.verdict import bound_of, holm, judge, p_of, p_of_vector
+from panelwear.compare.words import up_to, verdict
+from panelwear.estimate import Estimate
+from panelwear.uncertainty.decision import against_upper_limit
+from tests.references import value
+
+
+def step(v, u, dof=math.inf, unit="%"):
+    return Estimate("d", v, unit, u, dof)
+
+
+# JCGM 100, table G.2: two-sided t factors at 95 % for 2, 4 and 9 degrees of freedom, and the normal one.
+@pytest.mark.parametrize(("dof", "t"), [(2, 4.303), (4, 2.776), (9, 2.262), (math.inf, 1.960)])
+def test_p_values_are_those_of_the_t_table(dof, t):
+    assert p_of(step(-t, 1.0, dof)) == pytest.approx(0.05, abs=2e-4)
+
+
+def test_holm_follows_the_worked_example():
+    # Holm's procedure on p = .01 .04 .03 .005: adjusted .03 .06 .06 .02 (worked by hand from Holm 1979).
+    ps = (0.01, 0.04, 0.03, 0.005)
+    assert holm(ps, 0.05) == (True, False, False, True)
+    assert holm(ps, 0.0299) == (False, False, False, True)
+    assert holm(ps, 0.061) == (True, True, True, True)
+
+
+def test_the_first_step_of_holm_is_bonferroni_over_twelve():
+    # k = 2.87 for 12 tests at 5 % (normal quantile of 1 - .05/24).
+    ps = [p_of(step(2.88, 1.0))] + [0.5] * 11
+    assert holm(ps)[0]
+    assert not holm([p_of(step(2.86, 1.0))] + [0.5] * 11)[0]
+
+
+def test_a_missing_figure_is_no_member_of_the_family():
+    assert holm((0.03, math.nan)) == (True, False)
+    assert holm((0.03, 0.9)) == (False, False)
+
+
+def test_the_chi_square_point_of_two_dimensions_is_the_border():
+    # 95 % point of χ² with two degrees of freedom: 5.991.
+    for size, below in ((math.sqrt(5.98), False), (math.sqrt(6.00), True)):
+        p = p_of_vector(VectorChange((size, 0.0), ((1.0, 0.0), (0.0, 1.0)), math.inf))
+        assert (p < 0.05) is below
+
+
+def test_correlation_counts_in_the_vector_test():
+    C = ((1.0, 0.9), (0.9, 1.0))
+    along = p_of_vector(VectorChange((1.5, 1.5), C, math.inf))
+    across = p_of_vector(VectorChange((1.5, -1.5), C, math.inf))
+    assert along > 0.2
+    assert across < 1e-4
+
+
+def test_few_degrees_of_freedom_make_the_vector_test_milder_and_keep_its_level():
+    # Hotelling's T² on simulated bivariate samples of six: 5 % of false alarms.
+    rng = np.random.default_rng(5)
+    n, alarms, trials = 6, 0, 4000
+    for sample in rng.standard_normal((trials, n, 2)):
+        mean = sample.mean(axis=0)
+        C = np.cov(sample.T) / n
+        change = VectorChange((mean[0], mean[1]), ((C[0, 0], C[0, 1]), (C[1, 0], C[1, 1])), n - 1)
+        alarms += p_of_vector(change) < 0.05
+    assert 0.04 < alarms / trials < 0.06
+
+
+def test_the_bound_is_the_far_end_of_the_interval():
+    assert bound_of(step(-0.5, 0.25)) == pytest.approx(0.5 + 1.96 * 0.25, abs=1e-3)
+    assert bound_of(step(0.5, 0.1, 4)) == pytest.approx(0.5 + 2.776 * 0.1, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("v", "rejected", "word"),
+    [(3.0, True, "changed"), (0.1, False, "no change larger than"), (0.9, False, "undecided")],
+)
+def test_each_word_has_its_case(v, rejected, word):
+    assert judge(step(v, 0.3), 0.5, rejected, worth=1.0).verdict == word
+
+
+def test_a_withheld_verdict_says_why():
+    found = judge(step(9.0, 0.1), 1e-9, True, worth=1.0, why="another setting")
+    assert (found.verdict, found.why) == ("undecided", "another setting")
+
+
+def test_no_change_is_never_said_without_how_large_a_change_is_ruled_out():
+    small, open_one = judge(step(0.02, 0.1), 0.9, False, worth=1.0), judge(step(0.9, 0.9), 0.4, False, worth=1.0)
+    assert verdict(small, "%") == "no change larger than 0.22 %"
+    assert verdict(open_one, "%") == "undecided (up to 2.7 %)"
+    tiny = judge(step(0.5, 0.05), 1e-9, True, worth=1.0)
+    assert verdict(tiny, "%") == "changed, by less than 1.0 %"
+
+
+def test_bounds_are_rounded_up():
+    assert up_to(0.2101, "%") == "0.22 %"
+    assert up_to(0.0031, "1") == "0.0031"
+    assert up_to(101.0, "K") == "110 K"
+
+
+def test_guard_bands_leave_the_worked_drop_undecided():
+    # JCGM106-3: at most 5 % allowed, 4.2 % measured, u = 0.57 %: the guarded limit is 4.062 %.
+    i = value("JCGM106-3")["inputs"]
+    assert against_upper_limit(i["y"], i["u"], i["limit"]) == "undecided"
