@@ -160,7 +160,7 @@ def print_row(group: str, count: Count, panels: int) -> None:
     """
     low, high = binomial_interval(count.held / count.asked, min(count.asked, panels))
     star = "" if high >= WANTED[0] and low <= WANTED[1] else "  *"
-    if star and count.bounds == count.asked and low > WANTED[1]:
+    if star and count.bounds > count.asked / 2 and low > WANTED[1]:
         star = "  (bounds)"
     pulls = np.array(count.pulls) if count.pulls else np.array([math.nan])
     share, bounds = count.held / count.asked, count.bounds / count.asked

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -32,7 +34,7 @@ def _sequential(session: Session) -> list[Estimate]:
         return []
     if session.is_dark(dark):
         return [_over_floor(session, SEQUENTIAL, [bright], session.floor_for(dark))]
-    return [_sure(session.estimate(SEQUENTIAL, [bright, dark], ratio))]
+    return [_sure(session, session.estimate(SEQUENTIAL, [bright, dark], ratio), [dark])]
 
 
 def _over_floor(session: Session, told: Told, bright: list[Mean], floor_cd_m2: float) -> Estimate:
@@ -41,13 +43,15 @@ def _over_floor(session: Session, told: Told, bright: list[Mean], floor_cd_m2: f
     return as_limit(found, ">", found.value)
 
 
-def _sure(found: Estimate) -> Estimate:
+def _sure(session: Session, found: Estimate, dark: list[Mean]) -> Estimate:
     """Give a contrast whose black is hardly known as its lower bound.
 
     A ratio is straight in its denominator only while that is well known; with black at 30 % the interval W / B ± U
     would miss the truth most of the time.
     """
-    relative = found.u / found.value
+    # A few readings may agree by luck: the probe's known noise in the dark counts at least.
+    noise = max(session.meter.dark_noise_cd_m2 / math.sqrt(m.n) / m.Y for m in dark)
+    relative = max(found.u / found.value, noise)
     if not relative > HARDLY_KNOWN:
         return found
     return as_limit(found, ">", found.value / (1 + t_factor(found.dof, 0.90) * relative))
@@ -70,4 +74,4 @@ def _checkerboard(session: Session) -> list[Estimate]:
     if any(session.is_dark(m) for m in dark):
         floor = float(np.mean([max(m.Y, session.floor_for(m)) for m in dark]))
         return [_over_floor(session, CHECKERBOARD, bright, floor)]
-    return [_sure(session.estimate(CHECKERBOARD, bright + dark, means_ratio))]
+    return [_sure(session, session.estimate(CHECKERBOARD, bright + dark, means_ratio), dark)]

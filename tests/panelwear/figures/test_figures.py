@@ -109,6 +109,12 @@ def test_a_contrast_over_a_black_that_is_hardly_known_is_a_lower_bound():
     assert found["contrast/sequential"].value < 300 / found["black"].value
 
 
+def test_black_readings_that_agree_by_luck_do_not_make_a_contrast_sure():
+    found = measured(spot(), replace(NOTHING, dark_noise_cd_m2=0.02))
+    assert found["black"].limit == ""
+    assert found["contrast/sequential"].limit == ">"
+
+
 def test_a_meter_that_gives_luminance_only_gives_no_colour_and_every_luminance():
     bench = Bench(noise=0.001)
     bench.put()
