@@ -78,7 +78,7 @@ class SubPixels:
     """What white has beyond red + green + blue, now over then in %; where additivity says there is a fourth channel."""
     closure: Closure | None
     shares_K: tuple[float, float, float] | None
-    """What each channel's own retention alone does to white's CCT, in K."""
+    """What each channel's retention against that of the middle channel does by itself to white's CCT, in K."""
     most: str
     """The channel that lost most, or empty text where that cannot be told."""
     sentences: tuple[str, ...]
@@ -120,7 +120,7 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float) -> SubPixels 
     moved = _cct_step(pairing, how)
     if closure is not None and shares is not None and moved is not None:
         foretold = closure.predicted_cct_K - closure.earlier_cct_K
-        sentences.append(cct_sentence(moved, foretold, [c.relative for c in channels], shares))
+        sentences.append(cct_sentence(moved, foretold, _against_the_middle(step), shares))
     return SubPixels(channels, fourth, closure, shares, most, tuple(s for s in sentences if s))
 
 
@@ -153,6 +153,15 @@ def _channel(step: Step, i: int, hue: str, hours: float) -> Channel:
 
 def _moved(e: Estimate, by: float) -> Estimate:
     return Estimate(e.name, e.value + by, e.unit, e.u, e.dof, e.components, e.note, e.limit, e.caption)
+
+
+def _against_the_middle(step: Step) -> list[Estimate]:
+    """Return each channel's log retention less that of the middle channel, in %."""
+    middle = int(np.argsort(step.values)[1])
+    matrix = np.eye(len(HUES))
+    matrix[:, middle] -= 1
+    against = step.times(matrix)
+    return [against.estimate(i, f"{hue}.against-middle", "%") for i, hue in enumerate(HUES)]
 
 
 def _most(step: Step) -> str:
@@ -233,14 +242,15 @@ def _closure(
 
 
 def _shares(patches: _Both) -> tuple[float, float, float] | None:
-    """Return what each channel's step alone, the other two left as they were, does to CCT."""
+    """Return what each channel's step against the middle one, the others left as they were, does to CCT."""
     then = np.stack([m.XYZ for m in patches[0]])
     now = np.stack([m.XYZ for m in patches[1]])
     start = float(cct_duv(then[3])[0])
     shares = np.linalg.solve(then[:3].T, then[3])
-    # A loss common to all channels moves nothing: each is taken against the mean of all three.
-    log_kept = np.log(now[:3, 1] / then[:3, 1])
-    kept = np.exp(log_kept - log_kept.mean())
+    # A loss common to all channels moves nothing. Against the middle one, a channel that went its way alone stands
+    # alone; against the mean it would drag the other two along.
+    kept = now[:3, 1] / then[:3, 1]
+    kept = kept / np.median(kept)
     alone = []
     for i in range(3):
         channels = then[:3].copy()
@@ -273,27 +283,33 @@ def _cct_step(pairing: Pairing, how: Comparability) -> Estimate | None:
 def cct_sentence(step: Estimate, foretold_K: float, relative: Sequence[Estimate], shares_K: Sequence[float]) -> str:
     """Say why CCT moved, only when the arithmetic says so; empty text when it did not move beyond its doubt.
 
-    Needed: the channels foretell the step within its doubt, and one channel's own share has its sign and at least
-    half its size and is told from zero.
+    Needed: the channels foretell the step within its doubt, and those named each have its sign, a quarter of its size
+    and a retention told apart from the middle channel's, and make up at least half of it together.
 
     Args:
         step: of CCT, in K.
         foretold_K: the step the three channels foretell together.
-        relative: each channel against the other two, in %.
-        shares_K: what each channel alone does.
+        relative: each channel against the middle one, in %; 0 for that one itself.
+        shares_K: what each channel by itself does.
     """
     U = half_width(step)
     if abs(step.value) <= U:
         return ""
     told = f"CCT {'rose' if step.value > 0 else 'fell'} by {rounded(abs(step.value), U)} ± {rounded(U, U)} K"
-    i = int(np.argmax(np.array(shares_K) * np.sign(step.value)))
     fits = abs(foretold_K - step.value) <= U and foretold_K * step.value > 0
-    leads = shares_K[i] * step.value > 0 and abs(shares_K[i]) >= 0.5 * abs(foretold_K)
-    if not (fits and leads and abs(relative[i].value) > half_width(relative[i])):
-        return f"{told}; no single channel explains that beyond doubt"
-    verb = "lost more than" if relative[i].value < 0 else "kept more than"
+    causes = [
+        i
+        for i, share in enumerate(shares_K)
+        if share * step.value > 0
+        and abs(share) >= 0.25 * abs(foretold_K)
+        and abs(relative[i].value) > half_width(relative[i])
+    ]
+    if not fits or abs(sum(shares_K[i] for i in causes)) < 0.5 * abs(foretold_K):
+        return f"{told}; the channels do not explain that beyond doubt"
+    whys = " and ".join(f"{HUES[i]} {'lost' if relative[i].value < 0 else 'kept'} more" for i in causes)
+    others = " and ".join(hue for i, hue in enumerate(HUES) if i not in causes)
     parts = ", ".join(f"{hue} {share:+.0f} K" for hue, share in zip(HUES, shares_K, strict=True)).replace("-", "−")
-    return f"{told} because {HUES[i]} {verb} the other two (each channel alone: {parts})"
+    return f"{told} because {whys} than {others} (each channel by itself: {parts})"
 
 
 def absolute(pairing: Pairing, how: Comparability, key: str) -> Estimate | None:

@@ -1,0 +1,125 @@
+"""What differed, what it costs, and what then cancels."""
+
+import pytest
+
+from panelwear.compare.changes import COMMON
+from panelwear.compare.circumstances import Circumstances, circumstances_of
+from panelwear.compare.differences import CALIBRATED_SCALE, CALIBRATED_XY, compare_circumstances
+from panelwear.uncertainty.meter import MeterTerms
+
+ALIKE = {
+    "probe": "A1", "instrument": "scpi-colorimeter", "instrument_sha256": "i", "calibrated": "2026-01-01",
+    "correction_sha256": "m", "screen": "1280 x 720 px", "cycles": 0, "software": "panelwear 0.1.0",
+}  # fmt: skip
+ANSWERS = {"brightness": "80", "picture_mode": "standard", "rest_h": "10", "room_C": "23", "room_lx": "0.1",
+           "since_cycle_h": "600"}  # fmt: skip
+
+
+def compared(answers=None, **other):
+    then = Circumstances(name="a", hours=0.0, answers=ANSWERS, **ALIKE)
+    now = Circumstances(name="b", hours=500.0, answers=ANSWERS | (answers or {}), **(ALIKE | other))
+    return compare_circumstances(then, now)
+
+
+def test_alike_means_that_the_calibration_cancels_and_nothing_is_said():
+    how = compared()
+    assert how.differences == ()
+    assert how.common == COMMON
+    assert how.mismatch == 0
+    assert not how.cycle_between
+
+
+def test_another_probe_costs_the_calibration_and_an_unstated_one_is_not_taken_for_perfect():
+    how = compared(probe="B2")
+    assert [d.topic for d in how.differences] == ["probe"]
+    assert "A1" in how.differences[0].what
+    assert "B2" in how.differences[0].what
+    assert "zone contrasts compare" in how.differences[0].cost
+    assert how.common == frozenset()
+    # Two percent and 0.002 in x, y (k = 1): Brown & Ohno, NIST display colorimeter facility.
+    assert how.meter(MeterTerms()).calibration_scale == CALIBRATED_SCALE == 0.02
+    assert how.meter(MeterTerms()).calibration_xy == CALIBRATED_XY == 0.002
+    assert how.meter(MeterTerms(calibration_scale=0.04)).calibration_scale == 0.04
+    assert how.mismatch > 0
+
+
+def test_a_new_calibration_costs_as_much_as_another_probe():
+    how = compared(calibrated="2026-06-01")
+    assert [d.topic for d in how.differences] == ["calibration"]
+    assert how.common == frozenset()
+    assert how.same_probe
+
+
+def test_another_matrix_costs_nothing_as_one_serves_both():
+    how = compared(correction_sha256="n")
+    assert [d.topic for d in how.differences] == ["matrix"]
+    assert how.differences[0].cost.startswith("none")
+    assert how.common == COMMON
+
+
+@pytest.mark.parametrize("key", ["brightness", "picture_mode"])
+def test_another_setting_bars_everything_but_zones(key):
+    how = compared({key: "other"})
+    assert "was '" in how.differences[0].what
+    assert "is now 'other'" in how.differences[0].what
+    assert all(how.barred(kind) for kind in ("luminance", "colour", "balance", "form", "black"))
+    assert not how.barred("zone")
+
+
+def test_an_unanswered_question_is_no_difference():
+    assert compared({"brightness": ""}).differences == ()
+
+
+@pytest.mark.parametrize(
+    ("answers", "other", "topic"),
+    [
+        ({"rest_h": "1"}, {}, "rest"),
+        ({"room_C": "28"}, {}, "room"),
+        ({"room_lx": "40"}, {}, "room"),
+        ({"since_cycle_h": "200"}, {}, "compensation cycle"),
+        ({"since_cycle_h": ""}, {"cycles": 2}, "compensation cycle"),
+        ({"changed": "new cable"}, {}, "settings"),
+        ({}, {"screen": "1920 x 1080 px"}, "screen"),
+        ({}, {"software": "panelwear 0.2.0"}, "software"),
+        ({}, {"instrument_sha256": "j"}, "instrument file"),
+        ({}, {"probe": ""}, "probe not known"),
+    ],
+)
+def test_each_difference_is_named_with_its_cost(answers, other, topic):
+    how = compared(answers, **other)
+    assert [d.topic for d in how.differences] == [topic]
+    assert how.differences[0].cost
+    assert how.cycle_between is (topic == "compensation cycle")
+
+
+def test_two_cycles_are_counted():
+    assert compared({"since_cycle_h": ""}, cycles=2).differences[0].what == "2 compensation cycles ran in between"
+
+
+def test_a_panel_that_counts_no_cycles_is_said_to_be_unknown():
+    then = Circumstances(hours=0.0, probe="A1")
+    how = compare_circumstances(then, Circumstances(hours=900.0, probe="A1"))
+    assert [d.topic for d in how.differences] == ["compensation not known"]
+
+
+def test_light_in_the_room_bars_black_alone():
+    how = compared({"room_lx": "40"})
+    assert how.barred("black")
+    assert not how.barred("luminance")
+
+
+def test_a_record_is_read_with_all_its_sittings():
+    sitting = {
+        "probe": {"serial_as_stated": "S-7", "serial": "0", "instrument": "plain-lines", "calibrated": ""},
+        "screen": {"width_px": 800, "height_px": 600, "scaled": True},
+        "digests": {"correction": "abc"},
+        "sequence": "spot",
+    }
+    other = {**sitting, "probe": {"serial_as_stated": "S-8", "serial": "S-8"}, "sequence": "zones"}
+    record = {"hours": 12, "cycles": 1, "answers": {"brightness": 50}, "sittings": [sitting, other],
+              "started_utc": "2026-02-03T10:00:00.000Z"}  # fmt: skip
+    found = circumstances_of(record, "x")
+    assert (found.hours, found.cycles, found.date, found.answers["brightness"]) == (12.0, 1, "2026-02-03", "50")
+    assert found.probe == "S-7, S-8"
+    assert found.screen == "800 x 600 px, scaled"
+    assert found.sequences == ("spot", "zones")
