@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
 from panelwear.byeye import help_text, placing
+from panelwear.byeye.entry import Entry
 from panelwear.byeye.marks import KINDS, STRENGTHS, Drawn
 from panelwear.byeye.menu import Menu
 from panelwear.byeye.stops import CHANNELS, Request, Sight, Stop, Target, View
@@ -18,6 +19,8 @@ from panelwear.screen.contract import Card, ScreenEvent
 
 HIDE_AFTER_S = 3.0
 POINTER_PX = 14
+POINTER_SHARE = 1 / 60
+"""Our pointer is a small square outline of so many pixels, or of so large a share of the screen's height."""
 HELP_AFTER_S = 60.0
 """The help card stays until the next key, or so long."""
 EDGE_SHARE = 0.06
@@ -28,13 +31,6 @@ KEYS: dict[str, str] = {
     "t": "note", "z": "zone", "e": "earlier", "o": "overlay", "h": "help", "f1": "help", "q": "leave", "tab": "menu",
 }  # fmt: skip
 """Key and the command it gives."""
-
-
-@dataclass(slots=True)
-class _Entry:
-    title: str
-    text: str
-    then: Callable[[str], None]
 
 
 @dataclass(slots=True)
@@ -62,7 +58,8 @@ class Walk:
     _menu: Menu | None = None
     _menu_then: Callable[[str], None] | None = None
     _placing: placing.Placing | None = None
-    _entry: _Entry | None = None
+    _entry: Entry | None = None
+    _entry_then: Callable[[str], None] | None = None
     _pending: Sight | None = None
     _said: str = ""
     _overlay: bool = True
@@ -283,7 +280,7 @@ class Walk:
 
         def noted(line: str) -> None:
             if line == help_text.NOTES[-1]:
-                self._entry = _Entry("Note on the last mark, then Return", "", self._change_last)
+                self._entry, self._entry_then = Entry("Note on the last mark, then Return"), self._change_last
             else:
                 self._change_last(line)
 
@@ -319,11 +316,8 @@ class Walk:
             number = free[line]
             taken = {t.name for t in self.zones}
             name = next(n for n in (f"seen-{k}" for k in range(number + self.first_number, 9999)) if n not in taken)
-            self._entry = _Entry(
-                "Name of the zone (one word), then Return or click",
-                name,
-                lambda text: self._requests.append(Request("zone", number=number, name=text)),
-            )
+            self._entry = Entry("Name of the zone (one word), then Return or click", name)
+            self._entry_then = lambda text: self._requests.append(Request("zone", number=number, name=text))
 
         self._ask(Menu("Which mark becomes a zone?", tuple(free), len(free) - 1), picked)
 
@@ -334,18 +328,12 @@ class Walk:
         self._requests.append(Request("marks-changed"))
 
     def _type(self, event: ScreenEvent) -> None:
-        entry = self._entry
-        assert entry is not None  # noqa: S101
-        if event.kind == "text":
-            entry.text = (entry.text + event.text)[:120]
-        elif event.kind == "key" and event.key == "backspace" and entry.text:
-            entry.text = entry.text[:-1]
-        elif (event.kind == "key" and event.key == "return") or (event.kind == "pointer-up" and event.button == 1):
-            self._entry = None
-            if entry.text.strip():
-                entry.then(entry.text.strip())
-        elif (event.kind == "key" and event.key == "backspace") or (event.kind == "pointer-up" and event.button == 3):
-            self._entry = None
+        assert self._entry is not None  # noqa: S101
+        entry = self._entry.handle(event)
+        self._entry = entry if entry.outcome == "open" else None
+        if entry.outcome == "taken" and entry.text.strip() and self._entry_then is not None:
+            self._entry_then(entry.text.strip())
+        elif entry.outcome != "open":
             self._said = "Nothing was changed."
 
     def view(self, now_s: float) -> View:
@@ -366,12 +354,13 @@ class Walk:
         if self._placing is None and now_s - self._pointed_s < HIDE_AFTER_S:
             # The system's pointer is hidden, it would dazzle; this is ours.
             x, y = self._pointer
-            boxes = (*boxes, (x - POINTER_PX // 2, y - POINTER_PX // 2, POINTER_PX, POINTER_PX))
+            side = max(POINTER_PX, round(self.height * POINTER_SHARE))
+            boxes = (*boxes, (x - side // 2, y - side // 2, side, side))
         return boxes
 
     def _card(self, now_s: float) -> Card | None:
         if self._entry is not None:
-            return Card(("Backspace on an empty line, or a right click: back",), self._entry.title, self._entry.text)
+            return self._entry.card()
         if self._menu is not None:
             return self._menu.card(self._corner())
         if self._placing is not None:

@@ -154,7 +154,7 @@ def test_nothing_is_written_over_the_field_during_a_drag() -> None:
 def test_the_pointer_is_a_small_outline_that_hides_itself() -> None:
     h = hand()
     h.event("pointer-move", x=300, y=200)
-    assert h.walk.view(h.now_s).outlines == ((293, 193, 14, 14),)
+    assert h.walk.view(h.now_s).outlines == ((291, 191, 18, 18),)
     assert h.walk.view(h.now_s + 3).outlines == ()
 
 
