@@ -45,11 +45,13 @@ def run(arguments: argparse.Namespace) -> int:
     done = rehearsal.rehearse(rehearsal.make_panel_folder(out / rehearsal_folder.PANEL), wish, _line, progress)
     for line in rehearsal.write_up(out, wish, done):
         print(line)
-    report = write_report(out / rehearsal_folder.PANEL)
+    read = any(one.readings for one in done)
+    report = write_report(out / rehearsal_folder.PANEL) if read else None
     rehearsal_folder.finish(out, {"seed": wish.seed, "sequence": wish.sequence, "hours": list(hours)})
     print(f"\nStored in {out} in {time.monotonic() - began_s:.0f} s: {rehearsal_folder.PANEL}/ (a panel folder),")
     print(f"{rehearsal_folder.PICTURES}/, {rehearsal_folder.TRUTH}, {rehearsal_folder.ABOUT}.")
-    print(f"The report: {report} (open it in a browser)")
+    if report is not None:
+        print(f"The report: {report} (open it in a browser)")
     return 0
 
 

@@ -91,7 +91,7 @@ def _verdict(inputs: Inputs) -> tuple[str, ...]:
 def _download(panel: str, raw: RawFile) -> Download:
     # No time stamp inside: the same readings give the same bytes.
     data = gzip.compress(raw.csv, compresslevel=9, mtime=0)
-    return Download(f"{panel}-{raw.checkpoint}-readings.csv.gz", f"{raw.rows} rows", "application/gzip", data)
+    return Download(f"{_as_file(panel)}-{raw.checkpoint}-readings.csv.gz", f"{raw.rows} rows", "application/gzip", data)
 
 
 def write_report(panel_dir: Path, out: Path | None = None) -> Path:
@@ -120,7 +120,7 @@ def write_report(panel_dir: Path, out: Path | None = None) -> Path:
         )
     inputs = inputs_of(panel, subjects)
     raw = [_raw(panel_dir, s.circumstances.name, len(s.table)) for s in inputs.subjects if len(s.table)]
-    target = out or panel_dir / "reports" / f"{panel.name}-{inputs.subjects[-1].circumstances.date}.html"
+    target = out or panel_dir / "reports" / f"{_as_file(panel.name)}-{inputs.subjects[-1].circumstances.date}.html"
     if target.is_dir():
         raise UsageError(f"{target}: is a folder; name a file with --out")
     try:
@@ -129,6 +129,11 @@ def write_report(panel_dir: Path, out: Path | None = None) -> Path:
         raise StorageFault(f"{target.parent}: cannot be made ({error.strerror})") from None
     write_whole(target, html_of(report_of(inputs, raw)).encode("utf-8"))
     return target
+
+
+def _as_file(name: str) -> str:
+    """Return a panel's name as a file may be called on any system."""
+    return "".join(c if c.isalnum() or c in "-_." else "-" for c in name).strip("-.") or "panel"
 
 
 def _raw(panel_dir: Path, checkpoint: str, rows: int) -> RawFile:

@@ -13,7 +13,7 @@ from panelwear.commands import rehearse
 TINY = str(Path(__file__).parents[1] / "simulation" / "tiny.toml")
 
 
-def test_it_leaves_panel_folder_pictures_and_truth_and_can_be_run_again(
+def test_it_leaves_panel_folder_report_pictures_and_truth_and_can_be_run_again(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     out = tmp_path / "rehearsal"
@@ -31,6 +31,10 @@ def test_it_leaves_panel_folder_pictures_and_truth_and_can_be_run_again(
     readings = sorted((out / "harbour-desk" / "checkpoints").glob("*/readings.csv"))
     assert len(readings) == 2
     assert len(list((out / "pictures").glob("*.png"))) == 4
+    report = (out / "harbour-desk" / "reports" / "harbour-desk-2027-01-07.html").read_text(encoding="utf-8")
+    assert "Invented: a simulated panel" in report
+    assert "clock-badge turned brighter than its reference" in report
+    assert "harbour-desk-2027-01-07.html" in said
     assert "no panel and no probe" in (out / "about.txt").read_text(encoding="utf-8")
 
 

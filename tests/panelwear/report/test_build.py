@@ -1,0 +1,178 @@
+"""From a real panel folder to the file on the disk, and what happens when there is little or something odd in it."""
+
+from __future__ import annotations
+
+import base64
+import gzip
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from panelwear.cli import main
+from panelwear.report.build import report_of, write_report
+from panelwear.report.content import Report
+from panelwear.report.inputs import inputs_of
+from panelwear.report.page import html_of
+from panelwear.table import ReadingTable
+from tests.panelwear.report import desk
+from tests.panelwear.report.page_reader import Page
+
+EVIL = "<script>alert(1)</script> & “quoted”"
+
+
+@pytest.fixture(scope="module")
+def panel_dir(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return desk.folder(tmp_path_factory.mktemp("report") / "harbour-desk", (0.0, 4400.0), note=EVIL)
+
+
+@pytest.fixture(scope="module")
+def page(panel_dir: Path) -> Page:
+    return Page(write_report(panel_dir).read_text(encoding="utf-8"))
+
+
+def report(*tables: tuple[float, ReadingTable]) -> Report:
+    return report_of(inputs_of(desk.panel(), [desk.subject(h, t) for h, t in tables]))
+
+
+def titles(found: Report) -> set[str]:
+    return {section.title for section in found.sections}
+
+
+def test_by_itself_it_goes_into_reports_under_panel_and_date(page: Page, panel_dir: Path) -> None:
+    assert page.faults == []
+    assert [p.name for p in (panel_dir / "reports").iterdir()] == ["harbour-desk-2027-01-07.html"]
+
+
+def test_the_command_writes_the_same_bytes_elsewhere(
+    page: Page, panel_dir: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    elsewhere = tmp_path / "new" / "r.html"
+    assert main(["report", str(panel_dir), "--out", str(elsewhere)]) == 0
+    assert str(elsewhere) in capsys.readouterr().out
+    assert page.tables
+    assert elsewhere.read_bytes() == (panel_dir / "reports" / "harbour-desk-2027-01-07.html").read_bytes()
+
+
+def test_a_folder_as_the_target_is_a_sentence(
+    panel_dir: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["report", str(panel_dir), "--out", str(tmp_path)]) == 2
+    assert "is a folder; name a file with --out" in capsys.readouterr().err
+
+
+def test_a_panel_without_checkpoints_is_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    empty = desk.folder(tmp_path / "harbour-desk", ())
+    assert main(["report", str(empty)]) == 2
+    assert "has no readings and no marks yet" in capsys.readouterr().err
+    assert list((empty / "reports").iterdir()) == []
+
+
+def test_readings_of_every_checkpoint_are_inside_as_they_are_on_the_disk(panel_dir: Path, page: Page) -> None:
+    links = [a for a in page.of("a") if "download" in a]
+    files = sorted((panel_dir / "checkpoints").glob("*/readings.csv"))
+    assert len(links) == len(files) == 2
+    for link, file in zip(links, files, strict=True):
+        assert file.parent.name in link["download"]
+        assert gzip.decompress(base64.b64decode(link["href"].partition("base64,")[2])) == file.read_bytes()
+
+
+def test_a_note_with_markup_stays_text(page: Page) -> None:
+    assert page.faults == []
+    assert not page.of("script")
+    assert EVIL in page.table("Marks made at").rows[0]
+    assert EVIL in page.table("The same at every checkpoint").row("Noted")
+
+
+def test_marks_and_nulls_stand_beside_the_instrument(page: Page) -> None:
+    mark = page.table("Marks made at 4400 h").rows[0]
+    assert mark[:3] == ["1", "band", "plain"]
+    assert mark[5] == "vessel-list"
+    null = page.table("Nulls").rows[-1]
+    assert null[4].startswith("\u22123.60 ± 0.60 %")
+    assert "obvious, 4.4 at 600 mm" in null[6]
+    check = page.table("Eye and instrument").row("vessel-list")
+    assert check[2].startswith("\u22123.6")
+    assert check[5] in {"agree", "do not agree"}
+
+
+def test_a_name_with_a_slash_cannot_lead_out_of_the_folder(tmp_path: Path) -> None:
+    odd = desk.folder(tmp_path / "odd", (0.0,), name="../desk <b>")
+    written = write_report(odd)
+    assert written.parent == odd / "reports"
+    assert "<b>" not in written.read_text(encoding="utf-8")
+
+
+def test_one_checkpoint_says_what_it_can() -> None:
+    found = report((0.0, desk.readings(0.0)))
+    assert {"Luminance and white point", "Zones", "Uniformity", "Ramp and gamma", "Loading"} <= titles(found)
+    assert "What changed" not in titles(found)
+    assert len(found.verdict) == 3
+    assert "Nothing can be said of change yet" in found.verdict[2]
+    assert "what it had from the factory included" in found.verdict[1]
+
+
+def test_three_sentences_come_first_with_several() -> None:
+    found = report((0.0, desk.readings(0.0)), (4400.0, desk.readings(4400.0)))
+    assert len(found.verdict) == 3
+    assert "changed" in found.verdict[0]
+
+
+def test_a_luminance_meter_gets_a_report_without_colour() -> None:
+    def only_luminance(table: ReadingTable) -> ReadingTable:
+        nothing = np.full(len(table), np.nan)
+        return replace(table, X=nothing, Z=nothing)
+
+    found = report(*((h, only_luminance(desk.readings(h))) for h in (0.0, 4400.0)))
+    assert "Luminance and white point" in titles(found)
+    keys = {p.key for section in found.sections for p in section.pictures}
+    assert "plane" not in keys
+    assert "retention" in keys
+    assert Page(html_of(found)).faults == []
+
+
+def test_a_spot_check_gets_a_report_without_zones_or_grid() -> None:
+    table = desk.readings(0.0)
+    few = table.where(np.isin(table.purpose, ["primary", "black", "reference"]))
+    found = report((0.0, few))
+    assert "Uniformity" not in titles(found)
+    assert Page(html_of(found)).faults == []
+
+
+def test_what_the_eye_alone_saw_gets_a_report_too() -> None:
+    nothing = desk.readings(0.0).where(np.zeros(len(desk.readings(0.0)), dtype=bool))
+    seen = replace(desk.subject(0.0, nothing), marks=(desk.a_mark("corner"),), nulls=(desk.a_null(""),))
+    found = report_of(inputs_of(desk.panel(), [seen]))
+    assert "By eye" in titles(found)
+    assert "Nothing was read with a probe yet" in found.verdict[0]
+    page = Page(html_of(found))
+    assert page.faults == []
+    assert page.table("Marks made at").rows
+
+
+def test_a_panel_without_zones_gets_a_report() -> None:
+    panel = replace(desk.panel(), zones=())
+    found = report_of(inputs_of(panel, [desk.subject(h) for h in (0.0, 4400.0)]))
+    assert "Zones" not in titles(found)
+    assert Page(html_of(found)).faults == []
+
+
+def test_another_setting_is_said_with_its_cost() -> None:
+    subjects = [desk.subject(h) for h in (0.0, 4400.0)]
+    how = subjects[1].circumstances
+    subjects[1] = replace(subjects[1], circumstances=replace(how, answers={**how.answers, "brightness": "60"}))
+    page = Page(html_of(report_of(inputs_of(desk.panel(), subjects))))
+    row = next(r for r in page.table("Differences").rows if "rightness" in r[1])
+    assert "'80'" in row[1]
+    assert "'60'" in row[1]
+    assert "two settings, not two states" in row[2]
+    heads = page.table("What was not the same").heads
+    assert "Brightness setting" in heads
+
+
+def test_notes_of_a_real_panel_are_no_banner() -> None:
+    panel = replace(desk.panel(), notes="panel of desk 3, moved in March")
+    found = report_of(inputs_of(panel, [desk.subject(0.0)]))
+    assert found.banner == ""
+    assert ("Notes", "panel of desk 3, moved in March") in found.facts
