@@ -62,21 +62,21 @@ def run(arguments: argparse.Namespace) -> int:
     with hold(panel.directory):
         source, steps = _sequence(arguments.sequence, panel)
         session: LookSession | None = None
-        code = 0
+        whole = False
         try:
             with opening.open_visible(panel, wishes) as (screen, operator):
                 bench = opening.bench_of(screen, operator, None)
                 checkpoint = _checkpoint(arguments, panel, bench)
                 session = _session(arguments, panel, checkpoint, bench, (source, steps))
                 _look(arguments, session, stops)
+            whole = True
         except Stopped as stopped:
             print(f"{stopped}")
-            code = 1
         finally:
             if session is not None:
-                for line in _wind_up(session, code):
+                for line in _wind_up(session, whole):
                     print(line)
-    return code
+    return 0 if whole else 1
 
 
 def _check(arguments: argparse.Namespace) -> None:
@@ -150,7 +150,8 @@ def _session(
         source=source,
         seed=seed,
         now=bench.clock.utc(),
-        facts={"kind": "look", "screen": asdict(bench.screen.facts), "answers": answers},
+        # Whatever ends a look, there is nothing to resume: all it found is stored as it is found.
+        facts={"kind": "look", "status": "done", "screen": asdict(bench.screen.facts), "answers": answers},
     )
     edge_px = arguments.edge if arguments.edge is not None else (0 if answers.get("pixel_shift") == "no" else 8)
     job = LookJob(
@@ -185,15 +186,17 @@ def _look(arguments: argparse.Namespace, session: LookSession, stops: list[Stop]
             session.bench.operator.tell(session.measure(target, stop, arguments.method, worn))
 
 
-def _wind_up(session: LookSession, code: int) -> list[str]:
+def _wind_up(session: LookSession, whole: bool) -> list[str]:
     """Mark the sitting as ended, draw the map, and sum up."""
     from panelwear.byeye.finds import compared, earlier_marks
     from panelwear.byeye.map_picture import FILE, write_map
     from panelwear.byeye.marks import FILE as MARKS
     from panelwear.byeye.nulls import FILE as NULLS
+    from panelwear.folder.checkpoint import stamp
 
     checkpoint, panel, finds = session.job.checkpoint, session.job.panel, session.finds
-    checkpoint.sitting["status"] = "done" if code == 0 else "stopped"
+    checkpoint.sitting["ended"] = "by the person's wish" if whole else "stopped"
+    checkpoint.sitting["ended_utc"] = stamp(session.bench.clock.utc())
     checkpoint.save()
     there = finds.all_marks
     lines = [f"{checkpoint.name}: {len(finds.marks)} marks this time, {len(there)} in all, {len(finds.nulls)} nulls"]

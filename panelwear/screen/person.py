@@ -28,14 +28,20 @@ class Typing:
         """Take one event; ``True`` when the answer is complete."""
         if event.kind == "text":
             self.text += "".join(c for c in event.text if c.isprintable())
+        if event.kind == "wheel" and self._choices:
+            self._choose(-1 if event.button > 0 else 1)
         if event.kind != "key":
-            return False
+            return event.kind == "pointer-down" and event.button == 1
         if event.key == "backspace":
             self.text = "" if event.control else self.text[:-1]
         if event.key in {"up", "down"} and self._choices:
-            self._chosen = (self._chosen + (1 if event.key == "down" else -1)) % len(self._choices)
-            self.text = self._choices[self._chosen]
+            self._choose(1 if event.key == "down" else -1)
         return event.key == "return"
+
+    def _choose(self, by: int) -> None:
+        # Up from "nothing chosen yet" is the last one.
+        self._chosen = (max(self._chosen, 0 if by < 0 else -1) + by) % len(self._choices)
+        self.text = self._choices[self._chosen]
 
 
 class _Person:
@@ -68,10 +74,10 @@ class _Person:
     def _answer(self, question: Question, fault: str) -> str:
         self._terminal.prompt(question_line(question))
         typing = Typing(question.choices)
-        hint = "Return takes the answer; Escape stops"
+        hint = "Return or a click takes the answer; Escape stops"
         lines = [f"{number}  {choice}" for number, choice in enumerate(question.choices, 1)]
         if question.default:
-            hint = f"Return alone takes: {question.default} {question.unit}".rstrip()
+            hint = f"Return or a click alone takes: {question.default} {question.unit}".rstrip()
         title = f"{question.text} ({question.unit})" if question.unit else question.text
 
         def draw() -> None:

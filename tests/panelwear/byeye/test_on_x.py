@@ -111,7 +111,8 @@ def test_a_sitting_by_keys_from_help_card_to_map(display: Display, folder: Path)
     assert (mark.rect.w, mark.rect.h, mark.blind) == (128, 72, 1)
     assert (checkpoint_of(folder) / "by-eye-map.png").stat().st_size > 10_000
     record = json.loads((checkpoint_of(folder) / "checkpoint.json").read_text(encoding="utf-8"))
-    assert record["sittings"][0]["status"] == "done"
+    assert record["sittings"][0]["kind"] == "look"
+    assert record["sittings"][0]["ended"] == "by the person's wish"
 
 
 def test_a_sitting_by_the_mouse_alone(display: Display, folder: Path) -> None:
@@ -119,9 +120,14 @@ def test_a_sitting_by_the_mouse_alone(display: Display, folder: Path) -> None:
         display._xdotool(*words)
         time.sleep(0.35)
 
-    with program(display, *look(folder)) as run:
-        start(run, display)
-        time.sleep(0.5)
+    asked = ("Bright", "Glasses", "Is pixel shift", "Hours", "Illuminance", "Minutes")
+    with program(display, *look(folder)[:-1]) as run:
+        for question in asked:
+            run.wait_for(question)
+            time.sleep(0.3)
+            mouse("click", "1")
+        run.wait_for("SHOWN field")
+        time.sleep(1.0)
         mouse("mousemove", "1275", "300", "click", "1")
         run.wait_for("SHOWN field")
         mouse("mousemove", "200", "300", "mousedown", "1")

@@ -207,3 +207,15 @@ def test_a_running_line_is_written_over_on_a_terminal_only() -> None:
         terminal.say("done")
     assert console.getvalue() == "\rstep 10 of 40\rstep 11      \a\ndone\n"
     assert file.getvalue() == "step 10 of 40\nstep 11\ndone\n"
+
+
+def test_a_mouse_alone_can_answer(desk: Desk) -> None:
+    for at_s in (0.1, 0.2):
+        desk.screen.happen("wheel", after_s=at_s, button=-1)
+    desk.screen.happen("pointer-down", after_s=0.3, button=1)
+    assert desk.person.ask(KIND) == "no"
+    desk.screen.happen("wheel", after_s=0.1, button=1)
+    desk.screen.happen("pointer-down", after_s=0.2, button=1)
+    assert desk.person.ask(KIND) == "not known"
+    desk.screen.happen("pointer-down", after_s=0.1, button=1)
+    assert desk.person.ask(LUX) == "0.4"

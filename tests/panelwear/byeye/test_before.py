@@ -1,0 +1,75 @@
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from panelwear.byeye.before import EYES, ask_person, known_response, say_cautions
+from panelwear.cautions import CAUTIONS
+from panelwear.clock import VirtualClock
+from panelwear.engine.contract import Bench
+from panelwear.folder import checkpoint
+from panelwear.levels.assumed import assumed_response
+from panelwear.levels.response import ASSUMED, MEASURED
+from panelwear.screen.fake import FakeScreen
+from panelwear.simulation.scripted import ScriptedOperator
+from tests.panelwear.byeye.eye import HEIGHT, WIDTH, look_session
+
+
+def stand(folder: Path, hours: float, **answers: str) -> tuple[Bench, checkpoint.Checkpoint, ScriptedOperator]:
+    clock = VirtualClock(datetime(2026, 2, 3, 20, tzinfo=UTC))
+    screen = FakeScreen(WIDTH, HEIGHT, clock)
+    found = look_session(folder, screen, clock, hours=hours).job.checkpoint
+    operator = ScriptedOperator(answers)
+    return Bench(screen, clock, operator), found, operator
+
+
+def test_every_caution_is_said_before_anything_else_and_on_a_dim_field(tmp_path: Path) -> None:
+    bench, _, operator = stand(tmp_path / "desk", 1460.0)
+    say_cautions(bench, unattended=True)
+    assert all(caution in operator.told[0] for caution in CAUTIONS)
+    screen = bench.screen
+    assert isinstance(screen, FakeScreen)
+    assert screen.frame_now.fills[-1].codes == (40.0, 40.0, 40.0)
+    assert screen.card_now is not None
+    assert screen.card_now.lines[0] == CAUTIONS[0]
+
+
+def test_answers_are_kept_and_are_next_time_s_defaults(tmp_path: Path) -> None:
+    from panelwear.folder.panel import load_panel
+
+    bench, first, _ = stand(tmp_path / "desk", 1460.0, eyes="reading glasses", rest_h="8", pixel_shift="yes")
+    panel = load_panel(tmp_path / "desk")
+    ask_person(bench, panel, first)
+    assert checkpoint.load(first.directory).record["answers"]["eyes"] == "reading glasses"
+    first.close(bench.clock.utc())
+    bench, second, operator = stand(tmp_path / "desk", 2000.0)
+    assert ask_person(bench, panel, second)["eyes"] == "reading glasses"
+    bench, third, operator = stand(tmp_path / "desk", 2000.0, eyes="none")
+    ask_person(bench, panel, third)
+    assert any("other eyes see other marks" in told for told in operator.told)
+    assert EYES.default == "none"
+
+
+def test_a_response_measured_in_this_checkpoint_is_used_and_an_earlier_one_counts_as_assumed(tmp_path: Path) -> None:
+    from dataclasses import replace
+
+    from panelwear.folder.panel import load_panel
+    from sequences.model import Level, Patch, Place
+
+    bench, first, _ = stand(tmp_path / "desk", 1460.0)
+    panel = load_panel(tmp_path / "desk")
+    patch = Patch("field", Place("centre", (0.0, 0.0)), "grey", Level("cd_m2", 40.0), "full", "by-eye", "field")
+    assert known_response(panel, first).resolve(patch).level_basis == ASSUMED
+    measured = replace(assumed_response({"kind": "power", "gamma": 2.0, "peak_cd_m2": 160.0}), basis=MEASURED)
+    first.sitting["response"] = {"full": measured.to_json()}
+    first.save()
+    found = known_response(panel, first).resolve(patch)
+    assert found.level_basis == MEASURED
+    assert max(found.codes) == pytest.approx(127.5, abs=0.6)
+    first.close(bench.clock.utc())
+    _, second, _ = stand(tmp_path / "desk", 2000.0)
+    later = known_response(panel, second).resolve(patch)
+    assert later.level_basis == ASSUMED
+    assert later.codes == found.codes
