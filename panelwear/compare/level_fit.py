@@ -17,6 +17,7 @@ from panelwear.compare.words import half_width, with_doubt
 from panelwear.estimate import Estimate
 
 REFERENCE_CD_M2 = 100.0
+LEAST_U_PERCENT = 1e-3
 LEAST_SPAN = 4.0
 """Brightest over darkest level; below it the two parts cannot be told apart."""
 
@@ -61,7 +62,8 @@ def level_fit(steps: ZoneSteps) -> LevelFit | None:
     pick = np.eye(len(steps.colours))[grey]
     step = steps.step.times(pick)
     design = np.column_stack([np.ones(len(L)), np.sqrt(REFERENCE_CD_M2 / L)])
-    weight = np.linalg.pinv(step.covariance)
+    # What levels share alone would leave the matrix singular: each counts for no better than a thousandth of a percent.
+    weight = np.linalg.inv(step.covariance + np.eye(len(grey)) * LEAST_U_PERCENT**2)
     solve = np.linalg.solve(design.T @ weight @ design, design.T @ weight)
     parts = step.times(solve)
     left = step.values - design @ parts.values

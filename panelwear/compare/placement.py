@@ -1,19 +1,23 @@
 """How well the probe finds its place again, learned from places it was put to more than once.
 
-Model: ln Y = level of (place, patch) + slope x time + one draw for each placement. Readings with drift left in are
-used: over the minutes between two placements a drift fitted inside single placements would add more than it takes out.
+Model: ln Y = level of (sitting, place) + slope of the sitting x time + one draw for each placement. Readings with drift
+left in are used: over the minutes between two placements a drift that was fitted inside single placements would add
+more than it takes out.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from panelwear.figures.means import Placement
 from panelwear.table import ReadingTable
 
+LEAST_SPARE = 3
+"""Degrees of freedom that must be left for a slope to be fitted."""
 LEAST_CD_M2 = 0.5
 """Darker patches tell more of the probe's noise than of its place."""
 
@@ -24,20 +28,21 @@ def spread_of(raw: ReadingTable) -> Placement | None:
     Args:
         raw: usable readings of one checkpoint, drift left in.
     """
-    visits: list[tuple[str, float, float]] = []
-    for place in dict.fromkeys(raw.place.tolist()):
-        visits += _of_place(raw.where(raw.place == place), str(place))
-    places = dict.fromkeys(place for place, _, _ in visits)
-    spare = len(visits) - len(places) - 1
-    if spare < 1:
+    visits: list[_Visit] = []
+    sittings = np.unique(raw.sitting)
+    for sitting in sittings:
+        rows = raw.where(raw.sitting == sitting)
+        for place in dict.fromkeys(rows.place.tolist()):
+            visits += _of_place(rows.where(rows.place == place), (int(sitting), str(place)))
+    places = list(dict.fromkeys(v.seat for v in visits))
+    if len(visits) == len(places):
         return None
-    at = list(places)
-    time = np.array([t for _, t, _ in visits])
-    design = np.zeros((len(visits), len(places) + 1))
-    for i, (place, _, _) in enumerate(visits):
-        design[i, at.index(place)] = 1
-    design[:, -1] = (time - time.mean()) / max(float(np.ptp(time)), 1.0)
-    logs = np.array([log for _, _, log in visits])
+    level = np.array([[v.seat == place for place in places] for v in visits], dtype=np.float64)
+    slope = np.array([[v.at_s / 60 * (v.seat[0] == sitting) for sitting in sittings] for v in visits])
+    # A slope costs a degree of freedom; with so few placements that is worth more than a warm panel's drift.
+    affordable = len(visits) - len(places) - len(sittings) >= LEAST_SPARE
+    design = np.hstack([level, slope]) if affordable else level
+    logs = np.array([v.log_Y for v in visits])
     solution, _, rank, _ = np.linalg.lstsq(design, logs, rcond=1e-9)
     spare = len(visits) - int(rank)
     if spare < 1:
@@ -46,8 +51,20 @@ def spread_of(raw: ReadingTable) -> Placement | None:
     return Placement(math.sqrt(left / spare), spare, f"from {len(visits)} placements at {len(places)} places")
 
 
-def _of_place(rows: ReadingTable, place: str) -> list[tuple[str, float, float]]:
-    """Return place, mean time and mean ln Y of each placement, over the patches all of them read."""
+@dataclass(frozen=True, slots=True)
+class _Visit:
+    """One placement at one place."""
+
+    seat: tuple[int, str]
+    """Sitting and place."""
+    at_s: float
+    """Mean time, from the middle of the visits of this place."""
+    log_Y: float
+    """Mean ln Y over the patches all visits of the place read."""
+
+
+def _of_place(rows: ReadingTable, seat: tuple[int, str]) -> list[_Visit]:
+    """Return each placement at a place that was visited more than once."""
     numbers = np.unique(rows.visit)
     if len(numbers) < 2:
         return []
@@ -60,7 +77,12 @@ def _of_place(rows: ReadingTable, place: str) -> list[tuple[str, float, float]]:
     bright = [key for key in shared if all(means[key] > LEAST_CD_M2 for _, means in per_visit)]
     if not bright:
         return []
-    return [(place, time, float(np.mean([math.log(means[key]) for key in bright]))) for time, means in per_visit]
+    middle = float(np.mean([time for time, _ in per_visit]))
+    # In the order of the keys, so that the sum is the same to the last bit every time.
+    return [
+        _Visit(seat, time - middle, float(np.mean([math.log(means[key]) for key in sorted(bright)])))
+        for time, means in per_visit
+    ]
 
 
 def pooled(found: Sequence[Placement]) -> Placement:

@@ -14,6 +14,7 @@ from panelwear.compare.headline import WORTH, Row
 from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
 from panelwear.compare.quadruples import Quadruple, ZoneSteps, contrasts, percent, quadruples
+from panelwear.compare.rereads import Reread, rereads
 from panelwear.compare.subject import Ready
 from panelwear.compare.verdict import Judged, holm, judge, p_of
 from panelwear.compare.words import up_to, with_doubt
@@ -53,6 +54,9 @@ class ZoneFinding:
     fit: LevelFit | None
     seen: Visibility | None
     fading: Extrapolation | None
+    """Retention or burn-in, by the eye's nulls after rest."""
+    reread: Reread | None
+    """The same by the instrument, where several sittings read the zone."""
     eye: tuple[EyeCheck, ...]
     marks: int
     """Marks of the by-eye check on this zone."""
@@ -146,10 +150,12 @@ def _finding(parts: _Parts, after: Ready, facts: PanelFacts | None, guess: Unbas
     nulls, marks = after.subject.nulls, after.subject.marks
     on_it = marks_on(zone.rect, zone.name, marks) if zone is not None else []
     faded = fading(parts.zone, nulls)
+    again = rereads(after.session, parts.zone)
     checks = eye_checks(parts.zone, nulls, parts.contrasts)
     said = [guess.sentence] if guess is not None else []
     said += [_visible(parts, seen)] if seen is not None else []
     said += [faded.sentence] if faded is not None else []
+    said += [again.sentence] if again is not None else []
     said += [check.sentence for check in checks]
     if on_it:
         said.append(marked(on_it) + _fits_the_index(seen))
@@ -163,6 +169,7 @@ def _finding(parts: _Parts, after: Ready, facts: PanelFacts | None, guess: Unbas
         fit=None,
         seen=seen,
         fading=faded,
+        reread=again,
         eye=tuple(checks),
         marks=len(on_it),
         unbased=guess,

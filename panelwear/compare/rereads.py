@@ -1,0 +1,68 @@
+"""A zone read again later in the same checkpoint: does its contrast fade?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
+from panelwear.compare.changes import Step
+from panelwear.compare.quadruples import contrasts, percent, quadruples
+from panelwear.compare.words import half_width, with_doubt
+from panelwear.estimate import Estimate, combine
+from panelwear.figures.session import Session
+
+LEAST_FOR_A_CURVE = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Reread:
+    """A zone's contrast in each sitting that read it."""
+
+    zone: str
+    minutes: tuple[float, ...]
+    """Since the first."""
+    contrasts: tuple[Estimate, ...]
+    """Mean over the greys, in %."""
+    fading: Extrapolation | None
+    """From three sittings on."""
+
+    @property
+    def sentence(self) -> str:
+        """Say what the sittings tell."""
+        if self.fading is not None:
+            return f"Read {len(self.minutes)} times: {self.fading.sentence}"
+        first, last = self.contrasts[0], self.contrasts[-1]
+        apart = combine("", last.value - first.value, "%", (*first.components, *last.components))
+        begun, ended = with_doubt(first, signed=True), with_doubt(last, signed=True)
+        seen = f"{begun} at first, {ended} after {self.minutes[-1]:.0f} min"
+        if abs(apart.value) <= half_width(apart):
+            return f"Read twice: it did not fade beyond doubt ({seen})"
+        word = "faded" if abs(last.value) < abs(first.value) else "grew"
+        part = ", so part of it is retention" if word == "faded" else ""
+        return f"Read twice: it {word} by {with_doubt(apart, signed=True)}{part} ({seen})"
+
+
+def rereads(session: Session, zone: str) -> Reread | None:
+    """Return the contrasts of a zone sitting by sitting; ``None`` when fewer than two sittings read it."""
+    found: list[tuple[float, Estimate]] = []
+    for sitting in np.unique(session.table.sitting):
+        rows = session.table.sitting == sitting
+        alone = replace(session, table=session.table.where(rows), drift_factor=session.drift_factor[rows])
+        listed = [q for q in quadruples(alone).get(zone, ()) if q.hue == "grey"]
+        reckoned = contrasts(alone, listed) if listed else None
+        if reckoned is None:
+            continue
+        mean = reckoned.times(np.full((1, len(listed)), 1 / len(listed)))
+        at = alone.table.monotonic_s[np.char.startswith(alone.table.pair, f"{zone}.")]
+        found.append((float(at.mean()), percent(Step(mean.values, mean.moved, ()).estimate(0, zone, "%"))))
+    if len(found) < 2:
+        return None
+    found.sort(key=lambda item: item[0])
+    minutes = tuple((t - found[0][0]) / 60 for t, _ in found)
+    values = tuple(e for _, e in found)
+    curve = None
+    if len(found) >= LEAST_FOR_A_CURVE and all(e.u > 0 for e in values):
+        curve = extrapolate([Look(m, e.value / 100, e.u / 100) for m, e in zip(minutes, values, strict=True)])
+    return Reread(zone, minutes, values, curve)

@@ -1,0 +1,107 @@
+"""Forecasts: refused, bounded, or wide; and hours on the calendar."""
+
+import math
+
+import numpy as np
+import pytest
+
+from panelwear.compare.calendar import calendar_of
+from panelwear.compare.forecast import Seen, forecast, refusal
+from tests.references import value
+
+
+# 3600 h of use: 8 h every day, 8 h on five days a week, 4 h a day, round the clock. Gregorian months of 30.436875 days.
+@pytest.mark.parametrize(
+    ("a_day", "a_week", "days", "months"),
+    [(8, 7, 450, 14.78), (8, 5, 630, 20.70), (4, 7, 900, 29.57), (24, 7, 150, 4.93)],
+)
+def test_hours_become_days_and_gregorian_months(a_day, a_week, days, months):
+    found = calendar_of(3600, a_day, a_week)
+    assert found.days == pytest.approx(days)
+    assert found.months == pytest.approx(months, abs=0.005)
+    assert found.words.startswith(f"{days} days (")
+
+
+@pytest.mark.parametrize(("a_day", "a_week"), [(0, 7), (25, 7), (8, 0), (8, 8)])
+def test_no_pattern_of_use_is_refused(a_day, a_week):
+    with pytest.raises(ValueError, match="no pattern of use"):
+        calendar_of(100, a_day, a_week)
+
+
+def decay(hours, tau, b, u=0.003, seed=None, segments=None):
+    rng = np.random.default_rng(seed)
+    found = []
+    for i, h in enumerate(hours):
+        noise = u * float(rng.standard_normal()) if seed is not None else 0.0
+        found.append(Seen(h, -((h / tau) ** b) + noise, u, (segments or [0] * len(hours))[i]))
+    return found
+
+
+HOURS = (0, 600, 1200, 1800, 2400, 3000, 3600)
+
+
+def tau_for(loss, at_h, b):
+    return at_h / (-math.log(1 - loss)) ** (1 / b)
+
+
+# Time to 20 % loss when 6 % were lost at 3600 h, for four shapes (L/L0 = exp(-(t/tau)^b), Fery et al. 2005).
+@pytest.mark.parametrize(("b", "true_h"), [(0.6, 30_531), (0.75, 19_909), (0.9, 14_971)])
+def test_the_interval_holds_the_time_whatever_the_shape(b, true_h):
+    tau = tau_for(0.06, 3600, b)
+    assert tau * (-math.log(0.8)) ** (1 / b) == pytest.approx(true_h, rel=1e-4)
+    found = forecast(decay(HOURS, tau, b), 0.20)
+    assert found.said in {"interval", "indicative", "bound"}
+    assert found.low_h < true_h < found.high_h
+
+
+def test_the_limits_hold_the_truth_in_most_noisy_series():
+    held, asked = 0, 0
+    tau = tau_for(0.10, 3600, 0.75)
+    for seed in range(60):
+        found = forecast(decay(HOURS, tau, 0.75, seed=seed), 0.20)
+        if found.said == "refused":
+            continue
+        asked += 1
+        held += found.low_h <= 9800 <= found.high_h
+    assert asked >= 50
+    assert held / asked >= 0.88
+
+
+def test_half_life_from_six_percent_is_a_bound_only():
+    # The same 6 % loss stands for an LT50 of 202 000 h (b = 0.6) or 40 000 h (b = 1): it cannot be told.
+    found = forecast(decay(HOURS, tau_for(0.06, 3600, 0.75), 0.75), 0.50)
+    assert found.said == "bound"
+    assert math.isinf(found.high_h)
+    assert "not before" in found.sentence
+    assert found.low_h <= 40_000
+
+
+def test_lifetimes_of_the_reference_curve_lie_inside():
+    record = value("LT-90")
+    tau, b = record["inputs"]["tau_h"], record["inputs"]["beta"]
+    found = forecast(decay((0, 40, 80, 120, 160), tau, b, u=0.0015), 0.10)
+    assert found.low_h < record["expected"] < found.high_h
+
+
+@pytest.mark.parametrize(
+    ("points", "why"),
+    [
+        (decay((0, 1000, 2000), 60_000, 0.75), "4 checkpoints are needed"),
+        (decay(HOURS, 2e6, 0.75), "too early"),
+        (decay(HOURS, 40_000, 0.75, segments=[0, 0, 0, 1, 1, 1, 1]), "compensation cycle"),
+        ([*decay(HOURS[:6], 40_000, 0.75), Seen(3600, -0.02, 0.003)], "rose between"),
+    ],
+)
+def test_a_forecast_is_refused_with_its_reason(points, why):
+    assert why in refusal(points)
+    found = forecast(points)
+    assert found.said == "refused"
+    assert why in found.sentence
+    assert math.isnan(found.low_h)
+
+
+def test_a_series_that_is_no_decay_is_refused():
+    points = [Seen(h, v, 0.001) for h, v in zip(HOURS, (0, -0.10, -0.10, -0.10, -0.10, -0.10, -0.30), strict=True)]
+    found = forecast(points)
+    assert found.said == "refused"
+    assert "decay curve" in found.sentence

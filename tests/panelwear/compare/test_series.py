@@ -1,0 +1,202 @@
+"""A whole comparison: pairs, tables, sentences, trend."""
+
+import csv
+import io
+import json
+import math
+import re
+
+import pytest
+
+from panelwear.compare.series import comparison_of
+from panelwear.compare.telling import lines
+from panelwear.errors import UsageError
+from panelwear.uncertainty.meter import MeterTerms
+from tests.panelwear.compare.panels import FACTS, read, subject
+
+METER = MeterTerms(session_scale=0.005, session_xy=0.00025, placement=0.001, dark_noise_cd_m2=0.003)
+NOISE = {"noise": 0.0015, "placement": 0.001, "dark_noise": 0.003}
+
+
+def checkpoint(name, hours, seed, kept=(1, 1, 1), zones=None, **facts):
+    table = read(kept, zones or {"list": 0.005, "badge": 0.0}, seed=seed, **NOISE)
+    return subject(table, name, hours, METER, **facts)
+
+
+@pytest.fixture(scope="module")
+def worn():
+    return [
+        checkpoint("third", 4000.0, 3, (0.93, 0.92, 0.88), {"list": -0.03, "badge": 0.04}),
+        checkpoint("first", 0.0, 1),
+        checkpoint("second", 2000.0, 2, (0.96, 0.955, 0.93), {"list": -0.015, "badge": 0.02}),
+    ]
+
+
+@pytest.fixture(scope="module")
+def found(worn):
+    return comparison_of(worn, panel="demo", facts=FACTS, every_figure=True)
+
+
+def test_the_newest_is_compared_with_the_baseline_and_with_last_time(found):
+    assert [(p.since, p.before.name, p.after.name) for p in found.pairs] == [
+        ("baseline", "first", "third"),
+        ("last", "second", "third"),
+    ]
+    assert [c.name for c in found.checkpoints] == ["first", "second", "third"]
+
+
+def test_the_change_table_holds_what_was_put_in(found):
+    rows = {row.name: row for row in found.pairs[0].rows}
+    for name in ("white.Y", "white.uv_prime", "white.cct", "balance", "blue.relative", "zone/list", "zone/badge"):
+        assert rows[name].judged.verdict == "changed", name
+    for name in ("gamma", "additivity", "black"):
+        assert rows[name].judged.verdict != "changed", name
+    assert rows["zone/badge"].change.step.value == pytest.approx(4.0, abs=0.6)
+    assert rows["white.cct"].change.step.value == pytest.approx(6284 - 6504, abs=60)
+    # The calibration's scale cancels, the session's stays.
+    assert rows["white.Y"].change.step.u == pytest.approx(0.0072 * 92, rel=0.2)
+
+
+def test_no_more_than_twelve_figures_are_tested_together(found):
+    from sequences.model import PanelFacts
+
+    names = [f"zone{i}" for i in range(9)]
+    then, now = (
+        subject(read(zones=dict.fromkeys(names, 0.0), seed=s, **NOISE), str(s), float(s), METER) for s in (1, 2)
+    )
+    pair = comparison_of([then, now], facts=PanelFacts(100, 100, (10, 10))).pairs[0]
+    assert len([r for r in pair.rows if not r.under]) == 12
+    # The zones beyond still have their numbers, only no verdict.
+    without = [z for z in pair.zones if z.judged is None]
+    assert without
+    assert all("no verdict, as twelve other figures come first" in z.sentences[0] for z in without)
+    assert found.pairs[0].rows
+
+
+def test_one_pair_can_be_chosen(worn):
+    found = comparison_of(worn, since="first", until="second")
+    assert [(p.since, p.before.name, p.after.name) for p in found.pairs] == [("chosen", "first", "second")]
+
+
+@pytest.mark.parametrize(
+    ("since", "until", "said"),
+    [("nowhere", None, "there is no checkpoint 'nowhere'; there are first, second, third"),
+     ("third", "first", "'third' is not earlier than 'first'")],
+)  # fmt: skip
+def test_a_choice_that_makes_no_sense_is_one_sentence(worn, since, until, said):
+    with pytest.raises(UsageError, match=said):
+        comparison_of(worn, since=since, until=until)
+
+
+def test_three_sentences_say_what_changed_what_wears_and_how_far_to_trust_it(found):
+    assert len(found.sentences) == 3
+    what, wear, trust = found.sentences
+    assert "figures changed" in what
+    assert "Blue wears most" in wear
+    assert "badge turned brighter" in wear or "list turned darker" in wear
+    assert "Since last time (2000 h) changed" in trust
+    assert all(s.endswith(".") for s in found.sentences)
+
+
+def test_nothing_is_called_unchanged_without_a_bound():
+    same = [checkpoint("a", 0.0, 1), checkpoint("b", 500.0, 2)]
+    found = comparison_of(same, facts=FACTS)
+    text = "\n".join(lines(found))
+    assert "changes larger than these are ruled out" in found.sentences[0] or "figures changed" in found.sentences[0]
+    assert "no change\n" not in text
+    assert "unchanged" not in text
+    for line in text.splitlines():
+        if "no change" in line:
+            assert "larger than" in line
+
+
+def test_another_setting_withholds_the_verdict_and_says_why():
+    pair = comparison_of(
+        [checkpoint("a", 0.0, 1, answers={"brightness": "80"}),
+         checkpoint("b", 500.0, 2, (0.8, 0.8, 0.8), answers={"brightness": "60"})]
+    ).pairs[0]  # fmt: skip
+    rows = {row.name: row for row in pair.rows}
+    assert rows["white.Y"].judged.verdict == "undecided"
+    assert "was '80', is now '60'" in rows["white.Y"].judged.why
+    assert rows["zone/list"].judged.why == ""
+    assert pair.sub_pixels is None
+
+
+def test_another_probe_makes_luminance_undecided_but_leaves_zones():
+    pair = comparison_of(
+        [checkpoint("a", 0.0, 1, zones={"list": 0.0}), checkpoint("b", 500.0, 2, (0.97,) * 3, {"list": -0.03},
+                                                                  probe="Q")]
+    ).pairs[0]  # fmt: skip
+    rows = {row.name: row for row in pair.rows}
+    assert rows["white.Y"].change.step.u > 2.8
+    assert rows["white.Y"].judged.verdict == "undecided"
+    assert rows["balance"].judged.verdict != "changed"
+    assert rows["zone/list"].judged.verdict == "changed"
+
+
+def test_a_compensation_cycle_cuts_the_trend(worn):
+    cut = [
+        checkpoint("a", 0.0, 1),
+        checkpoint("b", 1000.0, 2),
+        checkpoint("c", 2000.0, 3, answers={"since_cycle_h": "300"}),
+    ]
+    series = {s.name: s for s in comparison_of(cut, facts=FACTS).trend}
+    assert [p.segment for p in series["white.retention"].points] == [0, 0, 1]
+
+
+def test_the_trend_begins_at_the_baseline_and_holds_the_truth(found):
+    series = {s.name: s for s in found.trend}
+    blue = series["blue.retention"]
+    assert [p.hours for p in blue.points] == [0.0, 2000.0, 4000.0]
+    assert blue.points[0].value == 100.0
+    for point, true in zip(blue.points[1:], (93.0, 88.0), strict=True):
+        assert point.low < true < point.high
+    assert {"white.Y", "red.Y", "white.u_prime", "white.cct", "white.duv", "zone/list", "green.relative"} <= set(series)
+    seen = series["white.Y"].seen()
+    assert seen[0].log_kept == 0.0
+    assert seen[2].log_kept == pytest.approx(math.log(0.9192), abs=0.02)
+    # Without the calibration that all share: 0.5 % of session and 0.1 % of placement.
+    assert seen[0].u == pytest.approx(0.0052, rel=0.3)
+
+
+def test_every_table_goes_through_csv_and_json(found):
+    tables = found.tables()
+    assert list(tables) == [
+        "changes", "differences", "not-compared", "sub-pixels", "zones", "zone-colours", "by-eye", "trend", "figures",
+        "codes",
+    ]  # fmt: skip
+    text = json.dumps(found.to_json(), allow_nan=False)
+    assert json.loads(text)["verdict"] == list(found.sentences)
+    for name, table in tables.items():
+        read_back = list(csv.DictReader(io.StringIO(table.csv(), newline="")))
+        assert len(read_back) == len(table.rows), name
+        assert all(c.description for c in table.columns)
+    changes = list(csv.DictReader(io.StringIO(tables["changes"].csv(), newline="")))
+    row = next(r for r in changes if r["figure"] == "white.Y" and r["since"] == "baseline")
+    assert row["unit"] == "%"
+    assert row["verdict"] == "changed"
+    assert "session scale" in row["doubts"]
+    assert "calibration scale" not in row["doubts"]
+    figures = tables["figures"]
+    assert len(figures.rows) > 40
+    assert not any("verdict" in c.name for c in figures.columns)
+
+
+def test_the_terminal_shows_units_and_uncertainties(found):
+    text = "\n".join(lines(found))
+    assert "demo: 3 checkpoints, 0 h to 4000 h of use" in text
+    assert "Since the baseline: first (0 h) to third (4000 h)" in text
+    assert "Since last time: second (2000 h) to third (4000 h)" in text
+    assert "cd/m²" in text
+    assert not re.search(r"\bnan\b|\binf\b", text)
+    assert max(map(len, text.splitlines())) < 400
+
+
+def test_one_checkpoint_can_have_no_change_but_its_zones_are_told():
+    found = comparison_of([checkpoint("a", 0.0, 1, zones={"list": -0.05})], panel="demo", facts=FACTS)
+    assert found.pairs == ()
+    assert "nothing can have changed yet" in found.sentences[0]
+    assert "there is no baseline" in found.sentences[1]
+    assert found.tables()["zones"].rows
+    with pytest.raises(UsageError, match="no checkpoint"):
+        comparison_of([])
