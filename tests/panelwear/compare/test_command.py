@@ -1,0 +1,79 @@
+"""``panelwear compare`` on a folder that the real engine filled."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from panelwear.cli import main
+from panelwear.simulation.rehearsal import Wish, make_panel_folder, rehearse
+from panelwear.simulation.rehearsal_folder import TRUTH
+
+TINY = str(Path(__file__).parents[1] / "simulation" / "tiny.toml")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    panel = make_panel_folder(tmp_path_factory.mktemp("rehearsed") / "harbour-desk")
+    rehearse(panel, Wish(1, TINY, (0.0, 4400.0)), lambda _line: None)
+    return panel
+
+
+def test_it_says_what_changed(folder, capsys):
+    assert main(["compare", str(folder)]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("harbour-desk: 2 checkpoints, 0 h to 4400 h of use")
+    assert "Since the baseline: 2026-01-05-h0 (0 h) to 2027-01-07-h4400 (4400 h)" in said
+    assert "white, luminance" in said
+    assert "compensation cycle ran in between" in said
+    assert "Since last time" not in said
+    assert TRUTH not in said
+
+
+def test_json_and_csv_hold_the_same_numbers(folder, capsys):
+    assert main(["compare", str(folder), "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert main(["compare", str(folder), "--csv", "changes"]) == 0
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out, newline="")))
+    changes = next(t for t in data["tables"] if t["name"] == "changes")
+    assert [r["figure"] for r in rows] == [r["figure"] for r in changes["rows"]]
+    for given, stored in zip(rows, changes["rows"], strict=True):
+        assert given["verdict"] == stored["verdict"] != ""
+        assert given["change"] == ("" if stored["change"] is None else str(stored["change"]))
+    assert data["panel"] == "harbour-desk"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--csv", "nothing"], "there is no such table; there are changes,"),
+        (["--from", "2027-01-07-h4400"], "is not earlier than"),
+        (["--to", "2030"], "there is no checkpoint '2030'"),
+        (["--level", "2"], "must lie within 0.5..0.999"),
+    ],
+)
+def test_a_wish_that_makes_no_sense_is_one_sentence_and_code_2(folder, capsys, words, said):
+    assert main(["compare", str(folder), *words]) == 2
+    error = capsys.readouterr().err
+    assert said in error
+    assert error.count("\n") == 1
+
+
+def test_a_folder_without_readings_says_what_to_do(tmp_path, capsys):
+    panel = make_panel_folder(tmp_path / "empty")
+    assert main(["compare", str(panel)]) == 2
+    assert "'panelwear inspect' makes the first one" in capsys.readouterr().err
+    assert main(["compare", str(tmp_path / "nowhere")]) in {2, 5}
+
+
+def test_a_wider_level_gives_wider_intervals(folder, capsys):
+    found = []
+    for level in ("0.68", "0.99"):
+        main(["compare", str(folder), "--csv", "changes", "--level", level])
+        rows = csv.DictReader(io.StringIO(capsys.readouterr().out, newline=""))
+        found.append(next(float(r["half_width"]) for r in rows if r["figure"] == "white.Y"))
+    assert found[1] > 2 * found[0]
