@@ -86,7 +86,7 @@ def extrapolate(looks: Sequence[Look]) -> Extrapolation:
     t = np.array([look.minutes for look in looks])
     c = np.array([look.contrast for look in looks])
     noise = np.diag([look.u**2 for look in looks])
-    taus = np.geomspace(*TAU_MINUTES, 120)
+    taus = np.geomspace(*TAU_MINUTES, 60)
     prior = PRIOR_CONTRAST**2 * np.eye(2)
     logs, means, covariances = [], [], []
     for tau in taus:

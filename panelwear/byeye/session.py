@@ -84,7 +84,10 @@ class LookSession:
             facts.width_px,
             facts.height_px,
             earlier=tuple(mark.drawn for mark in old),
-            zones=tuple(Target(zone.name, zone.rect) for zone in self.job.panel.zones),
+            zones=(
+                *(Target(zone.name, zone.rect) for zone in self.job.panel.zones),
+                *(Target(mark.name, mark.rect) for mark in self.finds.before if not mark.zone),
+            ),
             first_number=self.finds.next_mark,
             level_of=lambda stop: self.fields.light(stop)[0],
             began_s=self._now_s(),
@@ -229,6 +232,7 @@ class LookSession:
             self._keep_null(row)
             more = grown(row, earlier_nulls(self.job.panel.directory, self.job.checkpoint))
             self.said += [sentence, *([more] if more else [])]
+            return f"{sentence}. {more}" if more else sentence
         return sentence
 
     def _keep_null(self, row: Null) -> None:

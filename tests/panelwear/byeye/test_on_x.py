@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import signal
 import time
 from collections.abc import Iterator
 from itertools import pairwise
@@ -281,3 +282,40 @@ def test_without_hours_or_with_a_strange_zone_it_says_what_to_do(display: Displa
         code, errors = run.finish()
     assert code == 2
     assert "there is no zone or mark 'clock-bage'; there are clock-badge" in errors
+
+
+def _mark_one(run: Program, display: Display, folder: Path) -> None:
+    start(run, display)
+    time.sleep(0.5)
+    for key in ("m", "Return", "Return", "Return"):
+        display.key(key)
+        time.sleep(0.3)
+    marks = checkpoint_of(folder) / "marks.csv"
+    wait_until(display, lambda _: marks.exists(), "marks.csv, at once")
+
+
+def test_a_monitor_that_is_unplugged_costs_a_sentence_and_no_mark(folder: Path) -> None:
+    with xvfb(*SIZE) as display, program(display, *look(folder)) as run:
+        _mark_one(run, display, folder)
+        display.process.kill()
+        code, errors = run.finish()
+    assert code == 3
+    assert "what was read is kept" in errors
+    assert "Traceback" not in errors
+    assert len(store.read(checkpoint_of(folder) / "marks.csv", Mark)) == 1
+    assert (checkpoint_of(folder) / "by-eye-map.png").exists()
+
+
+@pytest.mark.parametrize(("number", "code"), [(signal.SIGINT, 1), (signal.SIGTERM, 1), (signal.SIGKILL, -9)])
+def test_a_sitting_that_is_killed_keeps_its_marks_and_lets_the_folder_go(
+    display: Display, folder: Path, number: int, code: int
+) -> None:
+    with program(display, *look(folder)) as run:
+        _mark_one(run, display, folder)
+        run.process.send_signal(number)
+        assert run.finish()[0] == code
+    with program(display, *look(folder)) as run:
+        _mark_one(run, display, folder)
+        display.key("Escape")
+        assert run.finish()[0] == 1
+    assert [m.mark for m in store.read(checkpoint_of(folder) / "marks.csv", Mark)] == [1, 2]

@@ -269,9 +269,39 @@ def test_last_time_s_null_is_compared(tmp_path: Path) -> None:
     first.job.checkpoint.close(now.utc())
     wear = 0.025
     later = look_session(tmp_path / "desk", screen, now, hours=2000.0)
-    later.measure(PLACE, GREY, "adjustment", [BADGE.rect])
+    told = later.measure(PLACE, GREY, "adjustment", [BADGE.rect])
+    assert "clock-badge: changed, stronger than last time" in told
     assert "clock-badge: changed, stronger than last time +" in later.said[-1]
-    later.measure(PLACE, GREY, "adjustment", [BADGE.rect])
+    later.job.checkpoint.close(now.utc())
+    again = look_session(tmp_path / "desk", screen, now, hours=2500.0)
+    told = again.measure(PLACE, GREY, "adjustment", [BADGE.rect])
+    assert "clock-badge: no change larger than " in told
+
+
+def test_a_window_that_is_closed_ends_like_escape(tmp_path: Path) -> None:
+    now = clock()
+    screen = FakeScreen(WIDTH, HEIGHT, now)
+    session = look_session(tmp_path / "desk", screen, now)
+    play(screen, "m", "return", "return", "return")
+    screen.happen("quit", after_s=8.0)
+    with pytest.raises(Stopped):
+        session.walk(0.0)
+    assert len(Finds(session.job.checkpoint).all_marks) == 1
+
+
+def test_marks_of_an_earlier_sitting_can_be_nulled_too(tmp_path: Path) -> None:
+    now = clock()
+    screen = FakeScreen(WIDTH, HEIGHT, now)
+    first = look_session(tmp_path / "desk", screen, now)
+    play(screen, "m", "return", "return", "return", "q")
+    first.walk(0.0)
+    second = look_session(tmp_path / "desk", screen, now)
+    play(screen, "n", "q")
+    screen.press("backspace", after_s=5.0)
+    screen.press("q", after_s=6.0)
+    second.walk(0.0)
+    lists = [card.lines for card in screen.note.cards if card and card.title == "Which one?"]
+    assert any("mark-1" in line for line in lists[0])
 
 
 def test_a_screen_nobody_is_at_goes_dark_and_comes_back(tmp_path: Path) -> None:
