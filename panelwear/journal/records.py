@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import numbers
 import types
 import typing
 from collections.abc import Hashable, Sequence
@@ -35,8 +36,12 @@ def text_of(value: object) -> str:
     """Write one value: numbers so that they read back exactly, whole floats without a tail, ``None`` as nothing."""
     if value is None:
         return ""
-    if isinstance(value, float):
-        return repr(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
+    # numpy's scalars are numbers too, but their own repr is ``np.float64(0.5)``, which no spreadsheet reads.
+    if isinstance(value, numbers.Integral) and not isinstance(value, bool):
+        return repr(int(value))
+    if isinstance(value, numbers.Real) and not isinstance(value, bool):
+        real = float(value)
+        return repr(int(real)) if real.is_integer() and abs(real) < 1e15 else repr(real)
     return str(value)
 
 

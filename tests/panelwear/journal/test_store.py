@@ -7,6 +7,7 @@ import io
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -42,6 +43,23 @@ def test_any_record_reads_back_exactly(text: str, number: float | None) -> None:
     cells = next(csv.reader(io.StringIO(records.record_line(Pair(text, number)).decode(), newline="")))
 
     assert records.parse(Pair, cells) == Pair(text, number)
+
+
+@pytest.mark.parametrize(
+    ("given", "written"),
+    [
+        (np.float64(0.5), "0.5"),
+        (np.float64(3.0), "3"),
+        (np.float32(0.25), "0.25"),
+        (np.int64(7), "7"),
+        (np.bool_(True), "True"),
+        (np.str_("ok"), "ok"),
+        (True, "True"),
+        (float("nan"), "nan"),
+    ],
+)
+def test_numbers_of_numpy_are_written_as_plain_numbers(given: object, written: str) -> None:
+    assert records.text_of(given) == written
 
 
 def test_a_row_reads_back_exactly(tmp_path: Path) -> None:
