@@ -100,6 +100,15 @@ def check_readings(path: Path) -> Checked:
     return Checked("readings", tuple(faults))
 
 
+def check_csv(path: Path) -> Checked:
+    """Check a CSV of ours, recognised by its header line."""
+    from panelwear.byeye import check as by_eye
+
+    if by_eye.looks_like(path) is None:
+        return check_readings(path)
+    return Checked("what the eye found", by_eye.faults(path))
+
+
 def check_checkpoint(folder: Path) -> Checked:
     """Check a checkpoint's folder: record, readings, digests at closing."""
     try:
@@ -109,11 +118,20 @@ def check_checkpoint(folder: Path) -> Checked:
     faults: list[str] = list(found.changed_since_close())
     if found.readings_path.exists():
         faults += [f"{found.name}/{p}" for p in check_readings(found.readings_path).problems]
+    for name in ("marks.csv", "nulls.csv"):
+        if (folder / name).exists():
+            faults += [f"{found.name}/{p}" for p in _eye_faults(folder / name)]
     for sitting in found.record.get("sittings", []):
         file = folder / sitting["sequence_file"]
         if not file.exists():
             faults.append(f"{found.name}/{file.name}: is missing; it is the sequence as it was run")
     return Checked("checkpoint", tuple(faults))
+
+
+def _eye_faults(path: Path) -> tuple[str, ...]:
+    from panelwear.byeye import check as by_eye
+
+    return by_eye.faults(path)
 
 
 def check_folder(folder: Path) -> Checked:
@@ -146,4 +164,4 @@ def check(path: Path) -> Checked:
         return Checked("path", (f"{path}: there is no such file or folder",))
     if path.is_dir():
         return check_folder(path)
-    return {".toml": check_toml, ".csv": check_readings}.get(path.suffix, _check_json)(path)
+    return {".toml": check_toml, ".csv": check_csv}.get(path.suffix, _check_json)(path)

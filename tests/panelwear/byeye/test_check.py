@@ -1,0 +1,59 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+from panelwear.byeye.again import stop_at
+from panelwear.byeye.marks import Mark
+from panelwear.byeye.nulls import Null
+from panelwear.byeye.stops import Target
+from panelwear.clock import VirtualClock
+from panelwear.folder.check import check
+from panelwear.journal import records, store
+from tests.panelwear.byeye.eye import BADGE, EyeScreen, look_session
+
+
+def made(tmp_path: Path) -> Path:
+    now = VirtualClock(datetime(2026, 2, 3, tzinfo=UTC))
+    screen = EyeScreen(now, BADGE.rect, lambda _: 0.02)
+    session = look_session(tmp_path / "desk", screen, now)
+    for at_s, key in enumerate(("m", "return", "return", "return", "q"), start=1):
+        screen.press(key, after_s=float(at_s))
+    session.walk(0.0)
+    screen.awake = True
+    session.measure(Target(BADGE.name, BADGE.rect), stop_at("grey", 128.0), "adjustment", [])
+    return session.job.checkpoint.directory
+
+
+def test_files_as_written_have_no_faults_and_are_known_by_their_content(tmp_path: Path) -> None:
+    folder = made(tmp_path)
+    for name in ("marks.csv", "nulls.csv"):
+        found = check(folder / name)
+        assert (found.what, found.problems) == ("what the eye found", ())
+    assert check(tmp_path / "desk").problems == ()
+
+
+def test_all_faults_come_at_once_with_record_and_column(tmp_path: Path) -> None:
+    folder = made(tmp_path)
+    (mark,) = store.read(folder / "marks.csv", Mark)
+    (null,) = store.read(folder / "nulls.csv", Null)
+    bad_mark = replace(mark, kind="smear", strength="awful", code=300.0)
+    bad_null = replace(null, method="guess", rect_px="1 2 three 4", low_percent=5.0)
+    (folder / "marks.csv").write_bytes(records.header(Mark) + records.record_line(bad_mark))
+    (folder / "nulls.csv").write_bytes(records.header(Null) + records.record_line(bad_null))
+    assert check(folder / "marks.csv").problems == (
+        "marks.csv: record 2: kind: 'smear' is not one of band, line, blotch, tint, pixel fault",
+        "marks.csv: record 2: strength: 'awful' is not one of just seen, plain, distracting",
+        "marks.csv: record 2: code: 300 is outside 0..255",
+    )
+    assert len(check(folder / "nulls.csv").problems) == 3
+    told = check(tmp_path / "desk").problems
+    assert len(told) == 6
+    assert told[0].startswith(f"{folder.name}/marks.csv: record 2: kind")
+
+
+def test_a_marks_file_with_other_columns_is_a_fault_of_the_folder(tmp_path: Path) -> None:
+    folder = made(tmp_path)
+    (folder / "marks.csv").write_text("what,is,this\r\n", encoding="utf-8")
+    assert any("marks.csv: line 1" in told for told in check(tmp_path / "desk").problems)
