@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
 from panelwear.compare.circumstances import Circumstances
+from panelwear.compare.digits import with_step
 from panelwear.compare.placement import pooled, spread_of
 from panelwear.figures.means import Placement
 from panelwear.figures.session import Session, session_of
@@ -54,7 +55,7 @@ class Ready:
 def made_ready(subjects: Sequence[Subject]) -> tuple[Ready, ...]:
     """Make all checkpoints of a panel ready, oldest first; how well the probe finds its place is learned from all."""
     ordered = sorted(subjects, key=lambda s: (s.circumstances.hours, s.circumstances.name))
-    ready = [Ready(s, session_of(s.table, s.meter, s.correction, s.floor_cd_m2)) for s in ordered]
+    ready = [Ready(s, session_of(s.table, with_step(s.meter, s.table), s.correction, s.floor_cd_m2)) for s in ordered]
     probes = dict.fromkeys(s.circumstances.probe for s in ordered)
     by_probe = {probe: _placement([r for r in ready if r.subject.circumstances.probe == probe]) for probe in probes}
     return tuple(

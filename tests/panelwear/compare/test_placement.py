@@ -1,12 +1,16 @@
-"""How well the probe finds its place: learned from the readings."""
+"""What the readings tell of the probe: how well it finds its place, and how it rounds."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from panelwear.compare.digits import step_of, with_step
 from panelwear.compare.placement import pooled, spread_of
+from panelwear.compare.series import comparison_of
 from panelwear.figures.means import Placement
 from panelwear.figures.session import session_of
-from tests.panelwear.compare.panels import NOTHING, read
+from tests.panelwear.compare.panels import NOTHING, read, subject
 from tests.panelwear.figures.handmade import Bench
 
 ZONES = {"list": -0.02, "badge": 0.03}
@@ -54,3 +58,27 @@ def test_pooling_weighs_by_degrees_of_freedom_and_halves_them_for_a_pair():
     assert found.u == pytest.approx(((4 * 0.001**2 + 8 * 0.003**2) / 12) ** 0.5)
     assert found.dof == 6
     assert pooled([Placement(0.001, 4, "")]).dof == 4
+
+
+@pytest.mark.parametrize("places", [0, 1, 2, 3])
+def test_a_meter_that_rounds_is_given_its_step(places):
+    table = read(noise=0.001)
+    rounded = replace(table, Y=np.round(table.Y, places))
+    assert step_of(rounded) == pytest.approx(10.0**-places)
+    assert with_step(NOTHING, rounded).resolution_cd_m2 == pytest.approx(10.0**-places)
+    assert with_step(replace(NOTHING, resolution_cd_m2=2.0), rounded).resolution_cd_m2 == 2.0
+
+
+def test_a_meter_that_does_not_round_is_left_as_it_is():
+    assert step_of(read(noise=0.001)) == 0
+    assert with_step(NOTHING, read(noise=0.001)) == NOTHING
+
+
+def test_a_rounding_meter_that_repeats_itself_does_not_look_perfect():
+    # 300.4 and 299.6 cd/m² both read 300: half a step (0.29 cd/m², rectangular) is in doubt, and no less.
+    tables = [replace(t, Y=np.round(t.Y)) for t in (read(scale=300.4 / 300), read(scale=299.6 / 300))]
+    rows = {
+        r.name: r for r in comparison_of([subject(t, str(i), float(i)) for i, t in enumerate(tables)]).pairs[0].rows
+    }
+    assert rows["white.Y"].change.step.u == pytest.approx(100 * (1 / 12) ** 0.5 / 300 * 2**0.5, rel=0.01)
+    assert all(row.judged.verdict != "changed" for row in rows.values())
