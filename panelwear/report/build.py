@@ -38,11 +38,15 @@ def report_of(inputs: Inputs, raw: Sequence[RawFile] = ()) -> Report:
         subtitle=_subtitle(inputs),
         facts=_facts(inputs),
         verdict=_verdict(inputs),
-        banner=panel.notes[:1].upper() + panel.notes[1:] if "invented" in panel.notes.lower() else "",
+        banner=_sentence(panel.notes) if "invented" in panel.notes.lower() else "",
         sections=tuple(part for part in parts if part is not None),
         downloads=tuple(_download(panel.name, one) for one in raw),
         software=SOFTWARE,
     )
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
 
 
 def _measured(inputs: Inputs) -> list[Section | None]:

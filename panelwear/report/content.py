@@ -217,6 +217,11 @@ class Section:
     points: tuple[str, ...] = ()
     """Sentences set as a list."""
 
+    @property
+    def is_folded(self) -> bool:
+        """Whether there is nothing in it but folded tables, which are not printed."""
+        return not (self.lead or self.changes or self.pictures or self.tables or self.points)
+
 
 @dataclass(frozen=True, slots=True)
 class Download:

@@ -12,9 +12,9 @@ from panelwear.report.inputs import Inputs
 
 SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
 NOTE = (
-    "± at 95 %. “Changed”: told from zero, with the chance of any false alarm in one table held to 5 % (Holm). “No "
-    "change larger than X”: the whole interval lies inside ±X, and X is too small to matter. “Undecided”: neither. "
-    "Indented lines tell more of the line above them."
+    "± at 95 %. “Changed”: told from zero, with the chance of any false alarm in one table held to 5 % (Holm). “By "
+    "less than X”: that, but too small to matter. “No change larger than X”: the whole interval lies inside ±X, and X "
+    "is too small to matter. “Undecided”: neither. Indented lines tell more of the line above them."
 )
 
 

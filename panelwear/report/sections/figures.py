@@ -11,7 +11,7 @@ from panelwear.report.words import told
 def section(inputs: Inputs) -> Section:
     """Return one folded table a checkpoint."""
     tables = tuple(_table(one) for one in reversed(inputs.inspected))
-    return Section("figures", "All figures", ("Every figure of every checkpoint, newest first.",), folded=tables)
+    return Section("figures", "All figures", folded=tables)
 
 
 def _table(one: Inspected) -> Table:

@@ -127,8 +127,7 @@ def _plane(inputs: Inputs) -> list[Picture]:
             rows.append(_plane_row(one, step))
     chart = PlaneChart(tuple(points), ((JND, "1 JND"), (3 * JND, "3 JND")), (PlanePoint("D65", 0.1978, 0.4683),))
     title = "White point in the u'v' plane"
-    columns = (text("Checkpoint"), number("u'"), number("v'"), number("Δu' from the baseline"),
-               number("Δv' from the baseline"), number("CCT"), number("Duv"))  # fmt: skip
+    columns = (text("Checkpoint"), number("u'"), number("v'"), number("Δu'"), number("Δv'"))
     alt = f"{title}, circles of 1 and 3 JND round the baseline at u' {start[0]:.4f}, v' {start[1]:.4f}. " + (
         f"At {points[-1].name} white has moved by Δu' {rows[-1][3]}, Δv' {rows[-1][4]}."
         if len(points) > 1
@@ -138,7 +137,11 @@ def _plane(inputs: Inputs) -> list[Picture]:
         f"Circles round the baseline: 1 JND is taken as Δu'v' {JND}, about one MacAdam step of two fields side by side "
         "(MacAdam 1942; its size in u'v' is from memory, not looked up). Ellipses: 95 % of the step from the baseline."
     )
-    return [Picture("plane", title, alt, chart, Table(title, columns, tuple(rows), "± at 95 %."), note)]
+    return [
+        Picture(
+            "plane", title, alt, chart, Table(title, columns, tuple(rows), "± at 95 %. Δ: from the baseline."), note
+        )
+    ]
 
 
 def _uv(one: Inspected) -> tuple[float, float] | None:
@@ -165,9 +168,9 @@ def _moved(one: Inspected) -> Step | None:
 
 
 def _plane_row(one: Inspected, step: Step | None) -> tuple[str, ...]:
-    u, v, cct, duv = (told(one.figures.get(f"white.{p}")) for p in ("u_prime", "v_prime", "cct", "duv"))
+    u, v = (told(one.figures.get(f"white.{p}")) for p in ("u_prime", "v_prime"))
     away = (NONE, NONE) if step is None else tuple(signed(step.estimate(i, "", "1")) for i in (0, 1))
-    return (f"{one.said}, {one.date}", u, v, *away, cct, duv)
+    return (f"{one.said}, {one.date}", u, v, *away)
 
 
 def _ellipse(vector: VectorChange) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -61,7 +61,7 @@ def _loads(inputs: Inputs) -> list[Picture]:
         return []
     chart = LineChart(AREA, Axis("above the largest window (%)"), tuple(series), 0.0)
     note = f"Luminance over that of the largest window, less one: the probe's scale has dropped out. {AT_95}"
-    return [_picture("loads", "Loading", chart, note)]
+    return [_picture("loads", "Each window against the largest", chart, note)]
 
 
 def _picture(key: str, title: str, chart: LineChart, note: str) -> Picture:

@@ -12,7 +12,7 @@ import pytest
 
 from panelwear.cli import main
 from panelwear.report.build import report_of, write_report
-from panelwear.report.content import Report
+from panelwear.report.content import LineChart, MapChart, Report
 from panelwear.report.inputs import inputs_of
 from panelwear.report.page import html_of
 from panelwear.table import ReadingTable
@@ -176,3 +176,23 @@ def test_notes_of_a_real_panel_are_no_banner() -> None:
     found = report_of(inputs_of(panel, [desk.subject(0.0)]))
     assert found.banner == ""
     assert ("Notes", "panel of desk 3, moved in March") in found.facts
+
+
+def test_all_pictures_of_a_full_inspection_are_there() -> None:
+    found = report_of(desk.inputs(*desk.HOURS))
+    assert {p.key for section in found.sections for p in section.pictures} == {
+        "retention", "balance", "cct", "duv", "plane", "zones", "zone-hours", "evenness", "evenness-change", "ramp",
+        "gamma", "loading", "loads",
+    }  # fmt: skip
+    over_hours = next(p for section in found.sections for p in section.pictures if p.key == "retention")
+    assert over_hours.table.columns[0].name == "Hours of use"
+    assert [row[0] for row in over_hours.table.rows] == ["0", "2000", "4400"]
+
+
+def test_every_axis_has_its_unit() -> None:
+    charts = [p.chart for section in report_of(desk.inputs(*desk.HOURS)).sections for p in section.pictures]
+    lines = [c for c in charts if isinstance(c, LineChart)]
+    assert len(lines) >= 8
+    for axis in (axis for chart in lines for axis in (chart.x, chart.y)):
+        assert axis.label.endswith((")", "%"))
+    assert all(c.unit.endswith("(%)") for c in charts if isinstance(c, MapChart))

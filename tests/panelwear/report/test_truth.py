@@ -74,8 +74,8 @@ def test_the_white_point_and_its_way() -> None:
     for i in (0, 1):
         near(now[1 + i], last.white_uv_prime[i])
         near(now[3 + i], last.white_uv_prime[i] - first.white_uv_prime[i])
-    near(now[5], last.white_cct_K)
-    near(now[6], last.white_duv)
+    for caption, true in (("Colour temperature", last.white_cct_K), ("Distance of white", last.white_duv)):
+        near(page().table(caption).row("4400")[1], true)
 
 
 def test_the_loading_curve() -> None:
