@@ -8,13 +8,16 @@ from __future__ import annotations
 import math
 import sys
 import time
+from collections.abc import Callable
+from random import Random
 
 import numpy as np
 
 from panelwear.byeye.choice import ChoicePlan, PairChoice, least_standard_error
 from panelwear.byeye.nulling import Nulling, Plan
-from panelwear.byeye.observer import Observer
+from panelwear.byeye.observer import Observer, normal_cdf
 from panelwear.byeye.quest import Quest, QuestPlan
+from panelwear.byeye.staircase import GARCIA_PEREZ, Rule, Track, kaernbach_ratio, levitt_target
 
 
 def nulling(runs: int) -> None:
@@ -73,10 +76,43 @@ def detection(runs: int) -> None:
         print(f"{trials:>7} {np.std(errors):>8.3f} {np.mean(errors):>+11.4f} {np.mean(stated):>10.3f}")
 
 
+def staircases(runs: int) -> None:
+    print("\nUp-down rules, cumulative normal of spread 1; where long tracks settle, and the published point")
+    print(f"{'rule':<34} {'settles at':>10} {'published':>10}")
+    steps = max(2000, 20 * runs)
+
+    def yes_no(level: float, random: Random) -> bool:
+        return random.random() < normal_cdf(level)
+
+    for n in (1, 2, 3, 4):
+        print(f"{f'{n}-down-1-up, equal small steps':<34} {settled(Rule(0.05, 0.05, n), yes_no, steps):>10.4f}", end="")
+        print(f" {levitt_target(n):>10.4f}")
+    for p in (0.6, 0.75, 0.85):
+        rule = Rule.weighted(p, 0.02)
+        print(f"{f'weighted, up/down {kaernbach_ratio(p):.3g}':<34} {settled(rule, yes_no, steps):>10.4f} {p:>10.4f}")
+    for n, (ratio, published) in GARCIA_PEREZ.items():
+        rights = []
+        for seed in range(max(20, runs // 5)):
+            random = Random(10_000 * n + seed)
+            track = Track(Rule.unequal(n, 0.6), 1.5)
+            while len(track.reversals) < 80:
+                track.answer(random.random() < 0.5 + 0.5 * normal_cdf(track.level))
+            rights.append(0.5 + 0.5 * normal_cdf(track.mean_of_reversals(skip=10)))
+        print(f"{f'{n}-down-1-up, down/up {ratio}':<34} {np.mean(rights):>10.4f} {published:>10.4f}")
+
+
+def settled(rule: Rule, answer: Callable[[float, Random], bool], steps: int) -> float:
+    random, track = Random(7), Track(rule, 1.0)
+    for _ in range(steps):
+        track.answer(answer(track.level, random))
+    return normal_cdf(float(np.mean(track.levels[500:])))
+
+
 if __name__ == "__main__":
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     began = time.perf_counter()
     nulling(count)
     choice(max(20, count // 5))
     detection(max(20, count // 2))
+    staircases(count)
     print(f"\n{time.perf_counter() - began:.0f} s")

@@ -118,14 +118,30 @@ def from_detection(blank: Null, result: QuestResult) -> Null:
     )
 
 
+def _seen(row: Null, pitch_mm: tuple[float, float]) -> Seen:
+    across, down = pitch_mm
+    rect = row.rect
+    return Seen(rect.w * across, rect.h * down, row.level_cd_m2, row.distance_mm, max(row.edge_px, 0) * across)
+
+
+def explained(row: Null, pitch_mm: tuple[float, float]) -> str:
+    """Say what a row's visibility rests on: thresholds of three models, distance, light, the model's band; or ``""``."""
+    if row.contrast_percent is None or row.level_cd_m2 <= 0:
+        return ""
+    found = visibility(row.contrast_percent / 100, _seen(row, pitch_mm))
+    notes = "".join(f"; {note}" for note in found.notes)
+    return (
+        f"just noticed here: {found.threshold_percent:.2f} % (SEMI D31, extended; ±30 %); the contrast is "
+        f"{found.gsdf_steps:.1f} GSDF steps; below {found.barten_percent:.2f} % nothing is seen (Barten); "
+        f"{found.assumptions}; {row.level_basis}{notes}"
+    )
+
+
 def with_visibility(row: Null, pitch_mm: tuple[float, float]) -> Null:
     """Add the visibility index to a row that has a contrast."""
     if row.contrast_percent is None or row.level_cd_m2 <= 0:
         return row
-    rect = row.rect
-    across, down = pitch_mm
-    edge_mm = max(row.edge_px, 0) * across
-    seen = Seen(rect.w * across, rect.h * down, row.level_cd_m2, row.distance_mm, edge_mm)
+    seen = _seen(row, pitch_mm)
     interval = None
     if row.low_percent is not None and row.high_percent is not None:
         interval = (row.low_percent / 100, row.high_percent / 100)

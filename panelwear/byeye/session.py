@@ -8,7 +8,7 @@ from panelwear.byeye import rest
 from panelwear.byeye.fields import DARK_ADAPTED_MIN, Fields, walk_stops
 from panelwear.byeye.finds import Finds, earlier_marks, earlier_nulls
 from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null, grown
+from panelwear.byeye.nulls import Null, explained, grown
 from panelwear.byeye.stops import Request, Sight, Stop, Target, View
 from panelwear.byeye.walk import Walk
 from panelwear.byeye.weigh import Weighing
@@ -231,7 +231,8 @@ class LookSession:
         if row is not None:
             self._keep_null(row)
             more = grown(row, earlier_nulls(self.job.panel.directory, self.job.checkpoint))
-            self.said += [sentence, *([more] if more else [])]
+            rests_on = explained(row, self.job.panel.pitch_mm)
+            self.said += [sentence, *filter(None, (more, rests_on))]
             return f"{sentence}. {more}" if more else sentence
         return sentence
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 from random import Random
@@ -102,6 +103,8 @@ class EyeScreen(FakeScreen):
         if found is None:
             return ()
         contrast = found[1] + self._noise
+        if self.mode == "detect":
+            return self._detect(*found)
         if self.mode == "choose":
             self._noise = self._random.gauss(0, self._spread)
             return self._key("up" if contrast > 0 else "down")
@@ -110,6 +113,12 @@ class EyeScreen(FakeScreen):
             return self._key("return")
         self._turned = True
         return self._key("down" if contrast > 0 else "up")
+
+    def _detect(self, place: Rect, contrast: float) -> tuple[ScreenEvent, ...]:
+        """Say on which half something is; below the threshold it is a guess (Weibull, slope 3.5)."""
+        found = self._random.random() < 1 - math.exp(-((abs(contrast) / self.threshold) ** 3.5))
+        right = "left" if place.centre[0] < WIDTH / 2 else "right"
+        return self._key(right if found else self._random.choice(("left", "right")))
 
     def _key(self, key: str) -> tuple[ScreenEvent, ...]:
         return (ScreenEvent("key", self._eye_clock.monotonic_s(), key=key),)

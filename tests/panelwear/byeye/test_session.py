@@ -87,6 +87,40 @@ def test_forced_choice_on_real_pixels(tmp_path: Path) -> None:
     assert row.sham_trials > 0
 
 
+def test_a_detection_threshold_on_real_pixels(tmp_path: Path) -> None:
+    now = clock()
+    # A zone on the right half, so that its plain places lie on both halves.
+    zone = Rect(400, 300, 128, 64)
+    screen = EyeScreen(now, zone, lambda _: 0.0)
+    screen.mode, screen.threshold = "detect", 0.008
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    told = session.measure(Target("corner", zone), GREY, "detection", [BADGE.rect])
+    (row,) = session.finds.nulls
+    assert row.contrast_percent is None
+    assert row.own_threshold_percent == pytest.approx(0.8, rel=0.35)
+    assert 15 <= row.trials <= 60
+    assert told.startswith("corner, grey 54.9 cd/m²: you can see 0.")
+
+
+def test_what_an_index_rests_on_is_always_said(tmp_path: Path) -> None:
+    now = clock()
+    screen = EyeScreen(now, BADGE.rect, lambda _: 0.02)
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
+    rests_on = session.said[-1]
+    for part in (
+        "SEMI D31, extended; ±30 %",
+        "GSDF steps",
+        "Barten",
+        "600 mm away",
+        "flat grey, dark room",
+        "assumed-",
+    ):
+        assert part in rests_on
+
+
 @pytest.mark.parametrize(
     ("lasting", "passing", "verdict"), [(0.02, 0.0, "lasting"), (0.0, 0.02, "passing"), (0.01, 0.015, "mixed")]
 )
