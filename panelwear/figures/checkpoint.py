@@ -6,9 +6,10 @@ Names are stable keys: ``peak``, ``peak/w10``, ``black``, ``contrast/sequential`
 ``uniformity/grey/c128.min_over_max .from_median .from_centre .spread .duv_prime .left_right``,
 ``zone/clock-badge/blue/c180.contrast .du_prime .dv_prime``, ``loading/w10``, ``stability.drift``, ``stability.noise``.
 
-Components of doubt: ``repeatability``, ``placement``, ``drift``, ``resolution``, ``zero``, ``linearity``, ``session
-scale``, ``session chromaticity``, ``calibration scale``, ``calibration chromaticity``. The two of the calibration are
-the same at every checkpoint read with one calibration: they cancel over time.
+Components of doubt: ``repeatability``, ``placement``, ``placement offset``, ``drift``, ``resolution``, ``zero``,
+``linearity``, ``aperture``, ``session scale``, ``session chromaticity``, ``calibration scale``, ``calibration
+chromaticity``. The two of the calibration are the same at every checkpoint read with one calibration: they cancel over
+time.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.estimate import Component, Estimate
+from panelwear.figures.beside import NOTHING, Beside
 from panelwear.figures.registry import all_figures
 from panelwear.figures.session import Session, session_of
 from panelwear.table import ReadingTable
@@ -61,6 +63,7 @@ def of_checkpoint(
     meter: MeterTerms = DEFAULTS,
     correction: NDArray[np.float64] | None = None,
     floor_cd_m2: float | None = None,
+    beside: Beside = NOTHING,
 ) -> Figures:
     """Work out every figure of one checkpoint that its readings allow.
 
@@ -69,11 +72,12 @@ def of_checkpoint(
         meter: what is known of the probe.
         correction: 3 x 3 matrix from the probe's X, Y, Z to true ones; ``None``: as read.
         floor_cd_m2: luminance under which the probe is not trusted, from ``probe.toml``.
+        beside: what panel and record tell besides (``panelwear.figures.beside``).
     """
-    session = session_of(table, meter, correction, floor_cd_m2)
+    session = session_of(table, meter, correction, floor_cd_m2, beside)
     found = [estimate for _, figure in all_figures() for estimate in figure(session)]
     estimates = {estimate.name: estimate for estimate in found}
-    return Figures(estimates, session, tuple(_notes(session, estimates, correction is not None)))
+    return Figures(estimates, session, (*_notes(session, estimates, correction is not None), *beside.notes))
 
 
 def of_checkpoints(

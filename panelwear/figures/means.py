@@ -42,7 +42,8 @@ class Mean:
     visits: dict[int, float]
     """Share of the readings that came from each placement of the probe."""
     drift: Real
-    """How each independent deviate of the drift fit would move ln Y; the same columns for every mean of a session."""
+    """``(3, r)``: how each independent deviate of the drift fits would move ln X, ln Y, ln Z; the same columns for
+    every mean of a session."""
     flags: tuple[str, ...] = ()
 
     @property
@@ -76,7 +77,7 @@ def mean_of(rows: ReadingTable, drift: Real) -> Mean:
 
     Args:
         rows: the readings, drift taken out.
-        drift: how each deviate of the drift fit would move ln Y of each reading, ``(n, r)``.
+        drift: how each deviate of the drift fits would move ln X, ln Y, ln Z of each reading, ``(n, 3, r)``.
     """
     XYZ = rows.XYZ
     has_colour = bool(np.isfinite(XYZ).all())

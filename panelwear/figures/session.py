@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.estimate import Estimate, combine
+from panelwear.figures.beside import NOTHING, Beside
 from panelwear.figures.means import Mean, Placement, mean_of, placement_of
 from panelwear.levels.drift import Drift, fit_drift
+from panelwear.levels.placement import OFFSET, Offset
+from panelwear.levels.tint_drift import fit_tint
 from panelwear.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.meter import MeterTerms
@@ -22,6 +25,8 @@ Real = NDArray[np.float64]
 
 ABSURD_CD_M2 = 1e5
 """No display shows more; a reading beyond it is a fault of the line, not light."""
+DARK_PURPOSES = ("probe-floor", "screen-off")
+"""Readings of no light of the panel: of the covered probe, of the switched-off screen."""
 SIDE_PURPOSES = ("warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate")
 """Readings taken to prepare a run, or of something else than the panel's light: no figure is made of them."""
 LINEAR_AT_CD_M2 = 100.0
@@ -48,7 +53,8 @@ class Session:
     meter: MeterTerms
     drift: Drift
     drift_factor: Real
-    """``(rows of table, r)``: how each independent deviate of the drift fits would move ln Y."""
+    """``(rows of table, 3, r)``: how each independent deviate of the drift fits would move ln X, ln Y, ln Z."""
+    drift_dof: float
     placement: Placement
     means: tuple[Mean, ...]
     """One a patch, in the order of reading."""
@@ -56,6 +62,12 @@ class Session:
     """Under it the probe is not trusted, whatever the number of readings."""
     left_out: int
     """Readings that could not be used."""
+    beside: Beside = NOTHING
+    """What panel and record tell besides."""
+    offsets: Mapping[int, Offset] = field(default_factory=dict)
+    """How far the probe was found from where it sat before, by the visits of ``table``."""
+    dark: Mapping[str, Mean] = field(default_factory=dict)
+    """Readings of the covered probe (``probe-floor``) and of the switched-off screen (``screen-off``)."""
 
     def select(self, *, purpose: str = "", place: str = "", hue: str = "") -> list[Mean]:
         """Return the patches with this purpose, place and hue, where given."""
@@ -89,10 +101,14 @@ class Session:
             Source("placement", self.placement.u * XYZ[:, :, None] * share[:, None, :], self.placement.dof,
                    "B" if math.isinf(self.placement.dof) else "A", self.placement.note)
         ]  # fmt: skip
-        if self.drift_factor.shape[1]:
+        for i, visit in enumerate(visits):
+            offset = self.offsets.get(visit)
+            if offset is not None:
+                found.append(Source(OFFSET, XYZ[:, :, None] * (share[:, i] * offset.share())[:, None, None],
+                                    note=offset.note()))  # fmt: skip
+        if self.drift_factor.shape[2]:
             moved = np.stack([m.drift for m in means])
-            dof = min(fit.dof for fit in self.drift.segments)
-            found.append(Source("drift", XYZ[:, :, None] * moved[:, None, :], dof, "A"))
+            found.append(Source("drift", XYZ[:, :, None] * moved, self.drift_dof, "A"))
         if self.meter.placement_xy > 0:
             by_xy = tristimulus_per_xy(XYZ) * self.meter.placement_xy
             spread = np.einsum("kcx,kv->kcvx", by_xy, share).reshape(len(means), 3, -1)
@@ -141,7 +157,11 @@ def as_limit(estimate: Estimate, sign: str, value: float) -> Estimate:
 
 
 def session_of(
-    table: ReadingTable, meter: MeterTerms, correction: Real | None = None, floor_cd_m2: float | None = None
+    table: ReadingTable,
+    meter: MeterTerms,
+    correction: Real | None = None,
+    floor_cd_m2: float | None = None,
+    beside: Beside = NOTHING,
 ) -> Session:
     """Make a checkpoint ready: unusable and absurd readings out, matrix applied, drift taken out, patches averaged.
 
@@ -150,17 +170,16 @@ def session_of(
         meter: what is known of the probe.
         correction: 3 x 3 matrix from the probe's X, Y, Z to true ones.
         floor_cd_m2: under it the probe is not trusted.
+        beside: what panel and record tell besides.
     """
-    meant = table.where(~np.isin(table.purpose, SIDE_PURPOSES))
-    usable = meant.usable()
-    # A reading of light well below zero is a fault; a dark one may scatter below it.
-    lowest = -max(10 * meter.dark_noise_cd_m2, 0.05)
-    absurd = np.logical_or(usable.XYZ >= ABSURD_CD_M2, lowest > usable.XYZ)
-    sound = usable.where(np.logical_not(absurd.any(axis=1)))
-    raw = _own_numbers(_matrixed(sound, correction))
-    drift = fit_drift(raw)
-    even = drift.corrected(raw)
-    factor = drift.factor(even)
+    numbered = _own_numbers(table)
+    side = np.isin(numbered.purpose, SIDE_PURPOSES)
+    meant = numbered.where(~side)
+    raw = _matrixed(_sound(meant, meter), correction)
+    drift, tint = fit_drift(raw), fit_tint(raw)
+    even = tint.corrected(drift.corrected(raw))
+    of_colour = tint.factor(even)
+    factor = np.concatenate([np.repeat(drift.factor(even)[:, None, :], 3, axis=1), of_colour], axis=2)
     by_visit = _groups(np.char.add(np.char.add(even.patch, "|"), even.visit.astype(np.str_)))
     return Session(
         table=even,
@@ -168,11 +187,35 @@ def session_of(
         meter=meter,
         drift=drift,
         drift_factor=factor,
+        drift_dof=min([fit.dof for fit in drift.segments] + [tint.least_dof]),
         placement=placement_of([mean_of(even.where(rows), factor[rows]) for rows in by_visit], meter.placement),
         means=tuple(mean_of(even.where(rows), factor[rows]) for rows in _groups(even.patch)),
         floor_cd_m2=floor_cd_m2 or 0.0,
         left_out=len(meant) - len(raw),
+        beside=beside,
+        offsets=_offsets(table, numbered, beside),
+        dark=_dark(_matrixed(_sound(numbered.where(side), meter), correction), factor.shape[2]),
     )
+
+
+def _sound(table: ReadingTable, meter: MeterTerms) -> ReadingTable:
+    """Keep the readings that can be light."""
+    usable = table.usable()
+    # A reading of light well below zero is a fault; a dark one may scatter below it.
+    lowest = -max(10 * meter.dark_noise_cd_m2, 0.05)
+    absurd = np.logical_or(usable.XYZ >= ABSURD_CD_M2, lowest > usable.XYZ)
+    return usable.where(np.logical_not(absurd.any(axis=1)))
+
+
+def _offsets(table: ReadingTable, numbered: ReadingTable, beside: Beside) -> dict[int, Offset]:
+    places = {(int(s), int(v), int(own)) for s, v, own in zip(table.sitting, table.visit, numbered.visit, strict=True)}
+    return {own: beside.offsets[s, v] for s, v, own in sorted(places) if (s, v) in beside.offsets}
+
+
+def _dark(side: ReadingTable, columns: int) -> dict[str, Mean]:
+    """Average the readings of the covered probe and of the switched-off screen; drift is nothing beside their noise."""
+    chosen = {purpose: side.where(side.purpose == purpose) for purpose in DARK_PURPOSES}
+    return {p: mean_of(rows, np.zeros((len(rows), 3, columns))) for p, rows in chosen.items() if len(rows)}
 
 
 def _own_numbers(table: ReadingTable) -> ReadingTable:

@@ -12,6 +12,9 @@ from panelwear.estimate import Component
 GRADIENT_PER_MM = 0.0002
 """Assumed change of luminance with place, 0.02 % a millimetre: 6 % over 300 mm (common practice, no source)."""
 
+OFFSET = "placement offset"
+"""Name of the component."""
+
 
 @dataclass(frozen=True, slots=True)
 class PlacementFound:
@@ -105,6 +108,11 @@ class Offset:
             moves.append(f"{abs(self.dy_mm):.1f} mm {'up' if self.dy_mm > 0 else 'down'}")
         return f"The probe sits {self.distance_mm:.1f} mm from where it sat last time: move it {' and '.join(moves)}."
 
+    def share(self, gradient_per_mm: float = GRADIENT_PER_MM) -> float:
+        """Return the standard uncertainty it gives to a luminance, as a share of that."""
+        # The gradient's direction is unknown: its projection on the offset has variance 1/2.
+        return gradient_per_mm * math.hypot(self.distance_mm, self.u_mm) / math.sqrt(2)
+
     def component(self, value: float, gradient_per_mm: float = GRADIENT_PER_MM, *, assumed: bool = True) -> Component:
         """Return what the offset adds to the uncertainty of a luminance compared with last time.
 
@@ -113,15 +121,26 @@ class Offset:
             gradient_per_mm: Relative change of luminance a millimetre at this place.
             assumed: Whether that is an assumption rather than measured at neighbouring places.
         """
-        reach = math.hypot(self.distance_mm, self.u_mm)
-        # The gradient's direction is unknown: its projection on the offset has variance 1/2.
-        u = abs(value) * gradient_per_mm * reach / math.sqrt(2)
+        note = self.note(gradient_per_mm, assumed=assumed)
+        return Component(OFFSET, abs(value) * self.share(gradient_per_mm), note=note)
+
+    def note(self, gradient_per_mm: float = GRADIENT_PER_MM, *, assumed: bool = True) -> str:
+        """Say what its component of uncertainty rests on."""
         how = "assumed" if assumed else "measured"
-        note = f"{self.distance_mm:.1f} mm from last time at {100 * gradient_per_mm:.3f} % a millimetre ({how})"
-        return Component("placement offset", u, note=note)
+        return f"{self.distance_mm:.1f} mm from last time at {100 * gradient_per_mm:.3f} % a millimetre ({how})"
 
 
 def offset(now: PlacementFound, before: PlacementFound) -> Offset:
     """Compare two placements at the same place."""
     u = math.hypot(max(now.u_centre_mm), max(before.u_centre_mm))
     return Offset(now.centre_mm[0] - before.centre_mm[0], now.centre_mm[1] - before.centre_mm[1], u)
+
+
+def offset_from_json(record: Mapping[str, Any]) -> Offset | None:
+    """Restore the offset stored with a placement (``offset_mm``, ``u_centre_mm``); ``None`` where there is none."""
+    try:
+        dx, dy = record["offset_mm"]
+        # Both placements were found alike, so the earlier one is as uncertain as this one.
+        return Offset(float(dx), float(dy), math.sqrt(2) * max(float(u) for u in record["u_centre_mm"]))
+    except (KeyError, TypeError, ValueError):
+        return None

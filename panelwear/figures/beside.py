@@ -1,0 +1,162 @@
+"""What panel and record tell of a checkpoint's readings that the readings themselves do not.
+
+Where the probe was found to sit beside last time, how much of the aperture a narrow zone or its strips fill, and what
+a person should know of the correction matrix.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from panelwear.journal.row import Row
+from panelwear.levels.aperture import filled_by_rect
+from panelwear.levels.placement import Offset, offset_from_json
+from patterns.frame import Rect
+from sequences.model import PanelFacts
+
+ASIDE_MM = 0.3
+"""How far a probe lands beside its place (common practice, no source)."""
+DIAMETER = 0.02
+"""Relative doubt of the aperture's diameter, as ``locate`` finds it or a maker states it."""
+FULL = 0.999
+"""Share above which an aperture counts as filled."""
+
+
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """How much of the aperture the seats of a zone's quadruple fill, the aperture taken as a uniform disc."""
+
+    own: float
+    """Share the zone, or the strip in it, fills."""
+    other: float
+    """Share the reference, or the strips that stand for it, fill on average."""
+    u_balance: float
+    """Standard uncertainty of ln(own / other): where the probe lands, how wide it sees."""
+    in_place: bool
+    """Strips beside the zone stand for its reference, and the probe was not moved."""
+    strip_mm: float = 0.0
+    """Width of the strip; 0 where a field was shown."""
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Knowledge beside the readings of one checkpoint."""
+
+    offsets: Mapping[tuple[int, int], Offset] = field(default_factory=dict)
+    """By sitting and visit: how far the probe was found from where it sat before."""
+    fillings: Mapping[str, Filling] = field(default_factory=dict)
+    """By zone; only zones or strips that do not fill the aperture."""
+    notes: tuple[str, ...] = ()
+
+
+NOTHING = Beside()
+
+
+def offsets_of(sittings: Iterable[Mapping[str, Any]]) -> dict[tuple[int, int], Offset]:
+    """Return the offsets that ``locate`` found, from the sittings of ``checkpoint.json``."""
+    found: dict[tuple[int, int], Offset] = {}
+    for sitting in sittings:
+        for visit, record in (sitting.get("placements") or {}).items():
+            offset = offset_from_json(record)
+            if offset is not None:
+                found[int(sitting["number"]), int(visit)] = offset
+    return found
+
+
+def matrix_notes(sittings: Iterable[Mapping[str, Any]], now: str) -> tuple[str, ...]:
+    """Say which sittings were read under another correction matrix than the one figures use now.
+
+    Args:
+        sittings: of ``checkpoint.json``.
+        now: digest of the matrix ``probe.toml`` names now, or empty.
+    """
+    said = []
+    for sitting in sittings:
+        digests = sitting.get("digests")
+        if digests is None:
+            continue  # it was shown without a probe, or its record does not say
+        then = str(digests.get("correction", ""))
+        if then != now:
+            said.append(
+                f"Sitting {sitting['number']} was read with {_matrix(then)}, probe.toml now names {_matrix(now)}: "
+                "these figures use the present one."
+            )
+    return tuple(said)
+
+
+def _matrix(digest: str) -> str:
+    return f"correction matrix {digest[:8]}…" if digest else "no correction matrix"
+
+
+def fillings_of(rows: Sequence[Row], panel: PanelFacts) -> dict[str, Filling]:
+    """Return how much of the aperture each zone's seats fill, for zones that do not fill it.
+
+    Args:
+        rows: all rows of a checkpoint.
+        panel: with its zones and the probe's aperture.
+    """
+    seats: dict[str, dict[str, Row]] = {}
+    for row in rows:
+        zone, _, position = row.pair.rpartition(".")
+        if zone:
+            seats.setdefault(zone, {}).setdefault(position, row)
+    if panel.aperture_mm is None:
+        return {}
+    found = {}
+    for zone, by_position in seats.items():
+        own = [by_position[p] for p in ("1", "4") if p in by_position]
+        other = [by_position[p] for p in ("2", "3") if p in by_position]
+        filling = _filling(own, other, panel) if own and other else None
+        if filling is not None and min(filling.own, filling.other) < FULL:
+            found[zone] = filling
+    return found
+
+
+def _filling(own: Sequence[Row], other: Sequence[Row], panel: PanelFacts) -> Filling | None:
+    if any(row.place not in {zone.name for zone in panel.zones} for row in (*own, *other)):
+        return None
+    width = panel.aperture_mm or 0.0
+    in_place = own[0].pattern == "strip" and own[0].place == other[0].place
+
+    def balance(aside_mm: float = 0.0, diameter_mm: float = width) -> tuple[float, float]:
+        # A probe that is not moved sits beside the zone and beside its strips by the same way.
+        beside_mm = aside_mm if in_place else 0.0
+        return (
+            sum(_share(row, panel, diameter_mm, aside_mm) for row in own) / len(own),
+            sum(_share(row, panel, diameter_mm, beside_mm) for row in other) / len(other),
+        )
+
+    a, b = balance()
+    moved = [balance(aside_mm=ASIDE_MM), balance(diameter_mm=width * (1 + DIAMETER))]
+    if min(a, b, *(min(pair) for pair in moved)) <= 0:
+        return None
+    u = math.hypot(*(math.log(c / d) - math.log(a / b) for c, d in moved))
+    strip_mm = min(_mm(_rect(own[0]), panel)[2:]) if own[0].pattern == "strip" else 0.0
+    return Filling(a, b, u, in_place, strip_mm)
+
+
+def _share(row: Row, panel: PanelFacts, diameter_mm: float, aside_mm: float) -> float:
+    """Return the share of the aperture that the lit strip, or else the zone, fills when the probe sits aside of it."""
+    zone = next(zone for zone in panel.zones if zone.name == row.place)
+    x, y, w, h = _mm(_rect(row) if row.pattern == "strip" else zone.rect, panel)
+    across, down = _pitch_mm(panel)
+    at = (zone.probe_at_px[0] * across, zone.probe_at_px[1] * down)
+    at = (at[0] + aside_mm, at[1]) if w <= h else (at[0], at[1] + aside_mm)
+    return filled_by_rect((x, y, w, h), at, diameter_mm)
+
+
+def _rect(row: Row) -> Rect:
+    x, y, w, h = (int(float(part)) for part in row.rect_px.split())
+    return Rect(x, y, w, h)
+
+
+def _mm(rect: Rect, panel: PanelFacts) -> tuple[float, float, float, float]:
+    across, down = _pitch_mm(panel)
+    return rect.x * across, rect.y * down, rect.w * across, rect.h * down
+
+
+def _pitch_mm(panel: PanelFacts) -> tuple[float, float]:
+    return panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px
