@@ -14,6 +14,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--from", dest="since", metavar="NAME", help="earlier checkpoint (baseline, and last time)")
     parser.add_argument("--to", dest="until", metavar="NAME", help="later checkpoint (default: the newest)")
     parser.add_argument("--level", type=float, default=0.95, metavar="P", help="level of the intervals (0.95)")
+    parser.add_argument(
+        "--forecast",
+        type=float,
+        metavar="LOSS",
+        help="in %%: when a luminance loss will be reached, as far as that can be said",
+    )
     parser.add_argument("--json", action="store_true", help="everything as JSON")
     parser.add_argument("--csv", metavar="TABLE", help="one table as CSV, such as 'changes'")
 
@@ -24,9 +30,11 @@ def run(arguments: argparse.Namespace) -> int:
 
     if not 0.5 <= arguments.level <= 0.999:
         raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
+    if arguments.forecast is not None and not 0 < arguments.forecast < 100:
+        raise UsageError(f"--forecast {arguments.forecast:g}: a loss lies between 0 and 100 %")
     from panelwear.compare.load import load_subjects
     from panelwear.compare.series import comparison_of
-    from panelwear.compare.telling import lines
+    from panelwear.compare.telling import forecast_lines, lines
     from panelwear.folder.panel import load_panel
 
     panel = load_panel(arguments.directory)
@@ -46,6 +54,8 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.csv not in tables:
             raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
         sys.stdout.write(tables[arguments.csv].csv())
+    elif arguments.forecast is not None:
+        print("\n".join(forecast_lines(found, arguments.forecast / 100)))
     else:
         print("\n".join(lines(found)))
     return 0

@@ -5,12 +5,15 @@ Pure functions over reading tables: any number of panels can go through them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 from panelwear.compare.changes import Change
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.every import CodeNeeded, codes_needed, every_change
+from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.headline import Row, change_table
 from panelwear.compare.pairing import paired
 from panelwear.compare.quadruples import zone_steps
@@ -31,6 +34,15 @@ class End:
     name: str
     hours: float
     date: str
+    """Day it was begun, ISO 8601; empty where unknown."""
+
+
+def used_a_day(before: End, after: End) -> float:
+    """Return the hours of use a day between two checkpoints, or ``nan`` where their dates do not tell."""
+    if not before.date or not after.date:
+        return math.nan
+    days = (date.fromisoformat(after.date) - date.fromisoformat(before.date)).days
+    return (after.hours - before.hours) / days if days > 0 else math.nan
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,6 +83,16 @@ class Comparison:
     """Zones of a panel with one checkpoint: against their mirror places."""
     sentences: tuple[str, ...]
     """The verdict in three sentences."""
+
+    def forecasts(self, target_loss: float) -> dict[str, Forecast]:
+        """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said."""
+        wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
+        return {name.removesuffix(".Y"): forecast(s.seen(), target_loss) for name, s in wear.items()}
+
+    def hours_a_day(self) -> float:
+        """Return how many hours a day the panel was in use between the first and the last checkpoint, or ``nan``."""
+        first, last = self.checkpoints[0], self.checkpoints[-1]
+        return used_a_day(first, last)
 
     def tables(self) -> dict[str, Table]:
         """Return every table by name."""

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
+from panelwear.compare.calendar import calendar_of
 from panelwear.compare.headline import Row
-from panelwear.compare.series import Comparison, Pair
+from panelwear.compare.series import Comparison, Pair, used_a_day
 from panelwear.compare.words import aligned, hours, verdict, with_doubt
+
+LONGEST_DAY_H = 24.0
 
 SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
 
@@ -26,7 +31,7 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
     """Return one pair: heading, change table, what differed, what was not compared."""
     heading = (
         f"{SINCE[pair.since]}: {pair.before.name} ({hours(pair.before.hours)}) to {pair.after.name} "
-        f"({hours(pair.after.hours)}), {hours(pair.after.hours - pair.before.hours)} of use"
+        f"({hours(pair.after.hours)}), {hours(pair.after.hours - pair.before.hours)} of use{_pace(pair)}"
     )
     said = [heading]
     if pair.rows:
@@ -54,3 +59,25 @@ def _row(row: Row, level: float) -> list[str]:
         with_doubt(change.step, level, signed=row.vector is None or row.name == "balance"),
         verdict(row.judged, change.step.unit),
     ]
+
+
+def _pace(pair: Pair) -> str:
+    """Say in how many days, where the dates tell and make sense."""
+    a_day = used_a_day(pair.before, pair.after)
+    if not 0 < a_day <= LONGEST_DAY_H:
+        return ""
+    span = calendar_of(pair.after.hours - pair.before.hours, a_day)
+    return f" in {span.words}, {a_day:.1f} h a day"
+
+
+def forecast_lines(found: Comparison, target_loss: float) -> list[str]:
+    """Return what may be said about reaching a loss, a line a channel."""
+    a_day = found.hours_a_day()
+    said = []
+    for name, one in found.forecasts(target_loss).items():
+        line = f"{name}: {one.sentence}"
+        if math.isfinite(one.low_h) and 0 < a_day <= LONGEST_DAY_H:
+            left = max(one.low_h - found.checkpoints[-1].hours, 0.0)
+            line += f" At {a_day:.1f} h a day that is {calendar_of(left, a_day).words} from now at the earliest."
+        said.append(line)
+    return said or ["No luminance was read at two checkpoints, so there is nothing to forecast from."]

@@ -53,6 +53,7 @@ def test_json_and_csv_hold_the_same_numbers(folder, capsys):
         (["--csv", "nothing"], "there is no such table; there are changes,"),
         (["--from", "2027-01-07-h4400"], "is not earlier than"),
         (["--to", "2030"], "there is no checkpoint '2030'"),
+        (["--forecast", "120"], "a loss lies between 0 and 100 %"),
         (["--level", "2"], "must lie within 0.5..0.999"),
     ],
 )
@@ -77,3 +78,9 @@ def test_a_wider_level_gives_wider_intervals(folder, capsys):
         rows = csv.DictReader(io.StringIO(capsys.readouterr().out, newline=""))
         found.append(next(float(r["half_width"]) for r in rows if r["figure"] == "white.Y"))
     assert found[1] > 2 * found[0]
+
+
+def test_a_forecast_from_two_checkpoints_is_refused_in_words(folder, capsys):
+    assert main(["compare", str(folder), "--forecast", "20"]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("white: No forecast: a compensation cycle")

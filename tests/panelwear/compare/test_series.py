@@ -9,7 +9,7 @@ import re
 import pytest
 
 from panelwear.compare.series import comparison_of
-from panelwear.compare.telling import lines
+from panelwear.compare.telling import forecast_lines, lines
 from panelwear.errors import UsageError
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, read, subject
@@ -200,3 +200,24 @@ def test_one_checkpoint_can_have_no_change_but_its_zones_are_told():
     assert found.tables()["zones"].rows
     with pytest.raises(UsageError, match="no checkpoint"):
         comparison_of([])
+
+
+def test_a_forecast_is_told_in_hours_and_on_the_calendar():
+    kept = [math.exp(-((h / 60_000) ** 0.75)) for h in (0, 2000, 4000, 6000, 8000, 10000)]
+    dates = ("2026-01-01", "2026-06-01", "2026-11-01", "2027-04-01", "2027-09-01", "2028-02-01")
+    quiet = MeterTerms(session_scale=0.001, session_xy=0.0, placement=0.0, dark_noise_cd_m2=0.0)
+    panels = [
+        subject(read((k,) * 3), f"c{i}", 2000.0 * i, quiet, date=d, answers={"since_cycle_h": "99999"})
+        for i, (k, d) in enumerate(zip(kept, dates, strict=True))
+    ]
+    found = comparison_of(panels)
+    # 30 % are reached at 60 000 h x (-ln 0.7)^(4/3).
+    true_h = 60_000 * (-math.log(0.7)) ** (4 / 3)
+    one = found.forecasts(0.30)["white"]
+    assert one.low_h < true_h < one.high_h
+    assert found.hours_a_day() == pytest.approx(10_000 / 761, rel=1e-6)
+    said = forecast_lines(found, 0.30)
+    assert [line.partition(":")[0] for line in said] == ["white", "red", "green", "blue"]
+    assert "At 13.1 h a day that is" in said[0]
+    # 2000 h in the 153 days from 1 September to 1 February.
+    assert "in 153 days (5.0 months), 13.1 h a day" in "\n".join(lines(found))
