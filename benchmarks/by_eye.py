@@ -22,9 +22,8 @@ from panelwear.byeye.staircase import GARCIA_PEREZ, Rule, Track, kaernbach_ratio
 
 def nulling(runs: int) -> None:
     print(f"Nulling by adjustment, 8 settings, setting spread 0.5 %, {runs} runs a line")
-    print(
-        f"{'planted %':>10} {'95 % t holds':>13} {'mean error %':>13} {'scatter %':>10} {'stated u %':>11} {'sham found':>11}"
-    )
+    heads = ("planted %", "95 % t holds", "mean error %", "scatter %", "stated u %", "sham found")
+    print(" ".join(f"{head:>{width}}" for head, width in zip(heads, (10, 13, 13, 10, 11, 11), strict=True)))
     for contrast in (-0.03, -0.02, -0.01, -0.005, 0.0, 0.005, 0.01, 0.02, 0.03):
         held, errors, stated, sham, shams = 0, [], [], 0, 0
         for seed in range(runs):

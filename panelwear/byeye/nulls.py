@@ -125,7 +125,7 @@ def _seen(row: Null, pitch_mm: tuple[float, float]) -> Seen:
 
 
 def explained(row: Null, pitch_mm: tuple[float, float]) -> str:
-    """Say what a row's visibility rests on: thresholds of three models, distance, light, the model's band; or ``""``."""
+    """Say what a row's visibility rests on (three models' thresholds, distance, light, the band), or nothing."""
     if row.contrast_percent is None or row.level_cd_m2 <= 0:
         return ""
     found = visibility(row.contrast_percent / 100, _seen(row, pitch_mm))
