@@ -63,7 +63,11 @@ def _subtitle(inputs: Inputs) -> str:
     first, last = listed[0], listed[-1]
     if len(listed) == 1:
         return f"One checkpoint, the baseline: {first.date}, {first.hours:g} h of use"
-    return f"{len(listed)} checkpoints, {first.date} to {last.date}, {first.hours:g} h to {last.hours:g} h of use"
+    return f"{_checkpoints(len(listed))}, {first.date} to {last.date}, {first.hours:g} h to {last.hours:g} h of use"
+
+
+def _checkpoints(count: int) -> str:
+    return f"{count} checkpoint{'s' if count != 1 else ''}"
 
 
 def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
@@ -78,7 +82,7 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
         found.append(("Probe", ", ".join(part for part in (last.instrument, last.probe) if part)))
     if inputs.inspected:
         count = sum(len(one.ready.subject.table) for one in inputs.inspected)
-        found.append(("Readings", f"{count} at {len(inputs.inspected)} checkpoints"))
+        found.append(("Readings", f"{count} at {_checkpoints(len(inputs.inspected))}"))
     if panel.notes and "invented" not in panel.notes.lower():
         found.append(("Notes", panel.notes))
     return tuple(found)

@@ -6,7 +6,9 @@ import math
 from dataclasses import dataclass, field
 from typing import Literal
 
-Style = Literal["white", "red", "green", "blue", "first", "last", "zone-1", "zone-2", "zone-3", "zone-4", "quiet"]
+Style = Literal[
+    "white", "red", "green", "blue", "first", "last", "zone-1", "zone-2", "zone-3", "zone-4", "zone-5", "zone-6"
+]
 """What a series stands for; each has its own colour, marker and line, so that colour alone never tells."""
 
 

@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 WIDE_IN = 4.7
-INK_ON_FILL = "#1c2024"
 SMALL = 0.16
 """An area narrower or lower than this share of the panel's width is named beside itself."""
 
@@ -35,7 +34,7 @@ def maps(chart: MapChart, palette: Palette) -> Figure:
         axes.scatter([spot.x_mm], [spot.y_mm], s=620, color=[scale.to_rgba(spot.value)], edgecolors=palette.muted,
                      linewidths=0.8, zorder=3)  # fmt: skip
         axes.annotate(_short(spot.value), (spot.x_mm, spot.y_mm), ha="center", va="center", fontsize=7.5,
-                      color=INK_ON_FILL, zorder=4)  # fmt: skip
+                      color=palette.ink, zorder=4)  # fmt: skip
     for mark in chart.marks:
         _mark(axes, mark, palette)
     if bar:
@@ -49,18 +48,15 @@ def maps(chart: MapChart, palette: Palette) -> Figure:
 
 
 def _scale(chart: MapChart, palette: Palette) -> Any:
-    from matplotlib import colormaps
     from matplotlib.cm import ScalarMappable
-    from matplotlib.colors import ListedColormap, Normalize
+    from matplotlib.colors import LinearSegmentedColormap, Normalize
 
-    # The pale middle four fifths of the ramp, so that dark words can be read on every one of its colours.
-    ramp = colormaps[palette.map_name]
-    pale = ListedColormap([ramp(0.2 + 0.6 * i / 100) for i in range(101)])
-    return ScalarMappable(Normalize(-chart.limit, chart.limit), pale)
+    ramp = LinearSegmentedColormap.from_list("against the reference", palette.ramp)
+    return ScalarMappable(Normalize(-chart.limit, chart.limit), ramp)
 
 
 def _short(value: float) -> str:
-    return f"{value:+.1f}".replace("-", "\u2212")
+    return f"{value:+.1f}".replace("-", "\u2212") if abs(value) >= 0.05 else "0.0"
 
 
 def _box(axes: Axes, rect: tuple[float, float, float, float], **look: Any) -> None:
@@ -80,7 +76,7 @@ def _area(axes: Axes, area: Area, chart: MapChart, palette: Palette, scale: Any)
     middle = (area.x_mm + area.w_mm / 2, area.y_mm + area.h_mm * low)
     fits = area.w_mm > SMALL * chart.width_mm and area.h_mm > 0.12 * chart.height_mm
     if fits:
-        ink = INK_ON_FILL if found else palette.muted
+        ink = palette.ink if found else palette.muted
         axes.annotate(words, middle, ha="center", va="center", fontsize=8, color=ink, zorder=6)
         return
     below = area.y_mm + area.h_mm < 0.8 * chart.height_mm

@@ -39,7 +39,8 @@ def plane(chart: PlaneChart, palette: Palette) -> Figure:
         _word(axes, last.name, (last.u, last.v), (-6 if left else 6, 4), palette.ink, ha="right" if left else "left")
     for mark in chart.landmarks:
         axes.plot(mark.u, mark.v, "+", color=palette.ink, ms=9, mew=1.2)
-        _word(axes, mark.name, (mark.u, mark.v), (6, 3), palette.ink)
+        left = mark.u <= first.u
+        _word(axes, mark.name, (mark.u, mark.v), (-6 if left else 6, -11), palette.ink, ha="right" if left else "left")
     axes.set(xlabel="u' (1)", ylabel="v' (1)")
     axes.set_aspect("equal", adjustable="datalim")
     axes.margins(0.09)

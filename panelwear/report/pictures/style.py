@@ -31,22 +31,23 @@ class Palette:
     orange: str
     green: str
     pink: str
-    map_name: str
+    ramp: tuple[str, str, str]
+    """Of maps: below, at and above zero; words in ``ink`` can be read on all of it."""
 
 
 LIGHT = Palette("light", "#1c2024", "#5a636d", "#dde1e5", "#ffffff", "#0072b2", "#c44e00", "#008a64", "#a8487f",
-                "PuOr")  # fmt: skip
+                ("#e8a24f", "#f5f5f5", "#a99fd6"))  # fmt: skip
 DARK = Palette("dark", "#e4e7ea", "#a0a9b3", "#3a424b", "#15191e", "#5ab4e6", "#f0904a", "#34c79c", "#e29ac0",
-               "PuOr")  # fmt: skip
+               ("#8f5010", "#2a3037", "#6456a8"))  # fmt: skip
 
 MARKERS: dict[Style, str] = {
     "white": "o", "red": "s", "green": "^", "blue": "D", "first": "o", "last": "s",
-    "zone-1": "o", "zone-2": "s", "zone-3": "^", "zone-4": "D", "quiet": ".",
+    "zone-1": "o", "zone-2": "s", "zone-3": "^", "zone-4": "D", "zone-5": "v", "zone-6": "X",
 }  # fmt: skip
 LINES: dict[Style, Any] = {
     "white": "-", "red": (0, (5, 1.5)), "green": (0, (3, 1, 1, 1)), "blue": (0, (1, 1)), "first": (0, (4, 1.5)),
     "last": "-", "zone-1": "-", "zone-2": (0, (5, 1.5)), "zone-3": (0, (3, 1, 1, 1)), "zone-4": (0, (1, 1)),
-    "quiet": "-",
+    "zone-5": (0, (6, 1, 1, 1)), "zone-6": (0, (2, 2)),
 }  # fmt: skip
 
 
@@ -55,7 +56,8 @@ def colour(palette: Palette, style: Style) -> str:
     return {
         "white": palette.ink, "red": palette.orange, "green": palette.green, "blue": palette.blue,
         "first": palette.muted, "last": palette.blue, "zone-1": palette.blue, "zone-2": palette.orange,
-        "zone-3": palette.green, "zone-4": palette.pink, "quiet": palette.muted,
+        "zone-3": palette.green, "zone-4": palette.pink,
+        "zone-5": palette.ink, "zone-6": palette.muted,
     }[style]  # fmt: skip
 
 

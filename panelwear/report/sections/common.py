@@ -9,7 +9,7 @@ from panelwear.report.inputs import Inputs, Inspected
 from panelwear.report.words import NONE
 
 AT_95 = "± and bars: 95 %."
-ZONE_STYLES: tuple[Style, ...] = ("zone-1", "zone-2", "zone-3", "zone-4")
+ZONE_STYLES: tuple[Style, ...] = ("zone-1", "zone-2", "zone-3", "zone-4", "zone-5", "zone-6")
 
 
 def ends(inputs: Inputs) -> tuple[tuple[Inspected, Style], ...]:

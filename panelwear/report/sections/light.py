@@ -135,8 +135,9 @@ def _plane(inputs: Inputs) -> list[Picture]:
     )
     note = (
         f"Circles round the baseline: 1 JND is taken as Δu'v' {JND}, about one MacAdam step of two fields side by side "
-        "(MacAdam 1942; its size in u'v' is from memory, not looked up). Ellipses: 95 % of the step from the baseline."
+        "(MacAdam 1942; its size in u'v' is from memory, not looked up)."
     )
+    note += " Ellipses: 95 % of the step from the baseline." if len(points) > 1 else ""
     return [
         Picture(
             "plane", title, alt, chart, Table(title, columns, tuple(rows), "± at 95 %. Δ: from the baseline."), note

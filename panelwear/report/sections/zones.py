@@ -7,7 +7,7 @@ import math
 from panelwear.compare.words import verdict
 from panelwear.compare.zones import ZoneFinding
 from panelwear.estimate import Estimate
-from panelwear.report.content import Area, Axis, LineChart, MapChart, Picture, Section, Series, Table, number, text
+from panelwear.report.content import Area, Axis, LineChart, MapChart, Picture, Section, Table, number, text
 from panelwear.report.inputs import Inputs
 from panelwear.report.sections.common import AT_95, ZONE_STYLES, cuts, ends_alt, over_hours, table_of
 from panelwear.report.sections.evenness import nice_limit
@@ -80,28 +80,30 @@ def _why(zone: Zone, references: set[str]) -> str:
 
 
 def _over_hours(inputs: Inputs) -> list[Picture]:
-    if len(inputs.inspected) < 2:
-        return []
-    names = [z.name for z in inputs.panel.zones]
-    series: list[Series] = []
-    for name in names:
-        one = over_hours(inputs, f"zone/{name}", name, ZONE_STYLES[len(series) % len(ZONE_STYLES)])
-        if len(one.points) > 1:
-            series.append(one)
-    if not series:
-        return []
-    title = "Contrast of the zones since the baseline"
+    """Draw the zones over the hours, at most as many in one picture as there are styles to tell them apart."""
+    read = [z.name for z in inputs.panel.zones if inputs.trend(f"zone/{z.name}") is not None]
+    size = len(ZONE_STYLES)
+    return [_hours_picture(inputs, read[i : i + size], i // size) for i in range(0, len(read), size)]
+
+
+def _hours_picture(inputs: Inputs, names: list[str], number: int) -> Picture:
+    series = [over_hours(inputs, f"zone/{n}", n, style) for n, style in zip(names, ZONE_STYLES, strict=False)]
+    title = "Contrast of the zones since the baseline" + (f", {number + 1}" if number else "")
     axis = Axis("against the reference (%)")
     chart = LineChart(HOURS, axis, tuple(series), 0.0, True, cuts(inputs), True)
     alt = ends_alt(chart, f"{title}, against hours of use", "h")
-    return [Picture("zone-hours", title, alt, chart, table_of(title, chart, head="Hours of use"), f"Greys. {AT_95}")]
+    key = f"zone-hours{number or ''}"
+    return Picture(key, title, alt, chart, table_of(title, chart, head="Hours of use"), f"Greys. {AT_95}")
 
 
 def _by_colour(inputs: Inputs) -> list[Table]:
     if not inputs.pairs:
-        contrasts = {n: e for n, e in inputs.last.figures.items() if n.startswith("zone/") and n.endswith(".contrast")}
-        rows = tuple((e.caption, told(e)) for e in contrasts.values())
-        return [Table("Zones by channel and level", (text("Zone"), number("Contrast ± 95 %")), rows)] if rows else []
+        contrasts = [n for n in inputs.last.figures if n.startswith("zone/") and n.endswith(".contrast")]
+        parts = [n.removesuffix(".contrast").split("/")[1:] for n in contrasts]
+        told_of = [(*p, told(inputs.last.figures[n])) for n, p in zip(contrasts, parts, strict=True)]
+        rows = tuple(sorted(told_of, key=lambda r: (r[0], _rank(r[1]))))
+        heads = (text("Zone"), text("Channel"), text("Level"), number("Contrast ± 95 %"))
+        return [Table("Zones by channel and level", heads, rows)] if rows else []
     listed = []
     for finding in inputs.pairs[0].zones:
         for one in sorted(finding.colours, key=lambda c: (_rank(c.hue), c.reference_cd_m2)):
