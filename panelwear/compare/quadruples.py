@@ -9,11 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.compare.changes import COMMON, Change, Reckoned, Step, reckon, step_between
+from panelwear.compare.changes import COMMON, Change, Moved, Reckoned, Step, reckon, step_between
 from panelwear.compare.pairing import Pairing
 from panelwear.estimate import Estimate
+from panelwear.figures.beside import Filling
 from panelwear.figures.means import Mean
 from panelwear.figures.session import Session
+from panelwear.uncertainty.propagate import Source
 
 Real = NDArray[np.float64]
 
@@ -61,19 +63,59 @@ def quadruples(session: Session) -> dict[str, tuple[Quadruple, ...]]:
 
 
 def contrasts(session: Session, listed: Sequence[Quadruple]) -> Reckoned | None:
-    """Return q = 100 ln(L_zone / L_reference) of several quadruples with all they have in common; above 0: brighter."""
+    """Return q = 100 ln(L_zone / L_reference) of several quadruples with all they have in common; above 0: brighter.
+
+    What an aperture that is not filled takes away is put back as in the figures of one checkpoint: a field's contrast
+    is divided by the share its zone fills, a strip's ratio by the shares both strips fill.
+    """
     means: list[Mean] = []
-    rows = []
+    seats: list[tuple[Quadruple, slice, slice]] = []
     for one in listed:
-        k = len(one.own)
-        row = [(len(means) + i, 1 / k) for i in range(k)] + [(len(means) + k + i, -1 / k) for i in range(k)]
+        start, k = len(means), len(one.own)
         means += [*one.own, *one.other]
-        rows.append(row)
-    weights = np.zeros((len(listed), len(means)))
-    for i, row in enumerate(rows):
-        for j, weight in row:
-            weights[i, j] = weight
-    return reckon(session, means, lambda XYZ: np.asarray(100 * np.log(XYZ[:, :, 1]) @ weights.T))
+        seats.append((one, slice(start, start + k), slice(start + k, start + 2 * k)))
+    fillings = session.beside.fillings
+
+    def logs(XYZ: Real) -> Real:
+        columns = [_whole(_log_ratio(XYZ[:, own, 1], XYZ[:, other, 1], one), fillings.get(one.zone))
+                   for one, own, other in seats]  # fmt: skip
+        return np.asarray(100 * np.stack(columns, axis=1))
+
+    found = reckon(session, means, logs)
+    if found is None:
+        return None
+    return replace(found, moved=(*found.moved, *_aperture(found.values, listed, fillings)))
+
+
+def _log_ratio(own: Real, other: Real, one: Quadruple) -> Real:
+    """Return ln(zone / reference): of means of logs, or for strips on either side of the zone of plain means."""
+    beside = one.own[0].pattern == "strip" and one.own[0].place == one.other[0].place
+    if beside:
+        return np.asarray(np.log(own.mean(axis=1) / other.mean(axis=1)))
+    return np.asarray(np.log(own).mean(axis=1) - np.log(other).mean(axis=1))
+
+
+def _whole(log_ratio: Real, filling: Filling | None) -> Real:
+    """Take out of a log ratio what comes from an aperture that is not filled."""
+    if filling is None:
+        return log_ratio
+    if filling.strip_mm > 0:
+        return np.asarray(log_ratio + math.log(filling.other / filling.own))
+    return np.asarray(np.log1p(np.maximum(np.expm1(log_ratio) / filling.own, -0.999)))
+
+
+def _aperture(values: Real, listed: Sequence[Quadruple], fillings: Mapping[str, Filling]) -> list[Moved]:
+    """Return the doubt of how much of the aperture is filled: one deviate a zone, alike for all its colours."""
+    found = []
+    for zone in dict.fromkeys(one.zone for one in listed):
+        filling = fillings.get(zone)
+        if filling is None or filling.u_balance <= 0:
+            continue
+        away = -np.expm1(-values / 100) if filling.strip_mm == 0 else np.ones(len(values))
+        mine = np.array([one.zone == zone for one in listed])
+        by = (100 * filling.u_balance * away * mine)[:, None]
+        found.append(Moved(Source("aperture", by[:, None, :], note="uniform disc, 0.3 mm aside"), by))
+    return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -14,6 +14,7 @@ from panelwear.byeye.nulls import Null
 from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.digits import with_step
 from panelwear.compare.placement import pooled, spread_of
+from panelwear.figures.beside import NOTHING, Beside
 from panelwear.figures.means import Placement
 from panelwear.figures.session import Session, session_of
 from panelwear.table import ReadingTable
@@ -30,6 +31,8 @@ class Subject:
     correction: NDArray[np.float64] | None = None
     """3 x 3 matrix from the probe's X, Y, Z to true ones; ``None``: as read."""
     floor_cd_m2: float | None = None
+    beside: Beside = NOTHING
+    """Where the probe was found to sit, and how much of its aperture narrow zones fill."""
     marks: tuple[Mark, ...] = ()
     nulls: tuple[Null, ...] = ()
 
@@ -55,7 +58,10 @@ class Ready:
 def made_ready(subjects: Sequence[Subject]) -> tuple[Ready, ...]:
     """Make all checkpoints of a panel ready, oldest first; how well the probe finds its place is learned from all."""
     ordered = sorted(subjects, key=lambda s: (s.circumstances.hours, s.circumstances.name))
-    ready = [Ready(s, session_of(s.table, with_step(s.meter, s.table), s.correction, s.floor_cd_m2)) for s in ordered]
+    ready = [
+        Ready(s, session_of(s.table, with_step(s.meter, s.table), s.correction, s.floor_cd_m2, s.beside))
+        for s in ordered
+    ]
     probes = dict.fromkeys(s.circumstances.probe for s in ordered)
     by_probe = {probe: _placement([r for r in ready if r.subject.circumstances.probe == probe]) for probe in probes}
     return tuple(

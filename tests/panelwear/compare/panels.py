@@ -87,7 +87,7 @@ def pairing_of(before: ReadingTable, after: ReadingTable, meter: MeterTerms = NO
 
 def subject(table: ReadingTable, name: str, hours: float, meter: MeterTerms = NOTHING, **facts) -> Subject:
     """Make a checkpoint of a table."""
-    more = {k: facts.pop(k) for k in ("marks", "nulls") if k in facts}
+    more = {k: facts.pop(k) for k in ("marks", "nulls", "beside") if k in facts}
     return Subject(table, Circumstances(name=name, hours=hours, **{"probe": "P", **facts}), meter, **more)
 
 

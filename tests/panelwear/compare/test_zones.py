@@ -11,6 +11,7 @@ from panelwear.compare.mirror import NATIVE_PERCENT
 from panelwear.compare.quadruples import quadruples, zone_steps
 from panelwear.compare.series import comparison_of
 from panelwear.compare.zones import zones_alone
+from panelwear.figures.beside import Beside, Filling
 from panelwear.figures.session import session_of
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import (
@@ -205,3 +206,32 @@ def test_the_instrument_tells_retention_from_burn_in_when_sittings_read_a_zone_a
     assert "did not fade beyond doubt" in zones["list"].reread.sentence
     zones, _ = compared(then, sittings(-0.03))
     assert zones["list"].reread is None
+
+
+def filled(strip_mm, own, other, u=0.0):
+    return Beside(fillings={"list": Filling(own, other, u, False, strip_mm)})
+
+
+def test_a_zone_that_does_not_fill_the_aperture_has_its_contrast_divided_by_its_share():
+    # A strip of 5 mm in an aperture of 10 mm fills 0.609 of it, so -3.05 % read is -5 % of the zone.
+    f = 0.609
+    then, now = read(zones={"list": 0.0}), read(zones={"list": -0.05 * f})
+    subjects = [
+        subject(t, str(i), float(i), METER, beside=filled(0.0, f, 1.0, 0.03)) for i, t in enumerate((then, now))
+    ]
+    change = comparison_of(subjects, facts=FACTS).pairs[0].zones[0].change
+    assert change.step.value == pytest.approx(-5.0)
+    # The doubt of the share moves the contrast it divides, 3 % of 5 %.
+    assert next(c.u for c in change.step.components if c.name == "aperture") == pytest.approx(0.15, rel=0.06)
+
+
+def test_what_strips_fill_of_the_aperture_cancels_over_time_but_its_doubt_stays():
+    then, now = read(zones={"list": 0.0}), read(zones={"list": -0.05})
+    subjects = [
+        subject(t, str(i), float(i), METER, beside=filled(5.0, 0.6, 0.5, 0.002)) for i, t in enumerate((then, now))
+    ]
+    zone = comparison_of(subjects, facts=FACTS).pairs[0].zones[0]
+    assert zone.change.step.value == pytest.approx(-5.0)
+    assert zone.change.before.value == pytest.approx(100 * (0.5 / 0.6 - 1))
+    part = next(c.u for c in zone.change.step.components if c.name == "aperture")
+    assert part == pytest.approx(0.2 * 2**0.5, rel=0.06)
