@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,10 +17,11 @@ if TYPE_CHECKING:
     from panelwear.figures.checkpoint import Figures
     from panelwear.folder.panel import Panel
     from panelwear.folder.probe_settings import ProbeSettings
+    from panelwear.journal.row import Row
     from panelwear.levels.resolve import LevelResolver
     from panelwear.table import ReadingTable
     from sequences.model import PanelFacts, Step
-    from sequences.schema import Sequence
+    from sequences.schema import Sequence as SequenceFile
 
 Known = tuple[tuple[str, float], ...]
 """Patch keys with their luminance as read last time."""
@@ -62,7 +64,7 @@ class Plan:
 
     panel: Panel
     probe_settings: ProbeSettings
-    sequence: Sequence
+    sequence: SequenceFile
     source: bytes
     steps: tuple[Step, ...]
     notes: tuple[str, ...]
@@ -138,6 +140,10 @@ def plan_of(arguments: argparse.Namespace) -> Plan:
 
     panel = load_panel(arguments.directory)
     settings = settings_with(load_probe_settings(arguments.directory), arguments.instrument, arguments.probe)
+    if settings.correction:
+        from panelwear.colorimetry.correction import load_correction
+
+        load_correction(panel.directory / settings.correction)  # faults are said now, not after an evening's readings
     if arguments.no_probe:
         settings = replace(settings, link="")
     try:
@@ -225,17 +231,41 @@ def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False)
             return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
 
 
-def figures_of(panel: Panel, table: ReadingTable) -> Figures:
-    """Work the figures of a table of readings out, with what ``probe.toml`` says of the probe."""
+def figures_of(panel: Panel, table: ReadingTable, record: Mapping[str, Any], rows: Sequence[Row]) -> Figures:
+    """Work the figures of readings out, with what ``probe.toml``, ``panel.toml`` and the record say of them.
+
+    Args:
+        panel: the panel.
+        table: readings of one checkpoint, all or one sitting's.
+        record: ``checkpoint.json``.
+        rows: the rows the table was made of.
+    """
     from panelwear.colorimetry.correction import load_correction
+    from panelwear.figures.beside import Beside, fillings_of, matrix_notes, offsets_of
     from panelwear.figures.checkpoint import of_checkpoint
     from panelwear.folder.probe_settings import load_probe_settings
     from panelwear.uncertainty.meter import from_mapping
 
     settings = load_probe_settings(panel.directory)
-    path = panel.directory / settings.correction
-    matrix = load_correction(path).matrix if settings.correction else None
-    return of_checkpoint(table, from_mapping(settings.uncertainty), matrix, settings.floor_cd_m2 or None)
+    correction = load_correction(panel.directory / settings.correction) if settings.correction else None
+    there = {row.sitting for row in rows}
+    sittings = [s for s in record.get("sittings", []) if s["number"] in there]
+    beside = Beside(
+        offsets_of(sittings),
+        fillings_of(rows, facts_for(panel, settings)),
+        matrix_notes(sittings, correction.digest() if correction is not None else ""),
+    )
+    matrix = correction.matrix if correction is not None else None
+    return of_checkpoint(table, from_mapping(settings.uncertainty), matrix, settings.floor_cd_m2 or None, beside)
+
+
+def figures_of_sitting(panel: Panel, outcome: Outcome) -> Figures:
+    """Work the figures of the sitting that has just been run out."""
+    from panelwear.table import from_rows
+
+    segments = [s["first_row"] for s in outcome.checkpoint.sitting["segments"]]
+    table = from_rows(outcome.rows, checkpoint=outcome.checkpoint.name, segment_starts=segments)
+    return figures_of(panel, table, outcome.checkpoint.record, outcome.rows)
 
 
 def summary_lines(panel: Panel, outcome: Outcome) -> list[str]:
@@ -243,9 +273,7 @@ def summary_lines(panel: Panel, outcome: Outcome) -> list[str]:
     lines = [f"{outcome.checkpoint.name}: sitting {outcome.sitting}, {len(outcome.rows)} readings stored"]
     if outcome.rows:
         from panelwear.figures.tables import summary_of
-        from panelwear.table import from_rows
 
-        segments = [s["first_row"] for s in outcome.checkpoint.sitting["segments"]]
-        lines += summary_of(figures_of(panel, from_rows(outcome.rows, segment_starts=segments)))
+        lines += summary_of(figures_of_sitting(panel, outcome))
     lines.append(f"stored in {outcome.checkpoint.directory}")
     return lines

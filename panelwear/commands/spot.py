@@ -39,18 +39,18 @@ def _previous(panel: Panel, outcome: Outcome) -> dict[str, Estimate] | None:
     from panelwear.sitting import figures_of
 
     earlier = [c for c in checkpoint.all_of(panel.directory) if c.name != outcome.checkpoint.name and c.rows()]
-    return dict(figures_of(panel, earlier[-1].table())) if earlier else None
+    if not earlier:
+        return None
+    last = earlier[-1]
+    return dict(figures_of(panel, last.table(), last.record, last.rows()))
 
 
 def table_lines(plan: Plan, outcome: Outcome) -> list[str]:
     """Lay the table of this sitting out."""
     from panelwear.figures.tables import spot_table
-    from panelwear.sitting import figures_of
-    from panelwear.table import from_rows
+    from panelwear.sitting import figures_of_sitting
 
     if not outcome.rows:
         return ["nothing was read"]
-    segments = [s["first_row"] for s in outcome.checkpoint.sitting["segments"]]
-    table = from_rows(outcome.rows, checkpoint=outcome.checkpoint.name, segment_starts=segments)
-    lines = spot_table(figures_of(plan.panel, table), _previous(plan.panel, outcome))
+    lines = spot_table(figures_of_sitting(plan.panel, outcome), _previous(plan.panel, outcome))
     return [*lines, f"stored in {outcome.checkpoint.directory}"]

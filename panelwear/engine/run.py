@@ -69,9 +69,13 @@ def _probe_facts(job: Job) -> dict[str, Any]:
 def _digests(job: Job) -> dict[str, str]:
     folder = job.panel.directory
     found = {"panel.toml": folder / "panel.toml", "probe.toml": folder / "probe.toml"}
+    digests = {name: sha256_of(path) for name, path in found.items() if path.exists()}
     if job.probe_settings.correction:
-        found["correction"] = folder / job.probe_settings.correction
-    return {name: sha256_of(path) for name, path in found.items() if path.exists()}
+        from panelwear.colorimetry.correction import load_correction
+
+        # Of the matrix, not of the file: a comment more in the file changes no figure.
+        digests["correction"] = load_correction(folder / job.probe_settings.correction).digest()
+    return digests
 
 
 def _earlier_sittings(job: Job, sitting: int) -> list[dict[str, Any]]:

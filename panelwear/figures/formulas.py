@@ -31,11 +31,6 @@ def from_d65(XYZ: Real) -> Real:
     return np.asarray(uv_prime_of(XYZ[:, 0]) - uv_prime_of_xy(D65_XY))
 
 
-def ratio(XYZ: Real) -> Real:
-    """Return Y of the first patch over Y of the second, ``(m,)``."""
-    return np.asarray(XYZ[:, 0, 1] / XYZ[:, 1, 1])
-
-
 def from_white(XYZ: Real) -> Real:
     """Return (Δu', Δv') of the first patch from the second, ``(m, 2)``."""
     return np.asarray(uv_prime_of(XYZ[:, 0]) - uv_prime_of(XYZ[:, 1]))

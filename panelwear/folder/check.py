@@ -43,8 +43,13 @@ def _check_probe(data: dict[str, Any], folder: Path) -> None:
 
     settings = probe_settings.parse_probe(data)
     from_mapping(settings.uncertainty)
-    if settings.correction and not (folder / settings.correction).exists():
+    if not settings.correction:
+        return
+    if not (folder / settings.correction).exists():
         raise FileFault((f"probe.toml: correction: there is no file '{settings.correction}' beside it",))
+    from panelwear.colorimetry.correction import load_correction
+
+    load_correction(folder / settings.correction)
 
 
 def _check_panel(data: dict[str, Any], folder: Path) -> None:
@@ -56,6 +61,7 @@ def _check_panel(data: dict[str, Any], folder: Path) -> None:
 
 def check_toml(path: Path) -> Checked:
     """Check a TOML file, whichever of ours it is."""
+    from panelwear.colorimetry import correction
     from probe_io import instrument_file
     from sequences import reader
 
@@ -63,16 +69,18 @@ def check_toml(path: Path) -> Checked:
         data = load_toml(path)
     except PanelwearError as error:
         return Checked("TOML file", tuple(getattr(error, "problems", (str(error),))))
-    if panel.looks_like(data):
-        return Checked("panel file", _faults_of(lambda: _check_panel(data, path.parent)))
-    if instrument_file.looks_like(data):
-        return Checked("instrument file", _faults_of(lambda: instrument_file.load(path)))
-    if reader.looks_like(data):
-        return Checked("sequence file", _faults_of(lambda: reader.load(path)))
-    if probe_settings.looks_like(data):
-        return Checked("probe file", _faults_of(lambda: _check_probe(data, path.parent)))
-    kinds = "panel, probe, instrument or sequence file"
-    return Checked("TOML file", (f"{path.name}: is not one of ours ({kinds}): it has none of their keys",))
+    kinds: tuple[tuple[str, Callable[[dict[str, Any]], bool], Callable[[], object]], ...] = (
+        ("panel file", panel.looks_like, lambda: _check_panel(data, path.parent)),
+        ("instrument file", instrument_file.looks_like, lambda: instrument_file.load(path)),
+        ("sequence file", reader.looks_like, lambda: reader.load(path)),
+        ("probe file", probe_settings.looks_like, lambda: _check_probe(data, path.parent)),
+        ("correction file", correction.looks_like, lambda: correction.parse_correction(data, path.name)),
+    )
+    for what, looks_like, read in kinds:
+        if looks_like(data):
+            return Checked(what, _faults_of(read))
+    ours = "panel, probe, instrument, sequence or correction file"
+    return Checked("TOML file", (f"{path.name}: is not one of ours ({ours}): it has none of their keys",))
 
 
 def _row_faults(rows: list[Row]) -> list[str]:

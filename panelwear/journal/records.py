@@ -36,10 +36,12 @@ def text_of(value: object) -> str:
     """Write one value: numbers so that they read back exactly, whole floats without a tail, ``None`` as nothing."""
     if value is None:
         return ""
+    if isinstance(value, bool):
+        return str(value)
     # numpy's scalars are numbers too, but their own repr is ``np.float64(0.5)``, which no spreadsheet reads.
-    if isinstance(value, numbers.Integral) and not isinstance(value, bool):
+    if isinstance(value, numbers.Integral):
         return repr(int(value))
-    if isinstance(value, numbers.Real) and not isinstance(value, bool):
+    if isinstance(value, numbers.Real):
         real = float(value)
         return repr(int(real)) if real.is_integer() and abs(real) < 1e15 else repr(real)
     return str(value)

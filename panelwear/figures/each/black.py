@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from panelwear.estimate import Estimate
-from panelwear.figures.formulas import luminance
+from panelwear.figures.own_light import own_light
 from panelwear.figures.pick import black
 from panelwear.figures.session import Session, Told
 
@@ -13,12 +11,6 @@ ORDER = 20
 
 
 def figures(session: Session) -> list[Estimate]:
-    """Return ``black`` in cd/m²; a black under the probe's floor is "< floor"."""
+    """Return ``black`` in cd/m²: without room light and probe floor where those were read; else "< bound"."""
     mean = black(session)
-    if mean is None:
-        return []
-    found = session.estimate(Told("black", "cd/m²", "black"), [mean], luminance)
-    if not session.is_dark(mean):
-        return [found]
-    note = f"read {found.value:.4f} cd/m², below the probe's floor"
-    return [replace(found, value=session.floor_for(mean), limit="<", note=note)]
+    return [] if mean is None else [own_light(session, mean, Told("black", "cd/m²", "black")).estimate]

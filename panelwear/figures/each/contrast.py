@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.estimate import Estimate
-from panelwear.figures.formulas import ratio
 from panelwear.figures.means import Mean
+from panelwear.figures.own_light import own_light
 from panelwear.figures.pick import black, white
 from panelwear.figures.session import Session, Told, as_limit
 from panelwear.uncertainty.coverage import t_factor
@@ -19,6 +19,9 @@ ORDER = 30
 HARDLY_KNOWN = 0.1
 """Relative standard uncertainty above which only a bound of the contrast is given."""
 
+Real = NDArray[np.float64]
+
+BLACK = Told("black", "cd/m²", "black")
 SEQUENTIAL = Told("contrast/sequential", "1", "contrast, sequential")
 CHECKERBOARD = Told("contrast/checkerboard", "1", "contrast, checkerboard")
 
@@ -32,29 +35,10 @@ def _sequential(session: Session) -> list[Estimate]:
     bright, dark = white(session), black(session)
     if bright is None or dark is None or bright.Y <= 0:
         return []
-    if session.is_dark(dark):
-        return [_over_floor(session, SEQUENTIAL, [bright], session.floor_for(dark))]
-    return [_sure(session, session.estimate(SEQUENTIAL, [bright, dark], ratio), [dark])]
-
-
-def _over_floor(session: Session, told: Told, bright: list[Mean], floor_cd_m2: float) -> Estimate:
-    """Give the contrast over a black that is only a bound as a lower bound."""
-    found = session.estimate(told, bright, lambda XYZ: np.asarray(XYZ[:, :, 1].mean(axis=1) / floor_cd_m2))
-    return as_limit(found, ">", found.value)
-
-
-def _sure(session: Session, found: Estimate, dark: list[Mean]) -> Estimate:
-    """Give a contrast whose black is hardly known as its lower bound.
-
-    A ratio is straight in its denominator only while that is well known; with black at 30 % the interval W / B ± U
-    would miss the truth most of the time.
-    """
-    # A few readings may agree by luck: the probe's known noise in the dark counts at least.
-    noise = max(session.meter.dark_noise_cd_m2 / math.sqrt(m.n) / m.Y for m in dark)
-    relative = max(found.u / found.value, noise)
-    if not relative > HARDLY_KNOWN:
-        return found
-    return as_limit(found, ">", found.value / (1 + t_factor(found.dof, 0.90) * relative))
+    own = own_light(session, dark, BLACK)
+    if own.estimate.limit:
+        return [_over_floor(session, SEQUENTIAL, [bright], own.estimate.value)]
+    return [_ratio(session, SEQUENTIAL, [bright], [dark], own.taken_off)]
 
 
 def _checkerboard(session: Session) -> list[Estimate]:
@@ -66,12 +50,39 @@ def _checkerboard(session: Session) -> list[Estimate]:
     if not pairs:
         return []
     bright, dark = [p[0] for p in pairs], [p[1] for p in pairs]
-    k = len(pairs)
-
-    def means_ratio(XYZ: NDArray[np.float64]) -> NDArray[np.float64]:
-        return np.asarray(XYZ[:, :k, 1].mean(axis=1) / XYZ[:, k:, 1].mean(axis=1))
-
-    if any(session.is_dark(m) for m in dark):
-        floor = float(np.mean([max(m.Y, session.floor_for(m)) for m in dark]))
+    own = [own_light(session, m, BLACK) for m in dark]
+    if any(one.estimate.limit for one in own):
+        floor = float(np.mean([one.estimate.value for one in own]))
         return [_over_floor(session, CHECKERBOARD, bright, floor)]
-    return [_sure(session, session.estimate(CHECKERBOARD, bright + dark, means_ratio), dark)]
+    return [_ratio(session, CHECKERBOARD, bright, dark, own[0].taken_off)]
+
+
+def _over_floor(session: Session, told: Told, bright: list[Mean], floor_cd_m2: float) -> Estimate:
+    """Give the contrast over a black that is only a bound as a lower bound."""
+    found = session.estimate(told, bright, lambda XYZ: np.asarray(XYZ[:, :, 1].mean(axis=1) / floor_cd_m2))
+    return as_limit(found, ">", found.value)
+
+
+def _ratio(session: Session, told: Told, bright: list[Mean], dark: list[Mean], off: Mean | None) -> Estimate:
+    """Give mean bright over mean dark, what is not the panel's light taken off either; a bound when hardly known.
+
+    A ratio is straight in its denominator only while that is well known; with black at 30 % the interval W / B ± U
+    would miss the truth most of the time.
+    """
+    k, others = len(bright), [] if off is None else [off]
+
+    def means_ratio(XYZ: Real) -> Real:
+        net = XYZ[:, 2 * k :, 1].sum(axis=1)
+        return np.asarray((XYZ[:, :k, 1].mean(axis=1) - net) / (XYZ[:, k : 2 * k, 1].mean(axis=1) - net))
+
+    found = session.estimate(told, [*bright, *dark, *others], means_ratio)
+    # A few readings may agree by luck: the probe's known noise in the dark counts at least.
+    noise = max(
+        session.meter.dark_noise_cd_m2 * math.hypot(*(1 / math.sqrt(m.n) for m in (one, *others)))
+        / max(one.Y - sum(o.Y for o in others), 1e-9)
+        for one in dark
+    )  # fmt: skip
+    relative = max(found.u / found.value, noise)
+    if not relative > HARDLY_KNOWN:
+        return found
+    return as_limit(found, ">", found.value / (1 + t_factor(found.dof, 0.90) * relative))

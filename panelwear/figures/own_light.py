@@ -1,0 +1,71 @@
+"""A dark patch's own light: what the room and the probe add to it is taken off, or makes it a bound.
+
+The reading of the switched-off screen holds the room's light and the probe's own floor, that of the covered probe the
+floor alone. It must be under a twentieth of black; it is subtracted when both exceed what the probe can tell from
+nothing (IEC 62977-2-1). Otherwise black is known only to be at or below what was read.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from panelwear.estimate import Estimate
+from panelwear.figures.means import Mean
+from panelwear.figures.session import Session, Told
+from panelwear.uncertainty.coverage import t_factor
+
+LEAST_SHARE = 1 / 20
+"""Light that is not the panel's must be under this share of black (IEC 62977-2-1)."""
+SAID = {"screen-off": "the switched-off screen reads", "probe-floor": "the covered probe reads"}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OwnLight:
+    """What a dark patch gives by itself."""
+
+    estimate: Estimate
+    """In cd/m²; ``<`` when it is only a bound."""
+    taken_off: Mean | None = None
+    """Readings without the panel's light that are to be subtracted."""
+
+
+def own_light(session: Session, mean: Mean, told: Told) -> OwnLight:
+    """Return the light of a dark patch itself, with a note that says what was done about room and probe."""
+    read = session.estimate(told, [mean], lambda XYZ: np.asarray(XYZ[:, 0, 1]))
+    if session.is_dark(mean):
+        said = f"read {read.value:.4f} cd/m², below the probe's floor"
+        return OwnLight(_bound(read, session.floor_for(mean), said))
+    purpose = next((p for p in ("screen-off", "probe-floor") if p in session.dark), None)
+    if purpose is None:
+        return OwnLight(read)
+    other = session.dark[purpose]
+    said = f"{SAID[purpose]} {other.Y:.4f} cd/m²"
+    share = "more than" if other.Y > LEAST_SHARE * mean.Y else "under"
+    said += f", {share} a twentieth of black"
+    if not session.is_dark(other):
+        return _without(session, told, (mean, other), said)
+    if other.Y <= LEAST_SHARE * mean.Y:
+        return OwnLight(_with_note(read, said))
+    return OwnLight(_bound(read, 0.0, f"{said} and not told from nothing: black is at or below what was read"))
+
+
+def _without(session: Session, told: Told, means: tuple[Mean, Mean], said: str) -> OwnLight:
+    mean, other = means
+    net = session.estimate(told, list(means), lambda XYZ: np.asarray(XYZ[:, 0, 1] - XYZ[:, 1, 1]))
+    floor = max(session.floor_for(mean), 3.3 * math.hypot(mean.u_Y, other.u_Y))
+    if net.value < floor:
+        return OwnLight(_bound(net, floor, f"{said}: what is left of {mean.Y:.4f} cd/m² is below the probe's floor"))
+    return OwnLight(_with_note(net, f"{said}; taken off"), other)
+
+
+def _bound(estimate: Estimate, floor_cd_m2: float, note: str) -> Estimate:
+    """Turn an estimate into an upper bound that holds with 95 %: its floor, or what scatter allows beyond it."""
+    upper = max(floor_cd_m2, estimate.value + t_factor(estimate.dof, 0.90) * estimate.u)
+    return _with_note(replace(estimate, value=upper, limit="<"), note)
+
+
+def _with_note(estimate: Estimate, note: str) -> Estimate:
+    return replace(estimate, note="; ".join(part for part in (note, estimate.note) if part))
