@@ -10,7 +10,7 @@ from panelwear.byeye.mix import Response, correction_frame
 from panelwear.byeye.nulling import Nulling
 from panelwear.byeye.quest import Quest
 from panelwear.clock import Clock
-from panelwear.errors import Stopped
+from panelwear.errors import Stopped, UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent
 from patterns.frame import Frame, Rect
 
@@ -54,6 +54,8 @@ class Measuring:
     edge_px: int
     plain: tuple[Rect, ...] = ()
     """Places of the zone's size without known wear."""
+    pair: tuple[Rect, Rect] | None = None
+    """Two such places, left and right."""
     fine: bool = False
 
     def _frame(self, c: float, *, sham: bool = False, nulled: float = 0.0) -> Frame:
@@ -145,10 +147,12 @@ class Measuring:
     def choose(self, choice: PairChoice) -> bool:
         """Run a forced choice to its end; ``False``: broken off, answers are kept."""
         self._introduce(CHOICE_HELP)
-        self._point_at(self.zone, "this place; from now on it may lie elsewhere too")
+        pointed_at: Rect | None = None
         while not choice.done:
-            if choice.sham:
-                self._point_at(self.plain[0], "this place now")
+            place = self.plain[0] if choice.sham else self.zone
+            if place != pointed_at:
+                self._point_at(place, "this place now")
+                pointed_at = place
             self.screen.show(self._frame(choice.c, sham=choice.sham))
             said = self._answer(_brighter)
             if said is None:
@@ -160,7 +164,9 @@ class Measuring:
 
     def detect(self, quest: Quest) -> bool:
         """Run a search for the detection threshold to its end; ``False``: broken off, answers are kept."""
-        left, right = sorted(self.plain[:2], key=lambda r: r.x)
+        if self.pair is None:
+            raise UsageError("there are no two plain places of the zone's size, so detection cannot be tested")
+        left, right = self.pair
         self._introduce(DETECT_HELP)
         self.screen.outlines([(r.x - 3, r.y - 3, r.w + 6, r.h + 6) for r in (left, right)])
         self._pause(2 * PLACE_S)

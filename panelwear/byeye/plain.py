@@ -28,6 +28,24 @@ def _candidates(zone: Rect, width: int, height: int) -> Iterator[Rect]:
             yield Rect(x, y, zone.w, zone.h)
 
 
+def plain_pair(
+    zone: Rect, worn: Sequence[Rect], width: int, height: int, *, margin: int = 0
+) -> tuple[Rect, Rect] | None:
+    """Return two plain places of the zone's size, mirrored about the middle, as near to its height as can be.
+
+    Seen at the same angle and under the same light, so that only what is laid on tells left from right.
+    """
+    avoid = [zone, *(r for r in worn if r.area <= GROUND_SHARE * width * height)]
+    columns = range(0, width // 2 - zone.w - margin + 1, max(1, width // 48))
+    rows = (zone.y, *range(0, height - zone.h + 1, max(1, height // 24)))
+    for y in sorted(rows, key=lambda at: abs(at - zone.y)):
+        for x in sorted(columns, key=lambda at: abs(at + zone.w / 2 - width / 4)):
+            pair = (Rect(x, y, zone.w, zone.h), Rect(width - x - zone.w, y, zone.w, zone.h))
+            if not any(overlaps(place, other, margin) for place in pair for other in avoid):
+                return pair
+    return None
+
+
 def plain_places(
     zone: Rect, worn: Sequence[Rect], width: int, height: int, *, margin: int = 0, count: int = 1
 ) -> tuple[Rect, ...]:

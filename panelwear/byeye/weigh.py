@@ -11,7 +11,7 @@ from panelwear.byeye.fields import Fields
 from panelwear.byeye.measure import Measuring
 from panelwear.byeye.nulling import Nulling, Plan
 from panelwear.byeye.nulls import Null, from_adjustment, from_choice, from_detection, with_visibility
-from panelwear.byeye.plain import plain_places
+from panelwear.byeye.plain import plain_pair, plain_places
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.byeye.stops import Stop, Target
 from panelwear.engine.contract import Bench
@@ -56,9 +56,16 @@ class Weighing:
         zone = mix.onscreen(target.rect, width, height)
         curve, _ = self.fields.curve(stop.hue)
         limits = self._limits(stop)
-        places = plain_places(zone, worn, width, height, margin=self.edge_px, count=2)
+        places = plain_places(zone, worn, width, height, margin=self.edge_px)
         run = Measuring(
-            self.bench.screen, self.bench.clock, self.fields.frame(stop), zone, curve.luminance, self.edge_px, places
+            self.bench.screen,
+            self.bench.clock,
+            self.fields.frame(stop),
+            zone,
+            curve.luminance,
+            self.edge_px,
+            places,
+            plain_pair(zone, worn, width, height, margin=self.edge_px),
         )
         finest = mix.finest_step(curve.luminance, stop.code, zone.area)
         notes = [] if places else ["no plain place for sham trials"]
@@ -113,8 +120,6 @@ class Weighing:
         return _ended(found(), whole, f"{row.zone}: too few answers for a result, nothing was stored")
 
     def _detect(self, run: Measuring, row: Null, limits: tuple[float, float]) -> tuple[Null | None, str]:
-        if len(run.plain) < 2:
-            raise UsageError(f"{row.zone}: there are no two plain places of its size, so detection cannot be tested")
         plan = QuestPlan(largest=limits[1])
         quest = Quest(plan, row.seed)
         whole = run.detect(quest)

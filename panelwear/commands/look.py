@@ -38,6 +38,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="how --null measures (adjustment)",
     )
     parser.add_argument(
+        "--settings", type=int, default=8, metavar="N", help="settings that count in a nulling: even, at least 6 (8)"
+    )
+    parser.add_argument(
         "--recheck", action="store_true", help="null the zone at 0, 15, 30 and 60 min of rest: retention or burn-in?"
     )
     parser.add_argument("--edge", type=int, metavar="PX", help="soft edge of corrections: the pixel shift's reach (8)")
@@ -84,6 +87,8 @@ def _check(arguments: argparse.Namespace) -> None:
         raise UsageError(f"--adapt {arguments.adapt:g}: minutes lie within 0..120")
     if arguments.edge is not None and not 0 <= arguments.edge <= 200:
         raise UsageError(f"--edge {arguments.edge}: pixels lie within 0..200")
+    if not 6 <= arguments.settings <= 40 or arguments.settings % 2:
+        raise UsageError(f"--settings {arguments.settings}: an even number from 6 to 40, half from either side")
     if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
         raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
     if arguments.recheck and arguments.method != "adjustment":
@@ -165,7 +170,9 @@ def _session(
         already_min=float(answers.get("adaptation_min") or 0.0),
         edge_px=edge_px,
     )
-    return LookSession(bench, job)
+    session = LookSession(bench, job)
+    session.weighing.settings = arguments.settings
+    return session
 
 
 def _look(arguments: argparse.Namespace, session: LookSession, stops: list[Stop]) -> None:

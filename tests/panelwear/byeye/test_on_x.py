@@ -16,6 +16,7 @@ import pytest
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.mix import correction_frame
 from panelwear.byeye.nulls import Null
+from panelwear.cli import main
 from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.panel import load_panel
 from panelwear.journal import store
@@ -168,10 +169,10 @@ def test_the_overlay_hides_itself_and_leaves_the_exact_field(display: Display, f
 
 
 def test_a_zone_is_nulled_by_real_keys_and_the_server_holds_the_correction(display: Display, folder: Path) -> None:
-    with program(display, *look(folder, "--null", "clock-badge", "--at", "grey:128", "--edge", "0")) as run:
+    with program(display, *look(folder, "--null", "clock-badge", "--edge", "0", "--settings", "6")) as run:
         start(run, display)
         display.key("space")
-        for _ in range(11):
+        for _ in range(8):
             told = wait_until(display, _corrected, "a trial's correction")
             c = _found(told)
             steps = max(1, round(abs(c) / 0.002))
@@ -273,11 +274,21 @@ def _crossings(seen: list[tuple[float, float]], dark: float, light: float) -> li
     return found
 
 
-def test_without_hours_or_with_a_strange_zone_it_says_what_to_do(display: Display, folder: Path) -> None:
+def test_what_makes_no_sense_is_said_in_one_sentence(
+    display: Display, folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     with program(display, "look", str(folder), "--yes") as run:
         code, errors = run.finish()
     assert code == 2
     assert "say the panel's hours of use with --hours H" in errors
+    for words, told in (
+        (("--settings", "7"), "--settings 7: an even number from 6 to 40"),
+        (("--at", "mauve:3"), "--at mauve:3: write it as HUE:CODE"),
+        (("--adapt", "500"), "--adapt 500: minutes lie within 0..120"),
+        (("--recheck", "--method", "detection"), "--recheck nulls by adjustment"),
+    ):
+        assert main([*look(folder), *words]) == 2
+        assert told in capsys.readouterr().err
     with program(display, *look(folder, "--null", "clock-bage")) as run:
         code, errors = run.finish()
     assert code == 2
