@@ -190,11 +190,9 @@ def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     relative = step.times(AGAINST_OTHERS)
     vector = relative.times(np.eye(2, 3)).vector()
     largest = int(np.argmax(np.abs(relative.values)))
-    caption = "balance of red, green and blue"
-    whole = relative.estimate(largest, "balance", "%", caption)
+    caption = f"balance of red, green, blue (most: {HUES[largest]})"
+    whole = percent(relative.estimate(largest, "balance", "%", caption))
     none = missing(Told("balance", "%", caption), "")
-    note = f"largest: {HUES[largest]} against the other two"
-    whole = Estimate("balance", whole.value, "%", whole.u, whole.dof, whole.components, note, caption=caption)
     yield _Asked(Change("balance", caption, none, none, whole, step.cancelled), p_of_vector(vector), "balance",
                  WORTH["channel"], vector=vector)  # fmt: skip
     for i, hue in enumerate(HUES):

@@ -192,7 +192,7 @@ def _pair(since: str, before: Ready, after: Ready, wish: _Wish) -> Pair:
         after=_end(after),
         how=how,
         rows=rows,
-        sub_pixels=sub_pixels(pairing, how, after.hours - before.hours),
+        sub_pixels=sub_pixels(pairing, how, after.hours - before.hours, "fastest" if since == "last" else "most"),
         zones=zone_findings(steps, rows, cut, wish.facts, wish.level),
         not_compared=pairing.problems,
         paired=len(pairing.patches),

@@ -84,13 +84,14 @@ class SubPixels:
     sentences: tuple[str, ...]
 
 
-def sub_pixels(pairing: Pairing, how: Comparability, hours: float) -> SubPixels | None:
+def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "most") -> SubPixels | None:
     """Work out retention of the channels; ``None`` where the primaries do not pair.
 
     Args:
         pairing: both checkpoints, cut down to what they share.
         how: what cancels.
         hours: of use between the two.
+        word: ``most`` since the baseline, ``fastest`` since last time.
     """
     then, now = primaries(pairing.before), primaries(pairing.after)
     if not then or not now or [m.key for m in then] != [m.key for m in now] or how.barred("balance"):
@@ -109,7 +110,7 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float) -> SubPixels 
         if all(m.has_colour for side in patches for m in side):
             closure = _closure(pairing, how, patches)
             shares = _shares(patches)
-    sentences = [_most_sentence(channels, most)]
+    sentences = [_most_sentence(channels, most, word)]
     if fourth is not None:
         sentences.append(
             f"White is more than red + green + blue: a fourth kind of sub-pixel helps; it kept {with_doubt(fourth)}, "
@@ -176,14 +177,16 @@ def _most(step: Step) -> str:
     return HUES[worst] if all(e.value > half_width(e, 0.975) for e in told) else ""
 
 
-def _most_sentence(channels: Sequence[Channel], most: str) -> str:
+def _most_sentence(channels: Sequence[Channel], most: str, word: str) -> str:
     kept = ", ".join(f"{c.hue} {with_doubt(c.retention)}" for c in channels)
     if not most:
-        return f"Which channel wears most cannot be told yet ({kept} of its luminance kept)"
+        return f"Which channel wears {word} cannot be told yet ({kept} of its luminance kept)"
     worst = next(c for c in channels if c.hue == most)
+    loss = worst.loss_per_1000_h
+    pace = f"; {most} loses {with_doubt(loss)}" if math.isfinite(loss.value) else ""
     return (
-        f"{most.capitalize()} wears most: against the other two it changed by {with_doubt(worst.relative, signed=True)}"
-        f" ({kept} of its luminance kept)"
+        f"{most.capitalize()} wears {word}: against the other two it changed by "
+        f"{with_doubt(worst.relative, signed=True)} ({kept} of its luminance kept{pace})"
     )
 
 
