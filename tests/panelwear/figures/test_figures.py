@@ -249,7 +249,7 @@ def test_a_reading_flagged_disturbed_stays_out_and_other_flags_are_said():
     assert found["peak/w25"].note == "limiter, not-settled"
 
 
-@pytest.mark.parametrize("purpose", ["warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate"])
+@pytest.mark.parametrize("purpose", ["warm-up", "settling", "trial", "room", "locate"])
 def test_readings_taken_to_prepare_a_run_make_no_figure_and_are_not_missed(purpose):
     bench = spot()
     bench.read("field/centre/grey/c0/full", purpose, 40.0)
@@ -258,6 +258,18 @@ def test_readings_taken_to_prepare_a_run_make_no_figure_and_are_not_missed(purpo
     assert found["black"].value == pytest.approx(0.05)
     assert found["peak"].value == pytest.approx(300)
     assert found.session.left_out == 0
+
+
+def test_a_patch_seen_dimming_counts_as_limited_as_a_whole():
+    bench = spot()
+    bench.step += 1
+    for number, flags in enumerate(["ok"] * 6 + ["limiter"] * 2):
+        bench.read("loading/centre/grey/c255/w25", "loading", 290 - number, n=1, pause_s=0.0, flags=flags)
+    found = measured(bench)
+    assert found["peak/w25"].note == "limiter"
+    # All eight readings stand in the mean: what the patch gave while it stood.
+    assert found["peak/w25"].value == pytest.approx(286.5)
+    assert "limiter" not in found["peak/w10"].note
 
 
 def test_two_sittings_share_neither_drift_nor_placement():
