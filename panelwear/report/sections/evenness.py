@@ -19,6 +19,7 @@ from panelwear.report.sections.common import ends
 from panelwear.report.words import NONE, signed, told
 
 Real = NDArray[np.float64]
+MID_GREY = 128.0
 
 
 def section(inputs: Inputs) -> Section | None:
@@ -38,7 +39,8 @@ def _grid(session: Session) -> list[Mean]:
     for mean in session.select(purpose="grid", hue="grey"):
         if _seat(mean) is not None and not session.is_dark(mean):
             grids.setdefault((mean.hue, mean.level, mean.geometry), []).append(mean)
-    return max(grids.values(), key=len, default=[])
+    # The fullest grid; of several as full, the one nearest to mid-grey, which most inspections read.
+    return max(grids.values(), key=lambda found: (len(found), -abs(found[0].code - MID_GREY)), default=[])
 
 
 def _seat(mean: Mean) -> tuple[int, int] | None:
@@ -108,9 +110,9 @@ def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean],
 
 
 def nice_limit(value: float) -> float:
-    """Return the next of 1, 2, 5, 10 … at or above a value, at least 1."""
+    """Return the next of 1, 1.5, 2, 3, 4, 5, 7.5, 10 … at or above a value, at least 1."""
     decade = 10.0 ** math.floor(math.log10(max(value, 1.0)))
-    return next(m * decade for m in (1.0, 2.0, 5.0, 10.0) if m * decade >= value)
+    return next(m * decade for m in (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0) if m * decade >= value)
 
 
 def _place(across: int, down: int) -> str:

@@ -19,10 +19,10 @@ SIGN = "Above 0 the zone is brighter than its reference: it has aged less. Below
 
 
 def section(inputs: Inputs) -> Section | None:
-    """Return the section, or nothing when the panel has no zones."""
-    if not inputs.panel.zones:
-        return None
+    """Return the section, or nothing when no zone of the panel was read."""
     findings = _findings(inputs)
+    if not inputs.panel.zones or not findings:
+        return None
     found = {one.zone: _shown(one) for one in findings}
     pictures = [_map(inputs, found), *_over_hours(inputs)]
     since = inputs.last.since is not None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import base64
 import gzip
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +15,7 @@ from panelwear.report.build import report_of, write_report
 from panelwear.report.content import LineChart, MapChart, Report
 from panelwear.report.inputs import inputs_of
 from panelwear.report.page import html_of
+from panelwear.report.sections.evenness import nice_limit
 from panelwear.table import ReadingTable
 from tests.panelwear.report import desk
 from tests.panelwear.report.page_reader import Page
@@ -136,7 +137,7 @@ def test_a_spot_check_gets_a_report_without_zones_or_grid() -> None:
     table = desk.readings(0.0)
     few = table.where(np.isin(table.purpose, ["primary", "black", "reference"]))
     found = report((0.0, few))
-    assert "Uniformity" not in titles(found)
+    assert not {"Uniformity", "Zones"} & titles(found)
     assert Page(html_of(found)).faults == []
 
 
@@ -187,6 +188,23 @@ def test_all_pictures_of_a_full_inspection_are_there() -> None:
     over_hours = next(p for section in found.sections for p in section.pictures if p.key == "retention")
     assert over_hours.table.columns[0].name == "Hours of use"
     assert [row[0] for row in over_hours.table.rows] == ["0", "2000", "4400"]
+
+
+def test_of_several_grids_the_one_nearest_to_mid_grey_is_drawn() -> None:
+    table = desk.readings(0.0)
+    grid = table.where(table.purpose == "grid")
+    dark = replace(
+        grid, patch=np.char.replace(grid.patch, "/c128/", "/c64/"), red=grid.red / 2, green=grid.green / 2,
+        blue=grid.blue / 2, X=grid.X / 4, Y=grid.Y / 4, Z=grid.Z / 4,
+    )  # fmt: skip
+    columns = {f.name: np.concatenate([getattr(dark, f.name), getattr(table, f.name)]) for f in fields(table)}
+    found = report((0.0, ReadingTable(**columns)))
+    drawn = next(p for section in found.sections for p in section.pictures if p.key == "evenness")
+    assert drawn.note.startswith("Grey c128")
+
+
+def test_colours_of_a_map_reach_no_farther_than_they_must() -> None:
+    assert [nice_limit(v) for v in (0.2, 1.0, 1.2, 3.49, 6.07, 40.0, 101.0)] == [1, 1, 1.5, 4, 7.5, 40, 150]
 
 
 def test_every_axis_has_its_unit() -> None:
