@@ -23,7 +23,7 @@ from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, compone
 
 Real = NDArray[np.float64]
 
-COMMON = frozenset({"calibration scale", "calibration chromaticity", "linearity"})
+COMMON = frozenset({"calibration scale", "calibration chromaticity", "linearity", "aperture"})
 """What one probe with one calibration and one matrix brings to every checkpoint alike."""
 NOTHING_COMMON: frozenset[str] = frozenset()
 MOSTLY = 0.25

@@ -113,8 +113,13 @@ def _aperture(values: Real, listed: Sequence[Quadruple], fillings: Mapping[str, 
             continue
         away = -np.expm1(-values / 100) if filling.strip_mm == 0 else np.ones(len(values))
         mine = np.array([one.zone == zone for one in listed])
-        by = (100 * filling.u_balance * away * mine)[:, None]
-        found.append(Moved(Source("aperture", by[:, None, :], note="uniform disc, 0.3 mm aside"), by))
+        # How wide the probe sees is the same at every checkpoint, where it lands is not.
+        for name, u, note in (
+            ("aperture", filling.u_diameter, "uniform disc, diameter within 2 %"),
+            ("placement", filling.u_aside, "0.3 mm aside"),
+        ):
+            by = (100 * u * away * mine)[:, None]
+            found.append(Moved(Source(name, by[:, None, :], note=note), by))
     return found
 
 

@@ -39,6 +39,13 @@ class Filling:
     """Strips beside the zone stand for its reference, and the probe was not moved."""
     strip_mm: float = 0.0
     """Width of the strip; 0 where a field was shown."""
+    u_aside: float = 0.0
+    """The part of ``u_balance`` from where the probe lands: new at every checkpoint, unlike the aperture's diameter."""
+
+    @property
+    def u_diameter(self) -> float:
+        """The part of ``u_balance`` that one probe brings to every checkpoint alike: how wide it sees."""
+        return math.sqrt(max(self.u_balance**2 - self.u_aside**2, 0.0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,9 +140,9 @@ def _filling(own: Sequence[Row], other: Sequence[Row], panel: PanelFacts) -> Fil
     moved = [balance(aside_mm=ASIDE_MM), balance(diameter_mm=width * (1 + DIAMETER))]
     if min(a, b, *(min(pair) for pair in moved)) <= 0:
         return None
-    u = math.hypot(*(math.log(c / d) - math.log(a / b) for c, d in moved))
+    aside, wider = (abs(math.log(c / d) - math.log(a / b)) for c, d in moved)
     strip_mm = min(_mm(_rect(own[0]), panel)[2:]) if own[0].pattern == "strip" else 0.0
-    return Filling(a, b, u, in_place, strip_mm)
+    return Filling(a, b, math.hypot(aside, wider), in_place, strip_mm, aside)
 
 
 def _share(row: Row, panel: PanelFacts, diameter_mm: float, aside_mm: float) -> float:

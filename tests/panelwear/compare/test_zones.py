@@ -208,8 +208,8 @@ def test_the_instrument_tells_retention_from_burn_in_when_sittings_read_a_zone_a
     assert zones["list"].reread is None
 
 
-def filled(strip_mm, own, other, u=0.0):
-    return Beside(fillings={"list": Filling(own, other, u, False, strip_mm)})
+def filled(strip_mm, own, other, u=0.0, aside=0.0):
+    return Beside(fillings={"list": Filling(own, other, u, False, strip_mm, aside)})
 
 
 def test_a_zone_that_does_not_fill_the_aperture_has_its_contrast_divided_by_its_share():
@@ -225,13 +225,15 @@ def test_a_zone_that_does_not_fill_the_aperture_has_its_contrast_divided_by_its_
     assert next(c.u for c in change.step.components if c.name == "aperture") == pytest.approx(0.15, rel=0.06)
 
 
-def test_what_strips_fill_of_the_aperture_cancels_over_time_but_its_doubt_stays():
+def test_what_strips_fill_of_the_aperture_cancels_over_time_and_where_the_probe_lands_does_not():
     then, now = read(zones={"list": 0.0}), read(zones={"list": -0.05})
     subjects = [
-        subject(t, str(i), float(i), METER, beside=filled(5.0, 0.6, 0.5, 0.002)) for i, t in enumerate((then, now))
+        subject(t, str(i), float(i), METER, beside=filled(5.0, 0.6, 0.5, 0.03, 0.02)) for i, t in enumerate((then, now))
     ]
     zone = comparison_of(subjects, facts=FACTS).pairs[0].zones[0]
     assert zone.change.step.value == pytest.approx(-5.0)
     assert zone.change.before.value == pytest.approx(100 * (0.5 / 0.6 - 1))
-    part = next(c.u for c in zone.change.step.components if c.name == "aperture")
-    assert part == pytest.approx(0.2 * 2**0.5, rel=0.06)
+    parts = {c.name: c.u for c in zone.change.step.components}
+    # The diameter is the probe's own and the same both times; it lands anew each time, 2 % of the balance.
+    assert "aperture" not in parts
+    assert parts["placement"] == pytest.approx(2.0 * 2**0.5, rel=0.06)
