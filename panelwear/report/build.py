@@ -26,11 +26,17 @@ class RawFile:
     csv: bytes
 
 
-def report_of(inputs: Inputs, raw: Sequence[RawFile] = ()) -> Report:
-    """Put a report together; a pure function of what was read."""
+def report_of(inputs: Inputs, raw: Sequence[RawFile] = (), remarks: Sequence[str] = ()) -> Report:
+    """Put a report together; a pure function of what was read.
+
+    Args:
+        inputs: figures, comparison, panel.
+        raw: readings to be carried inside.
+        remarks: sentences on the checkpoints' files, such as amendments.
+    """
     panel = inputs.panel
     parts = (
-        changes.section(inputs), *_measured(inputs), eye.section(inputs), settings.section(inputs),
+        changes.section(inputs), _remarks(remarks), *_measured(inputs), eye.section(inputs), settings.section(inputs),
         *((figures.section(inputs),) if inputs.inspected else ()), method.section(), method.cautions(),
     )  # fmt: skip
     return Report(
@@ -47,6 +53,10 @@ def report_of(inputs: Inputs, raw: Sequence[RawFile] = ()) -> Report:
 
 def _sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:].rstrip('.')}."
+
+
+def _remarks(remarks: Sequence[str]) -> Section | None:
+    return Section("remarks", "Remarks on the checkpoints", points=tuple(remarks)) if remarks else None
 
 
 def _measured(inputs: Inputs) -> list[Section | None]:
@@ -79,7 +89,8 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
         ("Viewing distance", f"{panel.distance_mm:g} mm"),
     ]
     if last.probe or last.instrument:
-        found.append(("Probe", ", ".join(part for part in (last.instrument, last.probe) if part)))
+        calibrated = f"calibrated {last.calibrated}" if last.calibrated else "calibration date not stated"
+        found.append(("Probe", ", ".join(part for part in (last.instrument, last.probe, calibrated) if part)))
     if inputs.inspected:
         count = sum(len(one.ready.subject.table) for one in inputs.inspected)
         found.append(("Readings", f"{count} at {_checkpoints(len(inputs.inspected))}"))
@@ -119,6 +130,7 @@ def write_report(panel_dir: Path, out: Path | None = None) -> Path:
     from panelwear.folder.atomic import write_whole
     from panelwear.folder.panel import load_panel
     from panelwear.report.page import html_of
+    from panelwear.report.remarks import remarks_of
 
     panel = load_panel(panel_dir)
     subjects = load_subjects(panel_dir)
@@ -135,7 +147,7 @@ def write_report(panel_dir: Path, out: Path | None = None) -> Path:
         target.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StorageFault(f"{target.parent}: cannot be made ({error.strerror})") from None
-    write_whole(target, html_of(report_of(inputs, raw)).encode("utf-8"))
+    write_whole(target, html_of(report_of(inputs, raw, remarks_of(panel_dir))).encode("utf-8"))
     return target
 
 

@@ -11,10 +11,12 @@ import numpy as np
 import pytest
 
 from panelwear.cli import main
+from panelwear.folder import amendments, checkpoint
 from panelwear.report.build import report_of, write_report
 from panelwear.report.content import LineChart, MapChart, Report
 from panelwear.report.inputs import inputs_of
 from panelwear.report.page import html_of
+from panelwear.report.remarks import remarks_of
 from panelwear.report.sections.evenness import nice_limit
 from panelwear.table import ReadingTable
 from tests.panelwear.report import desk
@@ -214,3 +216,17 @@ def test_every_axis_has_its_unit() -> None:
     for axis in (axis for chart in lines for axis in (chart.x, chart.y)):
         assert axis.label.endswith((")", "%"))
     assert all(c.unit.endswith("(%)") for c in charts if isinstance(c, MapChart))
+
+
+def test_amendments_open_checkpoints_and_changed_files_are_said(tmp_path: Path) -> None:
+    made = desk.folder(tmp_path / "harbour-desk", (0.0, 4400.0))
+    first, last = checkpoint.all_of(made)
+    amendments.add(first, "the room lamp was on <b>", desk.BEGAN)
+    assert remarks_of(made) == (f"{first.name}: amended on 2026-01-05: the room lamp was on <b>.",)
+    (last.directory / "sequence.toml").write_bytes(b"x = 2\n")
+    checkpoint.open_or_create(made, "harbour-desk", 4500.0, None, desk.BEGAN)
+    page = Page(write_report(made).read_text(encoding="utf-8"))
+    assert page.faults == []
+    assert "the room lamp was on <b>." in page.text
+    assert f"{last.name}/sequence.toml: was changed after the checkpoint was closed." in page.text
+    assert "2026-01-05-h4500: is still open, so readings may be added to it." in page.text
