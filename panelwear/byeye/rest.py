@@ -41,16 +41,14 @@ def _wait(screen: Screen, clock: Clock, until_s: float) -> bool:
 def adapt(screen: Screen, clock: Clock, minutes: float, *, dark: bool) -> float:
     """Let the eyes adapt under a dim clock; returns the minutes really taken (Return or a click goes on early).
 
-    For near-black fields the screen is black and the clock changes its corner each minute; else a dim grey moves.
+    For near-black fields the screen is black, else a dim grey; the clock changes its corner each minute.
     """
     size = (screen.facts.width_px, screen.facts.height_px)
     began_s = clock.monotonic_s()
     end_s = began_s + minutes * 60
+    code = 0.0 if dark else ADAPT_CODE
+    frame = build("field", *size, codes=(code, code, code))
     while (now_s := clock.monotonic_s()) < end_s:
-        if dark:
-            frame = build("field", *size, codes=(0.0, 0.0, 0.0))
-        else:
-            frame = build("pause", *size, codes=(ADAPT_CODE,) * 3, t_s=now_s - began_s)
         screen.show(frame)
         corner = CORNERS[int((now_s - began_s) // 60) % len(CORNERS)]
         lines = (f"{clock_text(end_s - now_s)}  let your eyes get used to the dark", "Return or click: go on now")

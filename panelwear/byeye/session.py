@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from panelwear.byeye import rest
@@ -24,6 +25,9 @@ from patterns.frame import Rect
 from sequences.model import Step
 
 SLICE_S = 0.02
+OPENING_S = 2.0
+"""Window managers move a fresh window about; after so long they have done with it."""
+MOVED = "The screen was moved or resized: look whether the field fills this panel, else leave with Q and begin again."
 UNTOUCHED_S = 180.0
 """After so long without a hand the screen goes dark by itself: no bright field stays longer than it must."""
 
@@ -101,6 +105,9 @@ class LookSession:
                     raise Stopped("stopped at the screen; everything up to here is kept")
                 if event.kind in {"key", "wheel", "pointer-move", "pointer-down"}:
                     touched_s = event.at_s
+                if event.kind in {"resized", "display-changed"} and event.at_s - walk.began_s > OPENING_S:
+                    walk.say(MOVED, event.at_s)
+                    self.bench.operator.tell(MOVED)
                 walk.handle(event)
             leaving = False
             for request in walk.take_requests():
@@ -131,6 +138,12 @@ class LookSession:
             else:
                 screen.card(None)
         return wanted
+
+    def go_black(self) -> None:
+        """Take all light off the screen, as far as there still is one."""
+        facts = self.bench.screen.facts
+        with suppress(PanelwearError):
+            self.bench.screen.show(build("field", facts.width_px, facts.height_px, codes=(0.0, 0.0, 0.0)))
 
     def _go_dark(self) -> None:
         """Rest a screen nobody is at, until a hand moves."""

@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelwear.errors import FileFault, Stopped, UsageError
+from panelwear.errors import FileFault, UsageError
 
 if TYPE_CHECKING:
     from panelwear.byeye.session import LookSession
@@ -53,7 +53,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Run a by-eye sitting."""
+    """Run a by-eye sitting; Escape leaves with ``Stopped`` once everything is wound up."""
     from panelwear import opening
     from panelwear.folder.lock import hold
     from panelwear.folder.panel import load_panel
@@ -64,22 +64,20 @@ def run(arguments: argparse.Namespace) -> int:
     wishes = opening.Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
     with hold(panel.directory):
         source, steps = _sequence(arguments.sequence, panel)
-        session: LookSession | None = None
-        whole = False
-        try:
-            with opening.open_visible(panel, wishes) as (screen, operator):
-                bench = opening.bench_of(screen, operator, None)
-                checkpoint = _checkpoint(arguments, panel, bench)
-                session = _session(arguments, panel, checkpoint, bench, (source, steps))
+        with opening.open_visible(panel, wishes) as (screen, operator):
+            bench = opening.bench_of(screen, operator, None)
+            checkpoint = _checkpoint(arguments, panel, bench)
+            session = _session(arguments, panel, checkpoint, bench, (source, steps))
+            whole = False
+            try:
                 _look(arguments, session, stops)
-            whole = True
-        except Stopped as stopped:
-            print(f"{stopped}")
-        finally:
-            if session is not None:
+                whole = True
+            finally:
+                # Before the screen is closed: a driver whose monitor is gone may take the whole program with it.
+                session.go_black()
                 for line in _wind_up(session, whole):
-                    print(line)
-    return 0 if whole else 1
+                    print(line, flush=True)
+    return 0
 
 
 def _check(arguments: argparse.Namespace) -> None:
@@ -151,7 +149,7 @@ def _session(
     answers = ask_person(bench, panel, checkpoint)
     seed = opening.new_seed() if arguments.seed is None else arguments.seed
     sitting = checkpoint.begin_sitting(
-        sequence="by-eye",
+        sequence=arguments.sequence,
         source=source,
         seed=seed,
         now=bench.clock.utc(),

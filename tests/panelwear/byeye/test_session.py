@@ -24,7 +24,7 @@ from panelwear.folder import checkpoint
 from panelwear.screen.fake import FakeScreen
 from patterns.frame import Rect
 from sequences.model import Zone
-from tests.panelwear.byeye.eye import BADGE, CHART, HEIGHT, WIDTH, EyeScreen, look_session
+from tests.panelwear.byeye.eye import BADGE, CHART, HEIGHT, WIDTH, EyeScreen, Quiet, look_session
 
 GREY = stop_at("grey", 128.0)
 PLACE = Target(BADGE.name, BADGE.rect)
@@ -260,6 +260,20 @@ def test_a_monitor_that_goes_away_loses_no_mark(tmp_path: Path) -> None:
     with pytest.raises(ScreenFault):
         session.walk(0.0)
     assert len(Finds(session.job.checkpoint).all_marks) == 1
+
+
+def test_a_screen_that_is_moved_is_said_on_it_and_on_the_terminal(tmp_path: Path) -> None:
+    now = clock()
+    screen = FakeScreen(WIDTH, HEIGHT, now)
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.happen("resized", after_s=0.5)
+    screen.happen("display-changed", after_s=5.0)
+    screen.press("q", after_s=6.0)
+    session.walk(0.0)
+    operator = session.bench.operator
+    assert isinstance(operator, Quiet)
+    assert [told[:40] for told in operator.told] == ["The screen was moved or resized: look wh"]
+    assert any("moved or resized" in line for card in screen.note.cards if card for line in card.lines)
 
 
 def test_taking_back_a_mark_takes_it_out_of_the_file(tmp_path: Path) -> None:
