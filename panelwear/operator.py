@@ -35,7 +35,7 @@ class Progress:
     what: str
     """The patch key or the step in words."""
     last_reading: str = ""
-    """"182.4 cd/m²  x 0.3127  y 0.3290", or empty."""
+    """Of the step before: "last: 182.4 cd/m²  x 0.3127  y 0.3290", or empty."""
 
 
 class Operator(Protocol):

@@ -197,17 +197,18 @@ class Engine:
 
     def _say_reading(self, row: Row) -> None:
         if row.Y_cd_m2 is None:
-            self._last_reading = f"no reading ({row.note or row.flags})"
+            self._last_reading = f"last: no reading ({row.note or row.flags})"
         elif row.x is not None and row.y is not None:
-            self._last_reading = f"{row.Y_cd_m2:.4g} cd/m²  x {row.x:.4f}  y {row.y:.4f}"
+            self._last_reading = f"last: {row.Y_cd_m2:.4g} cd/m²  x {row.x:.4f}  y {row.y:.4f}"
         else:
-            self._last_reading = f"{row.Y_cd_m2:.4g} cd/m²"
+            self._last_reading = f"last: {row.Y_cd_m2:.4g} cd/m²"
 
     def progress(self, index: int) -> Progress:
         """Tell where the run stands before step ``index`` (from 0)."""
         steps = self.session.steps
-        total = pace.left_seconds(steps, 0, self._reading_s) or 1.0
-        left = pace.left_seconds(steps, index, self._reading_s)
+        warm_up = self.session.warm_up_minutes
+        total = pace.left_seconds(steps, 0, self._reading_s, warm_up) or 1.0
+        left = pace.left_seconds(steps, index, self._reading_s, warm_up)
         step = steps[index]
         what = step.patch.key if isinstance(step, Read) else _WORDS[type(step)]
         return Progress(index + 1, len(steps), 1 - left / total, left, what, self._last_reading)

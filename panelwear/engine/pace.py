@@ -27,6 +27,13 @@ def step_seconds(step: Step, reading_s: float = READING_S) -> float:
             return 5.0
 
 
-def left_seconds(steps: tuple[Step, ...], done: int, reading_s: float = READING_S) -> float:
-    """Estimate what is left after the first ``done`` steps."""
-    return sum(step_seconds(step, reading_s) for step in steps[done:])
+def left_seconds(
+    steps: tuple[Step, ...], done: int, reading_s: float = READING_S, warm_up_minutes: float | None = None
+) -> float:
+    """Estimate what is left after the first ``done`` steps; ``warm_up_minutes`` stands for the sequence's."""
+
+    def seconds(step: Step) -> float:
+        cut = isinstance(step, WarmUp) and warm_up_minutes is not None
+        return (warm_up_minutes or 0.0) * 60 if cut else step_seconds(step, reading_s)
+
+    return sum(seconds(step) for step in steps[done:])

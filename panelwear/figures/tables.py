@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 from panelwear.estimate import Estimate
 from panelwear.figures.checkpoint import Figures, of_checkpoint
+from panelwear.figures.means import TOLD_FLAGS
 from panelwear.table import ReadingTable
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
@@ -25,11 +27,27 @@ def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate]
         previous: of the checkpoint before; its column is left out when ``None``.
     """
     others = [n for n in AFTER_WHITE if n in figures]
+    notes: tuple[str, ...] = getattr(figures, "notes", ())
+    figures, common = _common_flags_out(figures)
     rows = _peaks(figures, previous) + _whites(figures, previous) + [_row(figures[n], previous) for n in others]
     if not rows:
         return ["There are no readings a figure could be worked out from."]
     head = ["", "now, ± at 95 %", *(["last checkpoint"] if previous is not None else []), ""]
-    return [*_aligned([head, *rows]), *getattr(figures, "notes", ())]
+    said = [f"Every figure is flagged {', '.join(common)}."] if common else []
+    return [*_aligned([head, *rows]), *said, *notes]
+
+
+def _common_flags_out(figures: Mapping[str, Estimate]) -> tuple[Mapping[str, Estimate], list[str]]:
+    """Take the flags that all figures bear out of their notes, to be said once."""
+    parts = {name: e.note.split("; ") for name, e in figures.items() if not name.startswith("stability")}
+    flags = [{f for part in listed for f in part.split(", ")} for listed in parts.values()]
+    common = [f for f in TOLD_FLAGS if flags and all(f in mine for mine in flags)]
+
+    def without(note: str) -> str:
+        kept = (", ".join(w for w in part.split(", ") if w not in common) for part in note.split("; "))
+        return "; ".join(part for part in kept if part)
+
+    return {name: replace(e, note=without(e.note)) for name, e in figures.items()}, common
 
 
 def _peaks(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate] | None) -> list[list[str]]:

@@ -30,7 +30,9 @@ def figures(session: Session) -> list[Estimate]:
     others = whites(session) + (wanted_levels(session) or ramp(session))
     for mean in {m.key: m for m in others}.values():
         if (main is None or mean.key != main.key) and not session.is_dark(mean):
-            told = f"white at {mean.Y:.4g} cd/m², {words(mean)}"
+            asked = mean.level[1:] if mean.level.startswith("Y") else ""
+            told = f"white, asked for {asked} cd/m²" if asked else f"white at {mean.Y:.4g} cd/m²"
+            told += f", {words(mean)}"
             found += _of(session, mean, f"white/{mean.level}/{mean.geometry}", told)
     return found
 

@@ -1,5 +1,7 @@
 """What a person reads of the figures."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -53,6 +55,26 @@ def test_the_spot_table_has_everything_with_uncertainty_and_stands_beside_the_la
     assert "cd/m²" in peak
     assert "at the" in peak
     assert "last checkpoint" not in spot_table(now)[0]
+
+
+def test_a_flag_all_figures_bear_is_said_once_and_others_stay_where_they_belong():
+    bench = spot(seed=1, noise=0.001)
+    bench.rows = [replace(r, flags="not-settled") for r in bench.rows]
+    bench.read("loading/centre/grey/c255/w25", "loading", 290, flags="limiter not-settled")
+    lines = spot_table(of_checkpoint(bench.table(), MeterTerms()))
+    assert lines[-1] == "Every figure is flagged not-settled."
+    assert sum("not-settled" in line for line in lines) == 1
+    [limited] = [line for line in lines if "25 % window" in line and "peak" not in line]
+    assert limited.endswith("limiter")
+
+
+def test_a_white_asked_for_by_luminance_is_headed_by_what_was_asked_for():
+    bench = spot(seed=1, noise=0.001)
+    bench.read("white/centre/grey/Y100/w10", "white", 131.5)
+    lines = spot_table(of_checkpoint(bench.table(), MeterTerms()))
+    at = lines.index("white, asked for 100 cd/m², 10 % window")
+    assert lines[at + 1].strip().startswith("luminance")
+    assert "131." in lines[at + 1]
 
 
 def test_a_figure_the_last_checkpoint_lacks_shows_a_dash():
