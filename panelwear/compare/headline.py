@@ -6,6 +6,7 @@ stands under it and is only called changed when the one above it is: so it takes
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -20,6 +21,7 @@ from panelwear.compare.changes import (
     Reckoned,
     Step,
     VectorChange,
+    added,
     as_ratio,
     between,
     reckon,
@@ -28,15 +30,15 @@ from panelwear.compare.changes import (
 from panelwear.compare.differences import Comparability, Kind
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.quadruples import ZoneSteps, percent, zone_steps
-from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, primaries
+from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, log_luminances, mismatch_of, primaries
 from panelwear.compare.verdict import LARGEST_FAMILY, Judged, holm, judge, p_of, p_of_vector
-from panelwear.estimate import Estimate
+from panelwear.estimate import Component, Estimate
 from panelwear.figures.each import additivity, gamma, uniformity
 from panelwear.figures.formulas import luminance, temperature
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import black, white
 from panelwear.figures.session import Session, Told, missing
-from panelwear.uncertainty.propagate import COARSE_STEP, Source
+from panelwear.uncertainty.propagate import COARSE_STEP
 
 Real = NDArray[np.float64]
 
@@ -98,7 +100,6 @@ class _Wanted:
 _WANTED = (
     _Wanted(additivity.figures, lambda name: name == "additivity", "ratio", "form", WORTH["additivity"]),
     _Wanted(gamma.figures, lambda name: name == "gamma", "difference", "form", WORTH["gamma"]),
-    _Wanted(uniformity.figures, lambda name: name.endswith(".left_right"), "difference", "zone", WORTH["uniformity"]),
 )
 
 
@@ -140,6 +141,7 @@ def _asked(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     yield from _black(pairing, how)
     for zone in zone_steps(pairing, how.common).values():
         yield _zone(zone)
+    yield from itertools.islice(_left_right(pairing, how), 1)
 
 
 def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
@@ -184,7 +186,7 @@ def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     sides = [primaries(s) for s in (pairing.before, pairing.after)]
     if not all(sides) or [m.key for m in sides[0]] != [m.key for m in sides[1]]:
         return
-    step = _step(pairing, how, sides[0], sides[1], _log_luminances, mismatch=how.mismatch)
+    step = _step(pairing, how, sides[0], sides[1], log_luminances, mismatch=how.mismatch)
     if step is None:
         return
     relative = step.times(AGAINST_OTHERS)
@@ -203,16 +205,30 @@ def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
         yield _Asked(change, p_of(one), "balance", WORTH["channel"], under="balance")
 
 
-def _log_luminances(XYZ: Real) -> Real:
-    return np.asarray(100 * np.log(XYZ[:, :, 1]))
-
-
 def _figures(pairing: Pairing, how: Comparability, wanted: _Wanted) -> Iterator[_Asked]:
     sides = [{e.name: e for e in wanted.figures(s) if wanted.picks(e.name)} for s in (pairing.before, pairing.after)]
     for name in sides[1]:
         if name in sides[0]:
             change = between(sides[0][name], sides[1][name], wanted.form, how.common)
+            if name == "additivity" and how.mismatch:
+                # White and each channel have their own spectra, and the filters of both probes err on each.
+                filters = Component("spectral mismatch", 100 * math.sqrt(2) * how.mismatch)
+                change = added(change, [filters])
             yield _Asked(change, p_of(change.step), wanted.kind, wanted.worth)
+
+
+def _left_right(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
+    """Yield left half over right half at every level of the grid, greys near half drive first."""
+    wanted = _Wanted(
+        uniformity.figures, lambda name: name.endswith(".left_right"), "difference", "zone", WORTH["uniformity"]
+    )
+    yield from sorted(_figures(pairing, how, wanted), key=lambda a: _from_mid_grey(a.change.name))
+
+
+def _from_mid_grey(name: str) -> tuple[bool, float]:
+    _, hue, level = name.removesuffix(".left_right").split("/")
+    code = level.removeprefix("c")
+    return (hue != "grey", abs(float(code) - 128) if code.replace(".", "", 1).isdigit() else 128.0)
 
 
 def _black(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
@@ -241,20 +257,17 @@ def _step(
 ) -> Step | None:
     sides: list[Reckoned] = []
     for session, means in ((pairing.before, then), (pairing.after, now)):
-        more = [_mismatch(means, mismatch)] if mismatch else []
-        found = reckon(session, means, function, **({} if numerical is None else {"step": numerical}), more=more)
+        found = reckon(
+            session,
+            means,
+            function,
+            **({} if numerical is None else {"step": numerical}),
+            more=mismatch_of(means, mismatch),
+        )
         if found is None:
             return None
         sides.append(found)
     return step_between(sides[0], sides[1], how.common)
-
-
-def _mismatch(means: list[Mean], share: float) -> Source:
-    k = len(means)
-    factor = np.zeros((k, 3, k))
-    for i, mean in enumerate(means):
-        factor[i, :, i] = share * mean.XYZ
-    return Source("spectral mismatch", factor, note="another probe's filters")
 
 
 @dataclass(frozen=True, slots=True)

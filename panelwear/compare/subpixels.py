@@ -11,18 +11,18 @@ from numpy.typing import NDArray
 
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.colorimetry.cct import cct_duv
-from panelwear.compare.changes import Step, VectorChange, as_ratio, joint, reckon, step_between
+from panelwear.compare.changes import Step, VectorChange, joint, reckon, step_between
 from panelwear.compare.differences import Comparability
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.quadruples import percent
 from panelwear.compare.verdict import p_of_vector
 from panelwear.compare.words import half_width, rounded, with_doubt
 from panelwear.estimate import Estimate
-from panelwear.figures.formulas import luminance, temperature
+from panelwear.figures.formulas import temperature
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import preferred, primary, white
 from panelwear.figures.session import Session
-from panelwear.uncertainty.propagate import COARSE_STEP
+from panelwear.uncertainty.propagate import COARSE_STEP, Source
 
 Real = NDArray[np.float64]
 
@@ -77,6 +77,7 @@ class SubPixels:
     fourth: Estimate | None
     """What white has beyond red + green + blue, now over then in %; where additivity says there is a fourth channel."""
     closure: Closure | None
+    """``None`` without colour or a white beside the primaries, and between two probes."""
     shares_K: tuple[float, float, float] | None
     """What each channel's retention against that of the middle channel does by itself to white's CCT, in K."""
     most: str
@@ -96,7 +97,10 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
     then, now = primaries(pairing.before), primaries(pairing.after)
     if not then or not now or [m.key for m in then] != [m.key for m in now] or how.barred("balance"):
         return None
-    sides = [reckon(s, m, _logs) for s, m in ((pairing.before, then), (pairing.after, now))]
+    sides = [
+        reckon(s, m, log_luminances, more=mismatch_of(m, how.mismatch))
+        for s, m in ((pairing.before, then), (pairing.after, now))
+    ]
     if sides[0] is None or sides[1] is None:
         return None
     step = step_between(sides[0], sides[1], how.common)
@@ -105,7 +109,8 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
     fourth = _fourth(pairing, how, then, now)
     whites = [white_beside(s, m) for s, m in ((pairing.before, then), (pairing.after, now))]
     closure, shares = None, None
-    if whites[0] is not None and whites[1] is not None and whites[0].key == whites[1].key:
+    alike = how.mismatch == 0 and whites[0] is not None and whites[1] is not None and whites[0].key == whites[1].key
+    if alike and whites[0] is not None and whites[1] is not None:
         patches = ((*then, whites[0]), (*now, whites[1]))
         if all(m.has_colour for side in patches for m in side):
             closure = _closure(pairing, how, patches)
@@ -139,8 +144,20 @@ def white_beside(session: Session, channels: Sequence[Mean]) -> Mean | None:
     return next(iter(sorted(preferred(same), key=lambda m: m.purpose != "primary")), None)
 
 
-def _logs(XYZ: Real) -> Real:
+def log_luminances(XYZ: Real) -> Real:
+    """Return 100 ln Y of every patch, ``(m, k, 3)`` to ``(m, k)``."""
     return np.asarray(100 * np.log(XYZ[:, :, 1]))
+
+
+def mismatch_of(means: Sequence[Mean], share: float) -> tuple[Source, ...]:
+    """Return what another probe's filters put on each channel's luminance, each its own; nothing for a share of 0."""
+    if share == 0:
+        return ()
+    k = len(means)
+    factor = np.zeros((k, 3, k))
+    for i, mean in enumerate(means):
+        factor[i, :, i] = share * mean.XYZ
+    return (Source("spectral mismatch", factor, note="another probe's filters"),)
 
 
 def _channel(step: Step, i: int, hue: str, hours: float) -> Channel:
@@ -313,15 +330,3 @@ def cct_sentence(step: Estimate, foretold_K: float, relative: Sequence[Estimate]
     others = " and ".join(hue for i, hue in enumerate(HUES) if i not in causes)
     parts = ", ".join(f"{hue} {share:+.0f} K" for hue, share in zip(HUES, shares_K, strict=True)).replace("-", "−")
     return f"{told} because {whys} than {others} (each channel by itself: {parts})"
-
-
-def absolute(pairing: Pairing, how: Comparability, key: str) -> Estimate | None:
-    """Return a patch's luminance now over then in %, session scale in its doubt."""
-    sides = []
-    for session in (pairing.before, pairing.after):
-        mean = next((m for m in session.means if m.key == key), None)
-        found = None if mean is None else reckon(session, [mean], as_ratio(luminance))
-        if found is None:
-            return None
-        sides.append(found)
-    return _moved(percent(step_between(sides[0], sides[1], how.common).estimate(0, key, "%")), 100.0)

@@ -7,6 +7,8 @@ import pytest
 
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import cct_duv
+from panelwear.compare.circumstances import Circumstances
+from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.headline import change_table
 from panelwear.compare.subpixels import cct_sentence, sub_pixels
 from panelwear.estimate import Estimate
@@ -128,9 +130,6 @@ def test_a_fourth_sub_pixel_is_found_by_additivity_and_its_own_retention_given()
 
 
 def test_another_setting_bars_the_channels():
-    from panelwear.compare.circumstances import Circumstances
-    from panelwear.compare.differences import compare_circumstances
-
     how = compare_circumstances(*(Circumstances(probe="P", answers={"brightness": b}) for b in ("80", "60")))
     assert sub_pixels(worn((0.9, 0.9, 0.9)), how, 1000.0) is None
 
@@ -159,3 +158,25 @@ def test_hand_worked_cct_of_the_demo_white():
     assert cct == pytest.approx(6284, abs=3)
     assert duv == pytest.approx(0.0038, abs=1e-4)
     assert np.isfinite(cct)
+
+
+def test_between_two_probes_the_filters_are_in_doubt_and_no_white_is_foretold():
+    how = compare_circumstances(Circumstances(probe="P"), Circumstances(probe="Q"))
+    found = sub_pixels(worn((1, 1, 0.97)), how, 1000.0)
+    # 2 % on each channel at each checkpoint: sqrt(2) x 2 % x sqrt(1 + 1/4 + 1/4).
+    assert found.channels[2].relative.u == pytest.approx(0.97 * 2 * 2**0.5 * 1.5**0.5, rel=0.01)
+    assert found.most == ""
+    assert found.closure is None
+    rows = {r.name: r for r in change_table(worn((1, 1, 0.97)), how)}
+    assert rows["balance"].judged.verdict == "undecided"
+    assert rows["additivity"].change.step.u > 2.8
+
+
+def test_left_against_right_is_tested_at_one_level_only():
+    bench = Bench()
+    bench.put()
+    for code in (64, 100, 255):
+        for place in ("x100y500", "centre", "x900y500"):
+            bench.read(f"grid/{place}/grey/c{code}/full", "grid", 300 * (code / 255) ** 2.2)
+    names = [r.name for r in change_table(pairing_of(bench.table(), bench.table()), SAME)]
+    assert [n for n in names if n.startswith("uniformity")] == ["uniformity/grey/c100.left_right"]
