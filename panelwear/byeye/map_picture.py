@@ -19,6 +19,8 @@ FILE = "by-eye-map.png"
 INK = {"just seen": "#8fb8de", "plain": "#e0a458", "distracting": "#d1495b"}
 GROUND = "#1d2126"
 TEXT = "#d8dee6"
+LABEL_INSIDE_SHARE = 0.04
+"""Marks narrower than this share of the panel are named beside themselves."""
 
 
 def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], nulls: Sequence[Null]) -> None:
@@ -72,7 +74,9 @@ def _box(axes: Axes, panel: Panel, rect: tuple[int, int, int, int], ink: str, *,
         )
     )
     # Marks are named at the top left, zones at the bottom right: a mark often lies just on a zone.
-    at, shift = ((x * sx, y * sy), (3, -3)) if solid else (((x + w) * sx, (y + h) * sy), (-3, 3))
+    tiny = w * sx < LABEL_INSIDE_SHARE * panel.active_area_mm[0]
+    left = (x + w) * sx if tiny else x * sx
+    at, shift = ((left, y * sy), (3, -3)) if solid else (((x + w) * sx, (y + h) * sy), (-3, 3))
     axes.annotate(
         label,
         at,
