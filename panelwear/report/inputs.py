@@ -31,6 +31,8 @@ class Inspected:
     figures: Figures
     since: Since | None
     """``None`` for the baseline."""
+    said: str
+    """What it is called in legends and heads; no two checkpoints of a report have the same."""
 
     @property
     def hours(self) -> float:
@@ -41,11 +43,6 @@ class Inspected:
     def date(self) -> str:
         """Day it was begun, ISO 8601."""
         return self.ready.subject.circumstances.date
-
-    @property
-    def said(self) -> str:
-        """What it is called in legends and heads."""
-        return f"{self.hours:g} h"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -86,9 +83,22 @@ def inputs_of(panel: Panel, subjects: Sequence[Subject]) -> Inputs:
     ordered = tuple(sorted(subjects, key=lambda s: (s.circumstances.hours, s.circumstances.name)))
     read = [s for s in ordered if len(s.table)]
     ready = made_ready(read) if read else ()
-    inspected = tuple(Inspected(r, _figures(r), _since(ready[0], r) if i else None) for i, r in enumerate(ready))
+    said = _said(ready)
+    inspected = tuple(
+        Inspected(r, _figures(r), _since(ready[0], r) if i else None, said[i]) for i, r in enumerate(ready)
+    )
     comparison = comparison_of(read, panel=panel.name, facts=panel.facts()) if read else None
     return Inputs(panel, ordered, inspected, comparison)
+
+
+def _said(ready: Sequence[Ready]) -> list[str]:
+    """Name checkpoints by their hours; where these are not enough by the day too, and where that is not, by name."""
+    by_hours = [f"{r.hours:g} h" for r in ready]
+    by_day = [f"{r.hours:g} h, {r.subject.circumstances.date}" for r in ready]
+    for names in (by_hours, by_day):
+        if len(set(names)) == len(names):
+            return names
+    return [r.name for r in ready]
 
 
 def _figures(ready: Ready) -> Figures:

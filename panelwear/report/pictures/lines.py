@@ -35,10 +35,16 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
     axes.margins(x=0.04, y=0.12)
     if len(chart.series) > 1:
         axes.legend(
-            loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=min(4, len(chart.series)), frameon=False,
+            loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=_abreast(chart), frameon=False,
             fontsize=8.5, handlelength=1.9, columnspacing=1.1, handletextpad=0.5, borderaxespad=0.1,
         )  # fmt: skip
     return figure
+
+
+def _abreast(chart: LineChart) -> int:
+    """Return how many names stand beside each other above the axes; about 60 letters fit, 7 of them a sample."""
+    longest = max(len(s.name) for s in chart.series)
+    return max(1, min(4, len(chart.series), 60 // (longest + 7)))
 
 
 def _offset(chart: LineChart, number: int) -> float:

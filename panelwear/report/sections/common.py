@@ -38,9 +38,14 @@ def _point(point: TrendPoint, unit: str) -> Point:
 def table_of(caption: str, chart: LineChart, note: str = "", head: str = "") -> Table:
     """Write a line chart out as a table: one row an x, one column a series."""
     xs = sorted({p.x for s in chart.series for p in s.points})
-    cells = [{p.x: p.told for p in s.points} for s in chart.series]
+    cells = [{x: [p.told for p in s.points if p.x == x] for x in xs} for s in chart.series]
     columns: list[Column] = [number(head or chart.x.label), *(number(s.name) for s in chart.series)]
-    rows = tuple((f"{x:g}", *(c.get(x, NONE) for c in cells)) for x in xs)
+    # Two checkpoints may stand at the same hours, such as before and after a compensation cycle.
+    rows = tuple(
+        (f"{x:g}", *(c[x][i] if i < len(c[x]) else NONE for c in cells))
+        for x in xs
+        for i in range(max(len(c[x]) for c in cells))
+    )
     return Table(caption, tuple(columns), rows, note)
 
 

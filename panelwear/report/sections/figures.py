@@ -1,4 +1,4 @@
-"""All figures of the newest checkpoint, with what their doubt is made of."""
+"""All figures of the newest checkpoints and the baseline, with what their doubt is made of."""
 
 from __future__ import annotations
 
@@ -9,15 +9,16 @@ from panelwear.report.words import told
 
 
 def section(inputs: Inputs) -> Section:
-    """Return one folded table a checkpoint."""
-    tables = tuple(_table(one) for one in reversed(inputs.inspected))
+    """Return one folded table each for the newest checkpoint, the one before it and the baseline."""
+    shown = dict.fromkeys([*reversed(inputs.inspected[-2:]), inputs.first])
+    tables = tuple(_table(one) for one in shown)
     return Section("figures", "All figures", folded=tables)
 
 
 def _table(one: Inspected) -> Table:
     columns = (text("Figure"), number("Value ± 95 %"), text("Largest doubts"), text("Note"))
     rows = tuple((e.caption or e.name, told(e), _doubts(e), e.note) for e in one.figures.values())
-    return Table(f"Figures at {one.said}, {one.date}", columns, rows)
+    return Table(f"Figures at {one.hours:g} h, {one.date}", columns, rows)
 
 
 def _doubts(estimate: Estimate) -> str:

@@ -171,7 +171,7 @@ def _moved(one: Inspected) -> Step | None:
 def _plane_row(one: Inspected, step: Step | None) -> tuple[str, ...]:
     u, v = (told(one.figures.get(f"white.{p}")) for p in ("u_prime", "v_prime"))
     away = (NONE, NONE) if step is None else tuple(signed(step.estimate(i, "", "1")) for i in (0, 1))
-    return (f"{one.said}, {one.date}", u, v, *away)
+    return (f"{one.hours:g} h, {one.date}", u, v, *away)
 
 
 def _ellipse(vector: VectorChange) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -230,3 +230,16 @@ def test_amendments_open_checkpoints_and_changed_files_are_said(tmp_path: Path) 
     assert "the room lamp was on <b>." in page.text
     assert f"{last.name}/sequence.toml: was changed after the checkpoint was closed." in page.text
     assert "2026-01-05-h4500: is still open, so readings may be added to it." in page.text
+
+
+def test_two_checkpoints_at_the_same_hours_stay_two() -> None:
+    subjects = [desk.subject(h, desk.readings(h)) for h in (0.0, 4400.0)]
+    again = desk.subject(4400.0, desk.readings(4400.0, seed=9))
+    how = replace(again.circumstances, name="2027-01-08-h4400", date="2027-01-08")
+    found = report_of(inputs_of(desk.panel(), [*subjects, replace(again, circumstances=how)]))
+    pictures = {p.key: p for section in found.sections for p in section.pictures}
+    assert [row[0] for row in pictures["retention"].table.rows] == ["0", "4400", "4400"]
+    assert len({row[1] for row in pictures["retention"].table.rows}) == 3
+    ramp = pictures["ramp"].chart
+    assert isinstance(ramp, LineChart)
+    assert [s.name for s in ramp.series] == ["0 h, 2026-01-05", "4400 h, 2027-01-08"]

@@ -62,6 +62,23 @@ def test_a_chart_is_the_same_twice_well_formed_and_keeps_odd_names(chart: Chart,
     assert b"<dc:date>" not in svg
 
 
+def test_long_names_above_the_axes_stay_inside_the_picture() -> None:
+    from panelwear.report.pictures.lines import lines
+    from panelwear.report.pictures.style import looks
+
+    styles: tuple[Style, ...] = ("zone-1", "zone-2", "zone-3", "zone-4", "zone-5", "zone-6")
+    series = tuple(Series(f"a-zone-with-a-very-long-name-{s}", s, (Point(0, 1), Point(9, 2))) for s in styles)
+    with looks(LIGHT):
+        figure = lines(LineChart(Axis("x (1)"), Axis("y (1)"), series), LIGHT)
+        figure.draw_without_rendering()
+        legend = figure.axes[0].get_legend()
+        assert legend is not None
+        box = legend.get_window_extent()
+    assert box.x0 >= 0
+    assert box.x1 <= figure.bbox.x1
+    assert box.y1 <= figure.bbox.y1 + 1
+
+
 def test_drawing_leaves_no_settings_behind() -> None:
     import matplotlib as mpl
 
