@@ -5,13 +5,19 @@ from __future__ import annotations
 import csv
 import io
 import json
+import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from panelwear.byeye.marks import Mark
+from panelwear.byeye.nulls import Null
 from panelwear.cli import main
+from panelwear.journal import store
 from panelwear.simulation.rehearsal import Wish, make_panel_folder, rehearse
 from panelwear.simulation.rehearsal_folder import TRUTH
+from tests.panelwear.compare.test_zones import mark, null
 
 TINY = str(Path(__file__).parents[1] / "simulation" / "tiny.toml")
 
@@ -84,3 +90,19 @@ def test_a_forecast_from_two_checkpoints_is_refused_in_words(folder, capsys):
     assert main(["compare", str(folder), "--forecast", "20"]) == 0
     said = capsys.readouterr().out
     assert said.startswith("white: No forecast: a compensation cycle")
+
+
+def test_marks_and_nulls_of_the_folder_stand_beside_the_instrument(folder, tmp_path, capsys):
+    copy = tmp_path / "harbour-desk"
+    shutil.copytree(folder, copy)
+    last = copy / "checkpoints" / "2027-01-07-h4400"
+    with store.Store(last / "nulls.csv", Null, b"{}") as nulls:
+        nulls.append(replace(null(-3.6, zone="vessel-list"), rect_px="0 0 256 720"))
+    with store.Store(last / "marks.csv", Mark, b"{}") as marks:
+        marks.append(mark(0, 0, 250, 700))
+    assert main(["compare", str(copy)]) == 0
+    said = capsys.readouterr().out
+    assert "Eye and instrument agree: by eye −3.60 ± 0.20 %" in said
+    assert "Marked by eye once (band, plain, on mid grey)" in said
+    assert main(["compare", str(copy), "--csv", "by-eye"]) == 0
+    assert "vessel-list,adjustment,grey,128.0,-3.6" in capsys.readouterr().out
