@@ -71,7 +71,7 @@ class Checkpoint:
 
     def rows(self) -> list[Row]:
         """Read all stored rows (none when nothing was read yet)."""
-        return store.read(self.readings_path, Row) if self.readings_path.exists() else []
+        return store.read_journal(self.readings_path, Row) if self.readings_path.exists() else []
 
     def table(self) -> ReadingTable:
         """Return the readings as a tidy table."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import os
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
@@ -15,17 +16,30 @@ from panelwear.journal import records
 Record = TypeVar("Record")
 
 
-def whole_length(data: bytes) -> int:
-    """Length of the longest prefix that ends with a CRLF outside quotes: everything after it is torn."""
+def _line_ends(data: bytes) -> Iterator[int]:
+    """Yield where each line ends: behind every line feed outside quotes."""
     quoted = False
-    end = 0
     position = 0
     while (found := data.find(b"\n", position)) >= 0:
         quoted ^= data.count(b'"', position, found) % 2 == 1
-        if not quoted and data[found - 1 : found] == b"\r":
-            end = found + 1
         position = found + 1
-    return end
+        if not quoted:
+            yield position
+
+
+def whole_length(data: bytes) -> int:
+    """Length of the longest prefix of whole lines: everything after it is torn, even where it could be parsed.
+
+    A file saved by another program with bare line feeds is whole too; a line of ours is torn without its CRLF.
+    """
+    return max(_line_ends(data), default=0)
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None
 
 
 def _free_name(path: Path, word: str) -> Path:
@@ -37,7 +51,7 @@ def _free_name(path: Path, word: str) -> Path:
 
 def cut_torn_tail(path: Path) -> Path | None:
     """Cut an unfinished last line off and keep its bytes beside; returns where, or ``None`` when all is whole."""
-    data = path.read_bytes()
+    data = _bytes_of(path)
     end = whole_length(data)
     if end == len(data):
         return None
@@ -49,51 +63,47 @@ def cut_torn_tail(path: Path) -> Path | None:
 
 def set_aside(path: Path, keep_records: int) -> Path | None:
     """Move all records after the first ``keep_records`` into a file of their own beside; returns where."""
-    lines = _lines(path.read_bytes())
-    if len(lines) <= keep_records + 1:
+    data = _bytes_of(path)
+    ends = [*_line_ends(data)]
+    if len(ends) <= keep_records + 1:
         return None
+    header, kept = ends[0], ends[keep_records]
     beside = _free_name(path, "set-aside")
-    write_whole(beside, lines[0] + b"".join(lines[keep_records + 1 :]))
-    write_whole(path, b"".join(lines[: keep_records + 1]))
+    write_whole(beside, data[:header] + data[kept : ends[-1]])
+    write_whole(path, data[:kept])
     return beside
 
 
-def _lines(data: bytes) -> list[bytes]:
-    lines = []
-    while data and (end := _first_line(data)):
-        lines.append(data[:end])
-        data = data[end:]
-    return lines
-
-
-def _first_line(data: bytes) -> int:
-    quoted = False
-    position = 0
-    while (found := data.find(b"\n", position)) >= 0:
-        quoted ^= data.count(b'"', position, found) % 2 == 1
-        if not quoted:
-            return found + 1
-        position = found + 1
-    return 0
-
-
 def read(path: Path, kind: type[Record]) -> list[Record]:
-    """Read all records; ``FileFault`` with every line that does not fit."""
+    """Read all records, none of an empty file; ``FileFault`` with every line that does not fit."""
+    return _parsed(path.name, _bytes_of(path), kind)
+
+
+def read_journal(path: Path, kind: type[Record]) -> list[Record]:
+    """Read the records that were written whole: a torn tail is left out, as ``cut_torn_tail`` will cut it."""
+    data = _bytes_of(path)
+    return _parsed(path.name, data[: whole_length(data)], kind)
+
+
+def _parsed(name: str, data: bytes, kind: type[Record]) -> list[Record]:
+    if not data:
+        return []
     try:
-        text = path.read_bytes().decode("utf-8")
+        rows = list(csv.reader(io.StringIO(data.decode("utf-8"), newline="")))
     except UnicodeDecodeError as error:
-        raise FileFault((f"{path.name}: byte {error.start}: not UTF-8; it was changed by another program",)) from None
-    rows = list(csv.reader(io.StringIO(text, newline="")))
+        raise FileFault((f"{name}: byte {error.start}: not UTF-8; it was changed by another program",)) from None
+    except csv.Error as error:
+        raise FileFault((f"{name}: is not a CSV of ours ({error}); restore it from a copy",)) from None
     wanted = list(records.names(kind))
     if not rows or rows[0] != wanted:
-        raise FileFault((f"{path.name}: line 1: the columns are not those of docs/csv.md ({', '.join(wanted)})",))
+        raise FileFault((f"{name}: line 1: the columns are not those of docs/csv.md ({', '.join(wanted)})",))
     found: list[Record] = []
     problems = []
     for number, cells in enumerate(rows[1:], start=2):
         try:
             found.append(records.parse(kind, cells))
         except ValueError as error:
-            problems.append(f"{path.name}: record {number}: {error}")
+            problems.append(f"{name}: record {number}: {error}")
     if problems:
         raise FileFault(tuple(problems))
     return found
@@ -117,10 +127,20 @@ class Store(Generic[Record]):
     """One open CSV; each ``append`` is on the disk before it returns."""
 
     def __init__(self, path: Path, kind: type[Record], metadata: bytes | None = None) -> None:
-        """Open or begin ``path``; ``metadata`` is written beside before the first line of a new file."""
+        """Open ``path`` or begin it; ``metadata`` is written beside before the first line of a new file.
+
+        A torn tail is cut first, so that no line is ever glued to it; ``torn_beside`` is where its bytes were kept.
+
+        Raises:
+            StorageFault: it cannot be opened.
+            FileFault: what is there begins with other columns.
+        """
         self.path = path
-        self._kind = kind
-        fresh = not path.exists()
+        there = _bytes_of(path) if path.exists() else b""
+        header_end = next(_line_ends(there), 0)
+        _parsed(path.name, there[:header_end], kind)
+        self.torn_beside = cut_torn_tail(path) if there else None
+        fresh = header_end == 0
         if fresh and metadata is not None:
             write_whole(path.with_name(f"{path.name}-metadata.json"), metadata)
         flags = os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
@@ -131,7 +151,11 @@ class Store(Generic[Record]):
                 f"{path}: cannot be opened for writing ({error.strerror}); close other programs"
             ) from None
         if fresh:
-            self._write(records.header(kind))
+            try:
+                self._write(records.header(kind))
+            except StorageFault:
+                self.close()
+                raise
 
     def _write(self, data: bytes) -> None:
         try:

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelwear.errors import FileFault
+from panelwear.errors import FileFault, StorageFault
 from panelwear.journal import records, store
 from panelwear.journal.columns import COLUMNS
 from panelwear.journal.row import Row
@@ -86,12 +86,74 @@ def test_cut_anywhere_the_rows_before_the_cut_survive(tmp_path: Path) -> None:
     whole = path.read_bytes()
     header = len(records.header(Pair))
 
-    for cut in range(header, len(whole) + 1):
+    for cut in range(len(whole) + 1):
         path.write_bytes(whole[:cut])
+        could_be_read = store.read_journal(path, Pair)
         store.cut_torn_tail(path)
         survivors = store.read(path, Pair)
+        assert survivors == could_be_read
         assert survivors == pairs[: len(survivors)]
-        assert cut - store.whole_length(whole[:cut]) < max(len(records.record_line(p)) for p in pairs)
+        assert cut - store.whole_length(whole[:cut]) < max(header, *(len(records.record_line(p)) for p in pairs))
+
+
+def test_cut_anywhere_and_opened_again_no_row_is_glued_to_what_was_torn(tmp_path: Path) -> None:
+    """Brute force: an empty file, a torn header, a line that only lacks its CRLF, and everything between."""
+    pairs = [Pair('a "quoted", word', 1.5), Pair("two\r\nlines", None)]
+    whole = records.header(Pair) + b"".join(map(records.record_line, pairs))
+    for cut in range(len(whole) + 1):
+        path = tmp_path / f"{cut}.csv"
+        path.write_bytes(whole[:cut])
+
+        with store.Store(path, Pair) as journal:
+            journal.append(Pair("next", 9.0))
+
+        there = store.read(path, Pair)
+        assert there == [*pairs[: len(there) - 1], Pair("next", 9.0)]
+        kept = b"" if journal.torn_beside is None else journal.torn_beside.read_bytes()
+        assert kept == whole[cut - len(kept) : cut]
+        assert path.read_bytes().startswith(whole[: cut - len(kept)])
+
+
+def test_an_empty_file_holds_no_records(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"")
+
+    assert store.read(path, Pair) == store.read_journal(path, Pair) == []
+
+
+def test_a_file_of_other_columns_is_neither_cut_nor_written_to(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"time,Y\r\n1,2")
+
+    with pytest.raises(FileFault, match=r"docs/csv\.md"):
+        store.Store(path, Pair)
+
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == {"pairs.csv": b"time,Y\r\n1,2"}
+
+
+def test_a_file_saved_with_bare_line_feeds_is_whole(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"text,number\na,1\nb,2\n")
+
+    assert store.cut_torn_tail(path) is None
+    assert [p.text for p in store.read(path, Pair)] == ["a", "b"]
+
+
+def test_a_field_too_long_for_any_reading_is_a_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"text,number\r\n" + b"x" * 200_000 + b",1\r\n")
+
+    with pytest.raises(FileFault, match="restore it from a copy"):
+        store.read(path, Pair)
+
+
+def test_what_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.mkdir()
+
+    for reader in (store.read, store.read_journal, store.Store):
+        with pytest.raises(StorageFault, match="cannot be read"):
+            reader(path, Pair)
 
 
 def test_the_torn_bytes_are_kept_beside(tmp_path: Path) -> None:
