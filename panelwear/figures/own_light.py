@@ -19,6 +19,12 @@ from panelwear.uncertainty.coverage import t_factor
 
 LEAST_SHARE = 1 / 20
 """Light that is not the panel's must be under this share of black (IEC 62977-2-1)."""
+SURE = 1.5
+"""Times what can be told from nothing, from where on black is a value and no bound.
+
+Of a black that is hardly there, only the readings that scatter upwards are ever detected: as values they would be too
+high nearly always (detected, but not quantified: Currie 1968).
+"""
 SAID = {"screen-off": "the switched-off screen reads", "probe-floor": "the covered probe reads"}
 
 
@@ -38,6 +44,8 @@ def own_light(session: Session, mean: Mean, told: Told) -> OwnLight:
     if session.is_dark(mean):
         said = f"read {read.value:.4f} cd/m², below the probe's floor"
         return OwnLight(_bound(read, session.floor_for(mean), said))
+    if read.value < SURE * _told_from_nothing(session, mean):
+        return OwnLight(_bound(read, 0.0, f"read {read.value:.4f} cd/m², only just detected"))
     purpose = next((p for p in ("screen-off", "probe-floor") if p in session.dark), None)
     if purpose is None:
         return OwnLight(read)
@@ -55,10 +63,16 @@ def own_light(session: Session, mean: Mean, told: Told) -> OwnLight:
 def _without(session: Session, told: Told, means: tuple[Mean, Mean], said: str) -> OwnLight:
     mean, other = means
     net = session.estimate(told, list(means), lambda XYZ: np.asarray(XYZ[:, 0, 1] - XYZ[:, 1, 1]))
-    floor = max(session.floor_for(mean), 3.3 * math.hypot(mean.u_Y, other.u_Y))
-    if net.value < floor:
-        return OwnLight(_bound(net, floor, f"{said}: what is left of {mean.Y:.4f} cd/m² is below the probe's floor"))
+    from_nothing = math.hypot(_told_from_nothing(session, mean), _told_from_nothing(session, other))
+    floor = max(session.floor_cd_m2, from_nothing)
+    if net.value < max(floor, SURE * from_nothing):
+        return OwnLight(_bound(net, floor, f"{said}: what is left of {mean.Y:.4f} cd/m² is too little to be sure of"))
     return OwnLight(_with_note(net, f"{said}; taken off"), other)
+
+
+def _told_from_nothing(session: Session, mean: Mean) -> float:
+    """Return the least luminance the scatter of these readings can tell from nothing, in cd/m²."""
+    return max(session.meter.floor_cd_m2(mean.n), 3.3 * mean.u_Y)
 
 
 def _bound(estimate: Estimate, floor_cd_m2: float, note: str) -> Estimate:
