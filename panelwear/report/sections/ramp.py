@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
+
 from panelwear.figures.formulas import luminance
 from panelwear.figures.pick import at_full_drive, ramp, share_of, words
 from panelwear.figures.session import Told
 from panelwear.report.content import Axis, LineChart, Picture, Point, Section, Series, Style
 from panelwear.report.inputs import Inputs, Inspected
 from panelwear.report.sections.common import AT_95, ends, ends_alt, table_of
-from panelwear.report.words import at, told
+from panelwear.report.words import at, signed, told
 
 CODES = Axis("drive code (1)", ticks=(0, 32, 64, 96, 128, 160, 192, 224, 255))
 LOG_CODES = Axis("drive code (1)", True, (8, 16, 32, 64, 128, 255))
@@ -29,11 +31,30 @@ def ramp_section(inputs: Inputs) -> Section | None:
         chart = LineChart(CODES, Axis("local gamma (1)"), tuple(slopes), joined=False, dodge=True)
         note = f"Slope of log luminance above black against log drive, between neighbouring codes. {AT_95}"
         pictures.append(_picture("gamma", "Gamma along the ramp", chart, note))
+    pictures += _greys_colour(inputs)
     if not pictures:
         return None
     said = [f"{told(one.figures.get('gamma'))} at {one.said}" for one, _ in ends(inputs) if "gamma" in one.figures]
     lead = (f"Gamma over the whole ramp: {', '.join(said)}.",) if said else ()
     return Section("ramp", "Ramp and gamma", lead, pictures=tuple(pictures))
+
+
+def _greys_colour(inputs: Inputs) -> list[Picture]:
+    """Draw how the colour of the greys follows white down the ramp, at the newest checkpoint."""
+    series = []
+    styles: tuple[tuple[str, str, Style], ...] = (("du_prime", "Δu'", "zone-1"), ("dv_prime", "Δv'", "zone-2"))
+    for part, name, style in styles:
+        points = []
+        for mean in ramp(inputs.last.figures.session):
+            found = inputs.last.figures.get(f"grey/{mean.level}.{part}")
+            if found is not None and math.isfinite(found.value):
+                points.append(at(mean.code, found, signed(found)))
+        series.append(Series(name, style, tuple(points)))
+    if not all(len(s.points) > 1 for s in series):
+        return []
+    title = f"Colour of the greys against white, {inputs.last.said}"
+    chart = LineChart(CODES, Axis("from white (1)"), tuple(series), 0.0, joined=False, dodge=True)
+    return [_picture("greys", title, chart, f"{AT_95} The visible step of two fields side by side is about 0.0011.")]
 
 
 def loading_section(inputs: Inputs) -> Section | None:

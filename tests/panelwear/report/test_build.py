@@ -185,7 +185,7 @@ def test_all_pictures_of_a_full_inspection_are_there() -> None:
     found = report_of(desk.inputs(*desk.HOURS))
     assert {p.key for section in found.sections for p in section.pictures} == {
         "retention", "balance", "cct", "duv", "plane", "zones", "zone-hours", "evenness", "evenness-change", "ramp",
-        "gamma", "loading", "loads",
+        "gamma", "greys", "loading", "loads",
     }  # fmt: skip
     over_hours = next(p for section in found.sections for p in section.pictures if p.key == "retention")
     assert over_hours.table.columns[0].name == "Hours of use"

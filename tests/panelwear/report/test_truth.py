@@ -6,6 +6,7 @@ import math
 import re
 from functools import cache
 
+import numpy as np
 import pytest
 
 from panelwear.report.build import report_of
@@ -93,3 +94,20 @@ def test_the_additivity_and_the_luminance_that_was_lost() -> None:
     near(white[1], before)
     near(white[2], after)
     near(white[3], 100 * (after / before - 1))
+
+
+def test_the_intervals_hold_the_truth_about_as_often_as_they_say() -> None:
+    last = desk.truth(LAST)
+    pairs: list[tuple[str, float]] = []
+    for row in page().table("Zones by channel and level").rows:
+        code = row[2].rpartition("(")[2].rstrip(")")
+        if code in last.zone_change[row[0]][row[1]]:
+            pairs.append((row[5], 100 * last.zone_change[row[0]][row[1]][code]))
+    kept, true = page().table("Sub-pixels"), last.retention["centre"]
+    pairs += [(kept.row(hue)[1], 100 * true[hue]) for hue in ("red", "green", "blue")]
+    for plane, hours in zip(page().table("White point in the u'v' plane").rows, desk.HOURS, strict=True):
+        pairs += [(plane[1 + i], desk.truth(hours).white_uv_prime[i]) for i in (0, 1)]
+    held = [abs(value_and_u(said)[0] - so) <= value_and_u(said)[1] for said, so in pairs]
+    assert len(held) >= 20
+    # At 95 % one of 24 falls out on average; many share one placement, so they fall out together.
+    assert np.mean(held) >= 0.8
