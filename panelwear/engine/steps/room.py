@@ -34,8 +34,10 @@ def room(step: Room, session: Session) -> Generator[Message, Any, None]:
         ("probe-floor", "cover the probe's opening with its cap or black cloth, the screen stays black"),
         ("screen-off", "put the probe back and switch the panel off with its own button (not the computer)"),
     )
+    # With nobody there the probe would read the lit black screen and pass it off as its own floor.
+    usual = "skip" if session.unattended else "ready"
     for purpose, text in ways:
-        answer = yield Ask(Question(purpose, f"{text}; then 'ready', or 'skip'", "ready", ("ready", "skip")))
+        answer = yield Ask(Question(purpose, f"{text}; then 'ready', or 'skip'", usual, ("ready", "skip")))
         if answer == "ready":
             rows = yield from read_target(session, Target(patch, resolved, purpose=purpose))
             found[f"{purpose.replace('-', '_')}_cd_m2"] = mean_luminance(rows)
@@ -48,5 +50,5 @@ def room(step: Room, session: Session) -> Generator[Message, Any, None]:
         net = f"; the probe's own floor is {floor:.4f} cd/m²" if floor is not None else ""
         yield Tell(
             f"the switched-off screen reads {off:.4f} cd/m², more than a twentieth of black ({black:.4f} cd/m²){net}: "
-            "black is reported as at or below what room and probe allow"
+            "figures take it off where the probe can tell it from nothing; else black is at or below its reading"
         )
