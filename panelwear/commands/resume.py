@@ -5,6 +5,10 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panelwear.folder.checkpoint import Checkpoint
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,8 +33,10 @@ def run(arguments: argparse.Namespace) -> int:
     panel = load_panel(arguments.directory)
     found = checkpoint.find(arguments.directory, None)
     record = found.sitting
+    if "steps" not in record:
+        raise UsageError(f"{found.name}: the last sitting was a by-eye check; 'panelwear look' begins another")
     if found.is_closed or record["status"] == "done":
-        raise UsageError(f"{found.name}: nothing was interrupted there; 'panelwear inspect' begins a new sitting")
+        raise UsageError(_nothing_to_resume(found))
     written = record.get("digests", {}).get("panel.toml")
     if written is not None and written != sha256_of(arguments.directory / "panel.toml"):
         raise UsageError(
@@ -39,11 +45,32 @@ def run(arguments: argparse.Namespace) -> int:
         )
     settings = settings_with(load_probe_settings(arguments.directory), arguments.instrument, arguments.probe)
     before = record.get("probe", {})
+    # what the steps were made for: an aperture that was changed since would make other steps
+    settings = replace(settings, aperture_mm=before.get("aperture_mm", settings.aperture_mm))
     if "link" in before:
         settings = settings_with(settings, settings.instrument or before["instrument"], settings.link or before["link"])
+    if arguments.no_probe or "link" not in before:
+        settings = replace(settings, link="")
     known = tuple((key, value) for key, value in record.get("known_cd_m2", []))
     plan = sitting.plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"], known)
+    if len(plan.steps) != record["steps"]:
+        raise UsageError(
+            f"{found.name}: the sequence now makes {len(plan.steps)} steps, the sitting began with {record['steps']}; "
+            "close the checkpoint and begin another"
+        )
     plan = replace(plan, warm_up_minutes=record.get("warm_up_minutes"))
     arguments.hours, arguments.cycles = found.hours, None
     print_summary(plan, sitting.run_plan(plan, arguments, resume=True))
     return 0
+
+
+def _nothing_to_resume(found: Checkpoint) -> str:
+    """Say why there is nothing to go on with."""
+    stopped = [r for r in found.record["sittings"] if r.get("status") != "done" and "steps" in r]
+    if stopped and not found.is_closed:
+        number, name = stopped[-1]["number"], stopped[-1]["sequence"]
+        return (
+            f"{found.name}: sitting {number} ('{name}') was interrupted, but another came after it and only the last "
+            "can be gone on with; 'panelwear inspect' begins a new sitting"
+        )
+    return f"{found.name}: nothing was interrupted there; 'panelwear inspect' begins a new sitting"

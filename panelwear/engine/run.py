@@ -8,7 +8,7 @@ from typing import Any
 from panelwear.engine.contract import Bench, Resolver
 from panelwear.engine.engine import Engine
 from panelwear.engine.learned import recall
-from panelwear.engine.resume import resume_point
+from panelwear.engine.resume import Done, resume_point
 from panelwear.engine.session import Session
 from panelwear.errors import PanelwearError, UsageError
 from panelwear.folder.atomic import sha256_of
@@ -17,11 +17,13 @@ from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
 from panelwear.journal import store
 from panelwear.journal.row import Row
+from panelwear.levels.noise import NoiseModel
+from probe_io.errors import ProbeError
 from probe_io.reading import ProbeIdentity
 from sequences.model import Step
 
-KEPT = ("held", "room", "response", "noise", "settling", "placements")
-"""What steps found and kept with the sitting; a resumed run goes on with it."""
+KEPT = ("held", "settling", "placements")
+"""What steps found and kept with the sitting, and look up again; a resumed run goes on with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +112,20 @@ def _session(bench: Bench, job: Job, steps: tuple[Step, ...], sitting: int) -> S
     return session
 
 
+def _cut_torn_tail(bench: Bench, checkpoint: Checkpoint) -> None:
+    """Cut what a kill or a full disk left of a line, so that no new row is glued onto it."""
+    if checkpoint.readings_path.exists():
+        torn = store.cut_torn_tail(checkpoint.readings_path)
+        if torn is not None:
+            bench.operator.tell(f"the last line was torn; its bytes were kept in {torn.name}")
+
+
 def run_checkpoint(bench: Bench, job: Job) -> Outcome:
     """Begin a sitting and run it; the rows read so far are stored whatever happens."""
     checkpoint = job.checkpoint
     if checkpoint.is_closed:
         raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours")
+    _cut_torn_tail(bench, checkpoint)
     before = len(checkpoint.rows())
     facts = {
         "screen": asdict(bench.screen.facts),
@@ -135,15 +146,15 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
 def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     """Go on with the last sitting: repeat the warm-up, then the unfinished visit or quadruple."""
     checkpoint = job.checkpoint
+    if checkpoint.is_closed:
+        raise UsageError(f"{checkpoint.name} is closed; nothing in it is read again")
     record = checkpoint.sitting
     number = record["number"]
-    if checkpoint.readings_path.exists():
-        torn = store.cut_torn_tail(checkpoint.readings_path)
-        if torn is not None:
-            bench.operator.tell(f"the last line was torn; its bytes were kept in {torn.name}")
+    _cut_torn_tail(bench, checkpoint)
     stored = checkpoint.rows()
     mine = [row for row in stored if row.sitting == number]
-    point = resume_point(job.steps, mine, asked="answers" in record)
+    held = [entry["step"] for entry in record.get("held", [])]
+    point = resume_point(job.steps, mine, Done("answers" in record, "room" in record, held))
     keep = len(stored) - len(mine) + point.keep_rows
     if checkpoint.readings_path.exists():
         aside = store.set_aside(checkpoint.readings_path, keep)
@@ -154,6 +165,8 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     session = _session(bench, job, point.steps, number)
     session.facts.update({k: record[k] for k in KEPT if k in record})
     session.locate = bool(record.get("locate", job.locate))
+    if "noise" in record:
+        session.noise = NoiseModel(**record["noise"])
     for row in mine[: point.keep_rows]:
         session.remember(row)
     return _drive(bench, job, session, first_row=keep + 1)
@@ -162,11 +175,12 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
 def _drive(bench: Bench, job: Job, session: Session, first_row: int) -> Outcome:
     checkpoint = job.checkpoint
     status = "stopped"
+    checkpoint.sitting.pop("ended_by", None)
     try:
         with checkpoint.open_journal() as journal:
             Engine(bench, session, journal).run(first_row)
         status = "done"
-    except PanelwearError as error:
+    except (PanelwearError, ProbeError) as error:
         checkpoint.sitting["ended_by"] = str(error)
         raise
     finally:

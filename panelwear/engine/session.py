@@ -12,7 +12,6 @@ from panelwear.folder.probe_settings import ProbeSettings
 from panelwear.journal.row import Row
 from panelwear.levels.noise import NoiseModel
 from panelwear.screen.contract import Card
-from panelwear.table import UNUSABLE_FLAGS
 from patterns import build
 from patterns.frame import Codes, Frame
 from sequences.model import Patch, Place, Step
@@ -54,6 +53,8 @@ class Session:
     """How many response rows the last fit rests on."""
     settle_s: float = 0.0
     """Settling time after a change as measured on this panel; 0 until then."""
+    resettle: bool = False
+    """Something else was on the screen since the patch settled (a pause, a prompt): it settles anew first."""
     locate: bool = False
     """Find the probe with the screen after each placement."""
     earlier_placements: tuple[dict[str, Any], ...] = ()
@@ -80,14 +81,3 @@ class Session:
     def resolve(self, patch: Patch) -> Resolved:
         """Find a patch's drive codes."""
         return self.resolver.resolve(patch)
-
-    def readings_of(self, purpose: str, place: str) -> list[Row]:
-        """Return the usable rows of a purpose at a place in this sitting."""
-        return [
-            row
-            for row in self.rows
-            if row.purpose == purpose
-            and row.place == place
-            and row.Y_cd_m2 is not None
-            and not any(flag in row.flags for flag in UNUSABLE_FLAGS)
-        ]

@@ -14,9 +14,14 @@ FIRST_STAGE = 5
 """Fewest readings that give a usable standard deviation."""
 
 
+def is_two_stage(reads: Reads) -> bool:
+    """Whether a first stage decides how many readings there are in all."""
+    return reads.until is not None or reads.until_cd_m2 is not None
+
+
 def first_stage(reads: Reads) -> int:
     """Return how many readings to take before the scatter can say how many more."""
-    return reads.n if reads.until is None and reads.until_cd_m2 is None else max(reads.n, FIRST_STAGE)
+    return max(reads.n, FIRST_STAGE) if is_two_stage(reads) else reads.n
 
 
 def wanted_u(luminance_cd_m2: float, reads: Reads) -> float:
@@ -40,7 +45,7 @@ def total_readings(first: Sequence[float], reads: Reads, noise: NoiseModel | Non
     """
     values = np.asarray([v for v in first if np.isfinite(v)], dtype=np.float64)
     n0 = first_stage(reads)
-    if reads.until is None and reads.until_cd_m2 is None:
+    if not is_two_stage(reads):
         return reads.n
     if len(values) < 2:
         return n0
@@ -67,7 +72,7 @@ def planned_readings(luminance_cd_m2: float, reads: Reads, noise: NoiseModel) ->
     """Return how many readings a patch of an expected luminance will take: for the estimate of time, and dry runs."""
     n0 = first_stage(reads)
     u = wanted_u(luminance_cd_m2, reads)
-    if reads.until is None and reads.until_cd_m2 is None:
+    if not is_two_stage(reads):
         return reads.n
     if u <= 0:
         return max(n0, reads.max)

@@ -107,7 +107,7 @@ def test_killed_in_the_middle_and_resumed_nothing_is_lost(stand: Desk, tmp_path:
         ("half@3x1", 0, "readings stored"),
         ("silence@3x1", 0, "readings stored"),
         ("low-light@3x1", 0, "readings stored"),
-        ("over-range@3x0", 4, "no good reading in 3 tries"),
+        ("over-range@3x0", 0, "brighter than the probe can read"),
         ("silence@3x0", 4, "readings in a row have failed"),
         ("wrong-identity", 4, "another instrument answers"),
         ("disconnect@3", 4, "unplugged"),
@@ -125,6 +125,7 @@ def test_every_fault_recovers_or_ends_with_its_own_sentence(stand: Desk, fault: 
         rows = stand.rows()
         assert [r.row for r in rows] == list(range(1, len(rows) + 1))
         assert len([r for r in rows if r.Y_cd_m2 is not None]) >= 2
+        assert ("over-range" in fault) == any("over-range" in r.flags for r in rows)
 
 
 def test_without_a_display_one_sentence_and_exit_code_3(stand: Desk) -> None:

@@ -9,7 +9,7 @@ from panelwear.engine.learned import learn
 from panelwear.engine.messages import Message, Tell
 from panelwear.engine.session import Session
 from panelwear.engine.steps.close_in import close_in
-from panelwear.engine.steps.target import Target, one_reading, show_settled
+from panelwear.engine.steps.target import Target, TooBrightError, one_reading, show_settled
 from panelwear.journal.row import Row
 from sequences.model import Read
 
@@ -27,8 +27,12 @@ def read(step: Read, session: Session) -> Generator[Message, Any, None]:
     if step.patch.level.basis != "code":
         yield from learn(session)
     target = Target(step.patch, session.resolve(step.patch), step.pair)
-    target = yield from close_in(session, target)
-    rows = yield from read_target(session, target)
+    try:
+        target = yield from close_in(session, target)
+        rows = yield from read_target(session, target)
+    except TooBrightError as error:
+        yield Tell(f"{error}: it is left out, the run goes on")
+        return
     if any("limiter" in row.flags.split() for row in rows):
         yield Tell(
             f"{step.patch.key}: dimmed while it stood; a limiter or dimming of static content, flagged 'limiter'"
@@ -54,13 +58,18 @@ def read_target(session: Session, target: Target) -> Generator[Message, Any, lis
 
     shown = yield from show_settled(session, target)
     rows: list[Row] = []
+    standing: list[Row] = []
     reads = target.patch.reads
     wanted = first = first_stage(reads)
     repeat = 0
     while repeat < wanted:
         repeat += 1
-        row = yield from one_reading(session, target, shown, repeat, rows)
+        if session.resettle:  # what stood before something else was shown says nothing of dimming
+            shown = yield from show_settled(session, target)
+            standing = []
+        row = yield from one_reading(session, target, shown, repeat, standing)
         if row is not None:
+            standing.append(row)
             rows.append(row)
         if repeat == first:
             wanted = total_readings([row.Y_cd_m2 for row in rows if row.Y_cd_m2 is not None], reads, session.noise)

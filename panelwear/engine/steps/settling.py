@@ -9,7 +9,7 @@ from typing import Any
 
 from panelwear.engine.messages import Keep, Message, Show, Tell, Wait
 from panelwear.engine.session import Session
-from panelwear.engine.steps.target import Target, one_reading
+from panelwear.engine.steps.target import Target, TooBrightError, one_reading
 from panelwear.journal.row import Row
 from panelwear.screen.contract import Shown
 from patterns.frame import BLACK
@@ -35,10 +35,14 @@ def measure_settling(session: Session, patch: Patch) -> Generator[Message, Any, 
     target = Target(own, session.resolve(own))
     shown: Shown = yield Show(session.frame_of(own, target.resolved.codes))
     rows: list[Row] = []
-    for repeat in range(1, READINGS + 1):
-        row = yield from one_reading(session, target, shown, repeat)
-        if row is not None:
-            rows.append(row)
+    try:
+        for repeat in range(1, READINGS + 1):
+            row = yield from one_reading(session, target, shown, repeat)
+            if row is not None:
+                rows.append(row)
+    except TooBrightError as error:
+        yield Tell(f"settling time: {error}; the sequence's own waits are used")
+        return
     times = [row.settled_s for row in rows]
     try:
         found = settle_time(times, [row.Y_cd_m2 or math.nan for row in rows])

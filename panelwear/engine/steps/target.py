@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from panelwear.engine.contract import Resolved
@@ -14,10 +15,15 @@ from panelwear.errors import ProbeFault
 from panelwear.journal.row import Row
 from panelwear.operator import Question
 from panelwear.screen.contract import Shown
+from probe_io.reading import Reading
 from sequences.model import Patch
 
 _TRIES = 3
 """A disturbed or failed reading is repeated up to this often before the person is asked."""
+
+
+class TooBrightError(ProbeFault):
+    """The patch is brighter than the probe can read; where a run can do without it, it is left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +50,7 @@ def _integration_s(session: Session, patch: Patch) -> float | None:
 def show_settled(session: Session, target: Target) -> Generator[Message, Any, Shown]:
     """Show the patch and let it settle: as long as the sequence says, or as was measured, whichever is longer."""
     shown: Shown = yield Show(session.frame_of(target.patch, target.resolved.codes))
+    session.resettle = False
     yield Wait(max(target.patch.settle_s, session.settle_s), card=session.overlay)
     return shown
 
@@ -71,6 +78,14 @@ def _dims(session: Session, measured: Measured, before: Sequence[Row]) -> bool:
     return standing_slope(times, [*(row.Y_cd_m2 or float("nan") for row in before), Y], u_rel, dof).dimming
 
 
+def _believable(reading: Reading) -> Reading:
+    """Take a reading that is no number, from whatever plug-in, for the failure it is."""
+    values = (reading.X_cd_m2, reading.Y_cd_m2, reading.Z_cd_m2)
+    if all(value is None or math.isfinite(value) for value in values):
+        return reading
+    return replace(reading, X_cd_m2=None, Y_cd_m2=None, Z_cd_m2=None, note="the probe sent no finite number")
+
+
 def one_reading(
     session: Session, target: Target, shown: Shown, repeat: int, before: Sequence[Row] = ()
 ) -> Generator[Message, Any, Row | None]:
@@ -85,31 +100,38 @@ def one_reading(
 
     Returns:
         The usable row, or ``None`` when the person skipped the reading.
+
+    Raises:
+        TooBrightError: every try was over the probe's range.
     """
-    tries = 0
+    tries = over = 0
     while True:
         tries += 1
+        if session.resettle:
+            shown = yield from show_settled(session, target)
         measured: Measured = yield Measure(_integration_s(session, target.patch))
+        reading = _believable(measured.reading)
         draft = RowDraft(
             target.patch,
             target.resolved,
             measured.shown or shown,
-            measured.reading,
+            reading,
             measured.time_utc,
             repeat,
             target.pair,
             target.purpose,
-            _flags(session, measured, tries, before),
+            _flags(session, replace(measured, reading=reading), tries, before),
             target.note,
         )
         row: Row = yield Append(draft)
-        if "skipped" in measured.reading.flags:
+        if "skipped" in reading.flags:
             return None
-        if row.Y_cd_m2 is not None and not measured.disturbed and "over-range" not in measured.reading.flags:
+        over += "over-range" in reading.flags
+        if row.Y_cd_m2 is not None and not measured.disturbed and "over-range" not in reading.flags:
             return row
-        if measured.disturbed:
-            shown = yield Show(draft.shown.frame)
-            yield Wait(target.patch.settle_s)
+        session.resettle |= measured.disturbed
+        if over == tries == _TRIES:
+            raise TooBrightError(f"{target.patch.key} is brighter than the probe can read")
         if tries % _TRIES == 0:
             why = "the screen was disturbed" if measured.disturbed else (row.note or row.flags)
             if not (yield from _try_again(session, f"{target.patch.key}: no good reading in {tries} tries ({why})")):
@@ -122,6 +144,7 @@ def _try_again(session: Session, what: str) -> Generator[Message, Any, bool]:
     if not session.unattended:
         choices = ("again", "skip", "stop")
         answer = yield Ask(Question("go_on", f"{what}. Try again, skip this reading, or stop?", "again", choices))
+        session.resettle = True  # the question lay over the patch
     if answer == "stop":
         raise ProbeFault(f"{what}; what was read is stored: look at the probe, then 'panelwear resume'")
     return answer == "again"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from panelwear.engine.messages import Keep, Message, Show, Tell, Wait
 from panelwear.engine.session import Session
 from panelwear.engine.steps.settling import measure_settling
-from panelwear.engine.steps.target import Target, one_reading, show_settled
+from panelwear.engine.steps.target import Target, TooBrightError, one_reading, show_settled
 from panelwear.screen.contract import Card, Shown
 from patterns import build
 from sequences.model import Patch, WarmUp
@@ -109,10 +109,13 @@ def _look(watch: _Watch, session: Session, patch: Patch, readings: int) -> Gener
     if math.isnan(watch.began_at_s):
         watch.began_at_s = shown.at_s
     rows = []
-    for repeat in range(1, readings + 1):
-        row = yield from one_reading(session, target, shown, repeat)
-        if row is not None:
-            rows.append(row)
+    try:
+        for repeat in range(1, readings + 1):
+            row = yield from one_reading(session, target, shown, repeat)
+            if row is not None:
+                rows.append(row)
+    except TooBrightError as error:
+        yield Tell(f"{error}; whether the panel is steady cannot be told from it")
     if not rows:
         return
     watch.passed_s = max(watch.passed_s, rows[-1].monotonic_s + rows[-1].integration_s - watch.began_at_s)
