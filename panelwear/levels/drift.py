@@ -4,7 +4,7 @@ Model: ln Y_i = level of (visit, patch) + s(t_i), s a polynomial of time or a re
 least squares with covariance (drift elimination: Sutton 1994; alternating series: Swanson 2010). Which shape the data
 bear is not decided but weighed: each counts by its Akaike weight, and what they disagree on is part of the uncertainty
 (Burnham & Anderson 2002, 4.3.2). One fit a segment: time and drift do not reach across an interruption. Readings stay
-as they are; ``corrected`` gives new ones. X and Z follow Y: the drift of colour is not modelled.
+as they are; ``corrected`` gives new ones. X and Z follow Y here; what they do besides is ``tint_drift``'s.
 """
 
 from __future__ import annotations
