@@ -110,9 +110,9 @@ def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean],
 
 
 def nice_limit(value: float) -> float:
-    """Return the next of 1, 1.5, 2, 3, 4, 5, 7.5, 10 … at or above a value, at least 1."""
+    """Return the next of 1, 2, 4, 6, 8, 10 … at or above a value, at least 1."""
     decade = 10.0 ** math.floor(math.log10(max(value, 1.0)))
-    return next(m * decade for m in (1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.5, 10.0) if m * decade >= value)
+    return next(m * decade for m in (1.0, 2.0, 4.0, 6.0, 8.0, 10.0) if m * decade >= value)
 
 
 def _place(across: int, down: int) -> str:

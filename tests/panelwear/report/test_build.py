@@ -206,7 +206,7 @@ def test_of_several_grids_the_one_nearest_to_mid_grey_is_drawn() -> None:
 
 
 def test_colours_of_a_map_reach_no_farther_than_they_must() -> None:
-    assert [nice_limit(v) for v in (0.2, 1.0, 1.2, 3.49, 6.07, 40.0, 101.0)] == [1, 1, 1.5, 4, 7.5, 40, 150]
+    assert [nice_limit(v) for v in (0.2, 1.0, 1.2, 3.49, 6.07, 40.0, 101.0)] == [1, 1, 2, 4, 8, 40, 200]
 
 
 def test_every_axis_has_its_unit() -> None:
