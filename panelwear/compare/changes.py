@@ -145,21 +145,23 @@ def step_between(before: Reckoned, after: Reckoned, common: frozenset[str] = COM
     """Subtract two results; sources named in ``common`` move both together, all others each alone."""
     moved: list[Moved] = []
     cancelled: list[str] = []
-    shared = {m.source.name: m for m in before.moved if m.source.name in common}
+    # Several sources may bear one name: the first goes with the first, the second with the second.
+    shared: dict[str, list[Moved]] = {}
+    for one in before.moved:
+        kept = shared.setdefault(one.source.name, []) if one.source.name in common else moved
+        kept.append(one)
     for one in after.moved:
-        other = shared.pop(one.source.name, None) if one.source.name in common else None
-        if other is None or other.by.shape != one.by.shape:
+        others = shared.get(one.source.name, [])
+        if not others or others[0].by.shape != one.by.shape:
             moved.append(one)
-            if other is not None:
-                moved.append(other)
             continue
-        left = one.by - other.by
+        left = one.by - others.pop(0).by
         if np.linalg.norm(left) < MOSTLY * np.linalg.norm(one.by):
             cancelled.append(one.source.name)
         moved.append(Moved(one.source, left))
-    moved += [m for m in before.moved if m.source.name not in common or m.source.name in shared]
+    moved += [one for unmatched in shared.values() for one in unmatched]
     note = "; ".join(dict.fromkeys(part for part in (before.note, after.note) if part))
-    return Step(after.values - before.values, tuple(moved), tuple(cancelled), note)
+    return Step(after.values - before.values, tuple(moved), tuple(dict.fromkeys(cancelled)), note)
 
 
 def between(before: Estimate, after: Estimate, form: Form, common: frozenset[str] = COMMON) -> Change:

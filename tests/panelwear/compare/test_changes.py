@@ -7,11 +7,22 @@ import numpy as np
 import pytest
 
 from panelwear.colorimetry.contrast import sticking
-from panelwear.compare.changes import COMMON, NOTHING_COMMON, added, between, joint, reckon, step_between
+from panelwear.compare.changes import (
+    COMMON,
+    NOTHING_COMMON,
+    Moved,
+    Reckoned,
+    added,
+    between,
+    joint,
+    reckon,
+    step_between,
+)
 from panelwear.compare.quadruples import zone_steps
 from panelwear.estimate import Component, combine
 from panelwear.uncertainty.decision import normalised_error
 from panelwear.uncertainty.meter import MeterTerms
+from panelwear.uncertainty.propagate import Source
 from tests.panelwear.compare.panels import NOTHING, light_of, pairing_of, read
 from tests.references import value
 
@@ -144,3 +155,16 @@ def test_the_covariance_of_two_results_is_kept():
     assert by_hand == pytest.approx(C[0, 0] + C[1, 1] + 2 * C[0, 1])
     assert C[0, 1] != 0
     assert light_of()[3][1] == pytest.approx(300)
+
+
+def test_sources_of_one_name_are_matched_one_by_one_and_none_is_lost():
+    def side(*parts):
+        moved = tuple(Moved(Source(name, np.zeros((1, 3, 1))), np.array([[u]])) for name, u in parts)
+        return Reckoned(np.zeros(1), moved)
+
+    step = step_between(
+        side(("linearity", 3.0), ("linearity", 4.0), ("repeatability", 1.0)), side(("linearity", 3.0), ("drift", 2.0))
+    )
+    # 3 against 3 cancels; 4, 1 and 2 stay.
+    assert step.covariance[0, 0] == pytest.approx(4.0**2 + 1.0**2 + 2.0**2)
+    assert step.cancelled == ("linearity",)
