@@ -7,7 +7,11 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from panelwear.errors import UsageError
+from panelwear.screen.contract import ScreenEvent
 from sequences.model import Place
+
+Watch = Callable[[tuple[ScreenEvent, ...]], None]
+"""Is handed the events of the screen in the batches they came in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +26,21 @@ class Question:
     unit: str = ""
     check: Callable[[str], str] | None = None
     """Returns the cleaned answer or raises ``ValueError`` with a plain sentence, and the question is put again."""
+    away_from: tuple[float, float] | None = None
+    """Where on the screen (pixels) a meter is being read meanwhile: nothing but one dim line in the farthest corner
+    is shown, and it stays until the next frame or card."""
+    watch: Watch | None = None
+    """Is handed what happens at the screen while the answer is waited for."""
+
+
+@dataclass(slots=True)
+class Awaited:
+    """The reading that is awaited just now, told by the engine to whoever asks a person for it."""
+
+    at_px: tuple[float, float] | None = None
+    """Where the probe sits; ``None``: no reading is awaited, or the place is not known."""
+    watch: Watch | None = None
+    """Wants to know what happens at the screen meanwhile."""
 
 
 @dataclass(frozen=True, slots=True)

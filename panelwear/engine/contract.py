@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Protocol
 
 from panelwear.clock import Clock
-from panelwear.operator import Operator
+from panelwear.journal.row import Row
+from panelwear.operator import Awaited, Operator
 from panelwear.screen.contract import Screen
 from patterns.frame import Codes
 from probe_io.reading import Probe
@@ -45,6 +46,14 @@ class Resolver(Protocol):
         ...
 
 
+class Journal(Protocol):
+    """Where rows go; each is on the disk before ``append`` returns."""
+
+    def append(self, row: Row) -> None:
+        """Store one row."""
+        ...
+
+
 @dataclass(slots=True)
 class Bench:
     """Every effect of a run in one place, passed in."""
@@ -54,3 +63,5 @@ class Bench:
     operator: Operator
     probe: Probe | None = None
     """``None``: the sequence is shown for eye and camera, holds are recorded."""
+    awaited: Awaited = field(default_factory=Awaited)
+    """What the engine tells a probe that asks a person (``keyboard``) of the reading it waits for."""

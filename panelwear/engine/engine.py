@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Generator
+from dataclasses import replace
 from typing import Any
 
 from panelwear.engine import pace
-from panelwear.engine.contract import Bench
+from panelwear.engine.contract import Bench, Journal
 from panelwear.engine.messages import (
+    ENDLESS_S,
+    UNATTENDED_S,
     Append,
     Ask,
     Bell,
@@ -21,15 +24,16 @@ from panelwear.engine.messages import (
     Tell,
     Wait,
 )
+from panelwear.engine.overlay import Overlay, overlay_card, overlay_in
 from panelwear.engine.rows import RowDraft, make_row
 from panelwear.engine.session import Session
 from panelwear.engine.steps import begin
 from panelwear.errors import ProbeFault, Stopped
 from panelwear.folder.checkpoint import stamp
 from panelwear.journal.row import Row
-from panelwear.journal.store import Store
 from panelwear.operator import Progress
-from panelwear.screen.contract import Card, ScreenEvent, Shown
+from panelwear.screen.contract import ScreenEvent, Shown
+from panelwear.screen.corner import far_corner
 from sequences.model import Ask as AskStep
 from sequences.model import CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
 
@@ -43,14 +47,22 @@ _WORDS: dict[type, str] = {
 }
 _SLICE_S = 0.02
 """The screen is pumped at least this often, also while the probe is waited for."""
-_CARD_GONE_BEFORE_S = 0.4
-"""A card is off the screen at least this long before the next reading."""
+_PAUSE_STEP_S = 0.2
+"""The pause's picture moves on this often."""
+_REPAINTS = 3
+"""How often a wait begins anew because of a repaint; a desktop that never rests must not stop a run."""
+_UNSEEN_S = 600.0
+"""How long a hidden window is waited for on a clock that jumps."""
+_HIDDEN = (
+    "the pattern's window is hidden: bring it back and the readings go on by themselves "
+    "(Escape in it, or Ctrl-C here, stops)"
+)
 
 
 class Engine:
     """Runs the steps of one sitting and appends the rows."""
 
-    def __init__(self, bench: Bench, session: Session, journal: Store[Row]) -> None:
+    def __init__(self, bench: Bench, session: Session, journal: Journal) -> None:
         self.bench = bench
         self.session = session
         self.journal = journal
@@ -60,15 +72,18 @@ class Engine:
         self._last_reading = ""
         self._pause_wanted = False
         self._shown: Shown | None = None
+        self._aside_s = 0.0
+        """Changes of the screen up to then lay away from the probe: they do not unsettle the patch."""
+        self._stood_s = 0.0
+        """How long the step lets the frame that is on settle."""
 
-    def run(self, first_row: int, skip: int = 0) -> None:
-        """Run all steps but the first ``skip``; the first new row gets number ``first_row``."""
+    def run(self, first_row: int) -> None:
+        """Run all steps; the first new row gets number ``first_row``."""
         self._next_row = first_row
         for index, step in enumerate(self.session.steps):
-            if index >= skip:
-                self._step = step
-                self._tell_progress(index)
-                self._drive(begin(step, self.session))
+            self._step = step
+            self._tell_progress(index)
+            self._drive(begin(step, self.session))
 
     def _drive(self, step: Generator[Message, Any, None]) -> None:
         answer: Any = None
@@ -84,9 +99,10 @@ class Engine:
         bench = self.bench
         match message:
             case Show(frame=frame, fade_s=fade_s, card=card):
-                self._shown = bench.screen.show(frame, fade_s, card)
+                self._shown, self._stood_s = bench.screen.show(frame, fade_s, card), 0.0
                 return self._shown
-            case Wait():
+            case Wait(seconds=seconds):
+                self._stood_s = seconds
                 return self._wait(message)
             case Measure(integration_s=integration_s):
                 return self._measure(integration_s)
@@ -107,53 +123,95 @@ class Engine:
                 self.session.checkpoint.sitting[key] = value
                 return self.session.checkpoint.save()
 
-    def _events(self) -> tuple[ScreenEvent, ...]:
+    def _events(self, *, may_pause: bool = True) -> tuple[ScreenEvent, ...]:
         events = self.bench.screen.poll()
-        for event in events:
-            if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
-                raise Stopped("stopped; what was read is stored, 'panelwear resume' goes on")
-            self._pause_wanted |= event.kind == "key" and event.key == "p"
+        if any(event.stops for event in events):
+            raise Stopped("stopped; what was read is stored, 'panelwear resume' goes on")
+        self._pause_wanted |= may_pause and any(event.kind == "key" and event.key == "p" for event in events)
         return events
 
     def _wait(self, wait: Wait) -> None:
         clock, screen = self.bench.clock, self.bench.screen
-        end = clock.monotonic_s() + wait.seconds
         if clock.fast:
-            clock.sleep(wait.seconds)
-            self._events()
+            endless = wait.until_key and wait.seconds >= ENDLESS_S
+            clock.sleep(UNATTENDED_S if endless else wait.seconds)
+            self._events(may_pause=not wait.until_key)
             return
-        with_card = wait.card is not None and wait.seconds > 2 * _CARD_GONE_BEFORE_S
-        if with_card:
-            screen.card(wait.card)
-        while (left := end - clock.monotonic_s()) > 0:
-            if with_card and left <= _CARD_GONE_BEFORE_S:
+        overlay = self._overlay_in(wait)
+        if overlay is not None:
+            screen.card(overlay.card)
+        end_s = clock.monotonic_s() + wait.seconds
+        repaints = 0
+        while (left_s := end_s - clock.monotonic_s()) > 0:
+            if overlay is not None and left_s <= overlay.remove_s:
                 screen.card(None)
-                with_card = False
-            events = self._events()
+                overlay = None
+            before_s = screen.changed_at_s
+            events = self._events(may_pause=not wait.until_key)
             if wait.until_key and any(e.kind in {"key", "pointer-down"} for e in events):
                 break
-            clock.sleep(min(_SLICE_S, left))
-        if with_card:
+            if screen.changed_at_s > before_s and repaints < _REPAINTS:
+                repaints += 1
+                end_s = clock.monotonic_s() + wait.seconds
+            clock.sleep(min(_SLICE_S, left_s))
+        if overlay is not None:
             screen.card(None)
 
+    def _overlay_in(self, wait: Wait) -> Overlay | None:
+        place = self.session.place
+        size = (self.session.width_px, self.session.height_px)
+        return overlay_in(wait.card, wait.seconds, far_corner(place.at_px, *size) if place else "bottom-left")
+
+    def _until_seen(self) -> None:
+        """Wait for a hidden window, then put the frame up anew and let it settle; nobody there waits for nobody."""
+        clock, screen = self.bench.clock, self.bench.screen
+        if self.bench.screen.visible or self.session.unattended:
+            return
+        self.bench.operator.tell(_HIDDEN)
+        self.bench.operator.bell()
+        began_s = clock.monotonic_s()
+        while not screen.visible:
+            if clock.fast and clock.monotonic_s() - began_s > _UNSEEN_S:
+                return
+            clock.sleep(_SLICE_S)
+            self._events(may_pause=False)
+        if self._shown is not None:
+            self._shown = screen.show(self._shown.frame)
+            self._wait(Wait(self._stood_s))
+
+    def _steady(self) -> None:
+        """Say of what is shown since when it has been: a card or a repaint after the frame counts too."""
+        changed_s = self.bench.screen.changed_at_s
+        if self._shown is not None and changed_s > max(self._shown.at_s, self._aside_s):
+            self._shown = replace(self._shown, at_s=changed_s)
+
     def _measure(self, integration_s: float | None) -> Measured:
-        probe, clock = self.bench.probe, self.bench.clock
+        probe, clock, screen, awaited = self.bench.probe, self.bench.clock, self.bench.screen, self.bench.awaited
         if probe is None:
             raise ProbeFault("this step needs a probe; name one with --probe, or leave the step out")
         self._events()  # what happened before the request does not disturb the reading
+        self._until_seen()
+        self._steady()
+        hidden = not screen.visible
         disturbing: list[ScreenEvent] = []
 
-        def idle() -> None:
-            disturbing.extend(event for event in self._events() if event.disturbs)
+        def watch(events: tuple[ScreenEvent, ...]) -> None:
+            disturbing.extend(event for event in events if event.disturbs)
 
         time_utc = stamp(clock.utc())
         began_s = clock.monotonic_s()
-        reading = probe.measure(integration_s, idle)
+        place = self.session.place
+        awaited.at_px, awaited.watch = (place.at_px if place else None), watch
+        try:
+            reading = probe.measure(integration_s, lambda: watch(self._events()))
+        finally:
+            awaited.at_px = awaited.watch = None
         if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
             clock.sleep(reading.integration_s)
-        idle()
+        watch(self._events())
+        self._aside_s = screen.changed_at_s
         self._reading_s += 0.2 * (clock.monotonic_s() - began_s - self._reading_s)
-        return Measured(reading, bool(disturbing), time_utc, self._shown)
+        return Measured(reading, hidden or bool(disturbing), time_utc, self._shown)
 
     def _append(self, draft: RowDraft) -> Row:
         step, session = self._step, self.session
@@ -177,23 +235,24 @@ class Engine:
         return row
 
     def _pause(self) -> None:
-        """Show the dim moving screen until a key comes, then put the patch back and let it settle."""
+        """Show the dim moving screen until a key comes, then put the patch back; its step lets it settle anew."""
         self._pause_wanted = False
-        bench, shown = self.bench, self._shown
-        bench.operator.tell("paused; any key goes on")
-        began_s = bench.clock.monotonic_s()
+        clock, screen, shown = self.bench.clock, self.bench.screen, self._shown
+        self.bench.operator.tell("paused; any key goes on")
+        began_s = clock.monotonic_s()
+        next_s = began_s
         from patterns import build
 
-        waiting = True
-        while waiting:
-            t_s = bench.clock.monotonic_s() - began_s
-            size = (self.session.width_px, self.session.height_px)
-            bench.screen.show(build("pause", *size, codes=(0.0, 0.0, 0.0), t_s=t_s), 0.0)
-            waiting = not any(e.kind in {"key", "pointer-down"} for e in self._events())
-            bench.clock.sleep(0.2)
+        size = (self.session.width_px, self.session.height_px)
+        while not any(e.kind in {"key", "pointer-down"} for e in self._events(may_pause=False)):
+            now_s = clock.monotonic_s()
+            if now_s >= next_s:
+                screen.show(build("pause", *size, codes=(0.0, 0.0, 0.0), t_s=now_s - began_s), 0.0)
+                next_s = now_s + _PAUSE_STEP_S
+            clock.sleep(_SLICE_S)
         if shown is not None:
-            self._shown = bench.screen.show(shown.frame)
-            self._wait(Wait(2.0))
+            self._shown = screen.show(shown.frame)
+        self.session.resettle = True
 
     def _say_reading(self, row: Row) -> None:
         if row.Y_cd_m2 is None:
@@ -217,12 +276,3 @@ class Engine:
         told = self.progress(index)
         self.session.overlay = overlay_card(told)
         self.bench.operator.progress(told)
-
-
-def overlay_card(progress: Progress) -> Card:
-    """Make the operator's overlay of one state of the run."""
-    minutes = max(0, round(progress.left_s / 60))
-    lines = [f"{progress.step}/{progress.steps}  {progress.what}", f"about {minutes} min left"]
-    if progress.last_reading:
-        lines.append(progress.last_reading)
-    return Card(tuple(lines), corner="bottom-left", share_done=progress.done_share)

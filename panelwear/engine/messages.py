@@ -11,6 +11,11 @@ from patterns.frame import Frame
 from probe_io.reading import Reading
 from sequences.model import Place
 
+ENDLESS_S = 24 * 3600.0
+"""A wait for a key that has no time of its own."""
+UNATTENDED_S = 2.0
+"""How long it lasts where nobody can press one."""
+
 
 @dataclass(frozen=True, slots=True)
 class Show:

@@ -22,6 +22,8 @@ OUTLINE_SHARE = 0.34
 GROUND_SHARE = 1 / 24
 TINT = (1.0, 0.74, 0.42)
 """Linear shares of the three channels in a card's text."""
+LINE_SIZE = 0.7
+"""Size of the text of a card of one line, of the others' size."""
 WIDEST = 0.6
 """Largest share of the screen's width a card takes."""
 Box = tuple[int, int, int, int]
@@ -81,14 +83,25 @@ def wrap(text: str, font: Any, width: int) -> list[str]:
     return lines
 
 
+def cut(text: str, font: Any, width: int) -> str:
+    """Shorten a line from its end until it fits ``width`` pixels; an ellipsis says that something is missing."""
+    if font.size(text)[0] <= width:
+        return text
+    while text and font.size(f"{text}…")[0] > width:
+        text = text[:-1]
+    return f"{text}…"
+
+
 def draw_card(surface: Any, card: Card, peak_cd_m2: float) -> Box:
     """Draw a card onto a surface and return its box."""
     width, height = surface.get_size()
-    size = max(14, round(min(height / 30, width / 44)))
+    size = max(14, round(min(height / 30, width / 44) * (LINE_SIZE if card.one_line else 1)))
     font, head = _font(size), _font(round(size * 1.25))
     room = round(width * WIDEST)
     title = wrap(card.title, head, room) if card.title else []
     lines = [piece for line in card.lines for piece in wrap(line, font, room)]
+    if card.one_line:
+        lines = [cut(" ".join(card.lines), font, room)]
     entry = [] if card.entry is None else [f"{card.entry}_"]
     widths = [*(head.size(line)[0] for line in title), *(font.size(line)[0] for line in [*lines, *entry])]
     margin, step = round(size * 0.9), round(font.get_linesize() * 1.18)

@@ -65,6 +65,11 @@ class ScreenEvent:
         """Whether a reading in progress can no longer be trusted."""
         return self.kind in {"expose", "focus-lost", "focus-gained", "hidden", "resized", "display-changed"}
 
+    @property
+    def stops(self) -> bool:
+        """Whether the person wants to leave: Escape, or the window closed."""
+        return self.kind == "quit" or (self.kind == "key" and self.key == "escape")
+
 
 @dataclass(frozen=True, slots=True)
 class Card:
@@ -78,12 +83,24 @@ class Card:
     """``bottom-left``, ``bottom-right``, ``top-left``, ``top-right``, ``centre``."""
     share_done: float | None = None
     """0..1 draws a progress bar."""
+    one_line: bool = False
+    """Small, and cut where it does not fit on one line: what may stand in a corner while a hand-held meter is read."""
 
 
 class Screen(Protocol):
     """The program's own full-screen surface. All calls from the main thread."""
 
     facts: ScreenFacts
+
+    @property
+    def changed_at_s(self) -> float:
+        """Monotonic clock when the pixels on the screen last changed: a frame, a fade, a card, a repaint."""
+        ...
+
+    @property
+    def visible(self) -> bool:
+        """Whether the window is there to be seen: neither hidden nor minimised. Where the focus is does not matter."""
+        ...
 
     def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:
         """Put a frame up, through the flash governor, with a fade; returns when the exact frame is on.

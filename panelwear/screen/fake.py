@@ -51,6 +51,8 @@ class FakeScreen:
         self._clock = clock
         self._fade_s = fade_s
         self._events: list[ScreenEvent] = []
+        self._changed_at_s = clock.monotonic_s()
+        self._visible = True
         whole = Rect(0, 0, width, height)
         self._frame = Frame(pattern="field", width=width, height=height, background=BLACK, rect=whole)
 
@@ -58,6 +60,16 @@ class FakeScreen:
     def frame_now(self) -> Frame:
         """The frame that is on."""
         return self._frame
+
+    @property
+    def changed_at_s(self) -> float:
+        """When a frame, a card or outlines last came or went, or an ``expose`` was handed out."""
+        return self._changed_at_s
+
+    @property
+    def visible(self) -> bool:
+        """``False`` from ``hidden`` on until ``expose`` or ``focus-gained`` was handed out."""
+        return self._visible
 
     def feed(self, *events: ScreenEvent) -> None:
         """Queue events; each is delivered by the first ``poll`` at or after its ``at_s``."""
@@ -97,6 +109,7 @@ class FakeScreen:
         if self._take_stop(now_s):
             raise Stopped("stopped by Escape")
         self._frame = frame
+        self._changed_at_s = now_s
         self.card_now = card
         if card is not None:
             self.note.cards.append(card)
@@ -108,14 +121,15 @@ class FakeScreen:
 
     def _take_stop(self, now_s: float) -> bool:
         for event in self._events:
-            stops = event.kind == "quit" or (event.kind == "key" and event.key == "escape")
-            if stops and event.at_s <= now_s:
+            if event.stops and event.at_s <= now_s:
                 self._events.remove(event)
                 return True
         return False
 
     def card(self, card: Card | None) -> None:
         """Remember the card."""
+        if card is not None or self.card_now is not None or self.outlines_now:
+            self._changed_at_s = self._clock.monotonic_s()
         self.card_now = card
         self.outlines_now = ()
         self.note.cards.append(card)
@@ -124,6 +138,7 @@ class FakeScreen:
         """Remember the outlines."""
         self.outlines_now = tuple(frame_over)
         self.outlined.append(self.outlines_now)
+        self._changed_at_s = self._clock.monotonic_s()
 
     def poll(self) -> tuple[ScreenEvent, ...]:
         """Hand out the events that are due."""
@@ -131,6 +146,12 @@ class FakeScreen:
         now_s = self._clock.monotonic_s()
         due = tuple(event for event in self._events if event.at_s <= now_s)
         self._events = self._events[len(due) :]
+        for event in due:
+            if event.kind == "hidden":
+                self._visible = False
+            elif event.kind in {"expose", "focus-gained"}:
+                self._visible = True
+                self._changed_at_s = now_s
         return due
 
     def pixels(self) -> Picture:

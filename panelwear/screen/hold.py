@@ -80,7 +80,7 @@ def hold(screen: Screen, clock: Clock, held: Held, say: Callable[[str], None]) -
     while clock.monotonic_s() < end_s:
         events = screen.poll()
         for event in events:
-            if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
+            if event.stops:
                 raise Stopped("left with Escape")
         pressed = [event.key.lower() for event in events if event.kind == "key"]
         if not held.adjustable and "return" in pressed:

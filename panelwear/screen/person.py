@@ -6,8 +6,9 @@ from collections.abc import Callable
 
 from panelwear.clock import Clock, RealClock
 from panelwear.errors import Stopped, UsageError
-from panelwear.operator import Progress, Question
+from panelwear.operator import Progress, Question, Watch
 from panelwear.screen.contract import Card, Screen, ScreenEvent
+from panelwear.screen.corner import far_corner
 from panelwear.screen.terminal import Terminal
 from sequences.model import Place
 
@@ -68,7 +69,8 @@ class _Person:
                 fault = str(error)
                 self._terminal.say(f"  {fault}")
             else:
-                self._lay(None)
+                if question.away_from is None:
+                    self._lay(None)
                 return checked
 
     def _answer(self, question: Question, fault: str) -> str:
@@ -84,24 +86,28 @@ class _Person:
             shown = (*self._told, *lines, *([fault] if fault else []), hint)
             self._lay(Card(shown, title=title, entry=typing.text, corner="centre"))
 
-        draw()
-        answer = self._wait(typing.take, typed_line=True, changed=lambda: typing.text, draw=draw)
+        def draw_aside() -> None:
+            # What is typed comes first: where the line is cut, the question's end is missing and no digit.
+            words = (f"{typing.text}_ ", *([f"{fault};"] if fault else []), title)
+            self._lay(Card(words, corner=self._far_from(question.away_from), one_line=True))
+
+        show = draw if question.away_from is None else draw_aside
+        show()
+        answer = self._wait(typing.take, changed=lambda: typing.text, draw=show, watch=question.watch)
         self._told = []
         if answer is None:
-            self._terminal.say(f"  {typing.text}")
+            self._terminal.echo(typing.text)
             return typing.text
         return answer
 
     def put_probe(self, place: Place, text: str) -> None:
         """Return when the person says that the probe sits; the card keeps away from the target."""
-        self._confirm(text, title=f"Put the probe at: {place.name}", corner=self._far_from(place))
+        self._confirm(text, title=f"Put the probe at: {place.name}", corner=self._far_from(place.at_px))
 
-    def _far_from(self, place: Place) -> str:
-        if self._screen is None:
+    def _far_from(self, at_px: tuple[float, float] | None) -> str:
+        if self._screen is None or at_px is None:
             return "centre"
-        facts = self._screen.facts
-        side = "left" if place.at_px[0] > facts.width_px / 2 else "right"
-        return f"{'top' if place.at_px[1] > facts.height_px / 2 else 'bottom'}-{side}"
+        return far_corner(at_px, self._screen.facts.width_px, self._screen.facts.height_px)
 
     def go_on(self, text: str) -> None:
         """Return when the person is ready."""
@@ -110,8 +116,8 @@ class _Person:
     def _confirm(self, text: str, *, title: str, corner: str) -> None:
         self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
         self._lay(Card((*self._told, *text.split("\n"), "", GO_ON_HINT), title=title, corner=corner))
-        if self._wait(goes_on, typed_line=True) is None:
-            self._terminal.say("")
+        if self._wait(goes_on) is None:
+            self._terminal.echo("")
         self._told = []
         self._lay(None)
 
@@ -119,13 +125,13 @@ class _Person:
         self,
         take: Callable[[ScreenEvent], bool],
         *,
-        typed_line: bool,
         changed: Callable[[], str] = lambda: "",
         draw: Callable[[], None] = lambda: None,
+        watch: Watch | None = None,
     ) -> str | None:
         """Wait for either side: a line from the terminal, or ``None`` when the screen's events were enough."""
         while True:
-            line = self._terminal.poll() if typed_line else None
+            line = self._terminal.poll()
             if line is not None:
                 return line
             if self._screen is None:
@@ -134,10 +140,15 @@ class _Person:
                 self._clock.sleep(SLICE_S)
                 continue
             before = changed()
-            for event in self._screen.poll():
+            events = self._screen.poll()
+            for event in events:  # a Return of the same moment does not take Escape's place
+                if event.stops:
+                    self._terminal.echo("")  # what is said of it begins on a line of its own
                 stop_if_asked(event)
-                if take(event):
-                    return None
+            if watch is not None:
+                watch(events)
+            if any(take(event) for event in events):
+                return None
             if changed() != before:
                 draw()
             self._clock.sleep(SLICE_S)
@@ -171,7 +182,7 @@ class TerminalOperator(_Person):
 
 def stop_if_asked(event: ScreenEvent) -> None:
     """Raise ``Stopped`` for Escape and for a closed window."""
-    if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
+    if event.stops:
         raise Stopped("stopped at the screen; everything up to here is kept")
 
 
@@ -192,11 +203,12 @@ def check_answer(question: Question, answer: str) -> str:
 
 
 def _choice(choices: tuple[str, ...], answer: str) -> str:
-    if answer in choices:
-        return answer
+    whole = [choice for choice in choices if choice.casefold() == answer.casefold()]
+    if len(whole) == 1:
+        return whole[0]
     if answer.isdecimal() and 1 <= int(answer) <= len(choices):
         return choices[int(answer) - 1]
-    near = [choice for choice in choices if answer and choice.lower().startswith(answer.lower())]
+    near = [choice for choice in choices if answer and choice.casefold().startswith(answer.casefold())]
     if len(near) == 1:
         return near[0]
     raise ValueError(f"'{answer}' is none of: {', '.join(choices)}")

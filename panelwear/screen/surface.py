@@ -47,8 +47,19 @@ class PygameScreen:
         self._bare = True
         """Whether the surface holds the frame and nothing else: no card, no half fade."""
         self._closed = False
-        now_s = clock.monotonic_s()
+        now_s = self._changed_at_s = clock.monotonic_s()
         governor.took(governor.codes_of(self._frame), now_s, now_s, big=True)
+
+    @property
+    def changed_at_s(self) -> float:
+        """Monotonic clock when the pixels on the screen last changed."""
+        return self._changed_at_s
+
+    @property
+    def visible(self) -> bool:
+        """Whether the window is neither hidden nor minimised."""
+        self._check_open()
+        return bool(self._pygame.display.get_active())
 
     def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:
         """Put a frame up, through the governor; returns when its exact pixels are on and their digest is known."""
@@ -79,7 +90,7 @@ class PygameScreen:
             if card is not None:
                 draw_card(surface, card, self._peak_cd_m2)
 
-        self._overlay(with_card)
+        self._overlay(with_card, bare=card is None)
 
     def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
         """Draw thin dim outlines over the frame."""
@@ -89,15 +100,18 @@ class PygameScreen:
             for box in frame_over:
                 draw_outline(surface, box, self._peak_cd_m2)
 
-        self._overlay(with_outlines)
+        self._overlay(with_outlines, bare=not frame_over)
 
-    def _overlay(self, draw: Paint) -> None:
+    def _overlay(self, draw: Paint, *, bare: bool) -> None:
         self._check_open()
+        if bare and self._bare:
+            return  # nothing lies over the frame, and nothing is to
         self._coming = None
         ready = self._surface.copy()
         draw(ready)
         self._bare = False
         self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), None)
+        self._bare = bare
 
     def _codes_of(self, frame: Frame) -> Codes8:
         if frame.pixels is None and len(frame.fills) > MANY_FILLS:
@@ -163,7 +177,7 @@ class PygameScreen:
     def _pump_or_stop(self) -> None:
         self._pump()
         for event in self._pending:
-            if not self._closed and (event.kind == "quit" or (event.kind == "key" and event.key == "escape")):
+            if event.stops and not self._closed:
                 self._pending.remove(event)
                 raise Stopped("stopped at the screen; everything up to here is kept")
 
@@ -211,6 +225,7 @@ class PygameScreen:
             self._pygame.display.flip()
         except self._pygame.error as error:
             raise self._fault(error) from error
+        self._changed_at_s = self._clock.monotonic_s()
         self._check_lost()
 
     def _check_lost(self) -> None:

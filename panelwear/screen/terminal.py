@@ -26,6 +26,8 @@ class Terminal:
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self._reader: threading.Thread | None = None
         self._running_width = 0
+        self._asking = False
+        """Whether the cursor stands behind a question."""
         self.ended = self._source is None or self._source.closed
         """True once no answer can come any more."""
 
@@ -36,14 +38,21 @@ class Terminal:
 
     def say(self, text: str) -> None:
         """Write a line."""
-        self._end_running()
+        self._new_line()
         self._sink.write(f"{text}\n")
         self._sink.flush()
 
+    def echo(self, text: str) -> None:
+        """Write behind the question what was answered elsewhere, and end its line."""
+        self._sink.write(f"{text}\n" if self._asking or text else "")
+        self._asking = False
+        self._sink.flush()
+
     def prompt(self, text: str) -> None:
-        """Write a question and leave the cursor behind it."""
-        self._end_running()
+        """Write a question on a line of its own and leave the cursor behind it."""
+        self._new_line()
         self._sink.write(f"{text} " if self.interactive else f"{text}\n")
+        self._asking = self.interactive
         self._sink.flush()
 
     def running(self, text: str) -> None:
@@ -51,15 +60,18 @@ class Terminal:
         if not self.interactive:
             self._sink.write(f"{text}\n")
         else:
+            if self._asking:
+                self._new_line()
             cut = text[: shutil.get_terminal_size().columns - 1]
             self._sink.write(f"\r{cut.ljust(self._running_width)}")
             self._running_width = len(cut)
         self._sink.flush()
 
-    def _end_running(self) -> None:
-        if self._running_width:
+    def _new_line(self) -> None:
+        """Leave a running line or a question behind; what is written next begins at the left."""
+        if self._running_width or self._asking:
             self._sink.write("\n")
-            self._running_width = 0
+        self._running_width, self._asking = 0, False
 
     def bell(self) -> None:
         """Ring."""
@@ -71,9 +83,10 @@ class Terminal:
         """Return a typed line without its end, or ``None`` when there is none yet."""
         if self.ended:
             return None
-        if os.name == "nt":
-            return self._poll_thread()
-        return self._poll_select()
+        line = self._poll_thread() if os.name == "nt" else self._poll_select()
+        if line is not None:
+            self._asking = False  # the person's Enter has ended the line
+        return line
 
     def _poll_select(self) -> str | None:
         try:

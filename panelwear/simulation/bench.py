@@ -55,6 +55,16 @@ class WatchedScreen:
         self._moving: Shown | None = None
         self.facts = screen.facts
 
+    @property
+    def changed_at_s(self) -> float:
+        """Monotonic clock when the pixels last changed."""
+        return self._screen.changed_at_s
+
+    @property
+    def visible(self) -> bool:
+        """Whether there is something to see."""
+        return self._screen.visible
+
     def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:
         """Put a frame up."""
         now_s, last = self._clock.monotonic_s(), self._moving

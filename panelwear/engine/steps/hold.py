@@ -6,14 +6,11 @@ from collections.abc import Generator
 from typing import Any
 
 from panelwear.engine.learned import learn
-from panelwear.engine.messages import Keep, Message, Show, Tell, Wait
+from panelwear.engine.messages import ENDLESS_S, UNATTENDED_S, Keep, Message, Show, Tell, Wait
 from panelwear.engine.session import Session
 from patterns import build
 from patterns.frame import Frame
 from sequences.model import Hold
-
-_UNATTENDED_S = 2.0
-_FOREVER_S = 24 * 3600.0
 
 
 def _slate(session: Session, step: Hold) -> Frame:
@@ -39,9 +36,9 @@ def hold(step: Hold, session: Session) -> Generator[Message, Any, None]:
     if step.photo:
         yield Tell(f"photograph: {step.photo}")
     yield Show(frame)
-    seconds = step.seconds if step.seconds is not None else _FOREVER_S
+    seconds = step.seconds if step.seconds is not None else ENDLESS_S
     if session.unattended and step.seconds is None:
-        seconds = _UNATTENDED_S
+        seconds = UNATTENDED_S
     yield Wait(seconds, until_key=True)
     held = [*session.facts.get("held", [])]
     held.append({"step": step.number, "patch": step.patch.key, "photo": step.photo, "codes": list(resolved.codes)})
