@@ -241,6 +241,7 @@ def figures_of(panel: Panel, table: ReadingTable, record: Mapping[str, Any], row
         rows: the rows the table was made of.
     """
     from panelwear.colorimetry.correction import load_correction
+    from panelwear.compare.digits import with_step
     from panelwear.figures.beside import Beside, fillings_of, matrix_notes, offsets_of
     from panelwear.figures.checkpoint import of_checkpoint
     from panelwear.folder.probe_settings import load_probe_settings
@@ -256,7 +257,8 @@ def figures_of(panel: Panel, table: ReadingTable, record: Mapping[str, Any], row
         matrix_notes(sittings, correction.digest() if correction is not None else ""),
     )
     matrix = correction.matrix if correction is not None else None
-    return of_checkpoint(table, from_mapping(settings.uncertainty), matrix, settings.floor_cd_m2 or None, beside)
+    meter = with_step(from_mapping(settings.uncertainty), table)
+    return of_checkpoint(table, meter, matrix, settings.floor_cd_m2 or None, beside)
 
 
 def figures_of_sitting(panel: Panel, outcome: Outcome) -> Figures:
