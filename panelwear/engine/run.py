@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import closing
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -156,12 +158,17 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     held = [entry["step"] for entry in record.get("held", [])]
     point = resume_point(job.steps, mine, Done("answers" in record, "room" in record, held))
     keep = len(stored) - len(mine) + point.keep_rows
-    if checkpoint.readings_path.exists():
-        aside = store.set_aside(checkpoint.readings_path, keep)
-        if aside is not None:
-            bench.operator.tell(f"rows of the unfinished visit were moved to {aside.name}; they are read again")
+
+    def make_room() -> None:
+        """Move the unfinished visit aside; only now, when its first new row is there to take its place."""
+        if checkpoint.readings_path.exists():
+            aside = store.set_aside(checkpoint.readings_path, keep)
+            if aside is not None:
+                bench.operator.tell(f"rows of the unfinished visit were moved to {aside.name}; they are read again")
+        checkpoint.begin_segment(keep + 1, f"resumed, {point.why}", bench.clock.utc())
+
     record["status"] = "running"
-    checkpoint.begin_segment(keep + 1, f"resumed, {point.why}", bench.clock.utc())
+    checkpoint.save()
     session = _session(bench, job, point.steps, number)
     session.facts.update({k: record[k] for k in KEPT if k in record})
     session.locate = bool(record.get("locate", job.locate))
@@ -169,15 +176,39 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
         session.noise = NoiseModel(**record["noise"])
     for row in mine[: point.keep_rows]:
         session.remember(row)
-    return _drive(bench, job, session, first_row=keep + 1)
+    return _drive(bench, job, session, first_row=keep + 1, make_room=make_room)
 
 
-def _drive(bench: Bench, job: Job, session: Session, first_row: int) -> Outcome:
+class _Journal:
+    """The journal of a run, opened when the first row is there; until then the folder stays as it was."""
+
+    def __init__(self, checkpoint: Checkpoint, make_room: Callable[[], None] | None) -> None:
+        self._checkpoint = checkpoint
+        self._make_room = make_room
+        self._store: store.Store[Row] | None = None if make_room is not None else checkpoint.open_journal()
+
+    def append(self, row: Row) -> None:
+        """Store one row."""
+        if self._store is None:
+            if self._make_room is not None:
+                self._make_room()
+            self._store = self._checkpoint.open_journal()
+        self._store.append(row)
+
+    def close(self) -> None:
+        """Let the file go."""
+        if self._store is not None:
+            self._store.close()
+
+
+def _drive(
+    bench: Bench, job: Job, session: Session, first_row: int, make_room: Callable[[], None] | None = None
+) -> Outcome:
     checkpoint = job.checkpoint
     status = "stopped"
     checkpoint.sitting.pop("ended_by", None)
     try:
-        with checkpoint.open_journal() as journal:
+        with closing(_Journal(checkpoint, make_room)) as journal:
             Engine(bench, session, journal).run(first_row)
         status = "done"
     except (PanelwearError, ProbeError) as error:

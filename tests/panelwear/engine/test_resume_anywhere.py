@@ -229,3 +229,18 @@ def test_a_closed_checkpoint_is_not_resumed(tmp_path: Path) -> None:
         desk.resume()
 
     assert desk.checkpoint.readings_path.read_bytes() == before
+
+
+def test_a_resume_that_is_stopped_before_its_first_reading_leaves_the_rows_where_they_were(tmp_path: Path) -> None:
+    desk = Desk(tmp_path / "harbour-desk", steps())
+    with pytest.raises(PowerCutError):
+        desk.run(30)
+    before = desk.checkpoint.readings_path.read_bytes()
+    reopened = checkpoint.load(desk.checkpoint.directory)
+
+    with pytest.raises(PowerCutError):
+        job = replace(desk.job(), checkpoint=reopened, unattended=True, resolver=desk.resolver())
+        resume_checkpoint(desk.bench(cut_at=1), job)
+
+    assert desk.checkpoint.readings_path.read_bytes() == before
+    assert list(desk.checkpoint.directory.glob("*set-aside*")) == []
