@@ -128,7 +128,17 @@ def plan_steps(panel: Panel, settings: ProbeSettings, source: Path, seed: int, k
         raise FileFault(error.problems) from None
     resolver = _resolver(panel)
     reach = check_reach([step.patch for step in steps if isinstance(step, Read)], resolver)
+    fields = [s for s in steps if isinstance(s, Read) and s.pair and s.patch.pattern != "strip"]
+    notes += _narrow_notes(panel, settings, {step.pair.rpartition(".")[0] for step in fields})
     return Plan(panel, settings, sequence, raw, steps, notes, seed, resolver, reach, facts)
+
+
+def _narrow_notes(panel: Panel, settings: ProbeSettings, zones: set[str]) -> tuple[str, ...]:
+    """Say which zones that are read as fields do not fill the probe's aperture."""
+    from panelwear.levels.aperture import narrow_zone
+
+    said = (narrow_zone(z.name, z.rect, panel.pitch_mm, settings.aperture_mm) for z in panel.zones if z.name in zones)
+    return tuple(sentence for sentence in said if sentence)
 
 
 def plan_of(arguments: argparse.Namespace) -> Plan:

@@ -76,8 +76,8 @@ def narrow_zone(name: str, rect: Rect, pitch_mm: tuple[float, float], aperture_m
     share = filled_fraction(aperture_mm, width)
     return (
         f"Zone '{name}' is {width:.1f} mm wide, narrower than the probe's aperture of {aperture_mm:g} mm: it fills "
-        f"{100 * share:.0f} % of it, so a contrast read there must be divided by {share:.3f} and its uncertainty too; "
-        "better read a lit strip on the zone and one on either side without moving the probe (strip method)."
+        f"{100 * share:.0f} % of it, so figures divide its contrast by {share:.3f} and its uncertainty too; "
+        "better read lit strips instead (strip method: narrow = \"strip\" in the sequence)."
     )
 
 

@@ -12,9 +12,12 @@ from panelwear.colorimetry.correction import Correction, correction_text
 from panelwear.engine.run import run_checkpoint
 from panelwear.errors import FileFault
 from panelwear.figures.checkpoint import Figures
+from panelwear.folder.create import PanelSpec, new_panel
+from panelwear.folder.panel import load_panel
 from panelwear.folder.probe_settings import load_probe_settings
-from panelwear.sitting import figures_of
-from sequences.model import PutProbe, Read
+from panelwear.sitting import figures_of, plan_steps
+from patterns.frame import Rect
+from sequences.model import PutProbe, Read, Zone
 from tests.panelwear.engine.bench import CENTRE, Stand, patch
 
 STEPS = (PutProbe(1, 1, CENTRE), Read(2, 1, patch(255, purpose="white", n=5)))
@@ -75,6 +78,33 @@ def test_a_broken_matrix_stops_a_run_before_its_first_reading(stand: Stand) -> N
     with pytest.raises(FileFault, match="three rows of three numbers"):
         run(stand)
     assert stand.checkpoint.rows() == []
+
+
+AS_A_FIELD = """
+name = "as-a-field"
+description = "Zones as they are, for tests."
+[[steps]]
+kind = "read"
+  [[steps.patches]]
+  group = "zones"
+  codes = [128]
+  narrow = "NARROW"
+"""
+
+
+@pytest.mark.parametrize(("narrow", "said"), [("field", 1), ("strip", 0)])
+def test_a_zone_that_does_not_fill_the_aperture_is_said_with_its_share(tmp_path: Path, narrow: str, said: int) -> None:
+    zones = (Zone("chart", Rect(0, 0, 640, 360), (100.0, 100.0)), Zone("line", Rect(0, 200, 640, 6), (320.0, 203.0),
+             "chart"))  # fmt: skip
+    new_panel(tmp_path / "desk", PanelSpec("desk", 640, 360, (596.7, 335.7), zones=zones))
+    source = tmp_path / "as-a-field.toml"
+    source.write_text(AS_A_FIELD.replace("NARROW", narrow), encoding="utf-8")
+
+    plan = plan_steps(load_panel(tmp_path / "desk"), load_probe_settings(tmp_path / "desk"), source, 1)
+
+    told = [note for note in plan.notes if "fills 67 % of it" in note and "'line' is 5.6 mm wide" in note]
+    assert len(told) == said
+    assert any(isinstance(step, Read) for step in plan.steps)
 
 
 def test_a_found_offset_reaches_the_figures_of_its_sitting(stand: Stand) -> None:
