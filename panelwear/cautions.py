@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-CAUTIONS: tuple[str, ...] = (
+LIGHT: tuple[str, ...] = (
     "Bright fields, checkerboards and lines follow. If you, or anybody who can see this screen, may have "
     "photosensitive seizures, do not go on.",
     "In a dark room a bright field dazzles: do not stare into it, look away while the probe reads, and rest "
     "your eyes for some minutes every half hour.",
     "Changes of field are faded and never flash. Escape takes the screen away at once, at any time.",
+)
+"""Before any pattern, whatever it is shown for."""
+
+CAUTIONS: tuple[str, ...] = (
+    *LIGHT,
     "A panel run hard gets hot: leave its vents free and do not press the probe on the glass.",
     "What is measured here describes this panel on this evening. It is no warranty evidence and no safety test; "
     "local codes and licensed practice come first.",
 )
-
-SHORT_CAUTION = "Bright fields follow. Escape leaves at once. Not for people with photosensitive epilepsy."
+"""Before an inspection."""

@@ -15,7 +15,7 @@ from panelwear.errors import ScreenFault, UsageError
 from panelwear.folder.atomic import write_whole
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
-from panelwear.operator import Operator, Question, Unattended
+from panelwear.operator import Awaited, Operator, Unattended
 from panelwear.screen.contract import Screen
 from probe_io.reading import Probe, ProbeIdentity
 
@@ -62,6 +62,12 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
                 f"panel.toml: pixels: says {panel.width_px} x {panel.height_px}, screen {screen.facts.number} has "
                 f"{found[0]} x {found[1]}; choose the monitor with --screen N ('panelwear screens' lists them)"
             )
+        if found != (panel.width_px, panel.height_px):
+            sentence = (
+                f"panel.toml says {panel.width_px} x {panel.height_px} pixels, the screen has {found[0]} x {found[1]}: "
+                "its pixels are not the panel's own"
+            )
+            screen.facts = replace(screen.facts, scaled=True, notes=(*screen.facts.notes, sentence))
         person = ScreenOperator(screen)
         yield screen, Unattended(person) if wishes.unattended else person
     finally:
@@ -70,9 +76,18 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
 
 @contextmanager
 def opened_probe(
-    panel: Panel, settings: ProbeSettings, operator: Operator
+    panel: Panel, settings: ProbeSettings, awaited: Awaited
 ) -> Iterator[tuple[Probe | None, ProbeIdentity | None]]:
-    """Open the probe of ``settings``; without a link there is none, and the sequence is shown for eye and camera."""
+    """Open the probe of ``settings``; without a link there is none, and the sequence is shown for eye and camera.
+
+    To be opened before the screen: a port or a network address may keep silent for seconds, in which no key would be
+    heard, and what goes wrong is best read on the terminal.
+
+    Args:
+        panel: The panel; its folder may hold the instrument file.
+        settings: Of ``probe.toml`` and the command line.
+        awaited: Through which a person is asked for the readings of a hand-held meter.
+    """
     if not settings.link:
         yield None, None
         return
@@ -83,17 +98,24 @@ def opened_probe(
         raise UsageError("--probe needs --instrument NAME|FILE too; 'panelwear probe list' names the shipped ones")
     own = panel.directory / settings.instrument
     instrument = str(own) if settings.instrument and own.is_file() else settings.instrument
-
-    def typed(text: str) -> str:
-        return operator.ask(Question("reading", text))
-
     with probe_errors():
-        probe = open_probe(settings.link, instrument or None, ask=typed)
+        probe = open_probe(settings.link, instrument or None, ask=awaited.ask)
         identity = probe.open()
     try:
         yield probe, identity
     finally:
         probe.close()
+
+
+@contextmanager
+def warmed() -> Iterator[None]:
+    """Load what readings are worked out with; for some seconds no key is heard, so it comes before the screen."""
+    from panelwear.engine.warm import warm
+    from panelwear.screen.terminal import Terminal
+
+    Terminal().say("getting ready; the screen comes up in some seconds")
+    warm()
+    yield
 
 
 def remember_probe(directory: Path, settings: ProbeSettings) -> None:
@@ -110,6 +132,8 @@ def remember_probe(directory: Path, settings: ProbeSettings) -> None:
         write_whole(path, filled.encode())
 
 
-def bench_of(screen: Screen, operator: Operator, probe: Probe | None) -> Bench:
-    """Put the effects together."""
-    return Bench(screen, RealClock(), operator, probe)
+def bench_of(screen: Screen, operator: Operator, probe: Probe | None, awaited: Awaited | None = None) -> Bench:
+    """Put the effects together; the person can be asked for readings from now on."""
+    awaited = awaited or Awaited()
+    awaited.operator = operator
+    return Bench(screen, RealClock(), operator, probe, awaited)

@@ -41,6 +41,14 @@ class Awaited:
     """Where the probe sits; ``None``: no reading is awaited, or the place is not known."""
     watch: Watch | None = None
     """Wants to know what happens at the screen meanwhile."""
+    operator: Operator | None = None
+    """The person, once there is one to be asked: a probe is opened before the screen is."""
+
+    def ask(self, text: str) -> str:
+        """Have the person type what a hand-held meter shows; nothing comes near the spot that is read."""
+        if self.operator is None:
+            raise UsageError("a reading is to be typed in, and nobody can be asked yet")
+        return self.operator.ask(Question("reading", text, away_from=self.at_px, watch=self.watch))
 
 
 @dataclass(frozen=True, slots=True)

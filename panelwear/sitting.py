@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from panelwear.cautions import CAUTIONS, SHORT_CAUTION
+from panelwear.cautions import CAUTIONS
 from panelwear.errors import FileFault, UsageError
 
 if TYPE_CHECKING:
@@ -181,12 +181,12 @@ def _say_cautions(bench: Bench, plan: Plan, unattended: bool) -> None:
     from panelwear.screen.caution import reading_ground
     from panelwear.screen.contract import Card
 
-    for sentence in (*CAUTIONS, *plan.notes, *plan.reach):
+    for sentence in (*plan.notes, *plan.reach):
         bench.operator.tell(sentence)
     bench.screen.show(reading_ground(bench.screen.facts.width_px, bench.screen.facts.height_px))
-    bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
-    if not unattended:
-        bench.operator.go_on(SHORT_CAUTION + " Return goes on.")
+    if unattended:
+        bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
+    bench.operator.go_on("\n".join(CAUTIONS))
 
 
 def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
@@ -217,25 +217,29 @@ def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False)
     from panelwear.engine.run import resume_checkpoint, run_checkpoint
     from panelwear.folder import checkpoint
     from panelwear.folder.lock import hold
+    from panelwear.operator import Awaited
     from panelwear.probe_border import probe_errors
 
+    if arguments.yes and plan.probe_settings.link == "keyboard":
+        raise UsageError(
+            "--yes waits for nobody, and the probe 'keyboard' is a person who types; leave one of them out"
+        )
     wishes = opening.Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
     if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
         raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
+    awaited = Awaited()
     with (
         hold(plan.panel.directory),
+        opening.opened_probe(plan.panel, plan.probe_settings, awaited) as (probe, identity),
+        opening.warmed(),
         opening.open_visible(plan.panel, wishes) as (screen, operator),
-        opening.opened_probe(plan.panel, plan.probe_settings, operator) as (probe, identity),
     ):
         if identity is not None:
             opening.remember_probe(plan.panel.directory, plan.probe_settings)
-        bench = opening.bench_of(screen, operator, probe)
+        bench = opening.bench_of(screen, operator, probe, awaited)
         now = RealClock().utc()
         found = checkpoint.open_or_create(plan.panel.directory, plan.panel.name, arguments.hours, arguments.cycles, now)
         _say_cautions(bench, plan, arguments.yes)
-        from panelwear.colorimetry import cct
-
-        cct.warm()  # about 1.5 s now, while the person reads, instead of at the first reading
         job = job_of(plan, found, identity, arguments.yes)
         with probe_errors():
             return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)

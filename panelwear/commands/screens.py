@@ -89,12 +89,12 @@ def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
 
 
 def _caution(person: ScreenOperator, *, wait: bool) -> None:
-    from panelwear.screen.caution import CAUTION
+    from panelwear.cautions import LIGHT
 
     if wait:
-        person.go_on("\n".join(CAUTION))
+        person.go_on("\n".join(LIGHT))
     else:
-        print("\n".join(CAUTION))
+        print("\n".join(LIGHT))
 
 
 def _compare(screen: PygameScreen, monitor: Monitor, clock: Clock) -> Comparison:
@@ -117,6 +117,6 @@ def _compare(screen: PygameScreen, monitor: Monitor, clock: Clock) -> Comparison
 def _look(screen: PygameScreen, clock: Clock) -> None:
     while True:
         for event in screen.poll():
-            if event.kind == "quit" or (event.kind == "key" and event.key in {"escape", "return", "space"}):
+            if event.stops or (event.kind == "key" and event.key in {"return", "space"}):
                 return
         clock.sleep(0.02)

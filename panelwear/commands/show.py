@@ -95,17 +95,18 @@ def _show(arguments: argparse.Namespace) -> int:
 
 
 def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: argparse.Namespace) -> None:
+    from panelwear.cautions import LIGHT
     from panelwear.clock import RealClock
-    from panelwear.screen.caution import CAUTION, needs_caution, reading_ground
+    from panelwear.screen.caution import needs_caution, reading_ground
     from panelwear.screen.hold import hold
     from panelwear.screen.person import ScreenOperator
 
     if any(needs_caution(one.make(one.codes), arguments.peak) for one in held):
         if arguments.yes:
-            terminal.say("\n".join(CAUTION))
+            terminal.say("\n".join(LIGHT))
         else:
             screen.show(reading_ground(screen.facts.width_px, screen.facts.height_px))
-            ScreenOperator(screen, terminal).go_on("\n".join(CAUTION))
+            ScreenOperator(screen, terminal).go_on("\n".join(LIGHT))
     if arguments.for_camera:
         from panelwear.screen.camera import Slate, for_camera
 

@@ -1,4 +1,4 @@
-"""What has to be said before a bright or patterned picture goes up."""
+"""Which picture is bright or patterned enough that the cautions (``panelwear.cautions``) have to come first."""
 
 from __future__ import annotations
 
@@ -13,13 +13,6 @@ BRIGHT_CD_M2 = 50.0
 (Wilkins, Emmett, Harding 2005)."""
 PAIRS = 5
 """Light-dark pairs from which a picture is called patterned (broadcasting practice, from memory)."""
-CAUTION = (
-    "Bright fields and fine stripes can trigger seizures in people with photosensitive epilepsy.",
-    "If you or anyone in view is sensitive to them, or feels unwell: stop, look away, close one eye.",
-    "In a dark room a bright field dazzles; give the eyes a rest afterwards.",
-)
-
-
 READING_CODE = 80.0
 """Grey behind a caution: about 23 cd/m² of 300, so that the card can be read before the room is dark, and eyes come
 from a middling light, not from black."""
