@@ -33,8 +33,11 @@ def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate]
     if not rows:
         return ["There are no readings a figure could be worked out from."]
     head = ["", "now, ± at 95 %", *(["last checkpoint"] if previous is not None else []), ""]
-    said = [f"Every figure is flagged {', '.join(common)}."] if common else []
-    return [*_aligned([head, *rows]), *said, *notes]
+    return [*_aligned([head, *rows]), *_said_of_all(common), *notes]
+
+
+def _said_of_all(flags: list[str]) -> list[str]:
+    return [f"Every figure is flagged {', '.join(flags)}."] if flags else []
 
 
 def _common_flags_out(figures: Mapping[str, Estimate]) -> tuple[Mapping[str, Estimate], list[str]]:
@@ -72,10 +75,11 @@ def summary(table: ReadingTable, meter: MeterTerms = DEFAULTS, floor_cd_m2: floa
 
 def summary_of(figures: Figures) -> list[str]:
     """Return the short summary of figures already worked out."""
-    rows = [_row(figures[name], None) for name in SUMMARY if name in figures]
+    quiet, common = _common_flags_out({name: figures[name] for name in SUMMARY if name in figures})
+    rows = [_row(estimate, None) for estimate in quiet.values()]
     if not rows:
         return ["There are no readings a figure could be worked out from."]
-    return [*_aligned([["", "± at 95 %", ""], *rows]), *figures.notes]
+    return [*_aligned([["", "± at 95 %", ""], *rows]), *_said_of_all(common), *figures.notes]
 
 
 def told(estimate: Estimate) -> str:
