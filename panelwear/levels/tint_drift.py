@@ -2,9 +2,8 @@
 
 Blue warms up differently from red, so white wanders while luminance is steady. The same weighing of shapes decides by
 the data whether there is anything to take out: where the ratios do not move, "no drift" has nearly all the weight, and
-what is left is a small doubt instead of a correction. The two fits are taken as
-independent although both divide by the same Y: the doubt they give is rounder than it is. ``benchmarks/coverage.py`` asks
-chromaticities with it.
+what is left is a small doubt instead of a correction. The two fits are taken as independent although both divide by the
+same Y, so the doubt they give is rounder than it is; ``benchmarks/coverage.py`` asks chromaticities with it.
 """
 
 from __future__ import annotations
