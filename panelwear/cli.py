@@ -5,11 +5,13 @@ from __future__ import annotations
 import argparse
 import difflib
 import importlib
+import io
+import os
 import sys
 from typing import NoReturn
 
 from panelwear import __version__
-from panelwear.errors import PanelwearError
+from panelwear.errors import PanelwearError, Stopped, StorageFault, UsageError
 
 COMMANDS: dict[str, str] = {
     "rehearse": "run the whole job on a simulated panel and probe",
@@ -59,31 +61,70 @@ def _parser_for(name: str) -> tuple[Parser, object]:
 def main(argv: list[str] | None = None) -> int:
     """Run one command and return its exit code."""
     words = sys.argv[1:] if argv is None else argv
+    _write_what_the_terminal_cannot()
+    try:
+        code = _run(words) if words and words[0] in COMMANDS else _tell(words)
+        sys.stdout.flush()
+    except (PanelwearError, KeyboardInterrupt, EOFError, MemoryError, OSError) as error:
+        if isinstance(error, BrokenPipeError) and _nobody_reads():
+            return Stopped.exit_code
+        sentence, code = _ending(error)
+        sys.stderr.write(f"{' '.join(['panelwear', *words[:1]])}: {sentence}\n")
+    return code
+
+
+def _tell(words: list[str]) -> int:
     if not words or words[0] in {"-h", "--help", "help"}:
         sys.stdout.write(_overview())
         return 0
     if words[0] in {"-V", "--version"}:
         sys.stdout.write(f"panelwear {__version__}\n")
         return 0
-    if words[0] not in COMMANDS:
-        near = difflib.get_close_matches(words[0], COMMANDS, n=1)
-        hint = f" Did you mean '{near[0]}'?" if near else ""
-        sys.stderr.write(f"panelwear: there is no command '{words[0]}'.{hint} See 'panelwear --help'.\n")
-        return 2
+    near = difflib.get_close_matches(words[0], COMMANDS, n=1)
+    hint = f" Did you mean '{near[0]}'?" if near else ""
+    sys.stderr.write(f"panelwear: there is no command '{words[0]}'.{hint} See 'panelwear --help'.\n")
+    return UsageError.exit_code
+
+
+def _run(words: list[str]) -> int:
     from panelwear.guard import check_packages
 
-    try:
-        check_packages()
-        parser, module = _parser_for(words[0])
-        arguments = parser.parse_args(words[1:])
-        code = module.run(arguments)  # type: ignore[attr-defined]
-    except PanelwearError as error:
-        sys.stderr.write(f"panelwear {words[0]}: {error}\n")
-        return error.exit_code
-    except KeyboardInterrupt:
-        sys.stderr.write(f"panelwear {words[0]}: stopped; what was stored stays.\n")
-        return 1
-    return int(code or 0)
+    check_packages()
+    parser, module = _parser_for(words[0])
+    return int(module.run(parser.parse_args(words[1:])) or 0)  # type: ignore[attr-defined]
+
+
+def _ending(error: BaseException) -> tuple[str, int]:
+    """Say what ended a command from outside; anything else is a fault of the program and keeps its traceback."""
+    if isinstance(error, PanelwearError):
+        return str(error), error.exit_code
+    if isinstance(error, OSError):
+        where = f"{error.filename}: " if error.filename else ""
+        return f"{where}{error.strerror or error}; what was stored stays.", StorageFault.exit_code
+    if isinstance(error, MemoryError):
+        return "the machine's memory is full; what was stored stays.", StorageFault.exit_code
+    said = "the answers ended" if isinstance(error, EOFError) else "stopped"
+    return f"{said}; what was stored stays.", Stopped.exit_code
+
+
+def _write_what_the_terminal_cannot() -> None:
+    """Let a character that the terminal's encoding lacks come out escaped instead of ending the run."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
+
+
+def _nobody_reads() -> bool:
+    """Tell whether the reader of our output is gone (``| head``); then nothing more is written to it."""
+    import select
+
+    if not hasattr(select, "poll"):
+        return False
+    output = select.poll()
+    output.register(sys.stdout.fileno(), select.POLLERR | select.POLLHUP)
+    gone = bool(output.poll(0))
+    if gone:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    return gone
 
 
 if __name__ == "__main__":

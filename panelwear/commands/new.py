@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelwear.errors import UsageError
+from panelwear.errors import Stopped, UsageError
 
 if TYPE_CHECKING:
     from sequences.model import Zone
@@ -37,7 +37,7 @@ def _pair(text: str, option: str, kind: type) -> tuple[float, float]:
         first, second = (kind(part) for part in text.lower().replace(",", ".").split("x"))
     except ValueError:
         raise UsageError(f"{option} '{text}': expected two numbers with an x between, such as 3840x2160") from None
-    if first <= 0 or second <= 0:
+    if not (first > 0 and second > 0):
         raise UsageError(f"{option} '{text}': both must be above 0")
     return first, second
 
@@ -47,11 +47,19 @@ def _asked(value: str | None, text: str) -> str:
         return value
     if not sys.stdin.isatty():
         raise UsageError(f"{text} is missing; give it as an option (see --help)")
-    return input(f"{text}: ").strip()
+    try:
+        said = input(f"{text}: ").strip()
+    except EOFError:
+        raise Stopped("the answers ended; nothing was made") from None
+    if not said:
+        raise UsageError(f"{text}: nothing was typed; nothing was made")
+    return said
 
 
 def _area(arguments: argparse.Namespace, width: float, height: float) -> tuple[float, float]:
-    if arguments.diagonal_inch:
+    if arguments.diagonal_inch is not None:
+        if not arguments.diagonal_inch > 0:
+            raise UsageError(f"--diagonal-inch {arguments.diagonal_inch:g}: wanted a number above 0")
         per_px = arguments.diagonal_inch * 25.4 / (width**2 + height**2) ** 0.5
         return round(width * per_px, 2), round(height * per_px, 2)
     return _pair(_asked(arguments.area_mm, "lit area in mm, WxH"), "--area-mm", float)

@@ -65,5 +65,8 @@ def write_json(path: Path, content: Any) -> None:
 
 
 def sha256_of(path: Path) -> str:
-    """Digest of a file's bytes."""
-    return hashlib.sha256(path.read_bytes()).hexdigest()
+    """Digest of a file's bytes; ``StorageFault`` when it cannot be read."""
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError as error:
+        raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None

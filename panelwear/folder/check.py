@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault, PanelwearError
-from panelwear.folder import checkpoint, panel, probe_settings
+from panelwear.folder import amendments, checkpoint, panel, probe_settings
+from panelwear.folder.check_json import check_json, response_faults
 from panelwear.folder.toml_file import load_toml
-from panelwear.journal import store
+from panelwear.journal import records, store
 from panelwear.journal.columns import FLAGS
 from panelwear.journal.row import Row
 
@@ -25,20 +26,24 @@ class Checked:
 
 
 def _faults_of(action: Callable[[], object]) -> tuple[str, ...]:
-    """Run a reader and return its faults; foreign error trees of the reader packages are translated."""
+    """Run a reader and return its faults."""
     from probe_io.errors import InstrumentFileError
     from sequences.errors import SequenceError
 
     try:
         action()
-    except (FileFault, InstrumentFileError, SequenceError) as error:
-        return tuple(error.problems)
-    except PanelwearError as error:
-        return (str(error),)
+    except (PanelwearError, InstrumentFileError, SequenceError) as error:
+        return _told(error)
     return ()
 
 
-def _check_probe(data: dict[str, Any], folder: Path) -> None:
+def _told(error: Exception) -> tuple[str, ...]:
+    """Return the sentences of an error, of the reader packages' trees too."""
+    return tuple(getattr(error, "problems", (str(error),)))
+
+
+def check_probe(data: dict[str, Any], folder: Path) -> None:
+    """Read a parsed ``probe.toml`` with all it names; ``FileFault`` with every fault."""
     from panelwear.uncertainty.meter import from_mapping
 
     settings = probe_settings.parse_probe(data)
@@ -52,7 +57,8 @@ def _check_probe(data: dict[str, Any], folder: Path) -> None:
     load_correction(folder / settings.correction)
 
 
-def _check_panel(data: dict[str, Any], folder: Path) -> None:
+def check_panel(data: dict[str, Any], folder: Path) -> None:
+    """Read a parsed ``panel.toml``, its assumed response too; ``FileFault`` with every fault."""
     from panelwear.levels.assumed import assumed_response
 
     found = panel.parse_panel(data, folder)
@@ -68,12 +74,12 @@ def check_toml(path: Path) -> Checked:
     try:
         data = load_toml(path)
     except PanelwearError as error:
-        return Checked("TOML file", tuple(getattr(error, "problems", (str(error),))))
+        return Checked("TOML file", _told(error))
     kinds: tuple[tuple[str, Callable[[dict[str, Any]], bool], Callable[[], object]], ...] = (
-        ("panel file", panel.looks_like, lambda: _check_panel(data, path.parent)),
+        ("panel file", panel.looks_like, lambda: check_panel(data, path.parent)),
         ("instrument file", instrument_file.looks_like, lambda: instrument_file.load(path)),
         ("sequence file", reader.looks_like, lambda: reader.load(path)),
-        ("probe file", probe_settings.looks_like, lambda: _check_probe(data, path.parent)),
+        ("probe file", probe_settings.looks_like, lambda: check_probe(data, path.parent)),
         ("correction file", correction.looks_like, lambda: correction.parse_correction(data, path.name)),
     )
     for what, looks_like, read in kinds:
@@ -83,29 +89,33 @@ def check_toml(path: Path) -> Checked:
     return Checked("TOML file", (f"{path.name}: is not one of ours ({ours}): it has none of their keys",))
 
 
-def _row_faults(rows: list[Row]) -> list[str]:
-    faults = []
-    for number, row in enumerate(rows, start=1):
-        if row.row != number:
-            faults.append(f"readings.csv: record {number + 1}: row is {row.row}, expected {number}; a line is missing")
-            break
-        unknown = [flag for flag in row.flags.split() if flag not in FLAGS]
-        if unknown:
-            faults.append(f"readings.csv: record {number + 1}: flags: unknown '{unknown[0]}'")
-        if row.Y_cd_m2 is not None and row.Y_cd_m2 < -1:
-            faults.append(f"readings.csv: record {number + 1}: Y_cd_m2: {row.Y_cd_m2:g} cd/m² cannot be")
-    return faults
+def _row_faults(rows: list[Row], file: str) -> Iterator[str]:
+    expected = 1
+    for number, row in enumerate(rows, start=2):
+        if row.row != expected:
+            yield f"{file}: record {number}: row is {row.row}, expected {expected}; a line is missing"
+            return
+        expected += 1
+        for flag in row.flags.split():
+            if flag not in FLAGS:
+                yield f"{file}: record {number}: flags: unknown '{flag}'"
+        for name in records.names(Row):
+            value = getattr(row, name)
+            if isinstance(value, float) and not math.isfinite(value):
+                yield f"{file}: record {number}: {name}: {value} is no number; a missing one is an empty field"
+
+
+def _torn(path: Path) -> tuple[str, ...]:
+    data = path.read_bytes()
+    torn = len(data) - store.whole_length(data)
+    return (f"{path.name}: the last {torn} bytes are a torn line; 'panelwear resume' cuts it",) if torn else ()
 
 
 def check_readings(path: Path) -> Checked:
-    """Check a ``readings.csv``."""
-    torn = len(path.read_bytes()) - store.whole_length(path.read_bytes())
-    faults = [f"{path.name}: the last {torn} bytes are a torn line; 'panelwear resume' cuts it"] if torn else []
-    try:
-        faults += _row_faults(store.read(path, Row))
-    except FileFault as error:
-        faults += error.problems
-    return Checked("readings", tuple(faults))
+    """Check a ``readings.csv``: what a run reads of it, and what it would cut."""
+    rows: list[Row] = []
+    faults = _faults_of(lambda: rows.extend(store.read_journal(path, Row)))
+    return Checked("readings", (*_torn(path), *faults, *_row_faults(rows, path.name)))
 
 
 def check_csv(path: Path) -> Checked:
@@ -118,22 +128,30 @@ def check_csv(path: Path) -> Checked:
 
 
 def check_checkpoint(folder: Path) -> Checked:
-    """Check a checkpoint's folder: record, readings, digests at closing."""
+    """Check a checkpoint's folder: record, readings, digests at closing, amendments."""
     try:
         found = checkpoint.load(folder)
     except PanelwearError as error:
-        return Checked("checkpoint", tuple(getattr(error, "problems", (str(error),))))
-    faults: list[str] = list(found.changed_since_close())
+        return Checked("checkpoint", tuple(_placed(folder, p) for p in _told(error)))
+    faults: list[str] = [*found.changed_since_close()]
+    inside = [*_faults_of(lambda: amendments.of(found))]
     if found.readings_path.exists():
-        faults += [f"{found.name}/{p}" for p in check_readings(found.readings_path).problems]
+        inside += check(found.readings_path).problems
     for name in ("marks.csv", "nulls.csv"):
         if (folder / name).exists():
-            faults += [f"{found.name}/{p}" for p in _eye_faults(folder / name)]
-    for sitting in found.record.get("sittings", []):
-        file = folder / sitting["sequence_file"]
-        if not file.exists():
-            faults.append(f"{found.name}/{file.name}: is missing; it is the sequence as it was run")
-    return Checked("checkpoint", tuple(faults))
+            inside += _eye_faults(folder / name)
+    for sitting in found.record["sittings"]:
+        if not (folder / sitting["sequence_file"]).exists():
+            inside.append(f"{sitting['sequence_file']}: is missing; it is the sequence as it was run")
+        for geometry, response in sitting.get("response", {}).items():
+            where = f"{checkpoint.RECORD}: sittings[{sitting['number']}].response.{geometry}"
+            inside += [f"{where}: {fault}" for fault in response_faults(response)]
+    return Checked("checkpoint", (*faults, *(_placed(folder, p) for p in inside)))
+
+
+def _placed(folder: Path, problem: str) -> str:
+    """Say which checkpoint a problem is in, unless it is said."""
+    return problem if problem.startswith(str(folder)) else f"{folder.name}/{problem}"
 
 
 def _eye_faults(path: Path) -> tuple[str, ...]:
@@ -157,19 +175,20 @@ def check_folder(folder: Path) -> Checked:
 
 
 def _check_json(path: Path) -> Checked:
-    if path.name == "checkpoint.json":
+    if path.name == checkpoint.RECORD and (path.parent / checkpoint.READINGS).exists():
         return check_checkpoint(path.parent)
-    try:
-        json.loads(path.read_text(encoding="utf-8"))
-    except (json.JSONDecodeError, UnicodeDecodeError) as error:
-        return Checked("file", (f"{path.name}: is not one of ours: {error}",))
-    return Checked("JSON file")
+    return Checked(*check_json(path))
 
 
 def check(path: Path) -> Checked:
-    """Check a file or folder of ours."""
-    if not path.exists():
-        return Checked("path", (f"{path}: there is no such file or folder",))
-    if path.is_dir():
-        return check_folder(path)
-    return {".toml": check_toml, ".csv": check_csv}.get(path.suffix, _check_json)(path)
+    """Check a file or folder of ours; what cannot be read is a fault of it."""
+    try:
+        if not path.exists():
+            return Checked("path", (f"{path}: there is no such file or folder",))
+        if path.is_dir():
+            return check_folder(path)
+        return {".toml": check_toml, ".csv": check_csv}.get(path.suffix, _check_json)(path)
+    except PanelwearError as error:
+        return Checked("file", _told(error))
+    except OSError as error:
+        return Checked("file", (f"{path}: cannot be read ({error.strerror})",))

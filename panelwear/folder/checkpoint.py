@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-import json
+import math
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from panelwear import __version__
-from panelwear.errors import FileFault, StorageFault, UsageError
+from panelwear.errors import StorageFault, UsageError
 from panelwear.folder.atomic import sha256_of, write_json, write_whole
-from panelwear.journal import store
+from panelwear.folder.record import DIGEST, FORMAT, digest, read_record
+from panelwear.journal import records, store
 from panelwear.journal.columns import COLUMNS
 from panelwear.journal.csvw import metadata_bytes
 from panelwear.journal.row import Row
 from panelwear.table import ReadingTable, from_rows
 
-FORMAT = "panelwear checkpoint 1"
+RECORD = "checkpoint.json"
 READINGS = "readings.csv"
-_NOT_DIGESTED = {"checkpoint.json", "amendments.json"}
+_NOT_DIGESTED = {RECORD, "amendments.json"}
+_OF_THE_SYSTEM = {"Thumbs.db", "desktop.ini"}
+"""File managers leave these wherever a person looked at photographs; names that begin with a dot likewise."""
 
 
 def stamp(moment: datetime) -> str:
@@ -61,13 +64,16 @@ class Checkpoint:
             raise UsageError(f"{self.name}: nothing was begun in this checkpoint yet")
         return sittings[-1]
 
+    @property
+    def record_path(self) -> Path:
+        """``checkpoint.json``."""
+        return self.directory / RECORD
+
     def save(self) -> None:
-        """Write ``checkpoint.json``."""
-        if self.is_closed and (self.directory / "checkpoint.json").exists():
-            on_disk = json.loads((self.directory / "checkpoint.json").read_text(encoding="utf-8"))
-            if on_disk.get("status") == "closed":
-                raise UsageError(f"{self.name}: is closed and is not edited any more; see 'panelwear close --amend'")
-        write_json(self.directory / "checkpoint.json", self.record)
+        """Write ``checkpoint.json``, unless the one on the disk is closed."""
+        if self.record_path.exists() and read_record(self.record_path)["status"] == "closed":
+            raise UsageError(f"{self.name}: is closed and is not edited any more; see 'panelwear close --amend'")
+        write_json(self.record_path, self.record)
 
     def rows(self) -> list[Row]:
         """Read all stored rows (none when nothing was read yet)."""
@@ -110,26 +116,45 @@ class Checkpoint:
         self.save()
 
     def close(self, now: datetime) -> None:
-        """Store the digest of every file and refuse further edits."""
-        if self.is_closed:
+        """Store the digest of every file and of the record itself, and refuse further edits."""
+        if self.is_closed or (self.record_path.exists() and read_record(self.record_path)["status"] == "closed"):
             raise UsageError(f"{self.name}: is closed already")
-        files = sorted(p for p in self.directory.rglob("*") if p.is_file() and p.name not in _NOT_DIGESTED)
-        self.record["digests_at_close"] = {p.relative_to(self.directory).as_posix(): sha256_of(p) for p in files}
-        self.record["closed_utc"] = stamp(now)
-        self.record["status"] = "closed"
-        write_json(self.directory / "checkpoint.json", self.record)
+        closed = {
+            **self.record,
+            "digests_at_close": {name: sha256_of(self.directory / name) for name in self._evidence()},
+            "closed_utc": stamp(now),
+            "status": "closed",
+        }
+        closed[DIGEST] = digest(closed)
+        write_json(self.record_path, closed)
+        self.record = closed
 
     def changed_since_close(self) -> tuple[str, ...]:
-        """Name the files that differ from what was digested at closing."""
-        wanted: dict[str, str] = self.record.get("digests_at_close", {})
-        differing = []
-        for name, digest in wanted.items():
+        """Name the files that were changed, taken away or added since closing; only amendments are welcome."""
+        wanted: dict[str, str] | None = self.record.get("digests_at_close")
+        if wanted is None:
+            return ()
+        said = []
+        if DIGEST in self.record and digest(self.record) != self.record[DIGEST]:
+            said.append(f"{self.name}/{RECORD}: was changed after the checkpoint was closed")
+        for name, before in wanted.items():
             path = self.directory / name
             if not path.exists():
-                differing.append(f"{self.name}/{name}: is gone since the checkpoint was closed")
-            elif sha256_of(path) != digest:
-                differing.append(f"{self.name}/{name}: was changed after the checkpoint was closed")
-        return tuple(differing)
+                said.append(f"{self.name}/{name}: is gone since the checkpoint was closed")
+            elif sha256_of(path) != before:
+                said.append(f"{self.name}/{name}: was changed after the checkpoint was closed")
+        added = [name for name in self._evidence() if name not in wanted]
+        return (*said, *(f"{self.name}/{name}: was added after the checkpoint was closed" for name in added))
+
+    def _evidence(self) -> list[str]:
+        """List the files that closing covers, photographs included, by their path in the folder."""
+        found = [p.relative_to(self.directory).as_posix() for p in self.directory.rglob("*") if p.is_file()]
+        return sorted(name for name in found if name not in _NOT_DIGESTED and not _is_of_the_system(name))
+
+
+def _is_of_the_system(name: str) -> bool:
+    last = name.rpartition("/")[2]
+    return last.startswith(".") or last in _OF_THE_SYSTEM
 
 
 def journal_metadata(name: str) -> bytes:
@@ -138,17 +163,11 @@ def journal_metadata(name: str) -> bytes:
 
 
 def load(directory: Path) -> Checkpoint:
-    """Read one checkpoint."""
-    path = directory / "checkpoint.json"
-    try:
-        record = json.loads(path.read_text(encoding="utf-8"))
-    except FileNotFoundError:
-        raise StorageFault(f"{path}: is missing; this folder is not a checkpoint") from None
-    except (json.JSONDecodeError, UnicodeDecodeError) as error:
-        raise FileFault((f"{path.name}: {error}; restore it from a copy",)) from None
-    if record.get("format") != FORMAT:
-        raise FileFault((f"{path.name}: format: '{record.get('format')}' is not '{FORMAT}'",))
-    return Checkpoint(directory, record)
+    """Read one checkpoint; ``FileFault`` lists what is wrong with its record."""
+    path = directory / RECORD
+    if not path.exists():
+        raise StorageFault(f"{path}: is missing; this folder is not a checkpoint")
+    return Checkpoint(directory, read_record(path))
 
 
 def all_of(panel_dir: Path) -> list[Checkpoint]:
@@ -171,35 +190,37 @@ def find(panel_dir: Path, name: str | None) -> Checkpoint:
     raise UsageError(f"{panel_dir}: has no checkpoint '{name}'; there are {', '.join(c.name for c in there)}")
 
 
+def hours_told(hours: float) -> str:
+    """Write hours so that they read back exactly, as ``--hours`` takes them and folders are named."""
+    return records.text_of(hours)
+
+
 def open_or_create(
     panel_dir: Path, panel_name: str, hours: float | None, cycles: int | None, now: datetime
 ) -> Checkpoint:
     """Go on with the open checkpoint at these hours, or begin a new one.
 
-    Without ``hours`` only the open checkpoint will do. ``UsageError`` says what stands in the way.
+    Without ``hours`` only the open checkpoint will do. A new folder is named after the date of ``now`` in the zone that
+    ``now`` is given in; the times in the record are UTC. ``UsageError`` says what stands in the way.
     """
+    if hours is not None and not (math.isfinite(hours) and hours >= 0):
+        raise UsageError(f"--hours {hours:g}: wanted a number from 0")
     there = all_of(panel_dir)
     still_open = [c for c in there if not c.is_closed]
     if still_open and (hours is None or still_open[-1].hours == hours):
-        return still_open[-1]
+        return _gone_on_with(still_open[-1], cycles, panel_dir)
     if hours is None:
         raise UsageError("no checkpoint is open; say the panel's hours of use with --hours H")
     if still_open:
         other = still_open[-1]
         raise UsageError(
             f"checkpoint {other.name} is still open; end it with 'panelwear close {panel_dir}' "
-            f"or go on with it with --hours {other.hours:g}"
+            f"or go on with it with --hours {hours_told(other.hours)}"
         )
     if there and hours < there[-1].hours:
-        raise UsageError(f"--hours {hours:g}: the last checkpoint was at {there[-1].hours:g} h; hours only rise")
-    base = f"{now.date().isoformat()}-h{hours:g}"
-    taken = {c.name for c in there}
-    name = base if base not in taken else next(f"{base}-{n}" for n in range(2, 1000) if f"{base}-{n}" not in taken)
-    directory = panel_dir / "checkpoints" / name
-    try:
-        (directory / "photos").mkdir(parents=True)
-    except OSError as error:
-        raise StorageFault(f"{directory}: cannot be made ({error.strerror})") from None
+        last = hours_told(there[-1].hours)
+        raise UsageError(f"--hours {hours_told(hours)}: the last checkpoint was at {last} h; hours only rise")
+    directory = _free_folder(panel_dir / "checkpoints", f"{now.date().isoformat()}-h{hours_told(hours)}")
     record = {
         "format": FORMAT,
         "software": f"panelwear {__version__}",
@@ -214,6 +235,33 @@ def open_or_create(
     checkpoint = Checkpoint(directory, record)
     checkpoint.save()
     return checkpoint
+
+
+def _gone_on_with(found: Checkpoint, cycles: int | None, panel_dir: Path) -> Checkpoint:
+    stored = found.record.get("cycles")
+    if cycles is None or cycles == stored:
+        return found
+    if stored is not None:
+        raise UsageError(
+            f"--cycles {cycles}: checkpoint {found.name} is open with {stored} compensation cycles; leave --cycles out "
+            f"to go on with it, or end it with 'panelwear close {panel_dir}'"
+        )
+    found.record["cycles"] = cycles
+    found.save()
+    return found
+
+
+def _free_folder(checkpoints: Path, base: str) -> Path:
+    """Make a new checkpoint's folder; one that a killed run left without any file is used, others are passed by."""
+    directory, number = checkpoints / base, 1
+    while directory.exists() and (not directory.is_dir() or any(p.is_file() for p in directory.rglob("*"))):
+        number += 1
+        directory = checkpoints / f"{base}-{number}"
+    try:
+        (directory / "photos").mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{directory}: cannot be made ({error.strerror})") from None
+    return directory
 
 
 def last_answers(panel_dir: Path, before: Checkpoint | None = None) -> dict[str, str]:

@@ -6,17 +6,19 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
-from panelwear.errors import StorageFault
+from panelwear.errors import FileFault, StorageFault
 from panelwear.folder.atomic import write_whole
+from panelwear.folder.toml_file import parse_toml
+from panelwear.journal.records import text_of
 from sequences.model import Zone
 
 _PANEL = """\
 # The panel under inspection. A person writes this file; the program only appends whole [[zones]] blocks.
 name = {name}
 pixels = [{width}, {height}]            # the panel's own pixels
-active_area_mm = [{area_w:g}, {area_h:g}]     # lit area, width and height in millimetres
-refresh_hz = {refresh:g}
-distance_mm = {distance:g}               # where your eyes are, for visibility and safety
+active_area_mm = [{area_w}, {area_h}]     # lit area, width and height in millimetres
+refresh_hz = {refresh}
+distance_mm = {distance}               # where your eyes are, for visibility and safety
 notes = {notes}
 
 # What is taken for granted until a response has been measured: kind = "srgb", "bt1886", "power" (with gamma) or
@@ -24,7 +26,7 @@ notes = {notes}
 [response]
 kind = "power"
 gamma = 2.2
-peak_cd_m2 = {peak:g}
+peak_cd_m2 = {peak}
 black_cd_m2 = 0.0005
 
 # Zones: named rectangles with a history of their own, in pixels from the top left: [x, y, width, height].
@@ -39,7 +41,7 @@ _ZONE = """
 [[zones]]
 name = {name}
 rect_px = [{x}, {y}, {w}, {h}]
-probe_at_px = [{px:g}, {py:g}]
+probe_at_px = [{px}, {py}]
 {reference}"""
 
 _PROBE = """\
@@ -48,17 +50,17 @@ instrument = {instrument}     # a shipped instrument file (panelwear probe list)
 link = {link}            # /dev/ttyUSB0, COM3, socket://host:port, rfc2217://..., keyboard, simulated
 serial = {serial}
 calibrated = ""               # date of the last calibration, such as "2026-01-15"
-aperture_mm = {aperture:g}            # diameter of the measured spot
-floor_cd_m2 = {floor:g}          # darker readings are not trusted; 0 when you do not know
+aperture_mm = {aperture}            # diameter of the measured spot
+floor_cd_m2 = {floor}          # darker readings are not trusted; 0 when you do not know
 correction = ""               # file with the correction matrix (panelwear probe correct), or empty
 
 # What is known of the probe, as standard uncertainties (relative unless the name says otherwise).
 [uncertainty]
 calibration_scale = 0.02      # absolute luminance, from the certificate
-session_scale = {session_scale:g}         # how far its scale wanders between months
-session_xy = {session_xy:g}          # the same for x and y
-placement = {placement:g}             # putting it back on the same place, until two placements have told
-dark_noise_cd_m2 = {dark_noise:g}
+session_scale = {session_scale}         # how far its scale wanders between months
+session_xy = {session_xy}          # the same for x and y
+placement = {placement}             # putting it back on the same place, until two placements have told
+dark_noise_cd_m2 = {dark_noise}
 resolution_cd_m2 = 0.0
 """
 
@@ -89,7 +91,7 @@ class PanelSpec:
 
 def quoted(text: str) -> str:
     """Write text as a TOML basic string (JSON's escapes are a subset of TOML's)."""
-    return json.dumps(text, ensure_ascii=False)
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def zone_block(zone: Zone) -> str:
@@ -101,8 +103,8 @@ def zone_block(zone: Zone) -> str:
         y=zone.rect.y,
         w=zone.rect.w,
         h=zone.rect.h,
-        px=zone.probe_at_px[0],
-        py=zone.probe_at_px[1],
+        px=text_of(zone.probe_at_px[0]),
+        py=text_of(zone.probe_at_px[1]),
         reference=reference,
     )
 
@@ -113,12 +115,12 @@ def panel_text(spec: PanelSpec) -> str:
         name=quoted(spec.name),
         width=spec.width_px,
         height=spec.height_px,
-        area_w=spec.active_area_mm[0],
-        area_h=spec.active_area_mm[1],
-        refresh=spec.refresh_hz,
-        distance=spec.distance_mm,
+        area_w=text_of(spec.active_area_mm[0]),
+        area_h=text_of(spec.active_area_mm[1]),
+        refresh=text_of(spec.refresh_hz),
+        distance=text_of(spec.distance_mm),
         notes=quoted(spec.notes),
-        peak=spec.peak_cd_m2,
+        peak=text_of(spec.peak_cd_m2),
     )
     return head + "".join(zone_block(zone) for zone in spec.zones)
 
@@ -129,24 +131,48 @@ def probe_text(spec: PanelSpec) -> str:
         instrument=quoted(spec.instrument),
         link=quoted(spec.link),
         serial=quoted(spec.serial),
-        aperture=spec.aperture_mm,
-        floor=spec.floor_cd_m2,
-        session_scale=spec.session_scale,
-        session_xy=spec.session_xy,
-        placement=spec.placement,
-        dark_noise=spec.dark_noise_cd_m2,
+        aperture=text_of(spec.aperture_mm),
+        floor=text_of(spec.floor_cd_m2),
+        session_scale=text_of(spec.session_scale),
+        session_xy=text_of(spec.session_xy),
+        placement=text_of(spec.placement),
+        dark_noise=text_of(spec.dark_noise_cd_m2),
     )
 
 
 def new_panel(directory: Path, spec: PanelSpec) -> Path:
-    """Make the folder; ``StorageFault`` when one is there already (nothing is overwritten)."""
+    """Make the folder with files that ``panelwear check`` has nothing against.
+
+    Raises:
+        FileFault: the files would have these faults; nothing was made.
+        StorageFault: a panel folder is there already (nothing is overwritten), or none can be made.
+    """
     if (directory / "panel.toml").exists():
         raise StorageFault(f"{directory}: holds a panel.toml already; nothing was changed")
+    panel, probe = _checked(panel_text(spec), probe_text(spec), directory)
     try:
         for part in ("checkpoints", "reports"):
             (directory / part).mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StorageFault(f"{directory}: cannot be made ({error.strerror})") from None
-    write_whole(directory / "probe.toml", probe_text(spec).encode())
-    write_whole(directory / "panel.toml", panel_text(spec).encode())
+    write_whole(directory / "probe.toml", probe)
+    write_whole(directory / "panel.toml", panel)
     return directory
+
+
+def _checked(panel: str, probe: str, directory: Path) -> tuple[bytes, bytes]:
+    """Read what is about to be written, as it will be read."""
+    from panelwear.folder.check import check_panel, check_probe
+
+    problems: list[str] = []
+    for file, text, check in (("panel.toml", panel, check_panel), ("probe.toml", probe, check_probe)):
+        try:
+            text.encode()
+            check(parse_toml(text, file), directory)
+        except UnicodeEncodeError as error:
+            problems.append(f"{file}: {error.object[error.start : error.end]!a} is no character; type the text anew")
+        except FileFault as error:
+            problems += error.problems
+    if problems:
+        raise FileFault(tuple(problems))
+    return panel.encode(), probe.encode()

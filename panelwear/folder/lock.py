@@ -11,8 +11,11 @@ from panelwear.errors import StorageFault
 
 @contextmanager
 def hold(panel_dir: Path) -> Iterator[None]:
-    """Hold the folder; ``StorageFault`` when another run has it."""
+    """Hold a panel folder; ``StorageFault`` when it is none (none is made) or another run has it."""
     from filelock import FileLock, Timeout
+
+    if not (panel_dir / "panel.toml").exists():
+        raise StorageFault(f"{panel_dir}: holds no panel.toml; 'panelwear new DIR' makes a panel folder")
 
     lock = FileLock(panel_dir / "run.lock")
     try:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +21,26 @@ def load_toml(path: Path) -> dict[str, Any]:
         raise FileFault((f"{path.name}: byte {error.start}: not UTF-8; save it as UTF-8",)) from None
     except OSError as error:
         raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None
+    return parse_toml(text, path.name)
+
+
+def parse_toml(text: str, file: str) -> dict[str, Any]:
+    """Parse TOML; ``FileFault`` names line and column, or every key whose number is none (``nan``, ``inf``)."""
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise FileFault((f"{path.name}: {error}",)) from None
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise FileFault((f"{file}: {error}",)) from None
+    if problems := tuple(f"{file}: {key}: {value} is no number" for key, value in _endless(data, "")):
+        raise FileFault(problems)
+    return data
+
+
+def _endless(value: object, key: str) -> Iterator[tuple[str, float]]:
+    if isinstance(value, float) and not math.isfinite(value):
+        yield key, value
+    elif isinstance(value, dict):
+        for name, one in value.items():
+            yield from _endless(one, f"{key}.{name}" if key else name)
+    elif isinstance(value, list):
+        for number, one in enumerate(value, start=1):
+            yield from _endless(one, f"{key}[{number}]")

@@ -13,6 +13,7 @@ from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder import amendments, checkpoint
 from panelwear.folder.atomic import write_whole
 from panelwear.folder.check import check
+from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.lock import hold
 from panelwear.journal import store
 from panelwear.journal.row import Row
@@ -124,6 +125,7 @@ def _holder(folder: Path, ready: object, done: object) -> None:
 
 
 def test_two_runs_do_not_share_a_folder_and_a_killed_one_lets_go(tmp_path: Path) -> None:
+    new_panel(tmp_path, PanelSpec("harbour-desk", 1920, 1080, (598, 336)))
     context = multiprocessing.get_context("spawn")
     ready, done = context.Event(), context.Event()
     other = context.Process(target=_holder, args=(tmp_path, ready, done))

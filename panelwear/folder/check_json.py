@@ -1,0 +1,64 @@
+"""Tell what a JSON file of ours is by its content, and list all its faults."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from panelwear.folder import amendments, record
+
+CSVW = "http://www.w3.org/ns/csvw"
+OURS = "record of a checkpoint, amendments, response, description of a CSV, or what a rehearsal left"
+
+
+def check_json(path: Path) -> tuple[str, tuple[str, ...]]:
+    """Return what the file is and what is wrong with it; the reader's ``FileFault`` when it is no JSON."""
+    data = record.read_json(path)
+    what, faults = _told(data, path)
+    return what, tuple(f"{path.name}: {fault}" for fault in faults)
+
+
+def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
+    if isinstance(data, list) or path.name == amendments.FILE:
+        return "amendments", amendments.faults(data)
+    keys: dict[str, Any] = data if isinstance(data, dict) else {}
+    form = str(keys.get("format", ""))
+    if form.startswith("panelwear checkpoint") or path.name == "checkpoint.json":
+        return "record of a checkpoint", record.faults(data)
+    if keys.get("@context") == CSVW:
+        return "description of a CSV (CSVW)", _description_faults(keys, path)
+    if "curves_cd_m2" in keys:
+        return "response", response_faults(keys)
+    if form.startswith("panelwear rehearsal") or {"what", "checkpoints", "seed"} <= keys.keys():
+        return "what a rehearsal left", iter(())
+    return "JSON file", iter([f"is not one of ours ({OURS}): it has none of their keys"])
+
+
+def response_faults(data: dict[str, Any]) -> Iterator[str]:
+    """Say what is wrong with a stored response."""
+    from panelwear.levels.response import response_from_json
+
+    try:
+        response_from_json(data)
+    except (ValueError, AttributeError) as error:
+        yield f"{error}"
+
+
+def _description_faults(data: dict[str, Any], path: Path) -> Iterator[str]:
+    """Hold the described columns against those of the CSV beside, where there is one."""
+    url, schema = data.get("url"), data.get("tableSchema")
+    columns = schema.get("columns") if isinstance(schema, dict) else None
+    if not isinstance(url, str) or not isinstance(columns, list):
+        yield "needs url and tableSchema.columns"
+        return
+    beside = path.with_name(Path(url).name or "-")
+    if not beside.is_file():
+        yield f"url: there is no file '{url}' beside it"
+        return
+    with beside.open(encoding="utf-8", errors="replace", newline="") as lines:
+        header = next(csv.reader(lines), [])
+    described = [column.get("name") if isinstance(column, dict) else None for column in columns]
+    if header and header != described:
+        yield f"the columns it describes are not those of {beside.name}"
