@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
 
@@ -149,3 +150,13 @@ def mid_grey(fields: Fields) -> Stop:
     """Return a flat field whose light can go both ways."""
     assert fields.width == WIDTH
     return Stop("grey/c128", "grey", 128.0)
+
+
+def clock() -> VirtualClock:
+    return VirtualClock(datetime(2026, 2, 3, 20, 0, tzinfo=UTC))
+
+
+def play(screen: FakeScreen, *keys: str) -> None:
+    """Queue keys a second apart, so that each finds the state the last one made."""
+    for number, key in enumerate(keys):
+        screen.press(key, after_s=1.0 + number)
