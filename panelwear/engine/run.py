@@ -12,7 +12,7 @@ from panelwear.engine.engine import Engine
 from panelwear.engine.learned import recall
 from panelwear.engine.resume import Done, resume_point
 from panelwear.engine.session import Session
-from panelwear.errors import PanelwearError, UsageError
+from panelwear.errors import PanelwearError, Stopped, UsageError
 from panelwear.folder.atomic import sha256_of
 from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers, stamp
 from panelwear.folder.panel import Panel
@@ -213,6 +213,8 @@ def _drive(
         status = "done"
     except (PanelwearError, ProbeError) as error:
         checkpoint.sitting["ended_by"] = str(error)
+        if isinstance(error, Stopped) and "resume" not in str(error):
+            raise Stopped(f"{error}; 'panelwear resume' goes on") from error
         raise
     finally:
         checkpoint.sitting["status"] = status

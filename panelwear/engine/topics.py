@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from panelwear.folder.panel import Panel
 from panelwear.operator import Question
 
 _YES_NO = ("yes", "no", "unknown")
@@ -83,6 +84,11 @@ SETTINGS = TOPICS["settings"]
 
 NEVER_REMEMBERED = {"changed", "since_cycle_h", "rest_h", "cycle_pending", "adaptation_min"}
 """Last time's answer says nothing about today."""
+
+
+def stated_by(panel: Panel) -> dict[str, str]:
+    """Return the answers that ``panel.toml`` gives already: defaults until the person has answered once."""
+    return {"refresh_hz": f"{panel.refresh_hz:g}"}
 
 
 def differences(answers: dict[str, str], before: dict[str, str]) -> tuple[str, ...]:

@@ -17,12 +17,14 @@ def ask(step: AskStep, session: Session) -> Generator[Message, Any, None]:
     record = session.checkpoint.record
     stored: dict[str, str] = record.setdefault("answers", {})
     answers: dict[str, str] = {}
-    for key in (key for topic in step.topics for key in topics.TOPICS[topic]):
+    stated = topics.stated_by(session.panel)
+    keys = [key for topic in step.topics for key in topics.TOPICS[topic]]
+    for number, key in enumerate(keys, start=1):
         question = topics.QUESTIONS[key]
-        before = stored.get(key) or session.last_answers.get(key)
+        before = stored.get(key) or session.last_answers.get(key) or stated.get(key)
         if before and key not in topics.NEVER_REMEMBERED:
             question = replace(question, default=before)
-        answers[key] = yield Ask(question)
+        answers[key] = yield Ask(replace(question, text=f"{number} of {len(keys)}: {question.text}"))
     stored.update(answers)
     yield Keep("answers", answers)
     for sentence in topics.differences(answers, session.last_answers):
