@@ -51,6 +51,11 @@ class Quadruple:
     """What the person should know of the way this zone is read."""
 
     @property
+    def seats(self) -> tuple[Place, ...]:
+        """Where the probe sits for each of the four, the same for every colour."""
+        return tuple(patch.place for patch in self.rows[0])
+
+    @property
     def in_place(self) -> bool:
         """True when the probe is not moved: strips beside the zone stand for the reference."""
         return self.rows[0][0].place == self.rows[0][1].place
@@ -59,22 +64,36 @@ class Quadruple:
 def quadruples(
     groups: Iterable[Zones], sequence: SequenceFile, panel: PanelFacts
 ) -> tuple[tuple[Quadruple, ...], tuple[str, ...]]:
-    """Return the quadruples of all zone groups, colours of one zone together, and what was left out."""
-    found: dict[str, Quadruple] = {}
+    """Return the quadruples of all zone groups and what was left out.
+
+    Colours of one zone are read together where the probe sits at the same places for them.
+    """
+    found: dict[tuple[object, ...], Quadruple] = {}
     notes: list[str] = []
     for group in groups:
         if not panel.zones:
             notes.append(NO_ZONES)
         for quadruple in _within(group, _candidates(group, sequence, panel, notes), notes):
             notes += quadruple.notes
-            before = found.get(quadruple.zone)
-            if before is not None:
-                seen = {row[0].key for row in before.rows}
-                new = tuple(row for row in quadruple.rows if row[0].key not in seen)
-                found[quadruple.zone] = replace(before, rows=before.rows + new)
-            else:
-                found[quadruple.zone] = quadruple
+            new = _not_yet_read(quadruple, found.values(), notes)
+            if new:
+                way = (quadruple.zone, quadruple.seats, quadruple.nested)
+                before = found[way].rows if way in found else ()
+                found[way] = replace(quadruple, rows=before + new)
     return tuple(found.values()), tuple(dict.fromkeys(notes))
+
+
+def _not_yet_read(quadruple: Quadruple, found: Iterable[Quadruple], notes: list[str]) -> tuple[Row, ...]:
+    """Return the colours of a quadruple that no group before asked for; a second way to read one is said."""
+    there = {(row[0].hue, row[0].level.label): row for q in found if q.zone == quadruple.zone for row in q.rows}
+    new = []
+    for row in quadruple.rows:
+        before = there.get((row[0].hue, row[0].level.label))
+        if before is None:
+            new.append(row)
+        elif [patch.key for patch in before] != [patch.key for patch in row]:
+            notes.append(f"{row[0].key}: is read once, as {before[0].key}, which was asked for first")
+    return tuple(new)
 
 
 def placements(chosen: Sequence[Quadruple]) -> int:

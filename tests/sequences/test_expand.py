@@ -434,3 +434,49 @@ def test_any_sequence_on_any_panel_gives_steps_or_a_sequence_error(
     assert planned.patches > 0
     assert planned.minutes > 0
     assert all(not re.search(r"\s", key) for key in keys(steps))
+
+
+LINE = Zone("line", Rect(1150, 0, 12, 1080), (1156.0, 540.0), "chart")
+LINE_ON_CHART = PanelFacts(
+    1920, 1080, (598.0, 336.0), zones=(Zone("chart", Rect(0, 0, 1920, 1080), (960.0, 540.0)), LINE), aperture_mm=20.0
+)
+
+
+def test_two_ways_to_read_a_narrow_zone_each_have_the_probe_where_they_need_it() -> None:
+    """Strips are read without moving the probe, fields at the zone and its reference: they cannot share visits."""
+    steps = expand(
+        sequence(group('group = "zones"; codes = [128]') + group('group = "zones"; narrow = "field"; codes = [200]')),
+        LINE_ON_CHART,
+        1,
+    )
+    at = None
+    seats: dict[str, list[str]] = {}
+    for step in steps:
+        if isinstance(step, PutProbe):
+            at = step.place
+        elif isinstance(step, Read):
+            assert step.patch.place == at
+            seats.setdefault(step.patch.level.label, []).append(step.patch.place.name)
+    assert seats == {"c128": ["line"] * 4, "c200": ["line", "chart", "chart", "line"]}
+
+
+def test_a_colour_asked_for_in_two_ways_is_read_in_the_first_and_that_is_said() -> None:
+    steps, notes = expand_noted(
+        sequence(group('group = "zones"; codes = [128]') + group('group = "zones"; narrow = "field"; codes = [128]')),
+        LINE_ON_CHART,
+        1,
+    )
+    assert [step.patch.geometry for step in reads(steps)] == ["strip", "strip-before", "strip-after", "strip"]
+    assert "zone/line/grey/c128/full: is read once, as zone/line/grey/c128/strip, which was asked for first" in notes
+
+
+def test_a_nested_and_a_plain_group_of_one_zone_stay_apart() -> None:
+    steps = expand(
+        sequence(group('group = "zones"; nested = true; codes = [60]') + group('group = "zones"; codes = [200]')),
+        harbour_desk(),
+        1,
+    )
+    by_visit = {}
+    for step in reads(steps):
+        by_visit.setdefault(step.visit, set()).add(step.patch.level.label)
+    assert {frozenset(labels) for labels in by_visit.values()} == {frozenset({"c60"}), frozenset({"c200"})}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import multiprocessing
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
@@ -161,9 +161,198 @@ def test_readings_with_a_missing_line_are_found(tmp_path: Path) -> None:
     assert "a line is missing" in check(path).problems[0]
 
 
-def test_a_record_is_valid_json_without_nan(tmp_path: Path) -> None:
+def test_a_record_never_holds_what_is_no_number(tmp_path: Path) -> None:
     found = begun(tmp_path)
+    before = found.record_path.read_bytes()
+    found.sitting["noise"] = {"dark": float("nan")}
 
-    stored = json.loads((found.directory / "checkpoint.json").read_text(encoding="utf-8"))
+    with pytest.raises(ValueError, match="not JSON compliant"):
+        found.save()
 
-    assert stored["format"] == checkpoint.FORMAT
+    assert found.record_path.read_bytes() == before
+    found.record_path.write_bytes(before.replace(b"1460", b"NaN"))
+    with pytest.raises(FileFault, match="NaN is no number"):
+        checkpoint.load(found.directory)
+
+
+def test_what_was_loaded_before_closing_cannot_open_it_again(tmp_path: Path) -> None:
+    found = begun(tmp_path)
+    stale = checkpoint.load(found.directory)
+    found.close(NOW)
+    closed = found.record_path.read_bytes()
+
+    with pytest.raises(UsageError, match="not edited"):
+        stale.save()
+    with pytest.raises(UsageError, match="closed already"):
+        stale.close(NOW)
+
+    assert found.record_path.read_bytes() == closed
+
+
+@pytest.mark.parametrize("name", ["photos/01-slate.jpg", "marks.csv", "photos/amendments.json"])
+def test_what_is_added_after_closing_is_said(tmp_path: Path, name: str) -> None:
+    found = begun(tmp_path)
+    found.close(NOW)
+
+    (found.directory / name).write_bytes(b"x")
+
+    assert found.changed_since_close() == (f"{found.name}/{name}: was added after the checkpoint was closed",)
+
+
+def test_what_a_file_manager_leaves_is_no_evidence(tmp_path: Path) -> None:
+    found = begun(tmp_path)
+    found.close(NOW)
+
+    for name in (".directory", "photos/Thumbs.db"):
+        (found.directory / name).write_bytes(b"x")
+
+    assert found.changed_since_close() == ()
+
+
+@pytest.mark.parametrize(("before", "after"), [('"hours": 1460', '"hours": 1400'), ('"closed"', '"open"')])
+def test_an_edit_of_a_closed_record_is_said(tmp_path: Path, before: str, after: str) -> None:
+    found = begun(tmp_path)
+    found.close(NOW)
+    text = found.record_path.read_text(encoding="utf-8")
+    assert before in text
+
+    found.record_path.write_text(text.replace(before, after), encoding="utf-8")
+
+    assert check(found.directory).problems == (
+        f"{found.name}/checkpoint.json: was changed after the checkpoint was closed",
+    )
+
+
+def test_a_closed_record_written_anew_with_other_spaces_is_the_same(tmp_path: Path) -> None:
+    found = begun(tmp_path)
+    found.close(NOW)
+
+    found.record_path.write_text(json.dumps(found.record, sort_keys=True), encoding="utf-8")
+
+    assert check(found.directory).problems == ()
+
+
+def test_a_folder_without_files_that_a_killed_run_left_is_used(tmp_path: Path) -> None:
+    (tmp_path / "checkpoints/2026-02-03-h1460/photos").mkdir(parents=True)
+
+    assert begun(tmp_path).name == "2026-02-03-h1460"
+
+
+def test_a_folder_with_files_but_no_record_is_passed_by(tmp_path: Path) -> None:
+    there = tmp_path / "checkpoints/2026-02-03-h1460/photos/mine.jpg"
+    there.parent.mkdir(parents=True)
+    there.write_bytes(b"x")
+
+    assert begun(tmp_path).name == "2026-02-03-h1460-2"
+    assert there.read_bytes() == b"x"
+
+
+def test_the_folder_bears_the_date_of_the_zone_the_moment_is_given_in(tmp_path: Path) -> None:
+    just_after_midnight = datetime(2026, 2, 4, 0, 30, tzinfo=timezone(timedelta(hours=2)))
+
+    found = checkpoint.open_or_create(tmp_path, "harbour-desk", 1460, None, just_after_midnight)
+
+    assert found.name == "2026-02-04-h1460"
+    assert found.record["started_utc"] == "2026-02-03T22:30:00.000Z"
+
+
+def test_hours_are_hinted_at_so_that_they_can_be_typed_back(tmp_path: Path) -> None:
+    first = begun(tmp_path, 12345.67)
+
+    with pytest.raises(UsageError) as caught:
+        checkpoint.open_or_create(tmp_path, "harbour-desk", 12400, None, NOW)
+
+    hinted = float(str(caught.value).rpartition(" ")[2])
+    assert checkpoint.open_or_create(tmp_path, "harbour-desk", hinted, None, NOW).name == first.name
+
+
+@pytest.mark.parametrize("hours", [float("nan"), float("inf"), -1.0])
+def test_hours_are_a_number_from_0(tmp_path: Path, hours: float) -> None:
+    with pytest.raises(UsageError, match="wanted a number from 0"):
+        checkpoint.open_or_create(tmp_path, "harbour-desk", hours, None, NOW)
+
+    assert [*tmp_path.iterdir()] == []
+
+
+def test_other_cycles_than_the_open_checkpoint_has_are_refused_with_both(tmp_path: Path) -> None:
+    begun(tmp_path)
+
+    with pytest.raises(UsageError, match=r"--cycles 366: .* with 365 compensation cycles"):
+        checkpoint.open_or_create(tmp_path, "harbour-desk", 1460, 366, NOW)
+
+
+def test_cycles_that_were_not_known_at_first_are_stored(tmp_path: Path) -> None:
+    checkpoint.open_or_create(tmp_path, "harbour-desk", 1460, None, NOW)
+
+    found = checkpoint.open_or_create(tmp_path, "harbour-desk", 1460, 365, NOW)
+
+    assert checkpoint.load(found.directory).record["cycles"] == 365
+
+
+GOOD = {"format": checkpoint.FORMAT, "hours": 1, "status": "open", "started_utc": "2026", "sittings": []}
+SITTING = {"number": 1, "sequence": "s", "sequence_file": "s.toml", "status": "done", "seed": 1, "segments": []}
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        ([], "holds a list instead of a record"),
+        (None, "holds null instead of a record"),
+        ({}, "format: is missing"),
+        ({"format": checkpoint.FORMAT}, "hours: is missing; wanted a number from 0"),
+        ({**GOOD, "hours": "many"}, "hours: is 'many'; wanted a number from 0"),
+        ({**GOOD, "sittings": [{**SITTING, "sequence_file": None}]}, r"sittings\[1\].sequence_file: is None; wanted"),
+        ({**GOOD, "sittings": [{**SITTING, "segments": [{}]}]}, r"sittings\[1\].segments: each needs first_row"),
+        ({**GOOD, "sittings": [{**SITTING, "response": {"w10": 3}}]}, r"sittings\[1\].response: wanted records"),
+        ({**GOOD, "sittings": [7]}, r"sittings\[1\]: holds a number"),
+        ({**GOOD, "answers": []}, "answers: wanted texts by name"),
+    ],
+)
+def test_a_damaged_record_is_sentences(tmp_path: Path, content: object, said: str) -> None:
+    found = begun(tmp_path)
+    found.record_path.write_text(json.dumps(content), encoding="utf-8")
+
+    with pytest.raises(FileFault, match=said):
+        checkpoint.load(found.directory)
+
+    new_panel(tmp_path, PanelSpec("harbour-desk", 1920, 1080, (598, 336)))
+    assert all(p.startswith(f"{found.name}/checkpoint.json: ") for p in check(tmp_path).problems)
+    assert check(tmp_path).problems != ()
+
+
+def test_a_whole_record_has_no_faults(tmp_path: Path) -> None:
+    """Holds the parametrised damage above to be what is wrong there."""
+    found = begun(tmp_path)
+    found.record_path.write_text(json.dumps({**GOOD, "sittings": [SITTING]}), encoding="utf-8")
+
+    assert checkpoint.load(found.directory).sitting["sequence_file"] == "s.toml"
+
+
+def test_a_record_that_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:
+    found = begun(tmp_path)
+    found.record_path.unlink()
+    found.record_path.mkdir()
+
+    with pytest.raises(StorageFault, match="cannot be read"):
+        checkpoint.load(found.directory)
+
+
+@pytest.mark.parametrize("content", ["{", "3", '[{"utc": 1}]', "[[]]"])
+def test_broken_amendments_are_sentences_and_are_not_written_over(tmp_path: Path, content: str) -> None:
+    found = begun(tmp_path)
+    found.close(NOW)
+    path = found.directory / "amendments.json"
+    path.write_text(content, encoding="utf-8")
+
+    with pytest.raises(FileFault, match="amendment"):
+        amendments.add(found, "x", NOW)
+
+    assert path.read_text(encoding="utf-8") == content
+    assert check(found.directory).problems != ()
+
+
+def test_a_folder_that_is_no_panel_folder_is_not_held(tmp_path: Path) -> None:
+    with pytest.raises(StorageFault, match=r"no panel\.toml"), hold(tmp_path / "nowhere"):
+        pass
+
+    assert [*tmp_path.iterdir()] == []

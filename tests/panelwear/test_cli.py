@@ -1,0 +1,71 @@
+"""The command line: each way a command can end, its sentence and its exit code."""
+
+from __future__ import annotations
+
+import errno
+import subprocess
+import sys
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from panelwear import cli
+
+
+def ended_by(error: BaseException, monkeypatch: pytest.MonkeyPatch) -> int:
+    def run(_: object) -> int:
+        raise error
+
+    module = SimpleNamespace(run=run)
+    monkeypatch.setattr(cli, "_parser_for", lambda _: (cli.Parser(), module))
+    return cli.main(["screens"])
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "said"),
+    [
+        (OSError(errno.ENOSPC, "No space left on device", "a/b"), 5, "a/b: No space left on device"),
+        (BrokenPipeError(errno.EPIPE, "Broken pipe"), 5, "Broken pipe"),
+        (EOFError(), 1, "the answers ended"),
+        (KeyboardInterrupt(), 1, "stopped"),
+        (MemoryError(), 5, "memory is full"),
+    ],
+)
+def test_what_ends_a_command_from_outside_is_one_sentence(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], error: BaseException, code: int, said: str
+) -> None:
+    assert ended_by(error, monkeypatch) == code
+
+    told = capfd.readouterr().err
+    assert told.startswith("panelwear screens: ")
+    assert said in told
+    assert told.count("\n") == 1
+
+
+def test_a_fault_of_the_program_is_not_hidden(monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(ZeroDivisionError):
+        ended_by(ZeroDivisionError(), monkeypatch)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows knows no broken pipes")
+def test_a_reader_who_has_seen_enough_ends_a_listing_quietly() -> None:
+    listing = subprocess.Popen(
+        [sys.executable, "-m", "panelwear.cli", "sequences", "checkpoint"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    )
+    assert listing.stdout is not None
+    listing.stdout.close()
+
+    assert listing.stderr is not None
+    assert listing.stderr.read() == b""
+    assert listing.wait() == 1
+    listing.stderr.close()
+
+
+def test_closing_in_a_folder_that_is_not_there_makes_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["close", str(tmp_path / "nonexist")]) == 5
+
+    assert "panelwear new" in capsys.readouterr().err
+    assert [*tmp_path.iterdir()] == []
