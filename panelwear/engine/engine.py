@@ -137,10 +137,10 @@ class Engine:
             clock.sleep(UNATTENDED_S if endless else wait.seconds)
             self._events(may_pause=not wait.until_key)
             return
+        end_s = clock.monotonic_s() + wait.seconds
         overlay = self._overlay_in(wait)
         if overlay is not None:
             screen.card(overlay.card)
-        end_s = clock.monotonic_s() + wait.seconds
         repaints = 0
         while (left_s := end_s - clock.monotonic_s()) > 0:
             if overlay is not None and left_s <= overlay.remove_s:
