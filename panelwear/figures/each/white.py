@@ -33,8 +33,17 @@ def figures(session: Session) -> list[Estimate]:
             asked = mean.level[1:] if mean.level.startswith("Y") else ""
             told = f"white, asked for {asked} cd/m²" if asked else f"white at {mean.Y:.4g} cd/m²"
             told += f", {words(mean)}"
-            found += _of(session, mean, f"white/{mean.level}/{mean.geometry}", told)
+            first, *others_of = _of(session, mean, f"white/{mean.level}/{mean.geometry}", told)
+            found += [_with_basis(session, mean, first), *others_of]
     return found
+
+
+def _with_basis(session: Session, mean: Mean, estimate: Estimate) -> Estimate:
+    """Say of a luminance that was asked for when only an assumed response led to it."""
+    table = session.table
+    if not (table.level_basis[table.patch == mean.key] == "assumed-response").any():
+        return estimate
+    return replace(estimate, note="; ".join(p for p in ("by an assumed response", estimate.note) if p))
 
 
 def _main(session: Session, mean: Mean) -> list[Estimate]:

@@ -71,10 +71,13 @@ def test_a_flag_all_figures_bear_is_said_once_and_others_stay_where_they_belong(
 def test_a_white_asked_for_by_luminance_is_headed_by_what_was_asked_for():
     bench = spot(seed=1, noise=0.001)
     bench.read("white/centre/grey/Y100/w10", "white", 131.5)
+    bench.rows[-5:] = [replace(r, level_basis="assumed-response") for r in bench.rows[-5:]]
     lines = spot_table(of_checkpoint(bench.table(), MeterTerms()))
     at = lines.index("white, asked for 100 cd/m², 10 % window")
     assert lines[at + 1].strip().startswith("luminance")
     assert "131." in lines[at + 1]
+    assert lines[at + 1].endswith("by an assumed response")
+    assert sum("assumed response" in line for line in lines) == 1
 
 
 def test_a_figure_the_last_checkpoint_lacks_shows_a_dash():
