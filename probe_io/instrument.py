@@ -185,3 +185,12 @@ class Instrument:
     """Digest of the file's bytes."""
     source: str = ""
     """Where it was read from."""
+
+    @property
+    def silence_s(self) -> float:
+        """How long an instrument that says nothing is waited for when it is opened, in seconds.
+
+        Each try waits for the answer; before the next one an answer that is late is waited for as long again.
+        """
+        tries, each_s = 1 + self.retry.times, self.time_out.exchange_s
+        return self.line.open_delay_s + (2 * tries - 1) * each_s + tries * self.line.quiet_s

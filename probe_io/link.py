@@ -231,7 +231,9 @@ class Link:
         return NoReply(f"{self.url}: no whole reply within {time_out_s:.3g} s; {tail}", came)
 
     def _gone(self, error: Exception | None) -> Unplugged:
-        fault = Unplugged(f"{self.url}: the probe was unplugged or the connection closed", self._spill())
+        # What takes one client only hangs up on a second one, which then cannot tell it from a pulled cable.
+        busy = "" if "://" not in self.url else ", or it is busy with another client"
+        fault = Unplugged(f"{self.url}: the probe was unplugged or the connection closed{busy}", self._spill())
         fault.__cause__ = error
         return fault
 

@@ -155,6 +155,8 @@ class SerialProbe:
             except TRIABLE as fault:
                 if left:
                     continue
+                if isinstance(fault, NoReply) and not fault.raw:
+                    raise self._never_answered(fault) from fault
                 if exchange.identity and isinstance(fault, BadReply):
                     raise WrongIdentity(
                         f"{self.url}: another instrument answers than '{self.instrument.name}' describes: "
@@ -163,6 +165,13 @@ class SerialProbe:
                     ) from fault
                 raise
         raise AssertionError  # pragma: no cover - the loop returns or raises
+
+    def _never_answered(self, fault: NoReply) -> NoReply:
+        times = 1 + self.instrument.retry.times
+        return NoReply(
+            f"{self.url}: asked {times} times as '{self.instrument.name}' describes, {self._in_short(fault)}; "
+            "is it switched on, and is this its instrument file?"
+        )
 
     def _apply_settings(self, idle: Idle | None) -> None:
         for setting in self.instrument.settings:

@@ -8,7 +8,7 @@ import statistics
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from panelwear.commands.probe_options import add_probe_options, opened, said
+from panelwear.commands.probe_options import add_probe_options, opened, said, take
 from panelwear.commands.probe_read import chromaticity
 from panelwear.errors import UsageError
 
@@ -39,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
         if arguments.zero != "covered":
             _steady(probe, arguments)
         if arguments.zero == "covered" or (arguments.zero == "ask" and _covered()):
-            _zero([_take(probe, arguments.integration) for _ in range(ZERO_READINGS)])
+            _zero([take(probe, arguments.integration) for _ in range(ZERO_READINGS)])
     if arguments.transcript:
         print(f"Every byte is in {arguments.transcript}")
     return 0
@@ -50,7 +50,7 @@ def _steady(probe: Probe, arguments: argparse.Namespace) -> None:
     print("Readings of one steady field; a mid-grey, warmed up, is best.\n")
     print(f"{'reading':>8}{'Y cd/m²':>12}{'x':>9}{'y':>9}{'took s':>9}  flags")
     for number in range(1, arguments.readings + 1):
-        reading = _take(probe, arguments.integration)
+        reading = take(probe, arguments.integration)
         readings.append(reading)
         places = chromaticity(reading)
         luminance = "-" if reading.Y_cd_m2 is None else f"{reading.Y_cd_m2:.5g}"
@@ -59,10 +59,6 @@ def _steady(probe: Probe, arguments: argparse.Namespace) -> None:
         flags = " ".join(reading.flags) or "ok"
         print(f"{number:>8}{luminance:>12}{x:>9}{y:>9}{reading.took_s:>9.3f}  {flags}{note}", flush=True)
     _summary(readings)
-
-
-def _take(probe: Probe, integration_s: float | None) -> Reading:
-    return probe.measure(integration_s)
 
 
 def _summary(readings: Sequence[Reading]) -> None:

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterator
+import sys
+import threading
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelwear.errors import StorageFault, UsageError
+from panelwear.errors import Stopped, StorageFault, UsageError
 from panelwear.probe_border import probe_errors
 
 if TYPE_CHECKING:
-    from probe_io.reading import Probe, ProbeIdentity
+    from probe_io.reading import Probe, ProbeIdentity, Reading
     from probe_io.transcript import Record
+
+PATIENCE_S = 2.0
+"""A wait that lasts longer is explained on the terminal."""
 
 
 def add_probe_options(parser: argparse.ArgumentParser) -> None:
@@ -37,6 +42,28 @@ def add_probe_options(parser: argparse.ArgumentParser) -> None:
 
 
 @contextmanager
+def patience(sentence: str, after_s: float = PATIENCE_S, say: Callable[[str], None] | None = None) -> Iterator[None]:
+    """Say what is waited for, once, when what is inside takes longer than ``after_s``."""
+    timer = threading.Timer(after_s, say or _tell_waiting, (sentence,))
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+
+
+def take(probe: Probe, integration_s: float | None) -> Reading:
+    """Take one reading, and say so when it takes its time; a person who types is not hurried."""
+    from probe_io.keyboard import KeyboardProbe
+
+    if isinstance(probe, KeyboardProbe):
+        return probe.measure(integration_s)
+    with patience("waiting for the reading; Ctrl-C ends the wait"):
+        return probe.measure(integration_s)
+
+
+@contextmanager
 def opened(arguments: argparse.Namespace) -> Iterator[tuple[Probe, ProbeIdentity]]:
     """Open the probe that the options name, and close it afterwards; probe errors come out translated."""
     from probe_io.open import open_probe
@@ -46,7 +73,9 @@ def opened(arguments: argparse.Namespace) -> Iterator[tuple[Probe, ProbeIdentity
     with _transcript(arguments.transcript) as record, probe_errors():
         probe = open_probe(arguments.probe, arguments.instrument, ask=_ask, settings=settings, record=record)
         try:
-            yield probe, probe.open()
+            with patience(f"waiting for the probe on {arguments.probe} to answer{_at_most(probe)}"):
+                identity = probe.open()
+            yield probe, identity
         finally:
             probe.close()
 
@@ -66,7 +95,23 @@ def said(identity: ProbeIdentity) -> str:
 
 
 def _ask(prompt: str) -> str:
-    return input(f"{prompt}: ")
+    try:
+        return input(f"{prompt}: ")
+    except EOFError:
+        print()
+        raise Stopped(
+            "nothing was typed and the input has ended; run it in a terminal, where it can be typed"
+        ) from None
+
+
+def _tell_waiting(sentence: str) -> None:
+    print(sentence, file=sys.stderr, flush=True)
+
+
+def _at_most(probe: Probe) -> str:
+    from probe_io.serial_probe import SerialProbe
+
+    return f", {probe.instrument.silence_s:.0f} s at most" if isinstance(probe, SerialProbe) else ""
 
 
 def _check_integration(integration_s: float | None) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from panelwear.commands.probe_options import add_probe_options, opened, said
+from panelwear.commands.probe_options import add_probe_options, opened, said, take
 
 if TYPE_CHECKING:
     from probe_io.reading import Reading
@@ -32,7 +32,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Take the reading; a reading without luminance ends with exit code 4."""
     with opened(arguments) as (probe, identity):
-        reading = probe.measure(arguments.integration)
+        reading = take(probe, arguments.integration)
     print(said(identity))
     print("".join(f"{name:>{WIDTH}}" for name, _ in COLUMNS) + "  flags")
     print("".join(f"{unit:>{WIDTH}}" for _, unit in COLUMNS))

@@ -4,10 +4,12 @@ import io
 import signal
 import subprocess
 import sys
+import threading
 
 import pytest
 
 from panelwear.cli import main
+from panelwear.commands.probe_options import patience
 from probe_io.simulated import Fault, listed, serve, steady
 
 
@@ -86,6 +88,36 @@ def test_a_keyboard_probe_is_read_from_the_terminal(capsys, monkeypatch):
     monkeypatch.setattr(sys, "stdin", io.StringIO("182,4 0,3127 0,3290\n\n"))
     assert main(["probe", "read", "--probe", "keyboard"]) == 0
     assert "typed-in" in capsys.readouterr().out
+
+
+def test_a_keyboard_probe_without_anybody_to_type_ends_with_one_sentence(capsys, monkeypatch):
+    monkeypatch.setattr(sys, "stdin", io.StringIO(""))
+    assert main(["probe", "read", "--probe", "keyboard"]) == 1
+    said = capsys.readouterr().err
+    assert "nothing was typed and the input has ended" in said
+    assert len(said.strip().splitlines()) == 1
+
+
+def test_a_long_wait_says_what_is_waited_for():
+    heard, said = threading.Event(), []
+
+    def say(sentence):
+        said.append(sentence)
+        heard.set()
+
+    with patience("waiting for the probe", after_s=0.0, say=say):
+        assert heard.wait(20.0)
+    assert said == ["waiting for the probe"]
+
+
+def test_a_short_wait_says_nothing(capsys):
+    before = threading.active_count()
+    with patience("waiting for the probe", after_s=600.0):
+        waiting = [thread for thread in threading.enumerate() if isinstance(thread, threading.Timer)]
+    for thread in waiting:
+        thread.join(20.0)
+    assert threading.active_count() == before
+    assert capsys.readouterr().err == ""
 
 
 @pytest.mark.parametrize(

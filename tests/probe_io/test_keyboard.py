@@ -125,3 +125,18 @@ def test_a_person_who_stops_is_let_go():
 
     with pytest.raises(KeyboardInterrupt):
         KeyboardProbe(stop).measure()
+
+
+def test_numbers_below_1_that_are_no_chromaticity_are_questioned_before_they_are_kept():
+    person = Person("12.6 0.9 0.9", "12.6 0.3 0.3", "")
+    reading = KeyboardProbe(person).measure()
+    assert "Taken as X Y Z, because 0.9 and 0.9 sum to 1 or more" in person.asked[1]
+    assert "Taken as" not in person.asked[2]
+    assert reading.Y_cd_m2 == 12.6
+
+
+def test_who_says_or_has_typed_xyz_is_not_questioned():
+    person = Person("XYZ 12.6 0.9 0.9", "", "1.2 0.9 0.8", "")
+    probe = KeyboardProbe(person)
+    assert [probe.measure().Y_cd_m2, probe.measure().Y_cd_m2] == [0.9, 0.9]
+    assert not any("Taken as" in prompt for prompt in person.asked)

@@ -294,3 +294,40 @@ def test_a_meter_that_chooses_its_time_is_not_told_one():
         probe.close()
     assert reading.note == ""
     assert reading.integration_s == 1.0  # as reported
+
+
+def test_a_second_client_is_told_that_the_first_one_may_hold_the_instrument():
+    with serve("scpi-colorimeter", Counting(), "tcp", dwell=False) as server:
+        first, second = (SerialProbe(quick("scpi-colorimeter"), server.url) for _ in range(2))
+        first.open()
+        with pytest.raises(LinkError, match="or it is busy with another client"):
+            second.open()
+        second.close()
+        assert first.measure().Y_cd_m2 == pytest.approx(100.0)
+        first.close()
+
+
+def test_a_pulled_serial_cable_is_not_taken_for_another_client():
+    with serve("plain-lines", Counting(), "pty", [Fault("disconnect")], dwell=False) as server:
+        probe = SerialProbe(quick("plain-lines"), server.url)
+        probe.open()
+        with pytest.raises(Unplugged) as caught:
+            probe.measure()
+        probe.close()
+    assert "client" not in str(caught.value)
+
+
+@pytest.mark.parametrize(("file", "server_dialect"), [DIALECTS[::-1], DIALECTS])
+def test_an_instrument_that_does_not_know_the_question_is_given_up_with_a_hint(file, server_dialect):
+    with serve(server_dialect, Counting(), "tcp", dwell=False) as server:
+        probe = SerialProbe(quick(file, times=0), server.url)
+        with pytest.raises((NoReply, WrongIdentity, BadReply)) as caught:
+            probe.open()
+        probe.close()
+    assert "instrument file" in str(caught.value) or "another instrument" in str(caught.value)
+
+
+def test_how_long_silence_is_borne_follows_from_the_instrument_file():
+    instrument = quick("plain-lines", times=2)
+    # Three waits of 0.3 s for the answer, two for one that is late, and three times 0.05 s until the line is clear.
+    assert instrument.silence_s == pytest.approx(5 * 0.3 + 3 * 0.05)
