@@ -11,6 +11,7 @@ from panelwear.byeye.marks import STRENGTHS, Mark
 from panelwear.byeye.nulls import Null
 from panelwear.folder.atomic import write_whole
 from panelwear.folder.panel import Panel
+from panelwear.plotting import make_ready
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -25,6 +26,7 @@ LABEL_INSIDE_SHARE = 0.04
 
 def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], nulls: Sequence[Null]) -> None:
     """Draw the map to a PNG file, axes in millimetres."""
+    make_ready()
     from matplotlib.figure import Figure
 
     width, height = panel.active_area_mm

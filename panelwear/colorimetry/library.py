@@ -10,6 +10,8 @@ from typing import Any
 
 import numpy as np
 
+from panelwear.plotting import make_ready
+
 _IMPORT_LOCK = threading.Lock()
 
 
@@ -17,6 +19,7 @@ _IMPORT_LOCK = threading.Lock()
 def _import_once() -> Any:
     # Real scipy and matplotlib come first: where colour-science does not find them it leaves mocks in
     # sys.modules under their names, and every later plot would silently be nothing.
+    make_ready()
     import matplotlib  # noqa: F401
     import scipy.interpolate  # noqa: F401
 

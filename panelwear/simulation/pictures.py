@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.plotting import make_ready
 from panelwear.simulation.found import Found, changes, session_u
 from panelwear.simulation.panel import PanelState
 
@@ -45,6 +46,7 @@ def draw_all(
 
 def new_figure(width: float, height: float, title: str, note: str = INVENTED) -> Figure:
     """Make an empty figure with a title and a note below it; sizes in inches."""
+    make_ready()
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(width, height), layout="constrained")

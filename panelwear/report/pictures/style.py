@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from panelwear.plotting import make_ready
 from panelwear.report.content import Style
 
 if TYPE_CHECKING:
@@ -64,6 +65,7 @@ def colour(palette: Palette, style: Style) -> str:
 @contextmanager
 def looks(palette: Palette) -> Iterator[None]:
     """Set fonts and ids for one drawing; nothing of it stays."""
+    make_ready()
     import matplotlib as mpl
 
     settings: Any = {
@@ -89,6 +91,7 @@ def looks(palette: Palette) -> Iterator[None]:
 
 def new_figure(width_in: float, height_in: float) -> tuple[Figure, Axes]:
     """Make a figure with one pair of axes and no ground of its own: it stands on the page's."""
+    make_ready()
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(width_in, height_in), layout="constrained")
