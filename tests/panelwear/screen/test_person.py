@@ -233,3 +233,56 @@ def test_a_mouse_alone_can_answer(desk: Desk) -> None:
     assert desk.person.ask(KIND) == "not known"
     desk.screen.happen("pointer-down", after_s=0.1, button=1)
     assert desk.person.ask(LUX) == "0.4"
+
+
+def test_escape_wins_over_a_return_of_the_same_moment(desk: Desk) -> None:
+    for prompt in (lambda: desk.person.ask(LUX), lambda: desk.person.go_on("Ready?")):
+        desk.screen.press("return", "escape")
+        with pytest.raises(Stopped):
+            prompt()
+
+
+AT_A_METER = Question("reading", "Type Y as the meter shows it", away_from=(96.0, 486.0))
+
+
+def test_a_question_away_from_a_spot_is_one_line_in_the_farthest_corner(desk: Desk) -> None:
+    desk.screen.type_text("182", after_s=0.2)
+    desk.screen.press("return", after_s=0.4)
+    assert desk.person.ask(AT_A_METER) == "182"
+    cards = [card for card in desk.screen.note.cards if card is not None]
+    assert all(card.one_line and card.corner == "top-right" for card in cards)
+    assert "182_" in " ".join(cards[-1].lines)
+    assert desk.screen.card_now is not None  # it goes with the next frame, and does not flicker in between
+    assert "Type Y as the meter shows it:" in desk.out.getvalue()
+
+
+def test_whoever_waits_with_a_question_hears_what_happens_at_the_screen(desk: Desk) -> None:
+    heard: list[str] = []
+    desk.screen.happen("expose", after_s=0.1)
+    desk.screen.happen("focus-lost", after_s=0.2)
+    desk.screen.press("return", after_s=0.3)
+    question = Question(
+        "reading", "Y", default="1", watch=lambda events: heard.extend(event.kind for event in events if event.disturbs)
+    )
+    assert desk.person.ask(question) == "1"
+    assert heard == ["expose", "focus-lost"]
+
+
+def test_a_prompt_begins_on_a_line_of_its_own_and_nothing_is_written_behind_it(desk: Desk) -> None:
+    class Console(io.StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    console = Console()
+    person = ScreenOperator(desk.screen, Terminal(desk.source, console), desk.clock)
+    person.progress(Progress(10, 40, 0.25, 3900, "the end"))
+    desk.screen.press("return")
+    assert person.ask(LUX) == "0.4"
+    person.progress(Progress(11, 40, 0.25, 3900, "the end"))
+    desk.screen.press("escape")
+    with pytest.raises(Stopped):
+        person.ask(LUX)
+    person.tell("stopped")
+    lines = console.getvalue().replace("\r", "").split("\n")
+    assert lines[1:2] == ["Light at the panel (lx) [0.4]: "]
+    assert lines[-3:] == ["Light at the panel (lx) [0.4]: ", "stopped", ""]

@@ -279,3 +279,53 @@ def test_only_whole_scales_of_wayland_count_as_exact() -> None:
     assert scales_whole((1920, 1080), (960, 540))
     assert not scales_whole((2560, 1440), (1707, 960))
     assert not scales_whole((3840, 2160), (2194, 1234))
+
+
+def test_without_a_card_the_screen_holds_the_frame_alone_and_fades_it_by_cells(screen: PygameScreen) -> None:
+    screen.show(field(40))
+    screen.card(Card(("a line",)))
+    assert not screen._bare
+    screen.card(None)
+    assert screen._bare
+    screen.outlines([(10, 10, 40, 40)])
+    assert not screen._bare
+    screen.outlines([])
+    assert screen._bare
+    assert (screen.pixels() == 40).all()
+
+
+def test_the_screen_tells_when_its_pixels_last_changed(screen: PygameScreen, clock: SteppingClock) -> None:
+    shown = screen.show(field(200))
+    assert screen.changed_at_s == shown.at_s
+    clock.sleep(1.0)
+    screen.card(None)  # nothing lies over the frame: nothing changes
+    screen.poll()
+    assert screen.changed_at_s == shown.at_s
+    screen.card(Card(("a line",)))
+    laid_s = screen.changed_at_s
+    assert laid_s > shown.at_s
+    clock.sleep(1.0)
+    screen.card(None)
+    assert screen.changed_at_s >= laid_s + 1.0
+    assert (screen.pixels() == 200).all()
+
+
+def test_a_repaint_counts_as_a_change(screen: PygameScreen, clock: SteppingClock) -> None:
+    import pygame
+
+    screen.show(field(200))
+    clock.sleep(2.0)
+    pygame.event.post(pygame.event.Event(pygame.WINDOWEXPOSED))
+    assert [event.kind for event in screen.poll()] == ["expose"]
+    assert screen.changed_at_s == clock.monotonic_s()
+
+
+@pytest.mark.parametrize("corner", ["top-left", "bottom-right"])
+def test_a_card_of_one_line_stays_one_low_line_however_long_its_text(screen: PygameScreen, corner: str) -> None:
+    screen.show(field(200))
+    screen.card(Card(("182.4_", "word " * 100), corner=corner, one_line=True))
+    ys, xs = np.nonzero((screen.pixels() != 200).any(axis=2))
+    assert ys.max() - ys.min() < 40
+    assert xs.max() - xs.min() < 0.75 * W
+    assert (ys.max() < H / 2) == (corner == "top-left")
+    assert (xs.max() > W - 30) == (corner == "bottom-right")
