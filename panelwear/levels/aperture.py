@@ -77,7 +77,7 @@ def narrow_zone(name: str, rect: Rect, pitch_mm: tuple[float, float], aperture_m
     return (
         f"Zone '{name}' is {width:.1f} mm wide, narrower than the probe's aperture of {aperture_mm:g} mm: it fills "
         f"{100 * share:.0f} % of it, so figures divide its contrast by {share:.3f} and its uncertainty too; "
-        "better read lit strips instead (strip method: narrow = \"strip\" in the sequence)."
+        'better read lit strips instead (strip method: narrow = "strip" in the sequence).'
     )
 
 
