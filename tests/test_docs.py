@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
+import importlib
+import shlex
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from panelwear.cli import COMMANDS
+from panelwear import errors
+from panelwear.cli import COMMANDS, Parser
+from panelwear.commands.probe import SUBCOMMANDS
 from panelwear.journal.columns import COLUMNS, FLAGS
 from sequences import reader
 
 ROOT = Path(__file__).resolve().parent.parent
+
+
+MODULES = {
+    **{name: name for name in COMMANDS if name != "probe"},
+    **{f"probe {name}": f"probe_{name}" for name in SUBCOMMANDS},
+}
+"""Every command as it is typed, and its module in ``panelwear.commands``."""
 
 
 def words(name: str) -> str:
@@ -48,3 +59,55 @@ def test_an_unknown_command_names_the_nearest_one() -> None:
     assert result.returncode == 2
     assert "Did you mean 'inspect'?" in result.stderr
     assert "Traceback" not in result.stderr
+
+
+def parser_of(command: str) -> Parser:
+    parser = Parser(prog=f"panelwear {command}")
+    importlib.import_module(f"panelwear.commands.{MODULES[command]}").add_arguments(parser)
+    return parser
+
+
+def told_by_the_parser(command: str) -> set[str]:
+    usage = parser_of(command).format_usage().replace("[", " ").replace("]", " ")
+    return {word for word in usage.split() if word.startswith("--")}
+
+
+def section(command: str) -> list[str]:
+    """Return the lines of ``docs/commands.md`` under a command's own heading."""
+    lines = words("docs/commands.md").splitlines()
+    heads = [n for n, line in enumerate(lines) if line.startswith("## ")]
+    mine = [n for n in heads if f"{lines[n]} ".startswith(f"## panelwear {command} ")]
+    assert len(mine) == 1, f"wanted one heading of {command}"
+    return lines[mine[0] : next((n for n in heads if n > mine[0]), len(lines))]
+
+
+def examples(lines: list[str]) -> list[list[str]]:
+    return [shlex.split(line)[1:] for line in lines if line.startswith("panelwear ")]
+
+
+@pytest.mark.parametrize("command", MODULES)
+def test_every_option_of_a_command_is_described_and_no_other(command: str) -> None:
+    rows = [line for line in section(command) if line.startswith("| `--")]
+    described = [row.removeprefix("| `").partition("`")[0].partition(" ")[0] for row in rows]
+
+    assert sorted(described) == sorted(told_by_the_parser(command))
+    assert [row for row in rows if not row.partition("` | ")[2].strip(" |")] == []
+
+
+@pytest.mark.parametrize("command", MODULES)
+def test_the_examples_of_a_command_are_understood(command: str) -> None:
+    typed = examples(section(command))
+
+    assert typed
+    for example in typed:
+        mine = command.split()
+        assert example[: len(mine)] == mine
+        parser_of(command).parse_args(example[len(mine) :])  # ends the test with its sentence if it does not fit
+
+
+def test_every_exit_code_is_described() -> None:
+    rows = [line for line in words("docs/commands.md").splitlines() if line.startswith("| ")]
+    described = {row.split("|")[1].strip() for row in rows}
+    classes = [c for c in vars(errors).values() if isinstance(c, type) and issubclass(c, errors.PanelwearError)]
+
+    assert {"0", *(str(c.exit_code) for c in classes)} <= described
