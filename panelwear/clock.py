@@ -26,6 +26,11 @@ class Clock(Protocol):
         ...
 
 
+def local_now(clock: Clock) -> datetime:
+    """Return now in the person's own zone, for dates a person reads; a virtual clock has no place and stays UTC."""
+    return clock.utc() if clock.fast else clock.utc().astimezone()
+
+
 class RealClock:
     """The machine's own clocks."""
 

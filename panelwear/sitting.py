@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panelwear.cautions import CAUTIONS
-from panelwear.errors import FileFault, UsageError
+from panelwear.errors import FileFault, StorageFault, UsageError
 
 if TYPE_CHECKING:
     from panelwear.engine.contract import Bench
@@ -126,6 +126,8 @@ def plan_steps(panel: Panel, settings: ProbeSettings, source: Path, seed: int, k
         steps, notes = expand.expand_noted(sequence, facts, seed)
     except errors.SequenceError as error:
         raise FileFault(error.problems) from None
+    except OSError as error:
+        raise StorageFault(f"{source}: cannot be read ({error.strerror})") from None
     resolver = _resolver(panel)
     reach = check_reach([step.patch for step in steps if isinstance(step, Read)], resolver)
     fields = [s for s in steps if isinstance(s, Read) and s.pair and s.patch.pattern != "strip"]
@@ -213,7 +215,7 @@ def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
 def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False) -> Outcome:
     """Open screen and probe, say the cautions, run the sitting (or go on with it)."""
     from panelwear import opening
-    from panelwear.clock import RealClock
+    from panelwear.clock import RealClock, local_now
     from panelwear.engine.run import resume_checkpoint, run_checkpoint
     from panelwear.folder import checkpoint
     from panelwear.folder.lock import hold
@@ -237,7 +239,7 @@ def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False)
         if identity is not None:
             opening.remember_probe(plan.panel.directory, plan.probe_settings)
         bench = opening.bench_of(screen, operator, probe, awaited)
-        now = RealClock().utc()
+        now = local_now(RealClock())
         found = checkpoint.open_or_create(plan.panel.directory, plan.panel.name, arguments.hours, arguments.cycles, now)
         _say_cautions(bench, plan, arguments.yes)
         job = job_of(plan, found, identity, arguments.yes)

@@ -123,9 +123,10 @@ def _sequence(name: str, panel: Panel) -> tuple[bytes, tuple[Step, ...]]:
 
 
 def _checkpoint(arguments: argparse.Namespace, panel: Panel, bench: Bench) -> Checkpoint:
+    from panelwear.clock import local_now
     from panelwear.folder import checkpoint
 
-    now = bench.clock.utc()
+    now = local_now(bench.clock)
     return checkpoint.open_or_create(panel.directory, panel.name, arguments.hours, arguments.cycles, now)
 
 
