@@ -81,6 +81,15 @@ class Display:
         """Move the pointer and click."""
         self._xdotool("mousemove", str(x), str(y), "click", "1")
 
+    @contextmanager
+    def minimised(self) -> Iterator[None]:
+        """Minimise the window that has the focus, and bring it back afterwards."""
+        command = ["xdotool", "getactivewindow"]
+        asked = subprocess.run(command, env=self.environment(), capture_output=True, text=True, check=True, timeout=60)
+        self._xdotool("windowminimize", asked.stdout.strip())
+        yield
+        self._xdotool("windowactivate", asked.stdout.strip())
+
     def _xdotool(self, *words: str) -> None:
         subprocess.run(["xdotool", *words], env=self.environment(), check=True, timeout=PATIENCE_S)
 

@@ -1,7 +1,7 @@
 """Shows patterns on the display it is started on, one a line of JSON on standard input: what the screen tests run.
 
 ``{"pattern": "window", "parameters": {...}, "codes": [..], "background": [..]}`` shows one, ``{"card": {...}}`` lays
-a card over it, ``{"outlines": [[x, y, w, h]]}`` draws marks, ``{"events": seconds}`` tells what happened meanwhile.
+a card over it, ``{"outlines": [[x, y, w, h]]}`` draws marks, ``{"visible": true}`` asks whether it can be seen.
 Ends with the program's exit code and its sentence, as ``panelwear`` does.
 """
 
@@ -47,6 +47,8 @@ def follow(screen: PygameScreen, order: dict[str, Any]) -> None:
     elif "outlines" in order:
         screen.outlines([tuple(box) for box in order["outlines"]])
         print("OUTLINES", flush=True)
+    elif "visible" in order:
+        print(f"VISIBLE {screen.visible}", flush=True)
 
 
 def main(number: int, borderless: bool) -> int:

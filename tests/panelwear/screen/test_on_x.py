@@ -143,6 +143,25 @@ def test_a_click_on_the_other_monitor_is_told_and_leaves_the_pattern_up() -> Non
         assert not [line for line in run.lines if "hidden" in line]
 
 
+def test_a_minimised_window_is_told_from_one_that_only_lost_the_focus() -> None:
+    need("openbox", "xprop")
+    with two_heads() as display, window_manager(display), playing(display, 1) as run:
+        order(run, pattern="pixel-checker")
+        with other_window(display, 300, 200, seconds=1.0, head=0):
+            display.click(960, 540)
+            run.wait_for("EVENT focus-lost")
+            assert order(run, "VISIBLE", visible=True) == "VISIBLE True"
+        run.wait_for("EVENT focus-gained")
+        with display.minimised():
+            run.wait_for("EVENT hidden")
+            assert order(run, "VISIBLE", visible=True) == "VISIBLE False"
+        run.wait_for("EVENT expose")
+        assert order(run, "VISIBLE", visible=True) == "VISIBLE True"
+        wanted = patterns.raster(patterns.build("pixel-checker", 2560, 1440))
+        order(run, pattern="pixel-checker")
+        assert different_pixels(display.grab(1), wanted) == 0
+
+
 def test_keys_words_and_clicks_come_as_our_events() -> None:
     with xvfb(640, 360) as display, playing(display) as run:
         order(run, pattern="field", codes=[20, 20, 20])
