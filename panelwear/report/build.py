@@ -153,7 +153,8 @@ def write_report(panel_dir: Path, out: Path | None = None) -> Path:
 
 def _as_file(name: str) -> str:
     """Return a panel's name as a file may be called on any system."""
-    return "".join(c if c.isalnum() or c in "-_." else "-" for c in name).strip("-.") or "panel"
+    plain = "".join(c if c.isalnum() or c in "_." else "-" for c in name)
+    return "-".join(part for part in plain.split("-") if part).strip("-.") or "panel"
 
 
 def _raw(panel_dir: Path, checkpoint: str, rows: int) -> RawFile:

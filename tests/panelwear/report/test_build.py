@@ -107,6 +107,18 @@ def test_a_name_with_a_slash_cannot_lead_out_of_the_folder(tmp_path: Path) -> No
     assert "<b>" not in written.read_text(encoding="utf-8")
 
 
+def test_a_name_with_blanks_makes_a_file_name_without(tmp_path: Path) -> None:
+    written = write_report(desk.folder(tmp_path / "desk", (0.0,), name="desk left, 2nd floor"))
+    assert written.name == "desk-left-2nd-floor-2026-01-05.html"
+    assert "desk left, 2nd floor" in written.read_text(encoding="utf-8")
+
+
+def test_one_checkpoint_is_told_in_the_singular() -> None:
+    found = report((0.0, desk.readings(0.0)))
+    assert found.subtitle.startswith("One checkpoint, the baseline")
+    assert dict(found.facts)["Readings"].endswith("at 1 checkpoint")
+
+
 def test_one_checkpoint_says_what_it_can() -> None:
     found = report((0.0, desk.readings(0.0)))
     assert {"Luminance and white point", "Zones", "Uniformity", "Ramp and gamma", "Loading"} <= titles(found)
