@@ -111,3 +111,10 @@ def test_every_exit_code_is_described() -> None:
     classes = [c for c in vars(errors).values() if isinstance(c, type) and issubclass(c, errors.PanelwearError)]
 
     assert {"0", *(str(c.exit_code) for c in classes)} <= described
+
+
+def test_every_benchmark_is_described() -> None:
+    scripts = [path.name for path in (ROOT / "benchmarks").glob("*.py")]
+
+    assert [name for name in scripts if f"| `{name}` |" not in words("DEVELOPERS.md")] == []
+    assert scripts
