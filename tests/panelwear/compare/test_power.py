@@ -8,7 +8,7 @@ from panelwear.colorimetry.cct import cct_duv
 from panelwear.simulation.model import drawn_panel
 from panelwear.simulation.panel import SimulatedPanel
 
-PAIRS = 10
+PAIRS = 40
 
 
 @pytest.fixture(scope="module")
@@ -17,15 +17,14 @@ def plan():
 
 
 def test_unchanged_panels_are_left_alone(plan):
-    # At 5 % a pair, three or more false alarms in ten happen once in 87 such tests; the seeds are fixed.
     false, _ = run("unchanged", PAIRS, 1, plan)
-    assert false <= 2
+    assert false / PAIRS <= 0.065
 
 
 @pytest.mark.parametrize("kind", ["zone 1 %", "channel 3 %", "white 100 K"])
 def test_what_matters_is_found(plan, kind):
     found, _ = run(kind, PAIRS, 1, plan)
-    assert found >= PAIRS - 1
+    assert found / PAIRS >= 0.9
 
 
 def test_the_shift_put_in_is_a_hundred_kelvin_at_equal_luminance_and_duv():
