@@ -29,6 +29,8 @@ class Circumstances:
     screen: str = ""
     """Size in pixels, and whether it was scaled."""
     sequences: tuple[str, ...] = ()
+    flagged: Mapping[str, float] = field(default_factory=dict)
+    """Share of the readings that carries a flag which costs comparability, by flag."""
 
 
 def circumstances_of(record: Mapping[str, Any], name: str = "") -> Circumstances:

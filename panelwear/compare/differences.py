@@ -13,6 +13,7 @@ from typing import Literal
 
 from panelwear.compare.changes import COMMON, NOTHING_COMMON
 from panelwear.compare.circumstances import Circumstances
+from panelwear.compare.flags import COSTS, share_in_words
 from panelwear.engine.topics import QUESTIONS
 from panelwear.uncertainty.meter import MeterTerms
 
@@ -82,6 +83,7 @@ def compare_circumstances(before: Circumstances, after: Circumstances) -> Compar
     """Say what differed between two checkpoints and what that costs."""
     found = [
         *_probe(before, after),
+        *_flagged(before, after),
         *_settings(before, after),
         *_cycle(before, after),
         *_rest(before, after),
@@ -135,6 +137,19 @@ def _one_probe(c: Circumstances) -> str:
 
 def _digest(c: Circumstances) -> str:
     return f"sha256 {c.correction_sha256[:8]}…" if c.correction_sha256 else "none"
+
+
+def _flagged(before: Circumstances, after: Circumstances) -> list[Difference]:
+    found = []
+    for flag, (what, cost) in COSTS.items():
+        sides = [
+            f"{c.name or f'{c.hours:g} h'} ({share_in_words(c.flagged[flag])} of the readings)"
+            for c in (before, after)
+            if c.flagged.get(flag)
+        ]
+        if sides:
+            found.append(Difference(flag, f"{what} at {' and '.join(sides)}", cost))
+    return found
 
 
 _ALL = "luminance, white point, channels and ramp compare two settings, not two states of the panel; only zones compare"
@@ -206,7 +221,10 @@ def _room(before: Circumstances, after: Circumstances) -> list[Difference]:
 
 def _screen(before: Circumstances, after: Circumstances) -> list[Difference]:
     found = []
-    if _differs(before.screen, after.screen):
+    flagged = "scaled" in before.flagged or "scaled" in after.flagged
+    # What scaling costs is said of the readings; here the size alone counts.
+    sizes = [c.screen.replace(", scaled", "") if flagged else c.screen for c in (before, after)]
+    if _differs(*sizes):
         cost = "patches of another size in pixels do not pair at all"
         found.append(Difference("screen", f"screen: {before.screen}, then {after.screen}", cost))
     if _differs(before.software, after.software):

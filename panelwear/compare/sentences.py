@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from panelwear.compare.flags import COSTS
 from panelwear.compare.headline import Row
 from panelwear.compare.words import hours, up_to, with_doubt
 
@@ -32,11 +33,13 @@ def _what(pair: Pair) -> str:
     if not tested:
         return f"{since}nothing could be compared: no figure rests on patches that both checkpoints read alike."
     if not changed:
-        return f"{since}none of {len(tested)} figures changed beyond doubt; {_bounds(tested)}."
+        none = f"none of {len(tested)} figures" if len(tested) > 1 else "not even the one figure that was tested"
+        return f"{since}{none} changed beyond doubt; {_bounds(tested)}."
     ranked = sorted(changed, key=lambda row: -row.judged.bound / row.judged.worth)
     named = "; ".join(_told(row, pair.rows) for row in ranked[:NAMED])
     more = f"; and {len(ranked) - NAMED} more" if len(ranked) > NAMED else ""
-    return f"{since}{len(changed)} of {len(tested)} figures changed: {named}{more}."
+    which = f"{len(changed)} of {len(tested)} figures" if len(tested) > 1 else "the one figure that was tested"
+    return f"{since}{which} changed: {named}{more}."
 
 
 def _told(row: Row, rows: Sequence[Row]) -> str:
@@ -54,7 +57,7 @@ def _bounds(rows: Sequence[Row]) -> str:
     )  # fmt: skip
     open_ones = len(rows) - len(bounded)
     said = f"changes larger than these are ruled out: {ruled}" if ruled else "nothing can be ruled out"
-    return said + (f"; {open_ones} stay undecided" if open_ones else "")
+    return said + (f"; {open_ones} {'stays' if open_ones == 1 else 'stay'} undecided" if open_ones else "")
 
 
 def _wear(pair: Pair) -> str:
@@ -85,7 +88,9 @@ def _trust(pairs: Sequence[Pair]) -> str:
         parts.append(f"undecided since the baseline: {', '.join(r.change.caption for r in undecided[:NAMED])}")
     costly = [d for d in pair.how.differences if not d.cost.startswith("none")]
     if costly:
-        parts.append(f"to be kept in mind: {'; '.join(d.what for d in costly[:2])}")
+        flagged = [f"{d.what}: {d.cost}" for d in costly if d.topic in COSTS]
+        others = [d.what for d in costly if d.topic not in COSTS]
+        parts.append(f"to be kept in mind: {'; '.join([*flagged, *others[:2]])}")
     if not parts:
         parts.append("Both checkpoints were read alike, so these figures compare as they stand")
     said = "; ".join(parts)

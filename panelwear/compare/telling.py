@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 
 from panelwear.compare.calendar import calendar_of
+from panelwear.compare.differences import Difference
+from panelwear.compare.flags import COSTS
 from panelwear.compare.headline import Row
 from panelwear.compare.series import Comparison, Pair, used_a_day
 from panelwear.compare.words import aligned, hours, verdict, with_doubt
@@ -16,7 +18,8 @@ SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": 
 
 def lines(found: Comparison) -> list[str]:
     """Return the whole comparison as lines."""
-    said = [f"{found.panel}: {len(found.checkpoints)} checkpoints, {_span(found)}".lstrip(": "), ""]
+    count = len(found.checkpoints)
+    said = [f"{found.panel}: {count} checkpoint{'' if count == 1 else 's'}, {_span(found)}".lstrip(": "), ""]
     said += [*found.sentences, ""] if found.sentences else []
     for pair in found.pairs:
         said += [*pair_lines(pair, found.level), ""]
@@ -24,7 +27,8 @@ def lines(found: Comparison) -> list[str]:
 
 
 def _span(found: Comparison) -> str:
-    return f"{hours(found.checkpoints[0].hours)} to {hours(found.checkpoints[-1].hours)} of use"
+    first, last = (hours(c.hours) for c in (found.checkpoints[0], found.checkpoints[-1]))
+    return f"{first} to {last} of use" if len(found.checkpoints) > 1 else f"{first} of use"
 
 
 def pair_lines(pair: Pair, level: float) -> list[str]:
@@ -44,9 +48,13 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
         said += [f"{'  ' if i == 0 else '    '}{s.rstrip('.')}." for i, s in enumerate(zone.sentences)]
     why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)
     said += [f"  Withheld: {reason}" for reason in why]
-    said += [f"  Differed: {d.what}. Cost: {d.cost}." for d in pair.how.differences]
+    said += [f"  {_word(d)}: {d.what}. Cost: {d.cost}." for d in pair.how.differences]
     said += [f"  {sentence}" for sentence in pair.not_compared]
     return said
+
+
+def _word(difference: Difference) -> str:
+    return "Flagged" if difference.topic in COSTS else "Differed"
 
 
 def _row(row: Row, level: float) -> list[str]:

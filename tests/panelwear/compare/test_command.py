@@ -92,6 +92,23 @@ def test_a_forecast_from_two_checkpoints_is_refused_in_words(folder, capsys):
     assert said.startswith("white: No forecast: a compensation cycle")
 
 
+def test_a_cut_warm_up_is_kept_in_mind_with_its_cost(folder, tmp_path, capsys):
+    copy = tmp_path / "harbour-desk"
+    shutil.copytree(folder, copy)
+    readings = copy / "checkpoints" / "2027-01-07-h4400" / "readings.csv"
+    short = readings.read_bytes()  # the tiny sequence warms up for too short a time
+    assert b",not-settled," in short
+    readings.write_bytes(short.replace(b",not-settled,", b",ok,"))
+    assert main(["compare", str(copy)]) == 0
+    said = capsys.readouterr().out
+    once = "the panel was not yet steady at 2026-01-05-h0 (100 % of the readings)"
+    cost = "absolute luminance and white point carry what was left of the warm-up"
+    assert f"to be kept in mind: {once}: {cost}" in said
+    assert f"  Flagged: {once}. Cost: {cost}" in said
+    assert main(["compare", str(folder)]) == 0
+    assert f"{once} and 2027-01-07-h4400 (100 % of the readings)" in capsys.readouterr().out
+
+
 def test_marks_and_nulls_of_the_folder_stand_beside_the_instrument(folder, tmp_path, capsys):
     copy = tmp_path / "harbour-desk"
     shutil.copytree(folder, copy)

@@ -123,3 +123,27 @@ def test_a_record_is_read_with_all_its_sittings():
     assert found.probe == "S-7, S-8"
     assert found.screen == "800 x 600 px, scaled"
     assert found.sequences == ("spot", "zones")
+
+
+def test_a_panel_that_was_not_steady_is_kept_in_mind_with_what_it_costs():
+    (found,) = compared(flagged={"not-settled": 0.97}).differences
+    assert found.topic == "not-settled"
+    assert found.what == "the panel was not yet steady at b (97 % of the readings)"
+    assert "white point carry what was left of the warm-up" in found.cost
+    assert not found.bars
+
+
+def test_flags_of_both_sides_are_told_together():
+    then = Circumstances(name="a", probe="A1", cycles=0, flagged={"limiter": 0.02})
+    now = Circumstances(hours=500.0, probe="A1", cycles=0, flagged={"limiter": 0.004})
+    (found,) = compare_circumstances(then, now).differences
+    assert found.what.endswith("at a (2 % of the readings) and 500 h (under 1 % of the readings)")
+
+
+def test_scaled_readings_are_told_once_and_another_size_still_is():
+    scaled = {"flagged": {"scaled": 1.0}, "screen": "1280 x 720 px, scaled"}
+    assert [d.topic for d in compared(**scaled).differences] == ["scaled"]
+    assert [d.topic for d in compared(**scaled | {"screen": "640 x 360 px, scaled"}).differences] == [
+        "scaled",
+        "screen",
+    ]

@@ -5,9 +5,11 @@ import io
 import json
 import math
 import re
+from dataclasses import replace
 
 import pytest
 
+from panelwear.compare.sentences import verdict_of
 from panelwear.compare.series import comparison_of
 from panelwear.compare.telling import forecast_lines, lines
 from panelwear.errors import UsageError
@@ -192,6 +194,19 @@ def test_the_terminal_shows_units_and_uncertainties(found):
     assert "cd/m²" in text
     assert not re.search(r"\bnan\b|\binf\b", text)
     assert max(map(len, text.splitlines())) < 400
+
+
+def test_one_checkpoint_and_one_figure_are_told_in_the_singular(found):
+    alone = comparison_of([checkpoint("a", 0.0, 1)], panel="demo", facts=FACTS)
+    assert lines(alone)[0] == "demo: 1 checkpoint, 0 h of use"
+    pair = found.pairs[0]
+    one = next(row for row in pair.rows if row.name == "white.Y")
+    what = verdict_of([replace(pair, rows=(one,))])[0]
+    assert "the one figure that was tested changed: white, luminance" in what
+    undecided = replace(one, judged=replace(one.judged, verdict="undecided"))
+    what = verdict_of([replace(pair, rows=(undecided,))])[0]
+    assert "not even the one figure that was tested changed beyond doubt" in what
+    assert what.endswith("; 1 stays undecided.")
 
 
 def test_one_checkpoint_can_have_no_change_but_its_zones_are_told():
