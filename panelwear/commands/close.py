@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panelwear.folder.checkpoint import Checkpoint
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder")
     parser.add_argument("--checkpoint", metavar="NAME", help="which one (default: the open one)")
+    parser.add_argument("--as-it-is", action="store_true", help="close although a sitting was interrupted")
     parser.add_argument("--amend", metavar="TEXT", help="add a correction to amendments.json of a closed checkpoint")
 
 
@@ -26,7 +31,24 @@ def run(arguments: argparse.Namespace) -> int:
             amendments.add(found, arguments.amend, now)
             print(f"{found.name}: amendment stored; the readings stay as they were read")
             return 0
+        if not arguments.as_it_is:
+            _refuse_unfinished(found)
         found.close(now)
     files = len(found.record["digests_at_close"])
     print(f"{found.name}: closed, {files} files digested; it is not edited any more")
     return 0
+
+
+def _refuse_unfinished(found: Checkpoint) -> None:
+    """Refuse to seal an inspection that can still be gone on with."""
+    from panelwear.errors import UsageError
+
+    last = found.record["sittings"][-1:]
+    if not last or last[0].get("status") == "done" or "steps" not in last[0]:
+        return
+    aside = sorted(path.name for path in found.directory.glob("readings.set-aside-*.csv"))
+    kept = f"; rows of an unfinished visit lie in {', '.join(aside)}" if aside else ""
+    raise UsageError(
+        f"{found.name}: sitting {last[0]['number']} ('{last[0]['sequence']}') was interrupted{kept}; 'panelwear resume' "
+        "finishes it, or close it as it is with --as-it-is"
+    )

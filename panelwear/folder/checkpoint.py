@@ -61,7 +61,10 @@ class Checkpoint:
         """Record of the last sitting."""
         sittings: list[dict[str, Any]] = self.record["sittings"]
         if not sittings:
-            raise UsageError(f"{self.name}: nothing was begun in this checkpoint yet")
+            raise UsageError(
+                f"{self.name}: nothing was begun in this checkpoint yet; 'panelwear inspect' with --hours "
+                f"{self.hours_told()} begins"
+            )
         return sittings[-1]
 
     @property

@@ -1,0 +1,51 @@
+"""Closing: an interrupted inspection is not sealed by mistake."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from panelwear.cli import main
+from panelwear.folder import checkpoint
+from panelwear.folder.create import PanelSpec, new_panel
+
+NOW = datetime(2026, 2, 3, 20, tzinfo=UTC)
+
+
+def interrupted(folder: Path, status: str) -> checkpoint.Checkpoint:
+    new_panel(folder, PanelSpec("harbour-desk", 320, 200, (320.0, 200.0)))
+    found = checkpoint.open_or_create(folder, "harbour-desk", 500, None, NOW)
+    found.begin_sitting(sequence="spot", source=b"name = 'spot'\n", seed=1, now=NOW, facts={"steps": 19})
+    found.sitting["status"] = status
+    found.save()
+    return found
+
+
+@pytest.mark.parametrize("status", ["stopped", "running"])
+def test_an_interrupted_sitting_is_said_and_the_checkpoint_stays_open(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], status: str
+) -> None:
+    found = interrupted(tmp_path / "desk", status)
+
+    assert main(["close", str(tmp_path / "desk")]) == 2
+
+    assert "'panelwear resume' finishes it" in capsys.readouterr().err
+    assert not checkpoint.load(found.directory).is_closed
+
+
+def test_it_is_closed_as_it_is_when_asked_to(tmp_path: Path) -> None:
+    found = interrupted(tmp_path / "desk", "stopped")
+
+    assert main(["close", str(tmp_path / "desk"), "--as-it-is"]) == 0
+
+    assert checkpoint.load(found.directory).is_closed
+
+
+def test_a_finished_one_is_closed(tmp_path: Path) -> None:
+    found = interrupted(tmp_path / "desk", "done")
+
+    assert main(["close", str(tmp_path / "desk")]) == 0
+
+    assert checkpoint.load(found.directory).is_closed
