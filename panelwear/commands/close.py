@@ -49,6 +49,6 @@ def _refuse_unfinished(found: Checkpoint) -> None:
     aside = sorted(path.name for path in found.directory.glob("readings.set-aside-*.csv"))
     kept = f"; rows of an unfinished visit lie in {', '.join(aside)}" if aside else ""
     raise UsageError(
-        f"{found.name}: sitting {last[0]['number']} ('{last[0]['sequence']}') was interrupted{kept}; 'panelwear resume' "
-        "finishes it, or close it as it is with --as-it-is"
+        f"{found.name}: sitting {last[0]['number']} ('{last[0]['sequence']}') was interrupted{kept}; "
+        "'panelwear resume' finishes it, or close it as it is with --as-it-is"
     )

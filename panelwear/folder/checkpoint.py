@@ -63,7 +63,7 @@ class Checkpoint:
         if not sittings:
             raise UsageError(
                 f"{self.name}: nothing was begun in this checkpoint yet; 'panelwear inspect' with --hours "
-                f"{self.hours_told()} begins"
+                f"{hours_told(self.hours)} begins"
             )
         return sittings[-1]
 
