@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from panelwear.compare.flags import Flagged
+
 
 @dataclass(frozen=True, slots=True)
 class Circumstances:
@@ -29,8 +31,8 @@ class Circumstances:
     screen: str = ""
     """Size in pixels, and whether it was scaled."""
     sequences: tuple[str, ...] = ()
-    flagged: Mapping[str, float] = field(default_factory=dict)
-    """Share of the readings that carries a flag which costs comparability, by flag."""
+    flagged: Mapping[str, Flagged] = field(default_factory=dict)
+    """Readings with a flag that costs comparability, by flag."""
 
 
 def circumstances_of(record: Mapping[str, Any], name: str = "") -> Circumstances:

@@ -13,7 +13,7 @@ from typing import Literal
 
 from panelwear.compare.changes import COMMON, NOTHING_COMMON
 from panelwear.compare.circumstances import Circumstances
-from panelwear.compare.flags import COSTS, share_in_words
+from panelwear.compare.flags import COSTS, FEW_SHARE
 from panelwear.engine.topics import QUESTIONS
 from panelwear.uncertainty.meter import MeterTerms
 
@@ -46,6 +46,8 @@ class Difference:
     """What that does to the comparison."""
     bars: frozenset[Kind] = frozenset()
     """Kinds of figures that say nothing of the panel's wear because of it."""
+    minor: bool = False
+    """Told, but not in the verdict."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,13 +144,11 @@ def _digest(c: Circumstances) -> str:
 def _flagged(before: Circumstances, after: Circumstances) -> list[Difference]:
     found = []
     for flag, (what, cost) in COSTS.items():
-        sides = [
-            f"{c.name or f'{c.hours:g} h'} ({share_in_words(c.flagged[flag])} of the readings)"
-            for c in (before, after)
-            if c.flagged.get(flag)
-        ]
+        sides = [c for c in (before, after) if flag in c.flagged]
         if sides:
-            found.append(Difference(flag, f"{what} at {' and '.join(sides)}", cost))
+            told = " and ".join(f"{c.name or f'{c.hours:g} h'} ({c.flagged[flag].words})" for c in sides)
+            few = all(c.flagged[flag].share < FEW_SHARE for c in sides)
+            found.append(Difference(flag, f"{what} at {told}", cost, minor=few))
     return found
 
 

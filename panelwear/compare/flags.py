@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -29,15 +30,37 @@ COSTS: Mapping[str, tuple[str, str]] = {
 """Flag → what was so, and what that does to a comparison."""
 
 
-def shares_of(table: ReadingTable) -> dict[str, float]:
-    """Return which share of the readings that make figures carries each flag of ``COSTS``; 0 is left out."""
+FEW_SHARE = 0.01
+"""A flag on fewer of the readings than this is told, but it does not belong into a verdict."""
+NAMED = 2
+"""So many patches are named; more are not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Flagged:
+    """Readings of a checkpoint with one flag."""
+
+    share: float
+    """Of the readings that make figures."""
+    patches: tuple[str, ...] = ()
+    """Keys of their patches."""
+
+    @property
+    def words(self) -> str:
+        """Say how many they are, and which where they are few."""
+        share = f"{self.share:.0%}".replace("%", " %") if self.share >= FEW_SHARE else "under 1 %"
+        named = f": {', '.join(self.patches)}" if 0 < len(self.patches) <= NAMED else ""
+        return f"{share} of the readings{named}"
+
+
+def flagged_of(table: ReadingTable) -> dict[str, Flagged]:
+    """Return the flags of ``COSTS`` that the readings which make figures carry; those on none are left out."""
     rows = table.usable()
     rows = rows.where(~np.isin(rows.purpose, SIDE_PURPOSES))
-    listed = [flags.split() for flags in rows.flags.tolist()]
-    counts = {flag: sum(flag in mine for mine in listed) for flag in COSTS}
-    return {flag: count / len(listed) for flag, count in counts.items() if count}
-
-
-def share_in_words(share: float) -> str:
-    """Say a share of readings."""
-    return f"{share:.0%}".replace("%", " %") if share >= 0.01 else "under 1 %"
+    listed = list(zip(rows.patch.tolist(), (flags.split() for flags in rows.flags.tolist()), strict=True))
+    found = {flag: [patch for patch, mine in listed if flag in mine] for flag in COSTS}
+    return {
+        flag: Flagged(len(patches) / len(listed), tuple(dict.fromkeys(patches)))
+        for flag, patches in found.items()
+        if patches
+    }

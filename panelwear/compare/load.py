@@ -11,7 +11,7 @@ from panelwear.byeye.nulls import FILE as NULLS
 from panelwear.byeye.nulls import Null
 from panelwear.colorimetry.correction import load_correction
 from panelwear.compare.circumstances import circumstances_of
-from panelwear.compare.flags import shares_of
+from panelwear.compare.flags import flagged_of
 from panelwear.compare.subject import Subject
 from panelwear.figures.beside import Beside, fillings_of, offsets_of
 from panelwear.folder import checkpoint
@@ -41,7 +41,7 @@ def load_subjects(panel_dir: Path) -> tuple[Subject, ...]:
 
 def _subject(panel_dir: Path, found: checkpoint.Checkpoint, settings: ProbeSettings, facts: PanelFacts) -> Subject:
     table = found.table()
-    circumstances = replace(circumstances_of(found.record, found.name), flagged=shares_of(table))
+    circumstances = replace(circumstances_of(found.record, found.name), flagged=flagged_of(table))
     ours = not (settings.serial and circumstances.probe) or settings.serial in circumstances.probe
     matrix = load_correction(panel_dir / settings.correction).matrix if settings.correction and ours else None
     marks, nulls = found.directory / MARKS, found.directory / NULLS

@@ -86,7 +86,7 @@ def _trust(pairs: Sequence[Pair]) -> str:
         parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
     if undecided:
         parts.append(f"undecided since the baseline: {', '.join(r.change.caption for r in undecided[:NAMED])}")
-    costly = [d for d in pair.how.differences if not d.cost.startswith("none")]
+    costly = [d for d in pair.how.differences if not (d.minor or d.cost.startswith("none"))]
     if costly:
         flagged = [f"{d.what}: {d.cost}" for d in costly if d.topic in COSTS]
         others = [d.what for d in costly if d.topic not in COSTS]

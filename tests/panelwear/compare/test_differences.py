@@ -5,6 +5,7 @@ import pytest
 from panelwear.compare.changes import COMMON
 from panelwear.compare.circumstances import Circumstances, circumstances_of
 from panelwear.compare.differences import CALIBRATED_SCALE, CALIBRATED_XY, compare_circumstances
+from panelwear.compare.flags import Flagged
 from panelwear.uncertainty.meter import MeterTerms
 
 ALIKE = {
@@ -126,7 +127,7 @@ def test_a_record_is_read_with_all_its_sittings():
 
 
 def test_a_panel_that_was_not_steady_is_kept_in_mind_with_what_it_costs():
-    (found,) = compared(flagged={"not-settled": 0.97}).differences
+    (found,) = compared(flagged={"not-settled": Flagged(0.97)}).differences
     assert found.topic == "not-settled"
     assert found.what == "the panel was not yet steady at b (97 % of the readings)"
     assert "white point carry what was left of the warm-up" in found.cost
@@ -134,14 +135,21 @@ def test_a_panel_that_was_not_steady_is_kept_in_mind_with_what_it_costs():
 
 
 def test_flags_of_both_sides_are_told_together():
-    then = Circumstances(name="a", probe="A1", cycles=0, flagged={"limiter": 0.02})
-    now = Circumstances(hours=500.0, probe="A1", cycles=0, flagged={"limiter": 0.004})
+    then = Circumstances(name="a", probe="A1", cycles=0, flagged={"limiter": Flagged(0.02)})
+    now = Circumstances(hours=500.0, probe="A1", cycles=0, flagged={"limiter": Flagged(0.004)})
     (found,) = compare_circumstances(then, now).differences
     assert found.what.endswith("at a (2 % of the readings) and 500 h (under 1 % of the readings)")
+    assert not found.minor
+
+
+def test_a_flag_on_hardly_any_reading_is_told_but_stays_out_of_the_verdict():
+    (found,) = compared(flagged={"limiter": Flagged(0.002, ("loading/centre/grey/c255/w100",))}).differences
+    assert found.what.endswith("at b (under 1 % of the readings: loading/centre/grey/c255/w100)")
+    assert found.minor
 
 
 def test_scaled_readings_are_told_once_and_another_size_still_is():
-    scaled = {"flagged": {"scaled": 1.0}, "screen": "1280 x 720 px, scaled"}
+    scaled = {"flagged": {"scaled": Flagged(1.0)}, "screen": "1280 x 720 px, scaled"}
     assert [d.topic for d in compared(**scaled).differences] == ["scaled"]
     assert [d.topic for d in compared(**scaled | {"screen": "640 x 360 px, scaled"}).differences] == [
         "scaled",

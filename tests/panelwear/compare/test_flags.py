@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.compare.flags import COSTS, share_in_words, shares_of
+from panelwear.compare.flags import COSTS, Flagged, flagged_of
 from panelwear.journal.columns import FLAGS
 from tests.panelwear.compare.panels import read
 
@@ -19,25 +19,34 @@ def flagged(*flags):
 def test_shares_are_of_the_readings_that_make_figures():
     table = flagged("ok", "not-settled", "not-settled limiter", "ok")
     table = table.where(np.arange(len(table)) < len(table) // 4 * 4)
-    assert shares_of(table) == {"not-settled": pytest.approx(0.5), "limiter": pytest.approx(0.25)}
+    found = flagged_of(table)
+    assert {flag: one.share for flag, one in found.items()} == {"not-settled": 0.5, "limiter": 0.25}
+    assert found["limiter"].patches == tuple(dict.fromkeys(table.patch[2::4].tolist()))
 
 
 def test_readings_that_prepare_a_run_or_are_unusable_do_not_count():
     table = flagged("ok", "not-settled", "not-settled disturbed")
     early = np.char.equal(table.flags, "not-settled")
     table = replace(table, purpose=np.where(early, "warm-up", table.purpose))
-    assert shares_of(table) == {}
+    assert flagged_of(table) == {}
 
 
 def test_a_checkpoint_without_readings_has_no_shares():
     table = read()
-    assert shares_of(table.where(np.zeros(len(table), dtype=bool))) == {}
+    assert flagged_of(table.where(np.zeros(len(table), dtype=bool))) == {}
 
 
 def test_the_flags_are_those_of_the_journal():
     assert set(COSTS) <= set(FLAGS)
 
 
-@pytest.mark.parametrize(("share", "words"), [(1.0, "100 %"), (0.256, "26 %"), (0.0004, "under 1 %")])
-def test_a_share_is_said_in_per_cent(share, words):
-    assert share_in_words(share) == words
+@pytest.mark.parametrize(
+    ("found", "words"),
+    [
+        (Flagged(1.0), "100 % of the readings"),
+        (Flagged(0.256, ("a", "b", "c")), "26 % of the readings"),
+        (Flagged(0.0004, ("zone/chart/green/c180/full",)), "under 1 % of the readings: zone/chart/green/c180/full"),
+    ],
+)
+def test_a_share_is_said_in_per_cent_and_few_patches_by_name(found, words):
+    assert found.words == words

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import pytest
 
+from panelwear.compare.flags import Flagged
 from panelwear.compare.sentences import verdict_of
 from panelwear.compare.series import comparison_of
 from panelwear.compare.telling import forecast_lines, lines
@@ -207,6 +208,14 @@ def test_one_checkpoint_and_one_figure_are_told_in_the_singular(found):
     what = verdict_of([replace(pair, rows=(undecided,))])[0]
     assert "not even the one figure that was tested changed beyond doubt" in what
     assert what.endswith("; 1 stays undecided.")
+
+
+@pytest.mark.parametrize(("share", "named"), [(0.97, True), (0.004, False)])
+def test_the_verdict_names_flags_of_more_than_hardly_any_reading(worn, share, named):
+    late = replace(worn[0].circumstances, flagged={"not-settled": Flagged(share)})
+    told = comparison_of([worn[1], replace(worn[0], circumstances=late)], facts=FACTS)
+    assert ("not yet steady at third" in told.sentences[2]) is named
+    assert "  Flagged: the panel was not yet steady at third" in "\n".join(lines(told))
 
 
 def test_one_checkpoint_can_have_no_change_but_its_zones_are_told():
