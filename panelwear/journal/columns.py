@@ -38,7 +38,7 @@ COLUMNS: tuple[ColumnNote, ...] = (
     ColumnNote("cct_K", "number", "K", "Correlated colour temperature (Ohno 2013); empty where it has no meaning"),
     ColumnNote("duv", "number", "1", "Distance from the Planckian locus in CIE 1960 u, v; positive above it"),
     ColumnNote("integration_s", "number", "s", "Integration time as reported, else as requested", required=True),
-    ColumnNote("settled_s", "number", "s", "From the last frame of the fade to the request", required=True),
+    ColumnNote("settled_s", "number", "s", "From the last change of the screen's pixels to the request", required=True),
     ColumnNote("geometry_sha256", "string", "", "Digest of pattern, rectangles, background, screen", required=True),
     ColumnNote("frame_sha256", "string", "", "Digest of the pixels that were shown", required=True),
     ColumnNote("flags", "string", "", "What is the matter, separated by spaces; ok when nothing is", required=True),

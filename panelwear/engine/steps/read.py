@@ -9,7 +9,7 @@ from panelwear.engine.learned import learn
 from panelwear.engine.messages import Message, Tell
 from panelwear.engine.session import Session
 from panelwear.engine.steps.close_in import close_in
-from panelwear.engine.steps.target import Target, TooBrightError, one_reading, show_settled
+from panelwear.engine.steps.target import Target, TooBrightError, frame_settled, one_reading, show_settled
 from panelwear.journal.row import Row
 from sequences.model import Read
 
@@ -65,7 +65,7 @@ def read_target(session: Session, target: Target) -> Generator[Message, Any, lis
     while repeat < wanted:
         repeat += 1
         if session.resettle:  # what stood before something else was shown says nothing of dimming
-            shown = yield from show_settled(session, target)
+            shown = yield from frame_settled(session, target.patch, shown.frame)
             standing = []
         row = yield from one_reading(session, target, shown, repeat, standing)
         if row is not None:

@@ -15,6 +15,7 @@ from panelwear.errors import ProbeFault
 from panelwear.journal.row import Row
 from panelwear.operator import Question
 from panelwear.screen.contract import Shown
+from patterns.frame import Frame
 from probe_io.reading import Reading
 from sequences.model import Patch
 
@@ -49,9 +50,15 @@ def _integration_s(session: Session, patch: Patch) -> float | None:
 
 def show_settled(session: Session, target: Target) -> Generator[Message, Any, Shown]:
     """Show the patch and let it settle: as long as the sequence says, or as was measured, whichever is longer."""
-    shown: Shown = yield Show(session.frame_of(target.patch, target.resolved.codes))
+    frame = session.frame_of(target.patch, target.resolved.codes)
+    return (yield from frame_settled(session, target.patch, frame))
+
+
+def frame_settled(session: Session, patch: Patch, frame: Frame) -> Generator[Message, Any, Shown]:
+    """Show a frame (again) and let it settle as long as its patch needs."""
+    shown: Shown = yield Show(frame)
     session.resettle = False
-    yield Wait(max(target.patch.settle_s, session.settle_s), card=session.overlay)
+    yield Wait(max(patch.settle_s, session.settle_s), card=session.overlay)
     return shown
 
 
@@ -107,8 +114,8 @@ def one_reading(
     tries = over = 0
     while True:
         tries += 1
-        if session.resettle:
-            shown = yield from show_settled(session, target)
+        if session.resettle:  # the frame that was on: not every one is a pattern by name
+            shown = yield from frame_settled(session, target.patch, shown.frame)
         measured: Measured = yield Measure(_integration_s(session, target.patch))
         reading = _believable(measured.reading)
         draft = RowDraft(

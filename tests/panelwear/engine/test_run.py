@@ -11,7 +11,8 @@ from panelwear.engine.run import resume_checkpoint, run_checkpoint
 from panelwear.errors import ProbeFault, UsageError
 from panelwear.folder import checkpoint
 from panelwear.journal.row import Row
-from tests.panelwear.engine.bench import PixelProbe, Stand
+from sequences.model import CloseLook, PutProbe, Read
+from tests.panelwear.engine.bench import CENTRE, PixelProbe, Stand, patch
 
 REQUESTED = ("row", "visit", "pair", "step", "patch", "purpose", "place", "pattern", "red", "green", "blue",
              "background", "rect_px", "lit_share", "target_cd_m2", "level_basis", "repeat", "geometry_sha256",
@@ -174,3 +175,16 @@ def test_a_probe_that_never_answers_ends_the_run_with_a_sentence_and_the_rows_st
     rows = stand.checkpoint.rows()
     assert [row.Y_cd_m2 for row in rows] == [128.0, 128.0, None, None, None]
     assert stand.checkpoint.sitting["status"] == "stopped"
+
+
+def test_a_disturbance_while_the_probe_is_located_is_read_again(tmp_path: Path) -> None:
+    steps = (PutProbe(1, 1, CENTRE), Read(2, 1, patch(40)), CloseLook(3))
+    stand = Stand(tmp_path / "harbour-desk", steps)
+    bench = stand.bench()
+    assert isinstance(bench.probe, PixelProbe)
+    bench.probe.before = lambda count: bench.screen.happen("expose") if count == 2 else None
+
+    run_checkpoint(bench, replace(stand.job(), locate=True))
+
+    rows = stand.checkpoint.rows()
+    assert [r.flags for r in rows if r.purpose == "locate"][1:3] == ["disturbed", "retried"]
