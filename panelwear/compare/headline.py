@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -126,6 +126,11 @@ def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> t
         rejected |= dict(zip((a.change.name for a in below), real, strict=True))
     listed = [a for a in asked if a in family or a.under in {f.change.name for f in family}]
     return tuple(_row(a, rejected.get(a.change.name, False), how, level) for a in listed)
+
+
+def verdicts_of(rows: Iterable[Row]) -> dict[str, str]:
+    """Return the verdicts of a change table by figure."""
+    return {row.name: row.judged.verdict for row in rows}
 
 
 def _row(asked: _Asked, rejected: bool, how: Comparability, level: float) -> Row:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from panelwear.compare.flags import COSTS
-from panelwear.compare.headline import Row
+from panelwear.compare.headline import Row, verdicts_of
 from panelwear.compare.words import hours, up_to, with_doubt
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def _bounds(rows: Sequence[Row]) -> str:
 def _wear(pair: Pair) -> str:
     parts = []
     if pair.sub_pixels is not None:
-        parts.append(pair.sub_pixels.sentences[0])
+        parts.append(pair.sub_pixels.sentences(verdicts_of(pair.rows))[0])
     changed = [z for z in pair.zones if z.judged is not None and z.judged.verdict == "changed" and z.change is not None]
     if changed:
         worst = max(changed, key=lambda z: abs(z.change.step.value) if z.change is not None else 0.0)

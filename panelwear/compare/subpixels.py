@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -81,8 +81,31 @@ class SubPixels:
     shares_K: tuple[float, float, float] | None
     """What each channel's retention against that of the middle channel does by itself to white's CCT, in K."""
     most: str
-    """The channel that lost most, or empty text where that cannot be told."""
-    sentences: tuple[str, ...]
+    """The channel whose loss exceeds both others' taken by itself, or empty text where that cannot be told."""
+    word: str
+    """``most`` since the baseline, ``fastest`` since last time."""
+    reason: str
+    """What CCT of white did and why, taken by itself; empty where it did not move beyond its doubt."""
+
+    def sentences(self, verdicts: Mapping[str, str]) -> tuple[str, ...]:
+        """Say what the channels did, never more than the change table does.
+
+        Args:
+            verdicts: of the change table by figure. A channel is named only where ``balance`` is changed, a reason for
+                the step of CCT given only where ``white.cct`` is.
+        """
+        most = self.most if verdicts.get("balance") == "changed" else ""
+        said = [_most_sentence(self.channels, most, self.word)]
+        if self.fourth is not None:
+            said.append(
+                "White is more than red + green + blue: a fourth kind of sub-pixel helps; it kept "
+                f"{with_doubt(self.fourth)}, as far as the three others are fully driven in white"
+            )
+        if self.closure is not None:
+            said.append(_closure_sentence(self.closure, self.fourth is not None))
+        if self.reason and verdicts.get("white.cct") == "changed":
+            said.append(self.reason)
+        return tuple(said)
 
 
 def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "most") -> SubPixels | None:
@@ -105,7 +128,6 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
         return None
     step = step_between(sides[0], sides[1], how.common)
     channels = tuple(_channel(step, i, hue, hours) for i, hue in enumerate(HUES))
-    most = _most(step)
     fourth = _fourth(pairing, how, then, now)
     whites = [white_beside(s, m) for s, m in ((pairing.before, then), (pairing.after, now))]
     closure, shares = None, None
@@ -115,19 +137,12 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
         if all(m.has_colour for side in patches for m in side):
             closure = _closure(pairing, how, patches)
             shares = _shares(patches)
-    sentences = [_most_sentence(channels, most, word)]
-    if fourth is not None:
-        sentences.append(
-            f"White is more than red + green + blue: a fourth kind of sub-pixel helps; it kept {with_doubt(fourth)}, "
-            "as far as the three others are fully driven in white"
-        )
-    if closure is not None:
-        sentences.append(_closure_sentence(closure, fourth is not None))
+    reason = ""
     moved = _cct_step(pairing, how)
     if closure is not None and shares is not None and moved is not None:
         foretold = closure.predicted_cct_K - closure.earlier_cct_K
-        sentences.append(cct_sentence(moved, foretold, _against_the_middle(step), shares))
-    return SubPixels(channels, fourth, closure, shares, most, tuple(s for s in sentences if s))
+        reason = cct_sentence(moved, foretold, _against_the_middle(step), shares)
+    return SubPixels(channels, fourth, closure, shares, _most(step), word, reason)
 
 
 def primaries(session: Session) -> list[Mean]:

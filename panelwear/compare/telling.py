@@ -7,7 +7,7 @@ import math
 from panelwear.compare.calendar import calendar_of
 from panelwear.compare.differences import Difference
 from panelwear.compare.flags import COSTS
-from panelwear.compare.headline import Row
+from panelwear.compare.headline import Row, verdicts_of
 from panelwear.compare.series import Comparison, Pair, used_a_day
 from panelwear.compare.words import aligned, hours, verdict, with_doubt
 
@@ -43,7 +43,8 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
         said += aligned([head, *(_row(row, level) for row in pair.rows)])
     else:
         said.append("  No figure could be worked out from what both checkpoints read.")
-    said += [f"  {s}." for s in (pair.sub_pixels.sentences if pair.sub_pixels is not None else ())]
+    if pair.sub_pixels is not None:
+        said += [f"  {s}." for s in pair.sub_pixels.sentences(verdicts_of(pair.rows))]
     for zone in pair.zones:
         said += [f"{'  ' if i == 0 else '    '}{s.rstrip('.')}." for i, s in enumerate(zone.sentences)]
     why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)

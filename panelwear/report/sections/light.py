@@ -8,6 +8,7 @@ import numpy as np
 
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.compare.changes import Step, VectorChange, reckon, step_between
+from panelwear.compare.headline import verdicts_of
 from panelwear.figures.pick import white
 from panelwear.report.content import (
     Axis,
@@ -45,7 +46,8 @@ def section(inputs: Inputs) -> Section | None:
     single = ("One checkpoint says how the panel is now; how it changes shows from the second one on.",)
     several = len(inputs.inspected) > 1
     tables = tuple(_sub_pixels(inputs)) if several else (_now(inputs),)
-    points = inputs.pairs[0].sub_pixels.sentences if inputs.pairs and inputs.pairs[0].sub_pixels is not None else ()
+    sub = inputs.pairs[0].sub_pixels if inputs.pairs else None
+    points = sub.sentences(verdicts_of(inputs.pairs[0].rows)) if sub is not None else ()
     return Section("light", "Luminance and white point", lead if several else single, pictures=tuple(pictures),
                    tables=tables, points=tuple(f"{s.rstrip('.')}." for s in points))  # fmt: skip
 

@@ -93,8 +93,9 @@ def test_a_choice_that_makes_no_sense_is_one_sentence(worn, since, until, said):
 
 def test_three_sentences_say_what_changed_what_wears_and_how_far_to_trust_it(found):
     assert len(found.sentences) == 3
-    assert found.pairs[1].sub_pixels.sentences[0].startswith("Blue wears fastest")
-    assert "% per 1000 h" in found.pairs[1].sub_pixels.sentences[0]
+    channels = found.pairs[1].sub_pixels.sentences({"balance": "changed"})[0]
+    assert channels.startswith("Blue wears fastest")
+    assert "% per 1000 h" in channels
     what, wear, trust = found.sentences
     assert "figures changed" in what
     assert "Blue wears most" in wear

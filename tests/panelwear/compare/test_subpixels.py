@@ -9,12 +9,15 @@ from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import cct_duv
 from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.differences import compare_circumstances
-from panelwear.compare.headline import change_table
+from panelwear.compare.headline import change_table, verdicts_of
 from panelwear.compare.subpixels import cct_sentence, sub_pixels
 from panelwear.estimate import Estimate
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import NOTHING, SAME, light_of, pairing_of, read
 from tests.panelwear.figures.handmade import Bench
+
+
+METER = MeterTerms(session_scale=0.005, session_xy=0.0001, placement=0.0, dark_noise_cd_m2=0.0)
 
 
 def worn(kept, meter=NOTHING, **more):
@@ -59,9 +62,14 @@ def test_the_white_foretold_is_that_of_the_table(kept, x, y, Y, cct):
         assert white[1] / 300 == pytest.approx(Y, abs=1e-4)
 
 
+def said(pairing):
+    found = sub_pixels(pairing, SAME, 1000.0)
+    return found.sentences(verdicts_of(change_table(pairing, SAME)))
+
+
 def reason(kept, meter=None):
-    meter = meter or MeterTerms(session_scale=0.005, session_xy=0.0001, placement=0.0, dark_noise_cd_m2=0.0)
-    return next((s for s in told(kept, meter).sentences if s.startswith("CCT")), "")
+    meter = meter or METER
+    return next((s for s in said(worn(kept, meter)) if s.startswith("CCT")), "")
 
 
 def test_red_ageing_least_makes_cct_fall_because_blue_fades_with_it():
@@ -108,24 +116,24 @@ def test_the_reason_is_withheld_where_the_arithmetic_does_not_bear_it():
 
 def test_the_worst_channel_is_named_only_when_it_is_told_apart():
     assert told((0.97, 0.97, 0.94)).most == "blue"
-    assert told((0.94, 0.97, 0.97)).sentences[0].startswith("Red wears most")
+    assert said(worn((0.94, 0.97, 0.97), METER))[0].startswith("Red wears most")
     noisy = pairing_of(read(noise=0.01, seed=1), read(kept=(0.998, 0.999, 0.997), noise=0.01, seed=2))
     found = sub_pixels(noisy, SAME, 1000.0)
     assert found.most == ""
-    assert "cannot be told yet" in found.sentences[0]
+    assert "cannot be told yet" in said(noisy)[0]
 
 
 def test_a_white_that_the_channels_do_not_make_is_said_not_to_close():
     found = sub_pixels(pairing_of(read(), read(white_scale=0.97)), SAME, 1000.0)
     assert not found.closure.closes
-    assert "do not explain" in found.sentences[1]
+    assert "do not explain" in found.sentences({})[1]
 
 
 def test_a_fourth_sub_pixel_is_found_by_additivity_and_its_own_retention_given():
     # White is 1.4 times the sum when new; the fourth channel then keeps 90 %, the others everything.
     found = sub_pixels(pairing_of(read(white_scale=1.4), read(white_scale=1.36)), SAME, 1000.0)
     assert found.fourth.value == pytest.approx(90.0)
-    assert any("fourth kind of sub-pixel" in s for s in found.sentences)
+    assert any("fourth kind of sub-pixel" in s for s in found.sentences({}))
     assert told((0.97, 0.97, 0.94)).fourth is None
 
 
@@ -180,3 +188,16 @@ def test_left_against_right_is_tested_at_one_level_only():
             bench.read(f"grid/{place}/grey/c{code}/full", "grid", 300 * (code / 255) ** 2.2)
     names = [r.name for r in change_table(pairing_of(bench.table(), bench.table()), SAME)]
     assert [n for n in names if n.startswith("uniformity")] == ["uniformity/grey/c100.left_right"]
+
+
+def test_no_sentence_goes_beyond_the_change_table():
+    found = sub_pixels(worn((1, 0.97, 0.95), METER), SAME, 1000.0)
+    assert found.most == "blue"
+    assert found.reason.startswith("CCT fell")
+    both = found.sentences({"balance": "changed", "white.cct": "changed"})
+    assert both[0].startswith("Blue wears most")
+    assert both[-1] == found.reason
+    for verdict in ("undecided", "no change larger than"):
+        neither = found.sentences({"balance": verdict, "white.cct": verdict})
+        assert neither[0].startswith("Which channel wears most cannot be told yet")
+        assert not any(s.startswith("CCT") for s in neither)
