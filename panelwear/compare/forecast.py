@@ -1,14 +1,15 @@
 """When a loss will be reached: refused, or a lower bound. Few checkpoints of one panel bear no more.
 
 Model: ln L = A - D (h / H)^b, a stretched exponential (Fery et al. 2005) written at the last checkpoint H, with A free
-(the baseline is measured too) and b ~ N(0.75, 0.15) within 0.4 .. 1.1. The bound is where the profile likelihood has
-fallen by 3.84 / 2 (95 %, one parameter); the delta method would fail, the distribution is skewed.
+(the baseline is measured too) and b ~ N(0.75, 0.15) within 0.4 .. 1.1. The loss x counts from the baseline at h0, which
+need not be at 0 h: D ((T / H)^b - (h0 / H)^b) = -ln(1 - x). The bound is where the profile likelihood has fallen by
+3.84 / 2 (95 %, one parameter); the delta method would fail, the distribution is skewed.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -24,8 +25,10 @@ CHI2_95 = 3.84
 LEAST_CHECKPOINTS = 4
 LEAST_SIGNAL = 10.0
 INDICATIVE, FARTHEST = 3.0, 6.0
-"""Multiples of the span seen; lamp practice extrapolates no farther than six times the test (IES TM-21)."""
+"""Multiples of the span seen, counted from the baseline; lamp practice extrapolates no farther than six times the test
+(IES TM-21)."""
 WIDEST = 4.0
+"""Upper over lower limit, both counted from the baseline, above which the upper one says nothing."""
 LARGEST_MISFIT = 3.0
 
 
@@ -44,7 +47,7 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """What may be said about reaching a loss."""
+    """What may be said about reaching a loss since the baseline."""
 
     target_loss: float
     said: str
@@ -58,31 +61,46 @@ class Forecast:
 
 
 def forecast(points: Sequence[Seen], target_loss: float = 0.20) -> Forecast:
-    """Say when a loss will be reached, or why that cannot be said.
+    """Say when a loss since the baseline will be reached, or why that cannot be said.
 
     Args:
-        points: oldest first.
-        target_loss: share of luminance, such as 0.2.
+        points: oldest first, the baseline at any hours of use.
+        target_loss: share of the baseline's luminance, such as 0.2.
     """
     why = refusal(points)
     if why:
         return Forecast(target_loss, "refused", math.nan, math.nan, False, f"No forecast: {why}.")
-    span = points[-1].hours - points[0].hours
     low, high, chi2, b = _profile(points, target_loss)
     spare = max(len(points) - 3, 1)
     if chi2 / spare > LARGEST_MISFIT:
         said = f"No forecast: the checkpoints do not lie on a decay curve (reduced χ² {chi2 / spare:.1f})."
         return Forecast(target_loss, "refused", math.nan, math.nan, False, said)
-    at_bound = min(b - B_LOW, B_HIGH - b) < 0.02
-    far = low > FARTHEST * span or high > WIDEST * low
-    kind = "bound" if far else ("indicative" if high > INDICATIVE * span else "interval")
-    loss = f"{100 * target_loss:g} % loss"
-    if kind == "bound":
-        least = min(low, FARTHEST * span) if low > FARTHEST * span else low
-        sentence = f"{loss} not before {_hours(least)} h of use; no more can be said from {span:g} h."
-        return Forecast(target_loss, kind, least, math.inf, at_bound, sentence)
+    begun, now = points[0].hours, points[-1].hours
+    reached = 1 - math.exp(points[-1].log_kept - points[0].log_kept) >= target_loss
+    if not reached:
+        low, high = max(low, now), max(high, now)
+    return _told(target_loss, (low, high), (begun, now), min(b - B_LOW, B_HIGH - b) < 0.02, reached)
+
+
+def _told(
+    target_loss: float, limits: tuple[float, float], seen: tuple[float, float], at_bound: bool, reached: bool
+) -> Forecast:
+    """Choose what may be said. ``limits`` and ``seen`` (baseline, now) are in hours of use."""
+    (low, high), (begun, now) = limits, seen
+    span, soon, late = now - begun, limits[0] - begun, limits[1] - begun
+    loss = f"{100 * target_loss:g} % loss since the baseline"
+    if begun > 0:
+        loss += f" ({begun:g} h)"
+    if not reached and (soon > FARTHEST * span or late > WIDEST * soon):
+        least = begun + min(soon, FARTHEST * span)
+        first = max(_rounded(least, begun, math.floor), now)
+        sentence = f"{loss} not before {first:.0f} h of use; no more can be said from {span:g} h."
+        return Forecast(target_loss, "bound", least, math.inf, at_bound, sentence)
+    kind = "indicative" if late > INDICATIVE * span else "interval"
+    first = _rounded(low, begun, math.floor)
+    first = first if reached else max(first, now)
     word = ", indicative only" if kind == "indicative" else ""
-    sentence = f"{loss} between {_hours(low)} and {_hours(high)} h of use (95 %{word})."
+    sentence = f"{loss} between {first:.0f} and {_rounded(high, begun, math.ceil):.0f} h of use (95 %{word})."
     if at_bound:
         sentence += " The curve's shape lies at the edge of what is plausible."
     return Forecast(target_loss, kind, low, high, at_bound, sentence)
@@ -112,17 +130,25 @@ def _profile(points: Sequence[Seen], target_loss: float) -> tuple[float, float, 
     last = h[-1]
     b = np.linspace(B_LOW, B_HIGH, 141)
     loss = max(y[0] - y[-1], 1e-6)
-    D = np.geomspace(loss / 20, loss * 5, 1200)
-    shape = (h[None, :] / last) ** b[:, None]  # (b, n)
-    model = -D[None, :, None] * shape[:, None, :]
+    b = b[:, None]
+    begun = (h[0] / last) ** b
+    # What was seen is D (1 - (h0 / H)^b): the later the baseline, the larger a D it takes.
+    D = np.geomspace(loss / 20, loss * 5, 1200)[None, :] / (1 - begun)
+    shape = (h[None, :] / last) ** b
+    model = -D[:, :, None] * shape[:, None, :]
     A = ((y - model) * weight).sum(axis=2) / weight.sum()
     chi2 = (((y - model - A[:, :, None]) ** 2) * weight).sum(axis=2)
-    score = chi2 + ((b[:, None] - B_MEAN) / B_SD) ** 2
-    reach = last * (-math.log(1 - target_loss) / D[None, :]) ** (1 / b[:, None])
+    score = chi2 + ((b - B_MEAN) / B_SD) ** 2
+    reach = last * (-math.log(1 - target_loss) / D + begun) ** (1 / b)
     inside = score - score.min() <= CHI2_95
     best = np.unravel_index(int(score.argmin()), score.shape)
-    return float(reach[inside].min()), float(reach[inside].max()), float(chi2[best]), float(b[best[0]])
+    return float(reach[inside].min()), float(reach[inside].max()), float(chi2[best]), float(b[best[0], 0])
 
 
-def _hours(value: float) -> str:
-    return f"{float(f'{value:.2g}'):.0f}"
+def _rounded(hours: float, begun: float, towards: Callable[[float], int]) -> float:
+    """Round hours of use to two digits of the time since the baseline, which is what the limit is known of."""
+    since = hours - begun
+    step = 10.0 ** (math.floor(math.log10(since)) - 1) if since > 0 else 1.0
+    # A limit that is a round number already must not slip by a whole step.
+    slack = 1e-9 if towards is math.floor else -1e-9
+    return towards(hours / step + slack) * step

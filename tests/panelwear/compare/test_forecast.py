@@ -1,6 +1,8 @@
 """Forecasts: refused, bounded, or wide; and hours on the calendar."""
 
 import math
+import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -105,3 +107,73 @@ def test_a_series_that_is_no_decay_is_refused():
     found = forecast(points)
     assert found.said == "refused"
     assert "decay curve" in found.sentence
+
+
+def since_baseline(hours, tau, b, u=0.0005, seed=None):
+    points = decay(hours, tau, b, u, seed)
+    return [replace(p, log_kept=p.log_kept - points[0].log_kept) for p in points]
+
+
+def hours_of(sentence):
+    return [float(n) for n in re.findall(r"(\d+)(?= h of use| and )", sentence)]
+
+
+# A panel first inspected when it had run for a while. exp(-(T/tau)^b) = 0.8 exp(-(h0/tau)^b), solved for T by hand.
+LATE = [
+    ((1460, 2200, 3000, 3800, 4400), 28_000, 6444),
+    ((5000, 5500, 6000, 6500), 8000, 7221),
+    ((10_000, 10_500, 11_000, 11_500, 12_000), 8000, 12_593),
+    ((10_000, 10_500, 11_000, 11_500, 12_000), 30_000, 17_303),
+    ((20_000, 20_500, 21_000, 21_500, 22_000), 60_000, 34_606),
+]
+
+
+@pytest.mark.parametrize(("hours", "tau", "true_h"), LATE)
+def test_a_loss_counts_from_the_baseline_at_whatever_hours_it_stood(hours, tau, true_h):
+    b = 0.75
+    assert 1 - math.exp((hours[0] / tau) ** b - (true_h / tau) ** b) == pytest.approx(0.2, abs=1e-4)
+    found = forecast(since_baseline(hours, tau, b), 0.20)
+    assert found.said != "refused"
+    assert found.low_h < true_h < found.high_h
+    assert f"since the baseline ({hours[0]} h)" in found.sentence
+
+
+@pytest.mark.parametrize(("hours", "tau", "_true_h"), LATE)
+def test_a_loss_not_yet_seen_is_never_said_to_lie_in_the_past(hours, tau, _true_h):
+    for target in (0.2, 0.3, 0.5):
+        found = forecast(since_baseline(hours, tau, 0.75), target)
+        assert found.low_h >= hours[-1]
+        assert hours_of(found.sentence)[0] >= hours[-1]
+
+
+def test_the_limits_of_a_late_baseline_hold_the_truth_in_most_noisy_series():
+    held = 0
+    for seed in range(60):
+        found = forecast(since_baseline((1460, 2200, 3000, 3800, 4400), 28_000, 0.75, 0.002, seed), 0.20)
+        assert found.said != "refused"
+        held += found.low_h <= 6444 <= found.high_h
+    assert held >= 54
+
+
+def test_how_far_a_forecast_reaches_is_measured_from_the_baseline():
+    # 2000 h seen from 20 000 h on: six times that is 32 000 h, although 1.6 times the present hours.
+    found = forecast(since_baseline((20_000, 20_500, 21_000, 21_500, 22_000), 60_000, 0.75, 0.0003), 0.50)
+    assert found.said == "bound"
+    assert found.low_h == pytest.approx(32_000)
+    assert "not before 32000 h of use" in found.sentence
+
+
+def test_lower_limits_are_rounded_down_and_upper_ones_up():
+    for hours, tau, _ in LATE:
+        for target in (0.2, 0.3):
+            found = forecast(since_baseline(hours, tau, 0.75), target)
+            low, *high = hours_of(found.sentence)
+            assert low <= found.low_h
+            assert all(h >= found.high_h for h in high)
+
+
+def test_a_loss_already_seen_is_placed_between_its_limits():
+    found = forecast(since_baseline((1000, 2000, 3000, 4000), 20_000, 0.75), 0.05)
+    true_h = 20_000 * (-math.log(0.95) + (1000 / 20_000) ** 0.75) ** (1 / 0.75)
+    assert found.said == "interval"
+    assert found.low_h < true_h < found.high_h < 4000
