@@ -9,7 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +36,7 @@ from panelwear.estimate import Component, Estimate
 from panelwear.figures.each import additivity, gamma, uniformity
 from panelwear.figures.formulas import luminance, temperature
 from panelwear.figures.means import Mean
+from panelwear.figures.own_light import own_light
 from panelwear.figures.pick import black, white
 from panelwear.figures.session import Session, Told, missing
 from panelwear.uncertainty.propagate import COARSE_STEP
@@ -240,9 +241,26 @@ def _black(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     then, now = black(pairing.before), black(pairing.after)
     if then is None or now is None or then.key != now.key:
         return
-    change = _scalar(pairing, how, then, now, _Scalar(Told("black", "cd/m²", "black"), luminance))
+    change = _own_black(pairing, how, then, now)
     worth = 2 * max(pairing.before.floor_for(then), pairing.after.floor_for(now))
     yield _Asked(change, p_of(change.step), "black", worth)
+
+
+def _own_black(pairing: Pairing, how: Comparability, then: Mean, now: Mean) -> Change:
+    """Return the change of black's own light; a black that is only a bound is known no better than that."""
+    told = Told("black", "cd/m²", "black")
+    own = [own_light(s, m, told) for s, m in ((pairing.before, then), (pairing.after, now))]
+    before, after = (one.estimate for one in own)
+    bounds = [e.value for e in (before, after) if e.limit]
+    if not bounds and all(one.taken_off is not None for one in own):
+        return between(before, after, "difference", how.common)
+    as_read = _scalar(pairing, how, then, now, _Scalar(told, luminance))
+    if not bounds:
+        # Room and probe can be taken off on both sides alike or on neither.
+        return as_read
+    # Between nothing and its bound it may be anything.
+    unsure = [Component("below what the probe can tell", bound / math.sqrt(3), note="uniform") for bound in bounds]
+    return replace(added(as_read, unsure), before=before, after=after)
 
 
 def _zone(zone: ZoneSteps) -> _Asked:

@@ -16,7 +16,6 @@ from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import NOTHING, SAME, light_of, pairing_of, read
 from tests.panelwear.figures.handmade import Bench
 
-
 METER = MeterTerms(session_scale=0.005, session_xy=0.0001, placement=0.0, dark_noise_cd_m2=0.0)
 
 
