@@ -73,16 +73,20 @@ class Finds:
 
 def earlier_marks(panel_dir: Path, now: Checkpoint) -> list[Mark]:
     """Return the marks of the last checkpoint before this one that has any."""
-    for checkpoint in reversed(all_of(panel_dir)):
-        if checkpoint.name != now.name and (found := _read(checkpoint.directory / marks.FILE, Mark)):
+    for checkpoint in reversed(_before(panel_dir, now)):
+        if found := _read(checkpoint.directory / marks.FILE, Mark):
             return found
     return []
 
 
 def earlier_nulls(panel_dir: Path, now: Checkpoint) -> list[Null]:
-    """Return the nulls of all other checkpoints, oldest first."""
-    others = [c for c in all_of(panel_dir) if c.name != now.name]
-    return [row for checkpoint in others for row in _read(checkpoint.directory / nulls.FILE, Null)]
+    """Return the nulls of all checkpoints before this one, oldest first."""
+    return [row for c in _before(panel_dir, now) for row in _read(c.directory / nulls.FILE, Null)]
+
+
+def _before(panel_dir: Path, now: Checkpoint) -> list[Checkpoint]:
+    # One made late for fewer hours has later ones beside it.
+    return [c for c in all_of(panel_dir) if (c.hours, c.name) < (now.hours, now.name)]
 
 
 def compared(now: Sequence[Mark], before: Sequence[Mark]) -> tuple[str, ...]:

@@ -69,7 +69,7 @@ class Measuring:
         self.clock.sleep(SLICE_S)
         events = self.screen.poll()
         for event in events:
-            if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
+            if event.stops:
                 raise Stopped("stopped at the screen; everything up to here is kept")
         return events
 

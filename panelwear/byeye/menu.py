@@ -13,6 +13,7 @@ from panelwear.screen.contract import Card, ScreenEvent
 Outcome = Literal["open", "taken", "dropped"]
 MOVES = {"up": -1, "left": -1, "down": 1, "right": 1, "tab": 1}
 OUTCOMES: dict[str, Outcome] = {"return": "taken", "space": "taken", "backspace": "dropped"}
+BUTTONS: dict[int, Outcome] = {1: "taken", 3: "dropped"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class Menu:
         if event.kind == "wheel":
             return self._moved(-1 if event.button > 0 else 1)
         if event.kind == "pointer-up":
-            return replace(self, outcome="dropped" if event.button == 3 else "taken")
+            return replace(self, outcome=BUTTONS.get(event.button, "open"))
         return self._key(event.key) if event.kind == "key" else self
 
     def _key(self, key: str) -> Menu:

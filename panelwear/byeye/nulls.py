@@ -11,6 +11,7 @@ from panelwear.byeye.nulling import NullResult
 from panelwear.byeye.quest import QuestResult
 from panelwear.byeye.visibility import Seen, visibility
 from panelwear.journal.csvw import ColumnNote
+from panelwear.uncertainty.coverage import effective_dof, t_factor
 from patterns.frame import Rect
 
 FILE = "nulls.csv"
@@ -63,6 +64,11 @@ class Null:
         """The zone in pixels."""
         x, y, w, h = (int(part) for part in self.rect_px.split())
         return Rect(x, y, w, h)
+
+    @property
+    def measured(self) -> bool:
+        """Whether there is a contrast with its uncertainty in it."""
+        return self.contrast_percent is not None and self.u_percent is not None and self.dof is not None
 
 
 def _percent(value: float) -> float | None:
@@ -155,23 +161,28 @@ def with_visibility(row: Null, pitch_mm: tuple[float, float]) -> Null:
     )
 
 
+def _reach(one: Null, other: Null) -> float:
+    us = [row.u_percent or 0.0 for row in (one, other)]
+    return t_factor(effective_dof(us, [row.dof or 1 for row in (one, other)])) * math.hypot(*us)
+
+
 def grown(now: Null, earlier: Sequence[Null]) -> str:
     """Say in one sentence whether the contrast grew since the last like null (zone, hue, code), or ``""``.
 
-    Two nulls differ when their difference is larger than 1.96 times its standard uncertainty.
+    Two nulls differ when 0 lies outside the 95 % t interval of their difference, with the effective degrees of freedom
+    of Welch and Satterthwaite (JCGM 100:2008, G.4.1). Rows without a contrast say nothing and hide no earlier one.
     """
     like = [
         e
         for e in earlier
-        if e.zone == now.zone and e.hue == now.hue and e.code == now.code and e.after_min in {None, 0}
+        if e.zone == now.zone and e.hue == now.hue and e.code == now.code and e.after_min in {None, 0} and e.measured
     ]
-    if not like or now.contrast_percent is None or now.u_percent is None:
+    if not like or not now.measured:
         return ""
     last = like[-1]
-    if last.contrast_percent is None or last.u_percent is None:
-        return ""
+    assert now.contrast_percent is not None and last.contrast_percent is not None  # noqa: PT018, S101
     change = now.contrast_percent - last.contrast_percent
-    reach = 1.96 * math.hypot(now.u_percent, last.u_percent)
+    reach = _reach(now, last)
     then = f"last time {last.contrast_percent:+.2f} %"
     if abs(change) > reach:
         word = "stronger" if abs(now.contrast_percent) > abs(last.contrast_percent) else "weaker"

@@ -31,7 +31,7 @@ def _wait(screen: Screen, clock: Clock, until_s: float) -> bool:
         # Nobody can press anything between two looks of a fast clock.
         clock.sleep(min(UNSEEN_MOVE_S, max(SLICE_S, until_s - clock.monotonic_s())) if clock.fast else SLICE_S)
         for event in screen.poll():
-            if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
+            if event.stops:
                 raise Stopped("stopped at the screen; everything up to here is kept")
             if (event.kind == "key" and event.key == "return") or (event.kind == "pointer-down" and event.button == 1):
                 return True

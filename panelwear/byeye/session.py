@@ -101,7 +101,7 @@ class LookSession:
         while True:
             self.bench.clock.sleep(SLICE_S)
             for event in self.bench.screen.poll():
-                if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
+                if event.stops:
                     raise Stopped("stopped at the screen; everything up to here is kept")
                 if event.kind in {"key", "wheel", "pointer-move", "pointer-down"}:
                     touched_s = event.at_s
@@ -152,7 +152,7 @@ class LookSession:
         while True:
             self.bench.clock.sleep(SLICE_S)
             for event in self.bench.screen.poll():
-                if event.kind == "quit" or (event.kind == "key" and event.key == "escape"):
+                if event.stops:
                     raise Stopped("stopped at the screen; everything up to here is kept")
                 if event.kind in {"key", "wheel", "pointer-move", "pointer-down"}:
                     return

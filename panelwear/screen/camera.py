@@ -39,10 +39,11 @@ def _dark(screen: Screen) -> Frame:
 def _wait_for_hand(screen: Screen, clock: Clock) -> None:
     while True:
         clock.sleep(SLICE_S)
-        for event in screen.poll():
+        events = screen.poll()
+        for event in events:  # a Return of the same moment does not take Escape's place
             stop_if_asked(event)
-            if goes_on(event):
-                return
+        if any(goes_on(event) for event in events):
+            return
 
 
 def for_camera(

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from panelwear.byeye.again import choose_target, stop_at
-from panelwear.byeye.finds import Finds, compared, earlier_marks
+from panelwear.byeye.finds import Finds, compared, earlier_marks, earlier_nulls
 from panelwear.byeye.map_picture import write_map
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.stops import Target
@@ -132,6 +132,24 @@ def test_last_time_s_null_is_compared(tmp_path: Path) -> None:
     again = look_session(tmp_path / "desk", screen, now, hours=2500.0)
     told = again.measure(PLACE, GREY, "adjustment", [BADGE.rect])
     assert "clock-badge: no change larger than " in told
+
+
+def test_only_checkpoints_before_this_one_are_compared_with(tmp_path: Path) -> None:
+    now = clock()
+    screen = EyeScreen(now, BADGE.rect, lambda _: 0.01)
+    first = look_session(tmp_path / "desk", screen, now)
+    first.job.checkpoint.close(now.utc())
+    later = look_session(tmp_path / "desk", screen, now, hours=2000.0)
+    play(screen, "m", "return", "return", "1", "q")
+    later.walk(0.0)
+    screen.awake = True
+    later.measure(PLACE, GREY, "adjustment", [BADGE.rect])
+    later.job.checkpoint.close(now.utc())
+    assert earlier_marks(tmp_path / "desk", first.job.checkpoint) == []
+    assert earlier_nulls(tmp_path / "desk", first.job.checkpoint) == []
+    last = look_session(tmp_path / "desk", screen, now, hours=3000.0)
+    assert len(earlier_marks(tmp_path / "desk", last.job.checkpoint)) == 1
+    assert len(earlier_nulls(tmp_path / "desk", last.job.checkpoint)) == 1
 
 
 def test_a_window_that_is_closed_ends_like_escape(tmp_path: Path) -> None:

@@ -226,6 +226,16 @@ def test_marks_and_zones_can_be_nulled_by_either_hand() -> None:
     assert wanted.target.name == "chart"
 
 
+def test_the_middle_button_takes_no_line_of_a_list() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    asked = h.said()
+    h.click(button=2)
+    assert h.said() == asked
+    h.click()
+    assert h.said() != asked
+
+
 def test_nulling_needs_something_to_null_and_a_flat_field() -> None:
     h = hand()
     h.keys("n")

@@ -80,6 +80,15 @@ def test_a_click_will_do_and_escape_stops() -> None:
         for_camera(screen, clock, pictures(), SLATE, lambda _: None)
 
 
+def test_a_return_of_the_same_moment_does_not_take_escape_s_place() -> None:
+    screen, clock = stand()
+    screen.press("return", after_s=1.0)
+    screen.press("escape", after_s=1.0)
+    with pytest.raises(Stopped):
+        for_camera(screen, clock, pictures(), SLATE, lambda _: None)
+    assert [s.frame.pattern for s in screen.note.shown] == ["slate"]
+
+
 def test_names_tell_pattern_and_codes() -> None:
     assert photo_name(3, Held("field", field, (0.0, 180.0, 0.0))) == "03-field-c0-180-0"
     assert photo_name(12, Held("window", field, (12.5, 12.5, 12.5))) == "12-window-c12.5"
