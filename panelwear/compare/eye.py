@@ -16,6 +16,8 @@ from patterns.frame import Rect
 
 OVERLAP = 0.3
 """Share of a mark (or of the zone) that must lie on both for the mark to be one of the zone."""
+FAR = 2.0
+"""Levels that differ by more than this factor are said to lie far apart: a contrast may depend on the level."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +34,22 @@ class EyeCheck:
     instrument_level: str
     half_width: float
     """Of their difference, 95 %."""
+    dof_eye: float
+    dof_instrument: float
+    eye_cd_m2: float
+    """Luminance of the field the eye judged."""
+    instrument_cd_m2: float
+    """Luminance of the reference the instrument read."""
+
+    @property
+    def half_eye(self) -> float:
+        """Half width of the eye's 95 % interval, in %."""
+        return t_factor(self.dof_eye) * self.u_eye
+
+    @property
+    def half_instrument(self) -> float:
+        """Half width of the instrument's 95 % interval, in %."""
+        return t_factor(self.dof_instrument) * self.u_instrument
 
     @property
     def agrees(self) -> bool:
@@ -41,51 +59,69 @@ class EyeCheck:
     @property
     def sentence(self) -> str:
         """Say both and whether they agree."""
+        eye, half_eye = rounded(self.eye, self.half_eye, True), rounded(self.half_eye, self.half_eye)
+        probe, half = rounded(self.instrument, self.half_instrument, True), rounded(*(self.half_instrument,) * 2)
         both = (
-            f"by eye {rounded(self.eye, self.u_eye, True)} ± {rounded(2 * self.u_eye, self.u_eye)} % ({self.method}, "
-            f"{self.hue} {self.code:g}), by instrument {rounded(self.instrument, self.u_instrument, True)} % "
-            f"({self.instrument_level})"
+            f"by eye {eye} ± {half_eye} % ({self.method}, {self.hue} {self.code:g}, {self.eye_cd_m2:.3g} cd/m²), "
+            f"by instrument {probe} ± {half} % ({self.instrument_level}, {self.instrument_cd_m2:.3g} cd/m²)"
         )
         if self.agrees:
             return f"Eye and instrument agree: {both}"
         gap = rounded(self.eye - self.instrument, self.half_width, True)
-        return (
+        said = (
             f"Eye and instrument do not agree: {both}, {gap} ± {rounded(self.half_width, self.half_width)} % apart; "
             "the eye compares with the surround at the zone's edge, the instrument with the reference zone"
         )
+        far = abs(math.log(self.instrument_cd_m2 / self.eye_cd_m2)) > math.log(FAR)
+        return said + (", and the levels lie far apart" if far else "")
 
 
-def eye_checks(zone: str, nulls: Sequence[Null], contrasts: Sequence[tuple[str, str, Estimate]]) -> list[EyeCheck]:
-    """Put each null of a zone beside the instrument's contrast of the same hue at the nearest code.
+@dataclass(frozen=True, slots=True)
+class Contrast:
+    """What the instrument says of one colour of a zone, as it is now."""
+
+    hue: str
+    level: str
+    reference_cd_m2: float
+    percent: Estimate
+
+
+def eye_checks(zone: str, nulls: Sequence[Null], contrasts: Sequence[Contrast]) -> list[EyeCheck]:
+    """Put each null of a zone beside the instrument's contrast of the same hue at the nearest luminance.
 
     Args:
         zone: its name.
         nulls: of the later checkpoint.
-        contrasts: hue, level (``c128``) and contrast in % as it is now.
+        contrasts: of the zone; levels may be drive codes or luminances, so only their cd/m² can be compared.
     """
     found = []
     for null in nulls:
         usable = null.zone == zone and null.contrast_percent is not None and null.u_percent and not null.after_min
-        like = [(abs(_code(level) - null.code), level, e) for hue, level, e in contrasts if hue == null.hue]
-        if not usable or not like or null.contrast_percent is None or null.u_percent is None:
+        like = [c for c in contrasts if c.hue == null.hue and c.reference_cd_m2 > 0]
+        if not usable or not like or null.contrast_percent is None or null.u_percent is None or null.level_cd_m2 <= 0:
             continue
-        _, level, there = min(like, key=lambda item: item[0])
-        dofs = [null.dof or math.inf, there.dof]
-        u = math.hypot(null.u_percent, there.u)
+        there = min(like, key=lambda c: abs(math.log(c.reference_cd_m2 / null.level_cd_m2)))
+        instrument = there.percent
+        dofs = [null.dof or math.inf, instrument.dof]
+        u = math.hypot(null.u_percent, instrument.u)
         found.append(
             EyeCheck(
-                null.method, null.hue, null.code, null.contrast_percent, null.u_percent, there.value, there.u, level,
-                t_factor(effective_dof([null.u_percent, there.u], dofs)) * u,
+                method=null.method,
+                hue=null.hue,
+                code=null.code,
+                eye=null.contrast_percent,
+                u_eye=null.u_percent,
+                instrument=instrument.value,
+                u_instrument=instrument.u,
+                instrument_level=there.level,
+                half_width=t_factor(effective_dof([null.u_percent, instrument.u], dofs)) * u,
+                dof_eye=dofs[0],
+                dof_instrument=dofs[1],
+                eye_cd_m2=null.level_cd_m2,
+                instrument_cd_m2=there.reference_cd_m2,
             )
-        )  # fmt: skip
+        )
     return found
-
-
-def _code(level: str) -> float:
-    try:
-        return float(level.lstrip("cYp"))
-    except ValueError:
-        return math.inf
 
 
 def marks_on(rect: Rect, zone: str, marks: Sequence[Mark]) -> list[Mark]:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from panelwear.byeye.recheck import Extrapolation
 from panelwear.byeye.visibility import Seen, Visibility, visibility
 from panelwear.compare.changes import Change, Step
-from panelwear.compare.eye import EyeCheck, eye_checks, fading, marked, marks_on
+from panelwear.compare.eye import Contrast, EyeCheck, eye_checks, fading, marked, marks_on
 from panelwear.compare.headline import WORTH, Row
 from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
@@ -109,17 +109,18 @@ class _Parts:
 
     zone: str
     now: Estimate
-    contrasts: tuple[tuple[str, str, Estimate], ...]
-    """Hue, level and contrast now."""
+    contrasts: tuple[Contrast, ...]
     shown: Quadruple | None
 
 
-def _contrasts(after: Ready, listed: Sequence[Quadruple]) -> tuple[tuple[str, str, Estimate], ...]:
+def _contrasts(after: Ready, listed: Sequence[Quadruple]) -> tuple[Contrast, ...]:
     reckoned = contrasts(after.session, listed)
     if reckoned is None:
         return ()
     step = Step(reckoned.values, reckoned.moved, ())
-    return tuple((q.hue, q.level, percent(step.estimate(i, "", "%"))) for i, q in enumerate(listed))
+    return tuple(
+        Contrast(q.hue, q.level, q.reference_cd_m2, percent(step.estimate(i, "", "%"))) for i, q in enumerate(listed)
+    )
 
 
 def _based(
@@ -134,7 +135,7 @@ def _based(
         ZoneColour(hue, lv, L, c, judge(c.step, p, told, worth=WORTH["zone"], level=level))
         for (hue, lv), L, c, p, told in zip(steps.colours, steps.reference_cd_m2, changes, ps, real, strict=True)
     )
-    now = tuple((hue, lv, c.after) for (hue, lv), c in zip(steps.colours, changes, strict=True))
+    now = tuple(Contrast(c.hue, c.level, c.reference_cd_m2, c.change.after) for c in colours)
     listed = quadruples(after.session).get(steps.zone, ())
     greys = [q for q in listed if q.hue == "grey"] or list(listed)
     shown = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)), default=None)
@@ -180,7 +181,7 @@ def _finding(parts: _Parts, after: Ready, facts: PanelFacts | None, guess: Unbas
 def _seen(parts: _Parts, zone: Zone | None, facts: PanelFacts | None) -> Visibility | None:
     if zone is None or facts is None or parts.shown is None:
         return None
-    contrast = next((e for h, lv, e in parts.contrasts if (h, lv) == parts.shown.key), parts.now)
+    contrast = next((c.percent for c in parts.contrasts if (c.hue, c.level) == parts.shown.key), parts.now)
     if not math.isfinite(contrast.value):
         return None
     wide, high = (facts.active_area_mm[0] / facts.width_px, facts.active_area_mm[1] / facts.height_px)

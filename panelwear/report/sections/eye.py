@@ -32,15 +32,17 @@ def _checks(inputs: Inputs) -> list[Table]:
     rows = []
     for finding in findings:
         for c in finding.eye:
-            eye = f"{rounded(c.eye, c.u_eye, True)} ± {rounded(2 * c.u_eye, c.u_eye)} %"
-            probe = f"{rounded(c.instrument, c.u_instrument, True)} ± {rounded(2 * c.u_instrument, c.u_instrument)} %"
+            eye = f"{rounded(c.eye, c.half_eye, True)} ± {rounded(c.half_eye, c.half_eye)} %"
+            U = c.half_instrument
+            probe = f"{rounded(c.instrument, U, True)} ± {rounded(U, U)} %"
             apart = f"{rounded(c.eye - c.instrument, c.half_width, True)} ± {rounded(c.half_width, c.half_width)} %"
             agree = "agree" if c.agrees else "do not agree"
-            rows.append((finding.zone, f"{c.hue} {c.code:g}, {c.method}", eye, f"{probe} ({c.instrument_level})", apart,
+            rows.append((finding.zone, f"{c.hue} {c.eye_cd_m2:.3g} cd/m², {c.method}", eye,
+                         f"{probe} ({c.instrument_cd_m2:.3g} cd/m²)", apart,
                          agree))  # fmt: skip
     columns = (text("Zone"), text("Null"), number("By eye"), number("By instrument"), number("Apart"), text("Verdict"))
     note = (
-        "As the panel is now. Eye and instrument: ± 2 u; apart: ± at 95 %. The eye compares with the surround at the "
+        "As the panel is now. ± at 95 %. The eye compares with the surround at the "
         "zone's edge, the instrument with the reference zone."
     )
     return [Table("Eye and instrument", columns, tuple(rows), note)] if rows else []
