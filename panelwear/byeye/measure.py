@@ -73,37 +73,43 @@ class Measuring:
                 raise Stopped("stopped at the screen; everything up to here is kept")
         return events
 
-    def _pause(self, seconds: float) -> None:
+    def _pause(self, seconds: float) -> bool:
+        """Wait, or until a key or a click; returns whether to go on: ``False`` for Q."""
         until_s = self.clock.monotonic_s() + seconds
         while self.clock.monotonic_s() < until_s:
-            if any(e.kind in {"key", "pointer-down"} for e in self._poll()):
-                return
+            events = self._poll()
+            if any(_breaks_off(event) for event in events):
+                return False
+            if any(event.kind in {"key", "pointer-down"} for event in events):
+                return True
+        return True
 
-    def _introduce(self, lines: Sequence[str]) -> None:
-        """Say what is to be done, until a key, a click or a minute."""
+    def _introduce(self, lines: Sequence[str]) -> bool:
+        """Say what is to be done, until a key, a click or a minute; ``False`` for Q."""
         self.screen.show(self.field)
-        self.screen.card(Card((*lines, "", "any key or click: begin"), corner=self._corner()))
-        self._pause(60.0)
+        self.screen.card(Card((*lines, "", "any other key or click: begin"), corner=self._corner()))
+        return self._pause(60.0)
 
     def _corner(self) -> str:
         return "top-left" if self.zone.centre[1] > self.field.height / 2 else "bottom-left"
 
-    def _point_at(self, place: Rect, said: str) -> None:
+    def _point_at(self, place: Rect, said: str) -> bool:
         self.screen.show(self.field)
         self.screen.card(Card((said,), corner=self._corner()))
-        self._pause(CARD_S)
+        if not self._pause(CARD_S):
+            return False
         self.screen.outlines([(place.x - 3, place.y - 3, place.w + 6, place.h + 6)])
-        self._pause(PLACE_S)
+        return self._pause(PLACE_S)
 
     def adjust(self, nulling: Nulling) -> bool:
         """Run a nulling to its end; returns whether it was finished (``False``: broken off, settings are kept)."""
-        self._introduce(ADJUST_HELP)
+        if not self._introduce(ADJUST_HELP):
+            return False
         while not nulling.done:
             sham = nulling.trial.kind == "sham"
             place = self.plain[0] if sham else self.zone
             told = f"{nulling.trial.number} of {nulling.trials}: turn it until it has just gone"
-            self._point_at(place, told)
-            if not self._one_setting(nulling, sham):
+            if not (self._point_at(place, told) and self._one_setting(nulling, sham)):
                 return False
         return True
 
@@ -111,25 +117,29 @@ class Measuring:
         known = [s.c for s in nulling.settings if s.trial.kind != "sham"]
         nulled = sum(known) / len(known) if known else 0.0
         made = len(nulling.settings)
-        shown = nulling.c
-        self.screen.show(self._frame(shown, sham=sham, nulled=nulled))
-        while len(nulling.settings) == made:
-            for event in self._poll():
-                if event.kind == "key" and event.key == "q":
+        shown: float | None = nulling.c
+        self.screen.show(self._frame(nulling.c, sham=sham, nulled=nulled))
+        # What is still in the queue was pressed before this picture was seen: it may turn, but take nothing.
+        events, seen = self._poll(), False
+        while True:
+            for event in events:
+                if _breaks_off(event):
                     return False
                 if self._turned(nulling, event):
                     continue
-                if _takes(event) and nulling.turned:
+                if _takes(event) and nulling.turned and seen and nulling.c == shown:
                     nulling.accept()
-                    break
-                if _takes(event):
+                    return True
+                if _takes(event) and seen and not nulling.turned:
                     self.screen.card(Card(("Turn it first, then take it.",), corner=self._corner()))
+                    shown = None
                 elif _takes_back(event) and nulling.undo():
                     return True
-            if nulling.c != shown and len(nulling.settings) == made:
+            seen = nulling.c == shown or not nulling.turned
+            if not seen:
                 shown = nulling.c
                 self.screen.show(self._frame(shown, sham=sham, nulled=nulled), 0.0)
-        return True
+            events = self._poll()
 
     def _turned(self, nulling: Nulling, event: ScreenEvent) -> bool:
         if event.kind == "pointer-down" and event.button == 2:
@@ -146,20 +156,22 @@ class Measuring:
 
     def choose(self, choice: PairChoice) -> bool:
         """Run a forced choice to its end; ``False``: broken off, answers are kept."""
-        self._introduce(CHOICE_HELP)
+        if not self._introduce(CHOICE_HELP):
+            return False
         pointed_at: Rect | None = None
         while not choice.done:
             place = self.plain[0] if choice.sham else self.zone
-            if place != pointed_at:
-                self._point_at(place, "this place now")
-                pointed_at = place
+            if place != pointed_at and not self._point_at(place, "this place now"):
+                return False
+            pointed_at = place
             self.screen.show(self._frame(choice.c, sham=choice.sham))
             said = self._answer(_brighter)
             if said is None:
                 return False
             choice.answer(said)
             self.screen.show(self.field)
-            self._pause(REST_S)
+            if not self._pause(REST_S):
+                return False
         return True
 
     def detect(self, quest: Quest) -> bool:
@@ -167,9 +179,11 @@ class Measuring:
         if self.pair is None:
             raise UsageError("there are no two plain places of the zone's size, so detection cannot be tested")
         left, right = self.pair
-        self._introduce(DETECT_HELP)
+        if not self._introduce(DETECT_HELP):
+            return False
         self.screen.outlines([(r.x - 3, r.y - 3, r.w + 6, r.h + 6) for r in (left, right)])
-        self._pause(2 * PLACE_S)
+        if not self._pause(2 * PLACE_S):
+            return False
         while not quest.done:
             place = left if quest.side == "left" else right
             self.screen.show(correction_frame(self.field, place, quest.contrast, self.edge_px, self.response))
@@ -178,7 +192,8 @@ class Measuring:
                 return False
             quest.answer(said == (quest.side == "left"))
             self.screen.show(self.field)
-            self._pause(REST_S)
+            if not self._pause(REST_S):
+                return False
         return True
 
     def _left(self, event: ScreenEvent) -> bool | None:
@@ -193,7 +208,7 @@ class Measuring:
         from_s = self.clock.monotonic_s() + DEAF_S
         while True:
             for event in self._poll():
-                if event.kind == "key" and event.key == "q":
+                if _breaks_off(event):
                     return None
                 said = meaning(event)
                 if said is not None and event.at_s >= from_s:
@@ -201,6 +216,10 @@ class Measuring:
 
 
 _Meaning = Callable[[ScreenEvent], bool | None]
+
+
+def _breaks_off(event: ScreenEvent) -> bool:
+    return event.kind == "key" and event.key == "q"
 
 
 def _takes(event: ScreenEvent) -> bool:

@@ -180,7 +180,7 @@ def grown(now: Null, earlier: Sequence[Null]) -> str:
     if not like or not now.measured:
         return ""
     last = like[-1]
-    assert now.contrast_percent is not None and last.contrast_percent is not None  # noqa: PT018, S101
+    assert now.contrast_percent is not None and last.contrast_percent is not None  # noqa: S101
     change = now.contrast_percent - last.contrast_percent
     reach = _reach(now, last)
     then = f"last time {last.contrast_percent:+.2f} %"

@@ -31,6 +31,8 @@ from sequences.model import Place, Zone
 WIDTH, HEIGHT = 640, 400
 CHART = Zone("chart", Rect(0, 0, WIDTH, HEIGHT), (320.0, 200.0))
 BADGE = Zone("clock-badge", Rect(64, 64, 128, 64), (128.0, 96.0), "chart")
+REACTION_S = 0.1
+"""No eye and hand are quicker than this after a picture."""
 Wear = Callable[[float], float]
 """Contrast of the worn zone at a time of the monotonic clock."""
 
@@ -98,6 +100,8 @@ class EyeScreen(FakeScreen):
     def poll(self) -> tuple[ScreenEvent, ...]:
         """Deliver what the test queued, else what the eye wants."""
         events = super().poll()
+        if self._eye_clock.monotonic_s() - self.changed_at_s < REACTION_S:
+            return events
         if events or not self.awake or self.card_now is not None or self.outlines_now:
             return events
         found = self.seen()
