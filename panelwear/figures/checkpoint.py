@@ -77,7 +77,7 @@ def of_checkpoint(
     session = session_of(table, meter, correction, floor_cd_m2, beside)
     found = [estimate for _, figure in all_figures() for estimate in figure(session)]
     estimates = {estimate.name: estimate for estimate in found}
-    return Figures(estimates, session, (*_notes(session, estimates, correction is not None), *beside.notes))
+    return Figures(estimates, session, (*notes_of(session, estimates, correction is not None), *beside.notes))
 
 
 def of_checkpoints(
@@ -94,7 +94,14 @@ def of_checkpoints(
     }
 
 
-def _notes(session: Session, estimates: Mapping[str, Estimate], corrected: bool) -> Iterator[str]:
+def notes_of(session: Session, estimates: Mapping[str, Estimate], corrected: bool) -> Iterator[str]:
+    """Say what a person should know of all figures of a checkpoint, a sentence each.
+
+    Args:
+        session: what they were worked out from.
+        estimates: the figures by name.
+        corrected: whether a correction matrix was applied.
+    """
     if session.left_out:
         yield f"{session.left_out} readings could not be used; their rows say why."
     if session.means and not session.drift.segments:

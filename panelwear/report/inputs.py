@@ -10,7 +10,7 @@ from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.series import Comparison, Pair, comparison_of
 from panelwear.compare.subject import Ready, Subject, made_ready
 from panelwear.compare.trend import Series as Trend
-from panelwear.figures.checkpoint import Figures
+from panelwear.figures.checkpoint import Figures, notes_of
 from panelwear.figures.registry import all_figures
 from panelwear.folder.panel import Panel
 
@@ -102,8 +102,10 @@ def _said(ready: Sequence[Ready]) -> list[str]:
 
 
 def _figures(ready: Ready) -> Figures:
-    found = [estimate for _, figure in all_figures() for estimate in figure(ready.session)]
-    return Figures({estimate.name: estimate for estimate in found}, ready.session)
+    found = {e.name: e for _, figure in all_figures() for e in figure(ready.session)}
+    subject = ready.subject
+    notes = notes_of(ready.session, found, subject.correction is not None)
+    return Figures(found, ready.session, (*notes, *subject.beside.notes))
 
 
 def _since(baseline: Ready, ready: Ready) -> Since:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from itertools import pairwise
+
+from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.trend import Point as TrendPoint
 from panelwear.compare.words import rounded, unit_of
 from panelwear.report.content import Column, LineChart, Point, Series, Style, Table, number
@@ -62,14 +66,24 @@ def ends_alt(chart: LineChart, what: str, x_unit: str) -> str:
 
 
 def cuts(inputs: Inputs) -> tuple[tuple[float, str], ...]:
-    """Return where compensation cycles ran: half way between the checkpoints around them."""
+    """Return where the trend is cut, and by what: where the cycle ran, else half way between the checkpoints."""
+    trend = inputs.comparison.trend if inputs.comparison is not None else ()
+    segments = {p.checkpoint: p.segment for series in trend for p in series.points}
     found = []
-    for before, after in zip(inputs.inspected, inputs.inspected[1:], strict=False):
+    for before, after in pairwise(inputs.inspected):
+        first, last = (segments.get(one.ready.name) for one in (before, after))
+        if first is None or last is None or last <= first:
+            continue
         was, now = before.ready.subject.circumstances, after.ready.subject.circumstances
-        if was.cycles is not None and now.cycles is not None and now.cycles > was.cycles:
-            since = now.answers.get("since_cycle_h", "").replace(",", ".")
-            at_h = after.hours - float(since) if _is_number(since) else (before.hours + after.hours) / 2
-            found.append((at_h, "compensation cycle"))
+        how = compare_circumstances(was, now)
+        if not how.cycle_between:
+            why = "another setting" if how.common else "another probe or calibration"
+            found.append(((before.hours + after.hours) / 2, why))
+            continue
+        since = now.answers.get("since_cycle_h", "").replace(",", ".")
+        at_h = after.hours - float(since) if _is_number(since) else math.nan
+        inside = before.hours <= at_h <= after.hours
+        found.append((at_h if inside else (before.hours + after.hours) / 2, "compensation cycle"))
     return tuple(found)
 
 

@@ -12,7 +12,8 @@ def section(inputs: Inputs) -> Section:
     """Return one folded table each for the newest checkpoint, the one before it and the baseline."""
     shown = dict.fromkeys([*reversed(inputs.inspected[-2:]), inputs.first])
     tables = tuple(_table(one) for one in shown)
-    return Section("figures", "All figures", folded=tables)
+    points = tuple(f"{one.said}: {note}" for one in shown for note in one.figures.notes)
+    return Section("figures", "All figures", points=points, folded=tables)
 
 
 def _table(one: Inspected) -> Table:

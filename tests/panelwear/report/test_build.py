@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import gzip
+import json
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from panelwear.report.content import LineChart, MapChart, Report
 from panelwear.report.inputs import inputs_of
 from panelwear.report.page import html_of
 from panelwear.report.remarks import remarks_of
+from panelwear.report.sections.common import cuts
 from panelwear.report.sections.evenness import nice_limit
 from panelwear.table import ReadingTable
 from tests.panelwear.report import desk
@@ -255,3 +257,48 @@ def test_two_checkpoints_at_the_same_hours_stay_two() -> None:
     ramp = pictures["ramp"].chart
     assert isinstance(ramp, LineChart)
     assert [s.name for s in ramp.series] == ["0 h, 2026-01-05", "4400 h, 2027-01-08"]
+
+
+def test_notes_on_all_figures_of_a_checkpoint_are_said() -> None:
+    table = desk.readings(0.0)
+    white = np.char.startswith(table.patch, "primary/centre/grey/c255")
+    more = np.where(white, 1.08, 1.0)
+    odd = replace(table, X=table.X * more, Y=table.Y * more, Z=table.Z * more)
+    found = report_of(inputs_of(desk.panel(), [replace(desk.subject(0.0, odd), correction=np.eye(3))]))
+    figures = next(s for s in found.sections if s.key == "figures")
+    assert any(
+        p.startswith("0 h: White is 1.079 of red + green + blue") and "do not just add" in p for p in figures.points
+    )
+    plain = report_of(inputs_of(desk.panel(), [desk.subject(0.0)]))
+    assert next(s for s in plain.sections if s.key == "figures").points == ()
+
+
+def test_a_matrix_that_was_changed_since_is_remarked(tmp_path: Path) -> None:
+    made = desk.folder(tmp_path / "harbour-desk", (0.0,))
+    (found,) = checkpoint.all_of(made)
+    assert remarks_of(made) == ()
+    record = json.loads(found.record_path.read_text(encoding="utf-8"))
+    record["sittings"][0]["digests"] = {"correction": "a" * 64}
+    found.record_path.write_text(json.dumps(record), encoding="utf-8")
+    (said,) = [s for s in remarks_of(made) if "correction matrix" in s]
+    assert said.startswith(f"{found.name}: Sitting 1 was read with correction matrix aaaaaaaa…")
+    assert said.endswith("these figures use the present one.")
+
+
+def cut_by(*cycles: int | None, last: dict[str, str], **facts: str) -> tuple[tuple[float, str], ...]:
+    subjects = []
+    for hours, count in zip((0.0, 2000.0, 4400.0), cycles, strict=True):
+        one = desk.subject(hours)
+        answers = {k: v for k, v in one.circumstances.answers.items() if k != "since_cycle_h"}
+        more = {"answers": {**answers, **last}, **facts} if hours == 4400.0 else {"answers": answers}
+        subjects.append(replace(one, circumstances=replace(one.circumstances, cycles=count, **more)))
+    return cuts(inputs_of(desk.panel(), subjects))
+
+
+def test_charts_are_cut_where_the_trend_is() -> None:
+    assert cut_by(0, 0, 1, last={}) == ((3200.0, "compensation cycle"),)
+    # Nobody counted, but somebody knew when the last one ran.
+    assert cut_by(None, None, None, last={"since_cycle_h": "300"}) == ((4100.0, "compensation cycle"),)
+    assert cut_by(None, None, None, last={"since_cycle_h": "9000"}) == ()
+    assert cut_by(None, None, None, last={"brightness": "60"}) == ((3200.0, "another setting"),)
+    assert cut_by(None, None, None, last={}, probe="Q") == ((3200.0, "another probe or calibration"),)
