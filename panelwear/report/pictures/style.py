@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 FONT_PT = 9.0
-SYSTEM_FONTS = "system-ui, -apple-system, 'Segoe UI', 'Liberation Sans', sans-serif"
+SYSTEM_FONTS = "system-ui, 'Liberation Sans', sans-serif"
 
 
 @dataclass(frozen=True, slots=True)
