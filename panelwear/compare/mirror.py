@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from panelwear.compare.quadruples import Quadruple, percent
+from panelwear.compare.words import with_doubt
 from panelwear.estimate import Component, Estimate, combine
+from panelwear.figures.beside import Filling
 from panelwear.figures.means import Mean
 from panelwear.figures.session import Session, Told
 from sequences.model import PanelFacts, Zone
@@ -41,7 +43,7 @@ def unbased(session: Session, one: Quadruple, facts: PanelFacts) -> Unbased | No
         return None
     opposite = _opposite(session, one, zone, facts)
     other = (opposite,) if opposite is not None else one.other
-    found = _ratio(session, one, other)
+    found = _filled(_ratio(session, one, other), session.beside.fillings.get(one.zone))
     if not math.isfinite(found.value):
         return None
     native = Component("the panel's own unevenness", NATIVE_PERCENT, note="no baseline")
@@ -49,8 +51,8 @@ def unbased(session: Session, one: Quadruple, facts: PanelFacts) -> Unbased | No
     against = opposite.key if opposite is not None else (zone.reference or "its reference")
     where = f"the place opposite ({against})" if opposite is not None else f"'{against}', as no place opposite was read"
     said = (
-        f"{zone.name}: there is no baseline; its contrast is taken against {where}, and the doubt includes "
-        f"{NATIVE_PERCENT:g} % for the panel's own unevenness"
+        f"{zone.name}: taken for wear that is {with_doubt(wider, signed=True)} against {where}; with no earlier "
+        f"reading the doubt includes {NATIVE_PERCENT:g} % for the panel's own unevenness"
     )
     return Unbased(wider, against, said)
 
@@ -65,6 +67,27 @@ def _ratio(session: Session, one: Quadruple, other: tuple[Mean, ...]) -> Estimat
 
     found = session.estimate(told, [*one.own, *other], log_ratio)
     return percent(found) if math.isfinite(found.value) else replace(found, note="cannot be worked out")
+
+
+def _filled(found: Estimate, filling: Filling | None) -> Estimate:
+    """Put back into a contrast in % what an aperture that is not filled took away, as in the contrasts of a pair."""
+    if filling is None or not math.isfinite(found.value):
+        return found
+    ratio = 1 + found.value / 100
+    if filling.strip_mm > 0:
+        by = filling.other / filling.own
+        whole, stretched, moved = ratio * by, by, ratio * by
+    else:
+        whole = 1 + max((ratio - 1) / filling.own, -0.999)
+        stretched, moved = 1 / filling.own, whole - 1
+    parts = tuple(replace(c, u=c.u * stretched) for c in found.components)
+    for name, u, note in (
+        ("aperture", filling.u_diameter, "uniform disc, diameter within 2 %"),
+        ("placement", filling.u_aside, "0.3 mm aside"),
+    ):
+        if u > 0:
+            parts += (Component(name, 100 * u * abs(moved), note=note),)
+    return combine(found.name, 100 * (whole - 1), found.unit, parts, note=found.note, caption=found.caption)
 
 
 def _opposite(session: Session, one: Quadruple, zone: Zone, facts: PanelFacts) -> Mean | None:

@@ -15,13 +15,14 @@ from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.every import CodeNeeded, codes_needed, every_change
 from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.headline import Row, change_table
-from panelwear.compare.pairing import paired
+from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.quadruples import zone_steps
 from panelwear.compare.sentences import verdict_of
-from panelwear.compare.subject import Ready, Subject, made_ready
+from panelwear.compare.subject import Ready, Subject, made_ready, split_readings
 from panelwear.compare.subpixels import SubPixels, sub_pixels
 from panelwear.compare.tables import Table
 from panelwear.compare.trend import Series, trend_of
+from panelwear.compare.words import hours, with_doubt
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from sequences.model import PanelFacts
@@ -76,6 +77,7 @@ class Comparison:
     panel: str
     level: float
     checkpoints: tuple[End, ...]
+    """Those with readings, oldest first, up to the one that was asked for; where nothing was read, those by eye."""
     pairs: tuple[Pair, ...]
     """Since the baseline, then since last time (or the one pair that was asked for); none with one checkpoint."""
     trend: tuple[Series, ...]
@@ -130,29 +132,68 @@ def comparison_of(
 ) -> Comparison:
     """Compare the checkpoints of one panel.
 
+    Checkpoints that hold only what the eye found are no end of a pair: their marks and nulls stand beside the newest
+    readings there were by then.
+
     Args:
         checkpoints: in any order; they are put in the order of their hours.
         panel: its name.
         since: name of the earlier checkpoint; by default both the baseline and the last but one.
-        until: name of the later one; by default the newest.
+        until: name of the later one; by default the newest with readings.
         level: of intervals; 1 - level is the family's chance of a false alarm.
         facts: of the panel: sizes, viewing distance, zones.
         every_figure: work out the change of every figure too (a second or two more).
 
     Raises:
-        UsageError: no checkpoint, or a name that is not there.
+        UsageError: no checkpoint, or a name that is not there or has no readings.
     """
     if not checkpoints:
         raise UsageError("there is no checkpoint with readings; 'panelwear inspect' makes the first one")
-    ready = made_ready(checkpoints)
-    ends = tuple(_end(r) for r in ready)
+    read, unread, notes = split_readings(checkpoints)
+    for name in (since, until):
+        if name in {s.circumstances.name for s in unread}:
+            raise UsageError(f"'{name}' holds no readings to compare; {_there_are(read)}")
+    if not read:
+        ends = tuple(_end(s) for s in unread)
+        return Comparison(panel, level, ends, (), (), (), (NOTHING_READ,))
+    ready = made_ready(read)
     last = _index(ready, until, len(ready) - 1)
-    wanted = _wanted(ready, since, last)
+    ends = tuple(_end(r.subject) for r in ready[: last + 1])
     wish = _Wish(facts, level, every_figure)
-    pairs = tuple(_pair(name, ready[first], ready[last], wish) for name, first in wanted)
-    alone = zones_alone(ready[last], facts) if not pairs else ()
-    trend = trend_of(ready[: last + 1], level) if pairs else ()
-    return Comparison(panel, level, ends, pairs, trend, alone, verdict_of(pairs, alone))
+    pairs = tuple(
+        _pair(name, ready[first], ready[last], wish, notes.get(ready[last].name, ()))
+        for name, first in _wanted(ready, since, last)
+    )
+    if not pairs:
+        alone = zones_alone(ready[last], facts)
+        beside = notes.get(ready[last].name, ())
+        return Comparison(panel, level, ends, (), (), alone, (*_first(ready), *_each(alone, level), *beside))
+    return Comparison(panel, level, ends, pairs, trend_of(ready[: last + 1], level), (), verdict_of(pairs))
+
+
+NOTHING_READ = "Nothing was read with a probe yet, so nothing can be compared; 'panelwear inspect' reads the panel."
+
+
+def _first(ready: Sequence[Ready]) -> tuple[str, ...]:
+    """Say why the baseline alone tells no change."""
+    baseline = f"{ready[0].name} ({hours(ready[0].hours)} of use)".strip()
+    if len(ready) == 1:
+        return (f"There is one checkpoint, the baseline {baseline}: nothing can have changed yet.",)
+    return (f"{baseline} is the baseline, the first of {len(ready)} checkpoints: there is no earlier one to compare.",)
+
+
+def _each(alone: Sequence[ZoneFinding], level: float) -> tuple[str, ...]:
+    """Say the contrasts of zones as they stand, a line a zone."""
+    said = []
+    for zone in alone:
+        against = f"'{zone.reference}'" if zone.reference else "its reference"
+        stands = f"{zone.zone}: {with_doubt(zone.now, level, signed=True)} against {against} as it stands"
+        said.append(". ".join(s.rstrip(".") for s in (stands, *zone.sentences)) + ".")
+    return tuple(said)
+
+
+def _there_are(read: Sequence[Subject]) -> str:
+    return f"those with readings are {', '.join(s.circumstances.name for s in read)}" if read else NOTHING_READ
 
 
 def _wanted(ready: Sequence[Ready], since: str | None, last: int) -> list[tuple[str, int]]:
@@ -175,27 +216,37 @@ def _index(ready: Sequence[Ready], name: str | None, default: int) -> int:
     return names.index(name)
 
 
-def _end(ready: Ready) -> End:
-    c = ready.subject.circumstances
+def _end(subject: Subject) -> End:
+    c = subject.circumstances
     return End(c.name, c.hours, c.date)
 
 
-def _pair(since: str, before: Ready, after: Ready, wish: _Wish) -> Pair:
+def _pair(since: str, before: Ready, after: Ready, wish: _Wish, beside: tuple[str, ...] = ()) -> Pair:
     how = compare_circumstances(before.subject.circumstances, after.subject.circumstances)
     pairing = paired(before, after, how)
     rows = change_table(pairing, how, wish.level)
-    cut = replace(after, session=pairing.after)
-    steps = tuple(zone_steps(pairing, how.common).values())
     return Pair(
         since=since,
-        before=_end(before),
-        after=_end(after),
+        before=_end(before.subject),
+        after=_end(after.subject),
         how=how,
         rows=rows,
         sub_pixels=sub_pixels(pairing, how, after.hours - before.hours, "fastest" if since == "last" else "most"),
-        zones=zone_findings(steps, rows, cut, wish.facts, wish.level),
-        not_compared=pairing.problems,
+        zones=_zones(pairing, how, rows, after, wish),
+        not_compared=(*pairing.problems, *beside),
         paired=len(pairing.patches),
         codes=codes_needed(pairing),
         figures=every_change(pairing, how.common) if wish.every_figure else (),
     )
+
+
+def _zones(
+    pairing: Pairing, how: Comparability, rows: tuple[Row, ...], after: Ready, wish: _Wish
+) -> tuple[ZoneFinding, ...]:
+    """Return the zones both read, from what pairs, then those only the later one read, from all its readings."""
+    steps = tuple(zone_steps(pairing, how.common).values())
+    paired_only = replace(after, session=pairing.after)
+    both = tuple(
+        z for z in zone_findings(steps, rows, paired_only, wish.facts, wish.level) if z.change is not None
+    )  # fmt: skip
+    return both + zones_alone(after, wish.facts, {z.zone for z in both})

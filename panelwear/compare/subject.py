@@ -69,6 +69,40 @@ def made_ready(subjects: Sequence[Subject]) -> tuple[Ready, ...]:
     )  # fmt: skip
 
 
+def split_readings(
+    subjects: Sequence[Subject],
+) -> tuple[tuple[Subject, ...], tuple[Subject, ...], dict[str, tuple[str, ...]]]:
+    """Part checkpoints with readings from those that hold only what the eye found, both oldest first.
+
+    Marks and nulls of the latter go to the newest readings there were by then (to the first, where none were).
+
+    Returns:
+        Checkpoints with readings, those without, and by name of the former what came to them from where, in words.
+    """
+    ordered = sorted(subjects, key=lambda s: (s.circumstances.hours, s.circumstances.name))
+    read = [s for s in ordered if len(s.table.usable())]
+    unread = tuple(s for s in ordered if not len(s.table.usable()))
+    notes: dict[str, tuple[str, ...]] = {}
+    for one in unread if read else ():
+        by_then = [i for i, s in enumerate(read) if s.circumstances.hours <= one.circumstances.hours]
+        at = by_then[-1] if by_then else 0
+        there, name = read[at].circumstances.name, one.circumstances.name
+        said = f"'{name}' holds no readings and is not compared"
+        if one.marks or one.nulls:
+            said += f"; what the eye found there stands beside the readings of '{there}'"
+            read[at] = replace(
+                read[at], marks=read[at].marks + one.marks, nulls=_newer_looks(read[at].nulls, one.nulls)
+            )
+        notes[there] = (*notes.get(there, ()), f"{said}.")
+    return tuple(read), unread, notes
+
+
+def _newer_looks(old: tuple[Null, ...], new: tuple[Null, ...]) -> tuple[Null, ...]:
+    """Join nulls; looks after rest are one evening's, so a zone's newer ones take the place of its older ones."""
+    again = {n.zone for n in new if n.after_min is not None}
+    return tuple(n for n in old if n.after_min is None or n.zone not in again) + new
+
+
 def _placement(ready: Sequence[Ready]) -> Placement:
     """Return what these checkpoints of one probe tell of its placement; what is assumed where they tell nothing."""
     found = [p for p in (spread_of(r.session.raw) for r in ready) if p is not None]

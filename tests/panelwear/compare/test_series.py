@@ -7,6 +7,7 @@ import math
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from panelwear.compare.flags import Flagged
@@ -16,6 +17,7 @@ from panelwear.compare.telling import forecast_lines, lines
 from panelwear.errors import UsageError
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, read, subject
+from tests.panelwear.compare.test_zones import mark, null
 
 METER = MeterTerms(session_scale=0.005, session_xy=0.00025, placement=0.001, dark_noise_cd_m2=0.003)
 NOISE = {"noise": 0.0015, "placement": 0.001, "dark_noise": 0.003}
@@ -222,11 +224,95 @@ def test_the_verdict_names_flags_of_more_than_hardly_any_reading(worn, share, na
 def test_one_checkpoint_can_have_no_change_but_its_zones_are_told():
     found = comparison_of([checkpoint("a", 0.0, 1, zones={"list": -0.05})], panel="demo", facts=FACTS)
     assert found.pairs == ()
-    assert "nothing can have changed yet" in found.sentences[0]
-    assert "there is no baseline" in found.sentences[1]
+    assert found.sentences[0] == "There is one checkpoint, the baseline a (0 h of use): nothing can have changed yet."
+    assert found.sentences[1].startswith("list: −5.")
+    assert "against 'chart' as it stands. list: taken for wear that is −5." in found.sentences[1]
+    assert found.sentences[1] in lines(found)
     assert found.tables()["zones"].rows
     with pytest.raises(UsageError, match="no checkpoint"):
         comparison_of([])
+
+
+def test_up_to_an_earlier_checkpoint_nothing_later_is_counted(worn):
+    found = comparison_of(worn, panel="demo", facts=FACTS, until="first")
+    assert found.sentences[0] == (
+        "first (0 h of use) is the baseline, the first of 3 checkpoints: there is no earlier one to compare."
+    )
+    assert lines(found)[0] == "demo: 1 checkpoint, 0 h of use"
+    assert {row[2] for row in found.tables()["zones"].rows} == {"first"}
+    found = comparison_of(worn, panel="demo", facts=FACTS, until="second")
+    assert lines(found)[0] == "demo: 2 checkpoints, 0 h to 2000 h of use"
+
+
+def test_a_forecast_up_to_an_earlier_checkpoint_counts_from_there():
+    kept = [math.exp(-((h / 20_000) ** 0.75)) for h in (0, 1000, 2000, 3000, 4000)]
+    quiet = MeterTerms(session_scale=0.001, session_xy=0.0, placement=0.0, dark_noise_cd_m2=0.0)
+    dates = ("2026-01-01", "2026-05-01", "2026-09-01", "2027-01-01", "2029-01-01")
+    panels = [
+        subject(read((k,) * 3), f"c{i}", 1000.0 * i, quiet, date=d, answers={"since_cycle_h": "99999"})
+        for i, (k, d) in enumerate(zip(kept, dates, strict=True))
+    ]
+    found = comparison_of(panels, until="c3")
+    assert found.hours_a_day() == pytest.approx(3000 / 365)
+    low = found.forecasts(0.5)["white"].low_h
+    days = (low - 3000) / (3000 / 365)
+    assert f"that is {days:.0f} days" in forecast_lines(found, 0.5)[0]
+
+
+def by_eye(name, hours, **more):
+    empty = read().where(np.zeros(len(read()), dtype=bool))
+    return subject(empty, name, hours, METER, **more)
+
+
+@pytest.mark.parametrize("hours", [-1.0, 3000.0, 4600.0])
+def test_a_checkpoint_of_the_eye_alone_is_no_end_of_a_pair(worn, hours):
+    found = comparison_of([*worn, by_eye("looked", hours, nulls=(null(-2.9),))], facts=FACTS)
+    assert [(p.before.name, p.after.name) for p in found.pairs] == [("first", "third"), ("second", "third")]
+    assert len([r for r in found.pairs[0].rows if not r.under]) >= 8
+    assert [c.name for c in found.checkpoints] == ["first", "second", "third"]
+
+
+def test_what_the_eye_found_later_stands_beside_the_newest_readings(worn):
+    looked = by_eye("looked", 4600.0, nulls=(null(-2.9),), marks=(mark(0, 10, 190, 480),))
+    pair = comparison_of([*worn, looked], facts=FACTS).pairs[0]
+    zone = next(z for z in pair.zones if z.zone == "list")
+    assert len(zone.eye) == 1
+    assert zone.marks == 1
+    said = "'looked' holds no readings and is not compared; what the eye found there stands beside the readings of"
+    assert f"{said} 'third'." in pair.not_compared
+    # What it found at 2500 h is not what it would find at 4000 h.
+    early = replace(looked, circumstances=replace(looked.circumstances, hours=2500.0))
+    pair = comparison_of([*worn, early], facts=FACTS).pairs[0]
+    assert next(z for z in pair.zones if z.zone == "list").marks == 0
+
+
+def test_looks_after_rest_of_another_evening_are_not_one_series(worn):
+    old = replace(worn[0], nulls=tuple(null(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -1.2), (30.0, -0.5))))
+    new = by_eye("looked", 4600.0, nulls=tuple(null(-3.0, 0.05, t) for t in (0.0, 15.0, 30.0)))
+    pair = comparison_of([worn[1], old, new], facts=FACTS).pairs[0]
+    assert next(z for z in pair.zones if z.zone == "list").fading.verdict == "lasting"
+
+
+def test_a_checkpoint_of_the_eye_alone_cannot_be_chosen_and_nothing_read_is_said(worn):
+    looked = by_eye("looked", 4600.0, marks=(mark(0, 10, 190, 480),))
+    with pytest.raises(UsageError, match="'looked' holds no readings to compare; those with readings are first, sec"):
+        comparison_of([*worn, looked], until="looked")
+    found = comparison_of([looked, by_eye("again", 5000.0, marks=(mark(0, 10, 190, 480),))], facts=FACTS)
+    assert found.pairs == ()
+    assert "Nothing was read with a probe yet" in found.sentences[0]
+    assert "2 checkpoints" in lines(found)[0]
+
+
+def test_a_zone_only_the_later_checkpoint_read_is_told_all_the_same():
+    then = checkpoint("a", 0.0, 1, zones={"list": 0.0})
+    now = checkpoint("b", 500.0, 2, zones={"list": -0.03, "badge": 0.04})
+    found = comparison_of([then, now], facts=FACTS)
+    zones = {z.zone: z for z in found.pairs[0].zones}
+    assert list(zones) == ["list", "badge"]
+    assert zones["list"].change is not None
+    assert zones["badge"].change is None
+    assert zones["badge"].now.value == pytest.approx(4.0, abs=0.6)
+    assert any("badge: taken for wear that is +" in line for line in lines(found))
 
 
 def test_a_forecast_is_told_in_hours_and_on_the_calendar():

@@ -126,7 +126,8 @@ def test_without_a_baseline_the_place_opposite_stands_in_and_the_doubt_grows():
     assert zone.unbased.against == "grid/x900y500/grey/c128/full"
     assert zone.unbased.contrast.value == pytest.approx(100 * (0.98 / 1.01 - 1))
     assert zone.unbased.contrast.u >= NATIVE_PERCENT
-    assert "there is no baseline" in zone.sentences[0]
+    assert "list: taken for wear that is −3.0 ± " in zone.sentences[0]
+    assert "with no earlier reading the doubt includes 2 %" in zone.sentences[0]
     assert zone.change is None
 
 
@@ -237,3 +238,24 @@ def test_what_strips_fill_of_the_aperture_cancels_over_time_and_where_the_probe_
     # The diameter is the probe's own and the same both times; it lands anew each time, 2 % of the balance.
     assert "aperture" not in parts
     assert parts["placement"] == pytest.approx(2.0 * 2**0.5, rel=0.06)
+
+
+@pytest.mark.parametrize("opposite", [True, False])
+def test_without_a_baseline_too_a_contrast_is_that_of_the_zone_and_not_of_the_aperture(opposite):
+    # Half of the aperture lies on the list, so -2 % of the zone is read as -1 %.
+    table = with_grid({"list": -0.01}) if opposite else read(zones={"list": -0.01})
+    (only,) = ready(subject(table, "a", 0.0, METER, beside=filled(0.0, 0.5, 1.0, 0.03, 0.02)))
+    (zone,) = zones_alone(only, FACTS)
+    by_hand = 100 * (0.99 / (1.01 if opposite else 1.0) - 1) / 0.5
+    assert zone.unbased.contrast.value == pytest.approx(by_hand)
+    aperture = next(c.u for c in zone.unbased.contrast.components if c.name == "aperture")
+    assert aperture == pytest.approx(abs(by_hand) * (0.03**2 - 0.02**2) ** 0.5)
+    if not opposite:
+        assert zone.unbased.contrast.value == pytest.approx(zone.now.value)
+
+
+def test_without_a_baseline_strips_have_their_shares_put_back():
+    (only,) = ready(subject(read(zones={"list": -0.05}), "a", 0.0, METER, beside=filled(5.0, 0.6, 0.5)))
+    (zone,) = zones_alone(only, FACTS)
+    assert zone.unbased.contrast.value == pytest.approx(100 * (0.95 * 0.5 / 0.6 - 1))
+    assert zone.unbased.contrast.value == pytest.approx(zone.now.value)
