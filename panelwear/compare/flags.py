@@ -16,10 +16,37 @@ COSTS: Mapping[str, tuple[str, str]] = {
         "absolute luminance and white point carry what was left of the warm-up, which no stated uncertainty holds; "
         "zones against their references, read side by side, hardly do",
     ),
+    "not-settled/zone": (
+        "the panel was not yet steady under zone patches",
+        "zones against their references, read side by side, hardly carry it; luminance and white point are not touched",
+    ),
+    "not-settled/grid": (
+        "the panel was not yet steady under grid patches",
+        "evenness may carry what was left of the warm-up; luminance, white point and zones are not touched",
+    ),
     "limiter": (
         "the panel dimmed while patches stood",
         "those luminances (as a rule large or bright patches) are the limiter's, and so are peak, loading and contrast "
         "made of them; small windows compare",
+    ),
+    "limiter/zone": (
+        "the panel dimmed while zone patches stood",
+        "zones against their references carry it as far as zone and reference were dimmed unlike; peak, loading and "
+        "contrast are not touched",
+    ),
+    "limiter/grid": (
+        "the panel dimmed while grid patches stood",
+        "evenness carries it as far as its points were dimmed unlike; peak, loading, contrast and zones are not "
+        "touched",
+    ),
+    "limiter/reference": (
+        "the panel dimmed while the reference patch stood",
+        "drift is fitted through this patch and taken out of every reading, so every figure may carry it",
+    ),
+    "limiter/levels": (
+        "the panel dimmed while patches below peak stood",
+        "those luminances are the limiter's, and so are gamma, channels and additivity made of them; peak, loading, "
+        "contrast and zones are not touched",
     ),
     "scaled": (
         "the pixels shown were not the panel's own",
@@ -27,9 +54,11 @@ COSTS: Mapping[str, tuple[str, str]] = {
         "codes compare",
     ),
 }
-"""Flag → what was so, and what that does to a comparison."""
+"""Flag, or flag and the only group of patches that carry it → what was so, and what that does to a comparison."""
 
-
+OF_PEAK = ("loading", "checkerboard", "near-black", "black")
+"""Peak, loading and contrast are made of these, and of white at full drive."""
+FULL_CODE = 255.0
 FEW_SHARE = 0.01
 """A flag on fewer of the readings than this is told, but it does not belong into a verdict."""
 NAMED = 2
@@ -54,13 +83,33 @@ class Flagged:
 
 
 def flagged_of(table: ReadingTable) -> dict[str, Flagged]:
-    """Return the flags of ``COSTS`` that the readings which make figures carry; those on none are left out."""
+    """Return the flags of ``COSTS`` that the readings which make figures carry; those on none are left out.
+
+    Where no reading that the widest cost of a flag is about carries it, it is told by the groups that do.
+    """
     rows = table.usable()
     rows = rows.where(~np.isin(rows.purpose, SIDE_PURPOSES))
-    listed = list(zip(rows.patch.tolist(), (flags.split() for flags in rows.flags.tolist()), strict=True))
-    found = {flag: [patch for patch, mine in listed if flag in mine] for flag in COSTS}
+    kinds = _groups(rows)
+    listed = list(zip(rows.patch.tolist(), (flags.split() for flags in rows.flags.tolist()), kinds, strict=True))
+    found: dict[str, list[str]] = {}
+    for flag in dict.fromkeys(key.partition("/")[0] for key in COSTS):
+        keys = [(patch, _key(flag, kind)) for patch, mine, kind in listed if flag in mine]
+        wide = any(key == flag for _, key in keys)
+        for patch, key in keys:
+            found.setdefault(flag if wide else key, []).append(patch)
     return {
-        flag: Flagged(len(patches) / len(listed), tuple(dict.fromkeys(patches)))
-        for flag, patches in found.items()
-        if patches
+        key: Flagged(len(found[key]) / len(listed), tuple(dict.fromkeys(found[key]))) for key in COSTS if key in found
     }
+
+
+def _key(flag: str, kind: str) -> str:
+    return f"{flag}/{kind}" if f"{flag}/{kind}" in COSTS else flag
+
+
+def _groups(rows: ReadingTable) -> list[str]:
+    """Return what each reading is there for: ``zone``, ``grid``, ``reference``, ``peak`` or other ``levels``."""
+    full = np.logical_and.reduce([rows.red == FULL_CODE, rows.green == FULL_CODE, rows.blue == FULL_CODE])
+    peak = np.logical_or(np.isin(rows.purpose, OF_PEAK), full)
+    of_their_own = np.isin(rows.purpose, ("zone", "grid", "reference"))
+    kinds: list[str] = np.where(of_their_own, rows.purpose, np.where(peak, "peak", "levels")).tolist()
+    return kinds

@@ -5,6 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from panelwear.compare.circumstances import Circumstances
+from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.flags import COSTS, Flagged, flagged_of
 from panelwear.journal.columns import FLAGS
 from tests.panelwear.compare.panels import read
@@ -37,7 +39,39 @@ def test_a_checkpoint_without_readings_has_no_shares():
 
 
 def test_the_flags_are_those_of_the_journal():
-    assert set(COSTS) <= set(FLAGS)
+    assert {key.partition("/")[0] for key in COSTS} <= set(FLAGS)
+
+
+def dimmed(*starts):
+    """Flag the patches whose keys begin like this, and return what is found."""
+    table = read(zones={"list": 0.0})
+    hit = np.logical_or.reduce([np.char.startswith(table.patch, start) for start in starts])
+    return flagged_of(replace(table, flags=np.where(hit, "limiter", "ok")))
+
+
+@pytest.mark.parametrize(
+    ("patches", "key", "untouched"),
+    [
+        (("zone/list/grey/c192",), "limiter/zone", "peak, loading and contrast are not touched"),
+        (("ramp/centre/grey/c192",), "limiter/levels", "contrast and zones are not touched"),
+        (("reference/",), "limiter/reference", ""),
+        (("primary/centre/grey/c255",), "limiter", ""),
+        # Where peak is the limiter's too, one line says it all.
+        (("primary/centre/grey/c255", "zone/"), "limiter", ""),
+    ],
+)
+def test_what_a_flag_costs_depends_on_the_patches_that_carry_it(patches, key, untouched):
+    assert list(dimmed(*patches)) == [key]
+    assert untouched in COSTS[key][1]
+
+
+def test_a_dimmed_zone_patch_says_nothing_of_peak_in_a_comparison():
+    table = read(zones={"list": 0.0})
+    flags = flagged_of(replace(table, flags=np.where(table.purpose == "zone", "limiter", "ok")))
+    how = compare_circumstances(Circumstances(name="a"), Circumstances(name="b", flagged=flags))
+    (found,) = [d for d in how.differences if d.topic in COSTS]
+    assert "zone patches" in found.what
+    assert "peak, loading and contrast made of them" not in found.cost
 
 
 @pytest.mark.parametrize(
