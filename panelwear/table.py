@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields, replace
+from datetime import UTC, datetime
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +31,9 @@ class ReadingTable:
     pair: Text
     step: Whole
     monotonic_s: Real
+    """Clock of one run of the machine: times of two sittings do not compare on it."""
+    time_utc_s: Real
+    """Seconds since 1970-01-01 UTC, which do compare; ``nan`` where the row has no time."""
     segment: Whole
     """Drift segment: rises by one when a run was resumed; time and drift do not reach across it."""
     patch: Text
@@ -93,6 +98,7 @@ def from_rows(rows: Iterable[Row], *, checkpoint: str = "", segment_starts: Sequ
         pair=text("pair"),
         step=whole("step"),
         monotonic_s=real("monotonic_s"),
+        time_utc_s=np.array([_since_1970(r.time_utc) for r in listed], dtype=np.float64),
         segment=np.searchsorted(starts, numbers, side="right").astype(np.int64),
         patch=text("patch"),
         purpose=text("purpose"),
@@ -113,3 +119,11 @@ def from_rows(rows: Iterable[Row], *, checkpoint: str = "", segment_starts: Sequ
         geometry_sha256=text("geometry_sha256"),
         flags=text("flags"),
     )
+
+
+def _since_1970(time_utc: str) -> float:
+    try:
+        read = datetime.fromisoformat(time_utc)
+    except ValueError:
+        return math.nan
+    return (read if read.tzinfo is not None else read.replace(tzinfo=UTC)).timestamp()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -45,7 +46,10 @@ class Reread:
 
 
 def rereads(session: Session, zone: str) -> Reread | None:
-    """Return the contrasts of a zone sitting by sitting; ``None`` when fewer than two sittings read it."""
+    """Return the contrasts of a zone sitting by sitting; ``None`` when fewer than two sittings read it.
+
+    Sittings are put in order by the day's clock: the machine's own starts anew with every boot.
+    """
     found: list[tuple[float, Estimate]] = []
     for sitting in np.unique(session.table.sitting):
         rows = session.table.sitting == sitting
@@ -55,8 +59,10 @@ def rereads(session: Session, zone: str) -> Reread | None:
         if reckoned is None:
             continue
         mean = reckoned.times(np.full((1, len(listed)), 1 / len(listed)))
-        at = alone.table.monotonic_s[np.char.startswith(alone.table.pair, f"{zone}.")]
-        found.append((float(at.mean()), percent(Step(mean.values, mean.moved, ()).estimate(0, zone, "%"))))
+        at = float(alone.table.time_utc_s[np.char.startswith(alone.table.pair, f"{zone}.")].mean())
+        if math.isnan(at):
+            continue
+        found.append((at, percent(Step(mean.values, mean.moved, ()).estimate(0, zone, "%"))))
     if len(found) < 2:
         return None
     found.sort(key=lambda item: item[0])

@@ -100,6 +100,7 @@ def table_of(
         pair=text([p.pair for p in patches]),
         step=whole([p.step for p in patches]),
         monotonic_s=_START_S + times.on_s,
+        time_utc_s=np.full(n, np.nan),
         segment=np.ones(n, dtype=np.int64),
         patch=text([p.key for p in patches]),
         purpose=text([p.purpose for p in patches]),

@@ -1,7 +1,9 @@
 """Zones: ratio of ratios, sign, level, visibility, and what the eye found."""
 
 from dataclasses import replace
+from datetime import timedelta
 
+import numpy as np
 import pytest
 
 from panelwear.byeye.marks import Mark
@@ -207,6 +209,23 @@ def test_the_instrument_tells_retention_from_burn_in_when_sittings_read_a_zone_a
     assert "did not fade beyond doubt" in zones["list"].reread.sentence
     zones, _ = compared(then, sittings(-0.03))
     assert zones["list"].reread is None
+
+
+def test_sittings_are_put_in_order_by_the_days_clock_when_the_machine_was_started_anew():
+    bench = Bench(noise=0.0005)
+    read_centre(bench)
+    read_zones(bench, {"list": -0.03})
+    first_read_s = np.mean([r.monotonic_s for r in bench.rows if r.pair])
+    # Two hours later, after a restart: the machine's clock begins again near 0 s.
+    bench.started += timedelta(hours=2, seconds=bench.now_s)
+    bench.sitting, gone_s, bench.now_s = 2, bench.now_s, 5.0
+    read_zones(bench, {"list": -0.01})
+    second_read_s = np.mean([r.monotonic_s for r in bench.rows if r.pair and r.sitting == 2])
+    zones, _ = compared(read(zones={"list": 0.0}), bench.table(segment_starts=(1,)))
+    reread = zones["list"].reread
+    assert [round(e.value) for e in reread.contrasts] == [-3, -1]
+    assert reread.minutes[1] == pytest.approx((7200 + gone_s + second_read_s - first_read_s) / 60)
+    assert "so part of it is retention" in reread.sentence
 
 
 def filled(strip_mm, own, other, u=0.0, aside=0.0):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 
@@ -31,6 +32,8 @@ class Bench:
         self.rows: list[Row] = []
         self.now_s, self.visit, self.step, self.placed = 0.0, 0, 0, 1.0
         self.sitting = 1
+        self.started = datetime(2026, 1, 5, 18, tzinfo=UTC)
+        """When the machine's clock stood at 0 s."""
 
     def put(self) -> None:
         """Lift the probe and put it down."""
@@ -66,7 +69,8 @@ class Bench:
             ) + self.dark_noise * self.rng.standard_normal(3)
             self.rows.append(
                 Row(
-                    row=len(self.rows) + 1, sitting=self.sitting, visit=self.visit, pair=pair, time_utc="",
+                    row=len(self.rows) + 1, sitting=self.sitting, visit=self.visit, pair=pair,
+                    time_utc=(self.started + timedelta(seconds=self.now_s)).isoformat(),
                     monotonic_s=self.now_s, step=self.step, patch=patch, purpose=purpose, place=place,
                     pattern="window", red=red, green=green, blue=blue, background="0 0 0", rect_px="0 0 1 1",
                     lit_share=share, target_cd_m2=None, level_basis="code", repeat=repeat,

@@ -62,6 +62,7 @@ def readings(
         pair=text,
         step=whole,
         monotonic_s=np.arange(n, dtype=np.float64),
+        time_utc_s=np.full(n, np.nan),
         segment=whole,
         patch=np.array([f"response/centre/{hue}/c{code:g}/{geometry}" for hue, code, _ in rows], dtype=np.str_),
         purpose=np.array([purpose] * n, dtype=np.str_),
