@@ -10,13 +10,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from random import Random
+from typing import Literal
 
 from panelwear.byeye.nulling import contrast_of
 from panelwear.byeye.probit import ProbitFit, SpreadPrior, fit_probit, weigh_probit
 from panelwear.byeye.staircase import Rule, Track
 from panelwear.errors import UsageError
 
-SHAM_SHARE = 0.16
+Kind = Literal["zone", "sham", "decoy"]
+BLOCK: tuple[Kind, ...] = ("zone", "zone", "zone", "sham", "decoy", "zone")
+"""One trial in six is a sham, one a decoy; a block's last is never one, so that the share holds wherever it stops."""
 ASSUMED_LAPSE = 0.02
 
 
@@ -55,6 +58,8 @@ class ChoiceResult:
     """How often a correction of 0 over a plain place was called brighter: about half without a habit."""
     stopped_by: str
     """``standard error`` or ``trials``."""
+    decoys: int = 0
+    """Answers over the plain place with a contrast laid on; not counted anywhere else."""
 
 
 class PairChoice:
@@ -76,18 +81,43 @@ class PairChoice:
         self.sham_answers: list[bool] = []
         self._fit: ProbitFit | None = None
         self._turn = 0
-        self.sham = False
+        self.decoys = 0
+        self.kind: Kind = "zone"
+        self._decoy = 0.0
+        self._block: list[Kind] = []
         self._draw()
 
     def _clip(self, c: float) -> float:
         return min(max(c, self.plan.limits[0]), self.plan.limits[1])
 
     def _draw(self) -> None:
-        asked = len(self.shown) + len(self.sham_answers)
-        self.sham = self.plan.shams and asked >= 4 and self._random.random() < SHAM_SHARE
+        self.kind = self._next_kind()
+        if self.kind == "decoy":
+            self._decoy = self._random.choice((-1, 1)) * self._random.uniform(self.plan.step / 4, self.plan.start)
         # Tracks take turns in pairs of random order: never more than two in a row of the same one.
-        if not self.sham and len(self.shown) % 2 == 0:
+        if self.kind == "zone" and len(self.shown) % 2 == 0:
             self._turn = self._random.randint(0, 1)
+
+    def _next_kind(self) -> Kind:
+        if not self.plan.shams:
+            return "zone"
+        if not self._block:
+            begun = bool(self.shown)
+            mixed = list(BLOCK[:-1] if begun else BLOCK[1:-1])
+            self._random.shuffle(mixed)
+            # The very first is the zone: it must have been seen before a place without wear can fool anybody.
+            self._block = [*mixed, BLOCK[-1]] if begun else [BLOCK[0], *mixed, BLOCK[-1]]
+        return self._block.pop(0)
+
+    @property
+    def sham(self) -> bool:
+        """Whether nothing is laid on, over the plain place."""
+        return self.kind == "sham"
+
+    @property
+    def aside(self) -> bool:
+        """Whether this trial lies over the plain place: a sham, or a decoy, where a contrast is laid on."""
+        return self.kind != "zone"
 
     @property
     def track(self) -> Track:
@@ -96,8 +126,10 @@ class PairChoice:
 
     @property
     def c(self) -> float:
-        """Correction to be shown now; 0 over the sham place."""
-        return 0.0 if self.sham else self._clip(self.track.level)
+        """Correction to be shown now, over the zone or over the plain place; 0 in a sham."""
+        if self.kind == "zone":
+            return self._clip(self.track.level)
+        return self._clip(self._decoy) if self.kind == "decoy" else 0.0
 
     @property
     def done(self) -> bool:
@@ -118,6 +150,8 @@ class PairChoice:
             raise UsageError("this forced choice has ended")
         if self.sham:
             self.sham_answers.append(brighter)
+        elif self.kind == "decoy":
+            self.decoys += 1
         else:
             track = self.track
             self.shown.append(self._clip(track.level))
@@ -159,6 +193,7 @@ class PairChoice:
             sham_trials=len(self.sham_answers),
             sham_brighter=sum(self.sham_answers),
             stopped_by="standard error" if fit.u_mean <= self.plan.stop_u else "trials",
+            decoys=self.decoys,
         )
 
 

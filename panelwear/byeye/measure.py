@@ -58,10 +58,10 @@ class Measuring:
     """Two such places, left and right."""
     fine: bool = False
 
-    def _frame(self, c: float, *, sham: bool = False, nulled: float = 0.0) -> Frame:
-        if not sham:
+    def _frame(self, c: float, *, aside: bool = False, nulled: float = 0.0) -> Frame:
+        if not aside:
             return correction_frame(self.field, self.zone, c, self.edge_px, self.response)
-        # The zone itself stays nulled as far as is known, so that it does not tell the sham from a trial.
+        # The zone itself stays nulled as far as is known, so that it does not tell such a trial from another.
         under = correction_frame(self.field, self.zone, nulled, self.edge_px, self.response)
         return correction_frame(under, self.plain[0], c, self.edge_px, self.response)
 
@@ -106,19 +106,18 @@ class Measuring:
         if not self._introduce(ADJUST_HELP):
             return False
         while not nulling.done:
-            sham = nulling.trial.kind == "sham"
-            place = self.plain[0] if sham else self.zone
+            aside = nulling.trial.aside
+            place = self.plain[0] if aside else self.zone
             told = f"{nulling.trial.number} of {nulling.trials}: turn it until it has just gone"
-            if not (self._point_at(place, told) and self._one_setting(nulling, sham)):
+            if not (self._point_at(place, told) and self._one_setting(nulling, aside)):
                 return False
         return True
 
-    def _one_setting(self, nulling: Nulling, sham: bool) -> bool:
-        known = [s.c for s in nulling.settings if s.trial.kind != "sham"]
+    def _one_setting(self, nulling: Nulling, aside: bool) -> bool:
+        known = [s.c for s in nulling.settings if s.trial.kind in {"practice", "zone"}]
         nulled = sum(known) / len(known) if known else 0.0
-        made = len(nulling.settings)
         shown: float | None = nulling.c
-        self.screen.show(self._frame(nulling.c, sham=sham, nulled=nulled))
+        self.screen.show(self._frame(nulling.seen, aside=aside, nulled=nulled))
         # What is still in the queue was pressed before this picture was seen: it may turn, but take nothing.
         events, seen = self._poll(), False
         while True:
@@ -138,7 +137,7 @@ class Measuring:
             seen = nulling.c == shown or not nulling.turned
             if not seen:
                 shown = nulling.c
-                self.screen.show(self._frame(shown, sham=sham, nulled=nulled), 0.0)
+                self.screen.show(self._frame(nulling.seen, aside=aside, nulled=nulled), 0.0)
             events = self._poll()
 
     def _turned(self, nulling: Nulling, event: ScreenEvent) -> bool:
@@ -160,11 +159,11 @@ class Measuring:
             return False
         pointed_at: Rect | None = None
         while not choice.done:
-            place = self.plain[0] if choice.sham else self.zone
+            place = self.plain[0] if choice.aside else self.zone
             if place != pointed_at and not self._point_at(place, "this place now"):
                 return False
             pointed_at = place
-            self.screen.show(self._frame(choice.c, sham=choice.sham))
+            self.screen.show(self._frame(choice.c, aside=choice.aside))
             said = self._answer(_brighter)
             if said is None:
                 return False

@@ -5,18 +5,24 @@ longer be told from its surround. Coming from above, that is the upper border of
 below the lower one: the middle between them is the null, half the distance this person's own threshold
 (no model of vision enters). The bias controls are those published for brightness matching: both directions equally
 often, random starts, at least six settings (Fotios, Lighting Research & Technology 2001-2008).
+
+Over a plain place lie shams, where there is nothing to null, and as many decoys, where a contrast is planted: neither
+the place nor its outline tells whether something is to be found there, and before the answer both look alike.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Literal
 
 from panelwear.errors import UsageError
 
 Side = Literal["bright", "dark"]
+Kind = Literal["practice", "zone", "sham", "decoy"]
+PLANTED = (0.01, 0.03)
+"""Contrasts of decoys, either sign: those of wear that is plainly seen."""
 LEAST_SETTINGS = 6
 
 
@@ -50,10 +56,13 @@ class Plan:
 
     @property
     def shams(self) -> int:
-        """How many sham trials are mixed in: as near to 17.5 % of all as whole numbers allow, at least one."""
+        """How many sham trials are mixed in: as near to 17.5 % of all as whole numbers allow, at least one.
+
+        There are as many decoys.
+        """
         if not self.with_shams:
             return 0
-        return min(range(1, self.settings), key=lambda n: abs(n / (n + self.settings) - 0.175))
+        return min(range(1, self.settings), key=lambda n: abs(n / (2 * n + self.settings) - 0.175))
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,11 +70,19 @@ class Trial:
     """One setting to be made."""
 
     number: int
-    kind: Literal["practice", "zone", "sham"]
-    """``sham``: the correction lies over a place of the same shape where no wear is known, so its null is 0."""
+    kind: Kind
+    """``sham``: the correction lies over a place of the same shape where no wear is known, so its null is 0;
+    ``decoy``: over the same place, with a contrast planted under it; it is not counted."""
     side: Side
     """Which side of the null it starts from."""
     start: float
+    planted: float = 0.0
+    """Contrast laid under a decoy's correction."""
+
+    @property
+    def aside(self) -> bool:
+        """Whether it lies over the plain place."""
+        return self.kind in {"sham", "decoy"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +119,8 @@ class NullResult:
     sham_found: int
     """Sham trials where the setting lies further from 0 than scatter and threshold explain: guessing, or a
     place that is not plain."""
+    decoys: int = 0
+    """Decoys set; not counted anywhere else."""
 
     @property
     def own_index(self) -> float:
@@ -142,14 +161,16 @@ class Nulling:
         self.c = self.trial.start
         self._turns = 0
 
-    def _order(self) -> list[tuple[Literal["practice", "zone", "sham"], Side]]:
+    def _order(self) -> list[tuple[Kind, Side]]:
         first, second = self._random.sample(["bright", "dark"], 2)
         sides: list[Side] = [first if n % 2 == 0 else second for n in range(self.plan.settings)]  # type: ignore[misc]
-        order: list[tuple[Literal["practice", "zone", "sham"], Side]] = [("zone", side) for side in sides]
+        order: list[tuple[Kind, Side]] = [("zone", side) for side in sides]
         sham_sides: list[Side] = [first if n % 2 == 0 else second for n in range(self.plan.shams)]  # type: ignore[misc]
-        for side in sham_sides:
-            # Never the first: the person must have seen the zone before a place without wear can fool anybody.
-            order.insert(self._random.randint(1, len(order)), ("sham", side))
+        kinds: tuple[Kind, Kind] = ("sham", "decoy")
+        for kind in kinds:
+            for side in sham_sides:
+                # Never the first: the person must have seen the zone before a place without wear can fool anybody.
+                order.insert(self._random.randint(1, len(order)), (kind, side))
         return [("practice", second), *order] if self.plan.practice else order  # type: ignore[list-item]
 
     @property
@@ -166,8 +187,8 @@ class Nulling:
         number = len(self.settings)
         kind, side = self._kinds[number]
         centre = self._expected
-        known = [s.c for s in self.settings if s.trial.kind != "sham"]
-        if kind == "sham":
+        known = [s.c for s in self.settings if not s.trial.aside]
+        if kind in {"sham", "decoy"}:
             centre = 0.0
         elif known:
             # A centre must not depend on the direction last taken, so both directions weigh the same.
@@ -176,7 +197,25 @@ class Nulling:
             centre = sum(means) / len(means) if len(means) == len(_SIDES) else sum(known) / len(known)
         offset = self._random.uniform(*self.plan.start_offset)
         start = centre + (offset if side == "bright" else -offset)
-        return Trial(number + 1, kind, side, self._clip(start))
+        planted = self._planted() if kind == "decoy" else 0.0
+        return Trial(
+            number + 1,
+            kind,
+            side,
+            (1 + self._clip(start)) / (1 + planted) - 1 if planted else self._clip(start),
+            planted,
+        )
+
+    def _planted(self) -> float:
+        low, high = self.plan.limits
+        room = min(1.0, min(-low, high) / 2 / PLANTED[1])
+        return self._random.choice((-1, 1)) * self._random.uniform(*PLANTED) * room
+
+    @property
+    def seen(self) -> float:
+        """What is to be laid on the place in all: the correction, and with a decoy what is planted under it."""
+        planted = self.trial.planted
+        return (1 + planted) * (1 + self.c) - 1 if planted else self.c
 
     def _clip(self, c: float) -> float:
         return min(max(c, self.plan.limits[0]), self.plan.limits[1])
@@ -189,7 +228,12 @@ class Nulling:
     def turn(self, steps: int, size: Literal["step", "fine", "coarse"] = "step") -> float:
         """Turn the correction by so many steps (negative: darker) and return it."""
         width = {"step": self.plan.step, "fine": self.plan.fine_step, "coarse": self.plan.coarse_step}[size]
-        self.c = self._clip(self.c + steps * width)
+        planted = self.trial.planted
+        wanted = self.c + steps * width
+        # The panel's reach holds for all that is laid on, so that a decoy ends where a sham does.
+        self.c = (
+            (1 + self._clip((1 + planted) * (1 + wanted) - 1)) / (1 + planted) - 1 if planted else self._clip(wanted)
+        )
         self._turns += abs(steps)
         return self.c
 
@@ -226,12 +270,13 @@ class Nulling:
         """
         zone = [s for s in self.settings if s.trial.kind == "zone"]
         sham = tuple(s.c for s in self.settings if s.trial.kind == "sham")
-        return analyse(
+        found = analyse(
             tuple(s.c for s in zone if s.trial.side == "bright"),
             tuple(s.c for s in zone if s.trial.side == "dark"),
             sham,
             order=tuple(s.c for s in zone),
         )
+        return replace(found, decoys=sum(s.trial.kind == "decoy" for s in self.settings))
 
 
 _SIDES: tuple[Side, Side] = ("bright", "dark")

@@ -66,6 +66,18 @@ class Null:
         return Rect(x, y, w, h)
 
     @property
+    def shams_told(self) -> str:
+        """What the sham trials say of this row, number and rate, in a few words."""
+        if self.method == "detection":
+            return ""
+        if not self.sham_trials:
+            return "no sham trials"
+        share = f"{self.sham_found} of {self.sham_trials} ({self.sham_found / self.sham_trials:.0%})"
+        if self.method == "forced-choice":
+            return f"sham trials called brighter: {share}; about half without a habit"
+        return f"sham trials where something was found: {share}"
+
+    @property
     def measured(self) -> bool:
         """Whether there is a contrast with its uncertainty in it."""
         return self.contrast_percent is not None and self.u_percent is not None and self.dof is not None
@@ -73,6 +85,14 @@ class Null:
 
 def _percent(value: float) -> float | None:
     return None if math.isnan(value) else round(value * 100, 5)
+
+
+def _mixed_in(note: str, counted: int, shams: int, decoys: int) -> str:
+    if not shams:
+        return note
+    whole = counted + shams + decoys
+    told = f"{shams} of {whole} trials were shams ({shams / whole:.0%}), {decoys} decoys at the same place"
+    return f"{note}; {told}" if note else told
 
 
 def from_adjustment(blank: Null, result: NullResult) -> Null:
@@ -92,6 +112,7 @@ def from_adjustment(blank: Null, result: NullResult) -> Null:
         sham_trials=len(result.sham_settings),
         sham_found=result.sham_found,
         settings_percent=" ".join(f"{c * 100:.3f}" for c in result.settings),
+        note=_mixed_in(blank.note, len(result.settings), len(result.sham_settings), result.decoys),
     )
 
 
@@ -109,6 +130,7 @@ def from_choice(blank: Null, result: ChoiceResult) -> Null:
         trials=result.trials,
         sham_trials=result.sham_trials,
         sham_found=result.sham_brighter,
+        note=_mixed_in(blank.note, result.trials, result.sham_trials, result.decoys),
     )
 
 
@@ -214,7 +236,13 @@ COLUMNS: tuple[ColumnNote, ...] = (
     ColumnNote("spread_percent", "number", "%", "Standard deviation of one setting, or of the forced-choice curve"),
     ColumnNote("trials", "integer", "1", "Settings or answers that count", required=True),
     ColumnNote("sham_trials", "integer", "1", "Trials over a plain place", required=True),
-    ColumnNote("sham_found", "integer", "1", "Of these: something was found where nothing is", required=True),
+    ColumnNote(
+        "sham_found",
+        "integer",
+        "1",
+        "Of these: something was found where nothing is (forced choice: called brighter)",
+        required=True,
+    ),
     ColumnNote("finest_step_percent", "number", "%", "Smallest step the zone's pixels can be given", required=True),
     ColumnNote("distance_mm", "number", "mm", "Viewing distance", required=True),
     ColumnNote("visibility", "number", "1", "Visibility index (SEMI D31 extended): 1 is just noticed"),

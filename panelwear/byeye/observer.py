@@ -61,9 +61,9 @@ class Observer:
     def set_null(self, nulling: Nulling, contrast: float) -> None:
         """Make one setting: turn towards the null until the zone has just gone, then accept.
 
-        ``contrast`` is the zone's true contrast; over a sham place it is 0.
+        ``contrast`` is the zone's true contrast; over the plain place lies what the trial planted.
         """
-        true = 0.0 if nulling.trial.kind == "sham" else contrast
+        true = nulling.trial.planted if nulling.trial.aside else contrast
         noise = self._random.gauss(0.0, self.setting_spread)
         turned = 0
         while turned < TURN_LIMIT:
@@ -87,7 +87,7 @@ class Observer:
     def run_choice(self, choice: PairChoice, contrast: float) -> None:
         """Answer forced choices until they stop."""
         while not choice.done:
-            true = 0.0 if choice.sham else contrast
+            true = 0.0 if choice.aside else contrast
             choice.answer(self.brighter((1 + true) * (1 + choice.c) - 1))
 
     def run_quest(self, quest: Quest) -> None:

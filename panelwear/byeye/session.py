@@ -13,6 +13,7 @@ from panelwear.byeye.nulls import Null, explained, grown
 from panelwear.byeye.stops import Request, Sight, Stop, Target, View
 from panelwear.byeye.walk import Walk
 from panelwear.byeye.weigh import Weighing
+from panelwear.byeye.weigh import sentence as told_of
 from panelwear.byeye.zones_block import with_zone
 from panelwear.engine.contract import Bench
 from panelwear.errors import PanelwearError, Stopped, StorageFault
@@ -237,7 +238,9 @@ class LookSession:
             raise
         except Stopped as stop_now:
             if self.weighing.partial is not None:
-                self._keep_null(replace(self.weighing.partial, note="stopped before the end"))
+                part = self.weighing.partial
+                self._keep_null(replace(part, note="; ".join(filter(None, [part.note, "stopped before the end"]))))
+                self.said.append(f"{told_of(part)}; stopped before the end")
             raise stop_now
         except PanelwearError as error:
             return str(error)

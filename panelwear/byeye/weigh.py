@@ -151,6 +151,5 @@ def sentence(row: Null) -> str:
     )
     if row.own_threshold_percent is not None:
         told += f"; your own threshold {row.own_threshold_percent:.2f} %"
-    if row.sham_trials and row.sham_found and row.method == "adjustment":
-        told += f"; caution: something was found in {row.sham_found} of {row.sham_trials} sham trials"
-    return told
+    caution = "caution: " if row.sham_found and row.method == "adjustment" else ""
+    return f"{told}; {caution}{row.shams_told}"

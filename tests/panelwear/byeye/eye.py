@@ -100,9 +100,8 @@ class EyeScreen(FakeScreen):
     def poll(self) -> tuple[ScreenEvent, ...]:
         """Deliver what the test queued, else what the eye wants."""
         events = super().poll()
-        if self._eye_clock.monotonic_s() - self.changed_at_s < REACTION_S:
-            return events
-        if events or not self.awake or self.card_now is not None or self.outlines_now:
+        early = self._eye_clock.monotonic_s() - self.changed_at_s < REACTION_S
+        if events or early or not self.awake or self.card_now is not None or self.outlines_now:
             return events
         found = self.seen()
         if found is None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import numpy as np
 import pytest
 
 from panelwear.byeye.choice import ChoicePlan, PairChoice
@@ -13,7 +16,8 @@ from panelwear.screen.contract import Card
 from panelwear.screen.fake import FakeScreen
 from patterns import build
 from patterns.frame import Frame, Rect
-from tests.panelwear.byeye.eye import HEIGHT, WIDTH, clock
+from patterns.raster import raster
+from tests.panelwear.byeye.eye import HEIGHT, WIDTH, EyeScreen, clock
 
 ZONE, PLAIN = Rect(50, 50, 60, 60), Rect(400, 50, 60, 60)
 
@@ -107,3 +111,74 @@ def test_turning_to_and_fro_clears_the_reminder_before_anything_is_taken() -> No
     screen.press("q", after_s=8.0)
     stand(now, screen).adjust(nulling)
     assert screen.card_now is None
+
+
+class Seen(EyeScreen):
+    """Notes what was on before each answer, one list a trial."""
+
+    def __init__(self, now: VirtualClock, worn: Rect) -> None:
+        super().__init__(now, worn, lambda _: 0.015)
+        self.trials: list[list[tuple[object, ...]]] = []
+        self.awake = True
+
+    def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> object:  # type: ignore[override]
+        places = tuple(value for key, value in frame.shape if key == "correction")
+        if places and self.mode == "choose":
+            self.trials.append([])
+        if places:
+            self.trials[-1].append(("corrected", places, fade_s))
+        return super().show(frame, fade_s, card)
+
+    def card(self, card: Card | None) -> None:
+        if card is not None and " of " in card.lines[0] and "just gone" in card.lines[0]:
+            self.trials.append([("card", card.lines[0].partition(":")[2], card.corner)])
+        super().card(card)
+
+    def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
+        if self.mode == "adjust":
+            whole = raster(self.frame_now)
+            assert (whole == whole[0, 0]).all(), "nothing is laid on while the place is outlined"
+            self.trials[-1].append(("outline", tuple(frame_over)))
+        super().outlines(frame_over)
+
+
+def test_before_the_answer_nothing_tells_a_sham_from_a_decoy_in_a_nulling() -> None:
+    looks: dict[str, set[tuple[object, ...]]] = {"sham": set(), "decoy": set(), "zone": set()}
+    for seed in range(4):
+        now = clock()
+        screen = Seen(now, ZONE)
+        nulling = Nulling(Plan(settings=6), seed)
+        assert stand(now, screen).adjust(nulling)
+        assert len(screen.trials) == nulling.trials == 11
+        for setting, trial in zip(nulling.settings, screen.trials, strict=True):
+            if setting.trial.kind != "practice":
+                looks[setting.trial.kind].add(tuple(dict.fromkeys(trial)))
+        shams = [s.c for s in nulling.settings if s.trial.kind == "sham"]
+        decoys = [s.c for s in nulling.settings if s.trial.kind == "decoy"]
+        assert np.abs(shams).max() < 0.006
+        assert np.abs(decoys).min() > 0.006, "there was something to null"
+    assert looks["sham"] == looks["decoy"]
+    assert len(looks["sham"]) == 1
+    assert looks["sham"].isdisjoint(looks["zone"]), "the place differs, and only the place"
+
+
+def test_in_a_forced_choice_shams_and_decoys_lie_at_the_same_place_under_the_same_outline() -> None:
+    now = clock()
+    screen = Seen(now, ZONE)
+    screen.mode = "choose"
+    choice = PairChoice(ChoicePlan(stop_u=0.0), 4)
+    kinds: list[str] = []
+    given = choice.answer
+
+    def answer(brighter: bool) -> None:
+        kinds.append(choice.kind)
+        given(brighter)
+
+    choice.answer = answer  # type: ignore[method-assign]
+    assert stand(now, screen).choose(choice)
+    looks = {kind: {tuple(t) for k, t in zip(kinds, screen.trials, strict=True) if k == kind} for kind in set(kinds)}
+    assert looks["sham"] == looks["decoy"]
+    assert len(looks["sham"]) == 1
+    assert kinds.count("sham") == kinds.count("decoy") == 15
+    outlined = {boxes for boxes in screen.outlined if boxes}
+    assert outlined == {((47, 47, 66, 66),), ((397, 47, 66, 66),)}

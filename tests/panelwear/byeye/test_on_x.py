@@ -173,7 +173,7 @@ def test_a_zone_is_nulled_by_real_keys_and_the_server_holds_the_correction(displ
     with program(display, *look(folder, "--null", "clock-badge", "--edge", "0", "--settings", "6")) as run:
         start(run, display)
         display.key("space")
-        for _ in range(8):
+        for _ in range(11):
             told = wait_until(display, _corrected, "a trial's correction")
             c = _found(told)
             steps = max(1, round(abs(c) / 0.002))

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from random import Random
 
 import numpy as np
 import pytest
@@ -113,6 +114,22 @@ def test_an_observer_who_always_says_brighter_is_seen_in_the_shams() -> None:
     found = choice.result()
     assert found.sham_trials >= 5
     assert found.sham_brighter == found.sham_trials
+
+
+def test_one_trial_in_six_is_a_sham_and_one_a_decoy_wherever_it_stops() -> None:
+    for seed in range(6):
+        choice = PairChoice(ChoicePlan(stop_u=0.0), seed)
+        random, kinds = Random(seed), list[str]()
+        while not choice.done:
+            kinds.append(choice.kind)
+            assert choice.sham == (choice.aside and choice.c == 0)
+            choice.answer(random.random() < 0.5)
+            if len(choice.shown) >= choice.plan.least_trials:
+                assert 0.15 <= kinds.count("sham") / len(kinds) <= 0.2
+        assert kinds[0] == "zone"
+        assert kinds.count("sham") == kinds.count("decoy") == 15
+        assert choice.result().decoys == 15
+        assert len(choice.shown) == 60
 
 
 def test_too_few_answers_give_no_result() -> None:

@@ -37,6 +37,8 @@ def test_planted_wear_is_nulled_on_real_pixels(tmp_path: Path, planted: float) -
     assert (row.sham_trials, row.sham_found) == (2, 0)
     # The eye stops at the first step inside 0.3 %, on average half a step of 0.2 % short of it.
     assert row.own_threshold_percent == pytest.approx(0.2, abs=0.12)
+    assert row.note == "2 of 12 trials were shams (17%), 2 decoys at the same place"
+    assert told.endswith("; sham trials where something was found: 0 of 2 (0%)")
     assert row.level_basis == "assumed-response"
     assert row.level_cd_m2 == pytest.approx(250 * (128 / 255) ** 2.2, rel=1e-3)
     assert told.startswith("clock-badge, grey 54.9 cd/m²: ")
@@ -65,7 +67,10 @@ def test_forced_choice_on_real_pixels(tmp_path: Path) -> None:
     assert row.contrast_percent == pytest.approx(1.0, abs=0.45)
     assert row.u_percent is not None
     assert row.u_percent < 0.2
-    assert row.sham_trials > 0
+    decoys = int(row.note.split(", ")[1].split(" ")[0])
+    assert 0.15 <= row.sham_trials / (row.trials + row.sham_trials + decoys) <= 0.2
+    assert abs(row.sham_trials - decoys) <= 1
+    assert any(f"sham trials called brighter: {row.sham_found} of {row.sham_trials} (" in s for s in session.said)
 
 
 def test_a_detection_threshold_on_real_pixels(tmp_path: Path) -> None:
@@ -158,6 +163,7 @@ def test_a_zone_that_fills_the_screen_has_no_sham_and_says_so(tmp_path: Path) ->
     (row,) = session.finds.nulls
     assert row.sham_trials == 0
     assert "no plain place" in row.note
+    assert any(said.endswith("; no sham trials") for said in session.said)
 
 
 def test_what_cannot_be_measured_is_said_in_one_sentence_and_stores_nothing(tmp_path: Path) -> None:
@@ -178,12 +184,13 @@ def test_escape_in_a_nulling_keeps_what_is_enough_for_a_result(tmp_path: Path) -
     screen = EyeScreen(now, BADGE.rect, lambda _: 0.01)
     session = look_session(tmp_path / "desk", screen, now)
     screen.awake = True
-    screen.press("escape", after_s=85.0)
+    screen.press("escape", after_s=100.0)
     with pytest.raises(Stopped):
         session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
     rows = Finds(session.job.checkpoint).nulls
     assert len(rows) == 1
-    assert rows[0].note == "stopped before the end"
+    assert rows[0].note.endswith("stopped before the end")
+    assert session.said[-1].endswith("stopped before the end"), "what was found is in the summary too"
     assert 4 <= rows[0].trials < 8
 
 
