@@ -2,11 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from panelwear.compare.flags import Flagged
+
+
+@dataclass(frozen=True, slots=True)
+class ProbeName:
+    """How one probe is known: by the serial number it tells, by the one a person stated, by both or by neither."""
+
+    told: str = ""
+    stated: str = ""
+
+    @property
+    def known(self) -> bool:
+        """Whether there is any serial number."""
+        return bool(self.told or self.stated)
+
+    def is_same(self, other: ProbeName) -> bool:
+        """Return whether two names are of one probe.
+
+        What both probes told decides, as a person may forget to change what is stated; where one told nothing, a
+        number that both have in common does.
+        """
+        if self.told and other.told:
+            return self.told == other.told
+        mine = {self.told, self.stated} - {""}
+        return bool(mine & {other.told, other.stated})
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +47,10 @@ class Circumstances:
     answers: Mapping[str, str] = field(default_factory=dict)
     probe: str = ""
     """Serial number, as the person stated it and as the probe says it; several when several were used."""
+    probe_names: tuple[ProbeName, ...] = ()
+    """Those of the probes that were used, one a probe; where empty, ``probe`` is one."""
     instrument: str = ""
-    """Name of the instrument file."""
+    """Name of the instrument file; several when several were used."""
     instrument_sha256: str = ""
     calibrated: str = ""
     correction_sha256: str = ""
@@ -34,6 +60,15 @@ class Circumstances:
     flagged: Mapping[str, Flagged] = field(default_factory=dict)
     """Readings with a flag that costs comparability, by flag."""
 
+    @property
+    def probes(self) -> tuple[ProbeName, ...]:
+        """The probes that are known by a serial number."""
+        return self.probe_names or ((ProbeName(told=self.probe),) if self.probe else ())
+
+    def shares_probe(self, other: Circumstances) -> bool:
+        """Return whether some probe was used at both checkpoints, as far as serial numbers tell."""
+        return any(mine.is_same(theirs) for mine in self.probes for theirs in other.probes)
+
 
 def circumstances_of(record: Mapping[str, Any], name: str = "") -> Circumstances:
     """Read a checkpoint's record (``checkpoint.json``)."""
@@ -42,6 +77,7 @@ def circumstances_of(record: Mapping[str, Any], name: str = "") -> Circumstances
     screens = [s.get("screen") or {} for s in sittings]
     digests = [s.get("digests") or {} for s in sittings]
     cycles = record.get("cycles")
+    names = _distinct(_name(p) for p in probes)
     return Circumstances(
         name=name,
         hours=float(record.get("hours", 0.0)),
@@ -49,7 +85,8 @@ def circumstances_of(record: Mapping[str, Any], name: str = "") -> Circumstances
         date=str(record.get("started_utc", ""))[:10],
         software=str(record.get("software", "")),
         answers={str(k): str(v) for k, v in (record.get("answers") or {}).items()},
-        probe=_all(_serial(p) for p in probes),
+        probe=_all(_words(n) for n in names),
+        probe_names=names,
         instrument=_all(str(p.get("instrument", "")) for p in probes),
         instrument_sha256=_all(str(p.get("instrument_sha256", "")) for p in probes),
         calibrated=_all(str(p.get("calibrated", "")) for p in probes),
@@ -63,11 +100,30 @@ def _all(values: Any) -> str:
     return ", ".join(dict.fromkeys(v for v in values if v))
 
 
-def _serial(probe: Mapping[str, Any]) -> str:
-    stated, told = str(probe.get("serial_as_stated", "")), str(probe.get("serial", ""))
+def _name(probe: Mapping[str, Any]) -> ProbeName:
+    stated, told = str(probe.get("serial_as_stated", "")).strip(), str(probe.get("serial", "")).strip()
     # Many probes answer 0 where they have no serial number to tell (IEEE 488.2, *IDN?).
-    told = "" if told == "0" else told
-    return " / ".join(dict.fromkeys(part for part in (stated, told) if part))
+    return ProbeName("" if told == "0" else told, stated)
+
+
+def _distinct(names: Iterable[ProbeName]) -> tuple[ProbeName, ...]:
+    """Return each probe once, with all that any sitting knew of it."""
+    found: list[ProbeName] = []
+    for name in names:
+        same = [known for known in found if name.is_same(known)]
+        told = next((n.told for n in (*same, name) if n.told), "")
+        stated = next((n.stated for n in (*same, name) if n.stated), "")
+        merged = ProbeName(told, stated)
+        if same:
+            found[found.index(same[0])] = merged
+            found = [known for known in found if known not in same[1:]]
+        elif name.known:
+            found.append(merged)
+    return tuple(found)
+
+
+def _words(name: ProbeName) -> str:
+    return " / ".join(dict.fromkeys(part for part in (name.stated, name.told) if part))
 
 
 def _size(screen: Mapping[str, Any]) -> str:

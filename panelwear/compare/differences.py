@@ -31,6 +31,10 @@ SPECTRAL_MISMATCH = 0.02
 """Taken for the luminance of a single channel by another probe or matrix; as large as the scale itself (the same
 source gives no separate figure for primaries)."""
 
+LINEARITY_PER_DECADE = 0.003
+"""Taken for a probe whose linearity is not stated, where another probe's does not cancel (an assumption: a few tenths
+of a percent per factor of ten is common practice, no source)."""
+
 ROOM_C_STEP = 3.0
 """IEC 62977-2-1 asks for 25 ± 3 °C."""
 
@@ -66,13 +70,14 @@ class Comparability:
         return "; ".join(d.what for d in self.differences if kind in d.bars)
 
     def meter(self, terms: MeterTerms) -> MeterTerms:
-        """Return the probe's terms as this comparison needs them: an unstated calibration counts where it stays."""
+        """Return the probe's terms as this comparison needs them: what is unstated counts where it stays."""
         if self.common:
             return terms
         return replace(
             terms,
             calibration_scale=terms.calibration_scale or CALIBRATED_SCALE,
             calibration_xy=terms.calibration_xy or CALIBRATED_XY,
+            linearity_per_decade=terms.linearity_per_decade or LINEARITY_PER_DECADE,
         )
 
     @property
@@ -106,13 +111,23 @@ def _probe(before: Circumstances, after: Circumstances) -> list[Difference]:
     found = []
     stay = (
         "the calibrations do not cancel: luminance steps carry about 3 % and colour steps about 0.003 in x and y "
-        "(standard uncertainty), unless probe.toml knows better; channels against each other carry the filters' "
+        "(standard uncertainty), gamma and contrast an assumed 0.3 % a decade of luminance, unless probe.toml knows "
+        "better; channels against each other carry the filters' "
         "mismatch; zone contrasts compare as before"
     )
-    if _differs(before.probe, after.probe) or _differs(before.instrument, after.instrument):
+    several = [c for c in (before, after) if len(c.probes) > 1 or ", " in c.instrument]
+    known = bool(before.probes and after.probes)
+    if (known and not before.shares_probe(after)) or _disjoint(before.instrument, after.instrument):
         was, now = (_one_probe(c) for c in (before, after))
         found.append(Difference("probe", f"another probe: {was}, now {now}", stay))
-    elif not (before.probe and after.probe):
+    elif several:
+        used = "; ".join(f"{c.name or f'{c.hours:g} h'}: {_one_probe(c)}" for c in several)
+        mixed = (
+            f"more than one probe was used at one checkpoint ({used})",
+            f"which reading is whose is not told apart, so they are compared like those of different probes: {stay}",
+        )
+        found.append(Difference("probe", *mixed))
+    elif not known:
         found.append(
             Difference("probe not known", "the probe's serial number was not recorded at both checkpoints",
                        "taken for the same probe; if it was not, absolute steps are worth about 3 % less")
@@ -131,6 +146,12 @@ def _probe(before: Circumstances, after: Circumstances) -> list[Difference]:
         cost = "none if unit and quantities stayed the same; compare the two files"
         found.append(Difference("instrument file", "the instrument file was changed in between", cost))
     return found
+
+
+def _disjoint(before: str, after: str) -> bool:
+    """Return whether two lists of names are both known and have nothing in common."""
+    was, now = ({part for part in listed.split(", ") if part} for listed in (before, after))
+    return bool(was and now and not was & now)
 
 
 def _one_probe(c: Circumstances) -> str:

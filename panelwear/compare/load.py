@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,7 +11,7 @@ from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import FILE as NULLS
 from panelwear.byeye.nulls import Null
 from panelwear.colorimetry.correction import load_correction
-from panelwear.compare.circumstances import circumstances_of
+from panelwear.compare.circumstances import Circumstances, ProbeName, circumstances_of
 from panelwear.compare.flags import flagged_of
 from panelwear.compare.subject import Subject
 from panelwear.figures.beside import Beside, fillings_of, offsets_of
@@ -35,14 +36,41 @@ def load_subjects(panel_dir: Path) -> tuple[Subject, ...]:
     """
     settings = load_probe_settings(panel_dir)
     facts = facts_for(load_panel(panel_dir), settings)
-    found = [_subject(panel_dir, c, settings, facts) for c in checkpoint.all_of(panel_dir)]
+    there = checkpoint.all_of(panel_dir)
+    known = [circumstances_of(c.record, c.name) for c in there]
+    ours = read_with(settings.serial, known)
+    found = [
+        _subject(panel_dir, (c, circumstances), settings, facts, mine)
+        for c, circumstances, mine in zip(there, known, ours, strict=True)
+    ]
     return tuple(s for s in found if len(s.table) or s.marks or s.nulls)
 
 
-def _subject(panel_dir: Path, found: checkpoint.Checkpoint, settings: ProbeSettings, facts: PanelFacts) -> Subject:
+def read_with(serial: str, checkpoints: Sequence[Circumstances]) -> tuple[bool, ...]:
+    """Return for each checkpoint whether it was read with the probe of a stated serial number.
+
+    A checkpoint from before the number was stated is told by what the probe itself told then and later. Without a
+    number, here or there, there is taken to be one probe only.
+    """
+    probes = [name for c in checkpoints for name in c.probes]
+    here = ProbeName(stated=serial)
+    its = [name for name in probes if name.is_same(here)]
+    return tuple(
+        not (serial and c.probes) or any(name.is_same(known) for name in c.probes for known in (here, *its))
+        for c in checkpoints
+    )
+
+
+def _subject(
+    panel_dir: Path,
+    read: tuple[checkpoint.Checkpoint, Circumstances],
+    settings: ProbeSettings,
+    facts: PanelFacts,
+    ours: bool,
+) -> Subject:
+    found, circumstances = read
     table = found.table()
-    circumstances = replace(circumstances_of(found.record, found.name), flagged=flagged_of(table))
-    ours = not (settings.serial and circumstances.probe) or settings.serial in circumstances.probe
+    circumstances = replace(circumstances, flagged=flagged_of(table))
     matrix = load_correction(panel_dir / settings.correction).matrix if settings.correction and ours else None
     marks, nulls = found.directory / MARKS, found.directory / NULLS
     return Subject(

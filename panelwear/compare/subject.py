@@ -62,11 +62,15 @@ def made_ready(subjects: Sequence[Subject]) -> tuple[Ready, ...]:
         Ready(s, session_of(s.table, with_step(s.meter, s.table), s.correction, s.floor_cd_m2, s.beside))
         for s in ordered
     ]
-    probes = dict.fromkeys(s.circumstances.probe for s in ordered)
-    by_probe = {probe: _placement([r for r in ready if r.subject.circumstances.probe == probe]) for probe in probes}
     return tuple(
-        replace(r, session=replace(r.session, placement=by_probe[r.subject.circumstances.probe])) for r in ready
+        replace(r, session=replace(r.session, placement=_placement([o for o in ready if _one_probe(o, r)])))
+        for r in ready
     )  # fmt: skip
+
+
+def _one_probe(a: Ready, b: Ready) -> bool:
+    mine, others = a.subject.circumstances, b.subject.circumstances
+    return mine.probe == others.probe or mine.shares_probe(others)
 
 
 def split_readings(

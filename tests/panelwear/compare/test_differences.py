@@ -3,9 +3,15 @@
 import pytest
 
 from panelwear.compare.changes import COMMON
-from panelwear.compare.circumstances import Circumstances, circumstances_of
-from panelwear.compare.differences import CALIBRATED_SCALE, CALIBRATED_XY, compare_circumstances
+from panelwear.compare.circumstances import Circumstances, ProbeName, circumstances_of
+from panelwear.compare.differences import (
+    CALIBRATED_SCALE,
+    CALIBRATED_XY,
+    LINEARITY_PER_DECADE,
+    compare_circumstances,
+)
 from panelwear.compare.flags import Flagged
+from panelwear.compare.load import read_with
 from panelwear.uncertainty.meter import MeterTerms
 
 ALIKE = {
@@ -155,3 +161,68 @@ def test_scaled_readings_are_told_once_and_another_size_still_is():
         "scaled",
         "screen",
     ]
+
+
+def sitting_with(told="", stated="", instrument="scpi-colorimeter"):
+    return {"probe": {"serial": told, "serial_as_stated": stated, "instrument": instrument}}
+
+
+def used(*sittings, hours=0.0):
+    return circumstances_of({"hours": hours, "cycles": 0, "sittings": list(sittings)}, f"h{hours:g}")
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "same"),
+    [
+        (("SN77", ""), ("SN77", "SN77-A"), True),  # stated later
+        (("SN77", "SN77-A"), ("SN77", ""), True),
+        (("", "SN77-A"), ("SN77", "SN77-A"), True),  # told later
+        (("", "SN77"), ("SN77", ""), True),  # stated, then told
+        (("SN77", "label 1"), ("SN77", "label 2"), True),
+        (("SN77", ""), ("SN78", ""), False),
+        (("SN77", ""), ("SN7", ""), False),
+        (("SN77", "A"), ("SN78", "A"), False),  # the person forgot to change what is stated
+        (("", "A"), ("", "B"), False),
+    ],
+)
+def test_a_probe_is_known_by_what_it_tells_or_by_what_is_stated(before, after, same):
+    how = compare_circumstances(used(sitting_with(*before)), used(sitting_with(*after), hours=500.0))
+    assert how.same_probe is same
+    assert how.common == (COMMON if same else frozenset())
+    assert [d.topic for d in how.differences] == ([] if same else ["probe"])
+
+
+def test_two_probes_at_one_checkpoint_are_warned_of_in_whatever_order_they_came():
+    a, b = sitting_with("A"), sitting_with("B")
+    for then, now in ((used(a, b), used(b, a, hours=10.0)), (used(a), used(a, b, hours=10.0))):
+        how = compare_circumstances(then, now)
+        (found,) = how.differences
+        assert found.what.startswith("more than one probe was used at one checkpoint (")
+        assert "h10: scpi-colorimeter" in found.what
+        assert how.common == frozenset()
+    (found,) = compare_circumstances(used(a), used(a, sitting_with("A", instrument="keyboard"), hours=10.0)).differences
+    assert found.what.startswith("more than one probe")
+
+
+def test_sittings_that_know_more_or_less_of_one_probe_do_not_make_two():
+    found = used(sitting_with("", "S"), sitting_with("T", ""), sitting_with("", ""), sitting_with("T", "S"))
+    assert found.probes == (ProbeName("T", "S"),)
+    assert found.probe == "S / T"
+    assert compare_circumstances(found, used(sitting_with("T"), hours=5.0)).differences == ()
+
+
+def test_a_matrix_goes_to_every_checkpoint_its_probe_read():
+    known = [used(sitting_with("SN77")), used(sitting_with("SN7")), used(sitting_with()),
+             used(sitting_with("SN77", "SN7-A"))]  # fmt: skip
+    # Stated only at the last; at the first the probe told the same number as at the last.
+    assert read_with("SN7-A", known) == (True, False, True, True)
+    assert read_with("SN7", known) == (False, True, True, False)
+    assert read_with("", known) == (True, True, True, True)
+
+
+def test_another_probe_is_not_taken_for_perfectly_linear():
+    other, same = compared(probe="B2"), compared()
+    assert other.meter(MeterTerms()).linearity_per_decade == LINEARITY_PER_DECADE == 0.003
+    assert other.meter(MeterTerms(linearity_per_decade=0.001)).linearity_per_decade == 0.001
+    assert same.meter(MeterTerms()).linearity_per_decade == 0
+    assert "an assumed 0.3 % a decade" in other.differences[0].cost

@@ -10,9 +10,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from panelwear.compare.circumstances import ProbeName
 from panelwear.compare.flags import Flagged
 from panelwear.compare.sentences import verdict_of
 from panelwear.compare.series import comparison_of
+from panelwear.compare.subject import made_ready
 from panelwear.compare.telling import forecast_lines, lines
 from panelwear.errors import UsageError
 from panelwear.uncertainty.meter import MeterTerms
@@ -140,6 +142,36 @@ def test_another_probe_makes_luminance_undecided_but_leaves_zones():
     assert rows["white.Y"].judged.verdict == "undecided"
     assert rows["balance"].judged.verdict != "changed"
     assert rows["zone/list"].judged.verdict == "changed"
+
+
+def test_another_probes_linearity_is_no_change_of_gamma():
+    quiet = {"noise": 0.0002, "placement": 0.0, "dark_noise": 0.0}
+    then, now = (read(seed=s, **quiet) for s in (1, 2))
+    # 0.3 % for every factor of ten away from 100 cd/m², as a probe may have it that is otherwise alike.
+    bent = 1 + 0.003 * np.log10(np.maximum(now.Y, 0.01) / 100)
+    now = replace(now, X=now.X * bent, Y=now.Y * bent, Z=now.Z * bent)
+    meter = MeterTerms(session_scale=0.005, placement=0.0, dark_noise_cd_m2=0.0)
+    verdicts = {}
+    for probe in ("P", "Q"):
+        pair = comparison_of([subject(then, "a", 0.0, meter), subject(now, "b", 9.0, meter, probe=probe)]).pairs[0]
+        row = next(r for r in pair.rows if r.name == "gamma")
+        verdicts[probe] = row.judged.verdict
+        assert ("linearity" in {c.name for c in row.change.step.components if c.u > 1e-3}) is (probe == "Q")
+    # With one and the same probe such a step is the panel's.
+    assert verdicts["P"] == "changed"
+    assert verdicts["Q"] != "changed"
+
+
+def test_placement_is_learned_from_all_checkpoints_of_one_probe_however_it_was_named(worn):
+    first, second = worn[1], worn[2]
+    names = (ProbeName("SN77", ""), ProbeName("SN77", "SN77-A"))
+    named = [
+        replace(s, circumstances=replace(s.circumstances, probe=text, probe_names=(name,)))
+        for s, text, name in zip((first, second), ("SN77", "SN77-A / SN77"), names, strict=True)
+    ]
+    assert len({r.session.placement for r in made_ready(named)}) == 1
+    apart = [named[0], replace(second, circumstances=replace(second.circumstances, probe="Q"))]
+    assert len({r.session.placement for r in made_ready(apart)}) == 2
 
 
 def test_a_compensation_cycle_cuts_the_trend(worn):
