@@ -18,8 +18,8 @@ from panelwear.byeye.staircase import Rule, Track
 from panelwear.errors import UsageError
 
 Kind = Literal["zone", "sham", "decoy"]
-BLOCK: tuple[Kind, ...] = ("zone", "zone", "zone", "sham", "decoy", "zone")
-"""One trial in six is a sham, one a decoy; a block's last is never one, so that the share holds wherever it stops."""
+BLOCK: tuple[Kind, ...] = ("zone", "zone", "sham", "decoy", "zone", "zone")
+"""One trial in six is a sham, one a decoy; a block's last two are neither: so the share holds at any stop."""
 ASSUMED_LAPSE = 0.02
 
 
@@ -103,10 +103,10 @@ class PairChoice:
             return "zone"
         if not self._block:
             begun = bool(self.shown)
-            mixed = list(BLOCK[:-1] if begun else BLOCK[1:-1])
+            mixed = list(BLOCK[:-2] if begun else BLOCK[1:-2])
             self._random.shuffle(mixed)
             # The very first is the zone: it must have been seen before a place without wear can fool anybody.
-            self._block = [*mixed, BLOCK[-1]] if begun else [BLOCK[0], *mixed, BLOCK[-1]]
+            self._block = [*([] if begun else BLOCK[:1]), *mixed, *BLOCK[-2:]]
         return self._block.pop(0)
 
     @property

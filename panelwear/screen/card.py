@@ -1,8 +1,9 @@
-"""Cards and outlines: text for the person in a dark room, never brighter than what is behind it.
+"""Cards and outlines: text for the person in a dark room, dimmer than the field, or 1 cd/m² where that is dark.
 
 Text stands in a warm tint (little blue: it spoils adapted eyes least), left-aligned under a thin title rule; the
-progress bar is a hairline along the card's foot. On fields of 1 cd/m² or less the text is at most 1 cd/m²;
-on brighter ones it keeps to nine tenths of the field, on a ground a twenty-fourth of that.
+progress bar is a hairline along the card's foot. On fields below 5 cd/m² the text is at most 1 cd/m²; on brighter
+ones it keeps to nine tenths of the field, on a ground a twenty-fourth of that. The field is what lies behind the card
+or the whole frame's mean, whichever is more: an eye adapted to a bright window cannot read 1 cd/m² beside it.
 """
 
 from __future__ import annotations
@@ -17,6 +18,8 @@ from panelwear.screen.light import GAMMA, LINEAR, LUMINANCE_SHARES
 
 DIM_CD_M2 = 1.0
 """Most a card shows on a dark field."""
+DARK_FIELD_CD_M2 = 5.0
+"""Fields below this are dark ones."""
 TEXT_SHARE = 0.9
 OUTLINE_SHARE = 0.34
 GROUND_SHARE = 1 / 24
@@ -38,8 +41,8 @@ def codes_for(luminance_cd_m2: float, peak_cd_m2: float) -> tuple[int, int, int]
 
 
 def text_luminance(behind_cd_m2: float) -> float:
-    """Choose a card's text luminance for a field: nine tenths of it, or 1 cd/m² where that is little."""
-    return max(DIM_CD_M2, TEXT_SHARE * behind_cd_m2)
+    """Choose a card's text luminance for a field: nine tenths of it, or 1 cd/m² below 5 cd/m²."""
+    return DIM_CD_M2 if behind_cd_m2 < DARK_FIELD_CD_M2 else TEXT_SHARE * behind_cd_m2
 
 
 def luminance_behind(surface: Any, box: Box, peak_cd_m2: float) -> float:
@@ -112,7 +115,9 @@ def draw_card(surface: Any, card: Card, peak_cd_m2: float) -> Box:
     box_h = 2 * margin + head_step * len(title) + gap + step * len(lines) + (step + size // 2) * len(entry) + foot
     box = place(card.corner, (width, height), (min(box_w, width), min(box_h, height)), size)
     behind = luminance_behind(surface, box, peak_cd_m2)
-    ink = text_luminance(behind)
+    # A line beside a hand-held meter stays as dim as its own place allows: its light would be read with the patch.
+    adapted = 0.0 if card.one_line else luminance_behind(surface, (0, 0, width, height), peak_cd_m2)
+    ink = text_luminance(max(behind, adapted))
     text = codes_for(ink, peak_cd_m2)
     soft = codes_for(ink / 3, peak_cd_m2)
     ground = codes_for(ink * GROUND_SHARE, peak_cd_m2) if behind > DIM_CD_M2 else (0, 0, 0)
@@ -157,7 +162,7 @@ def draw_outline(surface: Any, box: Box, peak_cd_m2: float) -> None:
         return
     inside = (left, top, right - left, bottom - top)
     behind = luminance_behind(surface, inside, peak_cd_m2)
-    luminance = OUTLINE_SHARE * behind
+    luminance = OUTLINE_SHARE * behind if behind >= DARK_FIELD_CD_M2 else min(DIM_CD_M2, OUTLINE_SHARE * behind)
     if behind < DIM_CD_M2:
         luminance = DIM_CD_M2
     elif luminance < DIM_CD_M2:
