@@ -51,7 +51,7 @@ def unbased(session: Session, one: Quadruple, facts: PanelFacts) -> Unbased | No
     against = opposite.key if opposite is not None else (zone.reference or "its reference")
     where = f"the place opposite ({against})" if opposite is not None else f"'{against}', as no place opposite was read"
     said = (
-        f"{zone.name}: taken for wear that is {with_doubt(wider, signed=True)} against {where}; with no earlier "
+        f"{zone.name}: taken for wear, that is {with_doubt(wider, signed=True)} against {where}; with no earlier "
         f"reading the doubt includes {NATIVE_PERCENT:g} % for the panel's own unevenness"
     )
     return Unbased(wider, against, said)

@@ -188,7 +188,8 @@ def _each(alone: Sequence[ZoneFinding], level: float) -> tuple[str, ...]:
     for zone in alone:
         against = f"'{zone.reference}'" if zone.reference else "its reference"
         stands = f"{zone.zone}: {with_doubt(zone.now, level, signed=True)} against {against} as it stands"
-        said.append(". ".join(s.rstrip(".") for s in (stands, *zone.sentences)) + ".")
+        more = [s.removeprefix(f"{zone.zone}: ").rstrip(".") for s in zone.sentences]
+        said.append(". ".join([stands, *(s[:1].upper() + s[1:] for s in more)]) + ".")
     return tuple(said)
 
 

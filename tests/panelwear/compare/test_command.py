@@ -119,7 +119,39 @@ def test_marks_and_nulls_of_the_folder_stand_beside_the_instrument(folder, tmp_p
         marks.append(mark(0, 0, 250, 700))
     assert main(["compare", str(copy)]) == 0
     said = capsys.readouterr().out
-    assert "Eye and instrument agree: by eye −3.60 ± 0.20 %" in said
+    assert "Eye and instrument agree: by eye −3.60 ± 0.24 %" in said  # t of 7 degrees of freedom: 2.365
     assert "Marked by eye once (band, plain, on mid grey)" in said
     assert main(["compare", str(copy), "--csv", "by-eye"]) == 0
     assert "vessel-list,adjustment,grey,128.0,-3.6" in capsys.readouterr().out
+
+
+def test_a_look_with_the_eye_alone_does_not_take_the_place_of_the_newest_readings(folder, tmp_path, capsys):
+    copy = tmp_path / "harbour-desk"
+    shutil.copytree(folder, copy)
+    assert main(["compare", str(copy), "--csv", "changes"]) == 0
+    before = capsys.readouterr().out
+    looked = copy / "checkpoints" / "2027-02-10-h4600"
+    looked.mkdir()
+    record = json.loads((copy / "checkpoints" / "2027-01-07-h4400" / "checkpoint.json").read_text())
+    sitting = {k: v for k, v in record["sittings"][0].items() if k not in {"probe", "digests"}} | {"kind": "look"}
+    kept = {k: v for k, v in record.items() if not k.startswith("closed")}
+    kept |= {"hours": 4600, "started_utc": "2027-02-10T10:00:00Z", "sittings": [sitting]}
+    (looked / "checkpoint.json").write_text(json.dumps(kept))
+    with store.Store(looked / "marks.csv", Mark, b"{}") as marks:
+        marks.append(mark(0, 0, 250, 700))
+    assert main(["compare", str(copy), "--csv", "changes"]) == 0
+    assert capsys.readouterr().out == before
+    assert main(["compare", str(copy)]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("harbour-desk: 2 checkpoints, 0 h to 4400 h of use")
+    assert "what the eye found there stands beside the readings of '2027-01-07-h4400'" in said
+    assert "Marked by eye once" in said
+
+
+def test_the_baseline_alone_says_so_and_tells_its_zones(folder, capsys):
+    assert main(["compare", str(folder), "--to", "2026-01-05-h0"]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("harbour-desk: 1 checkpoint, 0 h of use")
+    assert "2026-01-05-h0 (0 h of use) is the baseline, the first of 2 checkpoints" in said
+    assert "vessel-list: " in said
+    assert " % against 'chart' as it stands" in said

@@ -258,7 +258,7 @@ def test_one_checkpoint_can_have_no_change_but_its_zones_are_told():
     assert found.pairs == ()
     assert found.sentences[0] == "There is one checkpoint, the baseline a (0 h of use): nothing can have changed yet."
     assert found.sentences[1].startswith("list: −5.")
-    assert "against 'chart' as it stands. list: taken for wear that is −5." in found.sentences[1]
+    assert "against 'chart' as it stands. Taken for wear, that is −5." in found.sentences[1]
     assert found.sentences[1] in lines(found)
     assert found.tables()["zones"].rows
     with pytest.raises(UsageError, match="no checkpoint"):
@@ -344,7 +344,7 @@ def test_a_zone_only_the_later_checkpoint_read_is_told_all_the_same():
     assert zones["list"].change is not None
     assert zones["badge"].change is None
     assert zones["badge"].now.value == pytest.approx(4.0, abs=0.6)
-    assert any("badge: taken for wear that is +" in line for line in lines(found))
+    assert any("badge: taken for wear, that is +" in line for line in lines(found))
 
 
 def test_a_forecast_is_told_in_hours_and_on_the_calendar():

@@ -128,7 +128,7 @@ def test_without_a_baseline_the_place_opposite_stands_in_and_the_doubt_grows():
     assert zone.unbased.against == "grid/x900y500/grey/c128/full"
     assert zone.unbased.contrast.value == pytest.approx(100 * (0.98 / 1.01 - 1))
     assert zone.unbased.contrast.u >= NATIVE_PERCENT
-    assert "list: taken for wear that is −3.0 ± " in zone.sentences[0]
+    assert "list: taken for wear, that is −3.0 ± " in zone.sentences[0]
     assert "with no earlier reading the doubt includes 2 %" in zone.sentences[0]
     assert zone.change is None
 
