@@ -112,6 +112,8 @@ def refusal(points: Sequence[Seen]) -> str:
         return "a compensation cycle or another setting lies between the checkpoints"
     if len(points) < LEAST_CHECKPOINTS:
         return f"{LEAST_CHECKPOINTS} checkpoints are needed, the baseline among them; there are {len(points)}"
+    if points[-1].hours <= points[0].hours:
+        return "no hours of use lie between the baseline and the newest checkpoint"
     loss = points[0].log_kept - points[-1].log_kept
     u = math.hypot(points[0].u, points[-1].u)
     rises = any(b.log_kept - a.log_kept > 2 * math.hypot(a.u, b.u) for a, b in pairwise(points))

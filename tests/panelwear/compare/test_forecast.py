@@ -90,6 +90,7 @@ def test_lifetimes_of_the_reference_curve_lie_inside():
     [
         (decay((0, 1000, 2000), 60_000, 0.75), "4 checkpoints are needed"),
         (decay(HOURS, 2e6, 0.75), "too early"),
+        ([Seen(500, -0.05 * i, 0.001) for i in range(4)], "no hours of use lie between"),
         (decay(HOURS, 40_000, 0.75, segments=[0, 0, 0, 1, 1, 1, 1]), "compensation cycle"),
         ([*decay(HOURS[:6], 40_000, 0.75), Seen(3600, -0.02, 0.003)], "rose between"),
     ],
