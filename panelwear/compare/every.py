@@ -20,6 +20,8 @@ RATIOS = ("contrast/", "additivity")
 """Figures without unit that are ratios themselves; their change is a ratio too."""
 ELSEWHERE = ("zone/", "stability")
 """Figures with a table of their own, and those that tell of the session, not of the panel."""
+TINTS = (".du_prime", ".dv_prime")
+"""Zones' colour against their references has no other table."""
 
 
 def every_change(pairing: Pairing, common: frozenset[str] = COMMON) -> tuple[Change, ...]:
@@ -29,7 +31,8 @@ def every_change(pairing: Pairing, common: frozenset[str] = COMMON) -> tuple[Cha
     for name, after in now.items():
         before = then.get(name)
         told = before is not None and not before.limit and not after.limit
-        if before is None or not told or name.startswith(ELSEWHERE) or _fixed_luminance(name):
+        elsewhere = name.startswith(ELSEWHERE) and not name.endswith(TINTS)
+        if before is None or not told or elsewhere or _fixed_luminance(name):
             continue
         ratio = after.unit == "cd/m²" or name.startswith(RATIOS)
         change = between(before, after, "ratio" if ratio else "difference", common)

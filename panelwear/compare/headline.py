@@ -2,13 +2,17 @@
 
 A figure that follows from another (colour temperature from the white point, one channel from the balance of all three)
 stands under it and is only called changed when the one above it is: so it takes no share of the family's 5 %.
+
+A zone is one figure of the family, tested over its greys and each of its hues: its p is the least of theirs times their
+number (Bonferroni). Where that is told from zero, Holm over them says which it was. A hue that stands out while the
+greys do not gets a line under theirs.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -85,6 +89,8 @@ class _Asked:
     worth: float
     under: str = ""
     vector: VectorChange | None = None
+    parts: tuple[_Asked, ...] = ()
+    """What is tested together under this one name: the figure itself first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,8 +131,24 @@ def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> t
         below = [a for a in asked if a.under == parent]
         real = holm([a.p for a in below], 1 - level)
         rejected |= dict(zip((a.change.name for a in below), real, strict=True))
-    listed = [a for a in asked if a in family or a.under in {f.change.name for f in family}]
+    for whole in [a for a in family if a.parts]:
+        real = (
+            holm([p.p for p in whole.parts], 1 - level) if rejected[whole.change.name] else [False] * len(whole.parts)
+        )
+        rejected |= dict(zip((p.change.name for p in whole.parts), real, strict=True))
+    listed: list[_Asked] = []
+    for one in asked:
+        if one in family:
+            listed += [one] if not one.parts else _standing_out(one.parts, rejected)
+        elif one.under in {f.change.name for f in family}:
+            listed.append(one)
     return tuple(_row(a, rejected.get(a.change.name, False), how, level) for a in listed)
+
+
+def _standing_out(parts: Sequence[_Asked], rejected: Mapping[str, bool]) -> list[_Asked]:
+    """Return the figure itself, and where it did not change those of its parts that did."""
+    first, *others = parts
+    return [first] if rejected[first.change.name] else [first, *(p for p in others if rejected[p.change.name])]
 
 
 def verdicts_of(rows: Iterable[Row]) -> dict[str, str]:
@@ -147,6 +169,7 @@ def _asked(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     yield from _black(pairing, how)
     for zone in zone_steps(pairing, how.common).values():
         yield _zone(zone)
+        yield from _zone_tint(zone)
     yield from itertools.islice(_left_right(pairing, how), 1)
 
 
@@ -164,9 +187,8 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     if step is None:
         return
     vector = step.vector()
-    yield _Asked(
-        _distance(pairing, then, now, step, vector), p_of_vector(vector), "colour", WORTH["white"], vector=vector
-    )
+    change = _distance(step, vector, "white.uv_prime", "white point, Δu'v'")
+    yield _Asked(change, p_of_vector(vector), "colour", WORTH["white"], vector=vector)
     parts = (("cct", "K", "white, CCT", WORTH["cct"]), ("duv", "1", "white, Duv", WORTH["duv"]))
     for i, (part, unit, said, worth) in enumerate(parts):
         told = Told(f"white.{part}", unit, said)
@@ -175,17 +197,15 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
         yield _Asked(change, p_of(change.step), "colour", worth, under="white.uv_prime")
 
 
-def _distance(pairing: Pairing, then: Mean, now: Mean, step: Step, vector: VectorChange) -> Change:
+def _distance(step: Step, vector: VectorChange, name: str, caption: str) -> Change:
     """Return Δu'v' as a change whose doubt is that along the step itself."""
     v = np.array(vector.values)
     size = float(np.linalg.norm(v))
-    along = step.times((v / size if size > 0 else np.array([1.0, 0.0]))[None]).estimate(0, "white.uv_prime", "1")
-    caption = "white point, Δu'v'"
+    along = step.times((v / size if size > 0 else np.array([1.0, 0.0]))[None]).estimate(0, name, "1")
     widest = math.sqrt(float(np.linalg.eigvalsh(np.array(vector.covariance))[-1]))
-    length = Estimate("white.uv_prime", size, "1", max(along.u, widest), along.dof, along.components, along.note,
-                      caption=caption)  # fmt: skip
-    none = missing(Told("white.uv_prime", "1", caption), "")
-    return Change("white.uv_prime", caption, none, none, length, step.cancelled)
+    length = Estimate(name, size, "1", max(along.u, widest), along.dof, along.components, along.note, caption=caption)
+    none = missing(Told(name, "1", caption), "")
+    return Change(name, caption, none, none, length, step.cancelled)
 
 
 def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
@@ -264,8 +284,22 @@ def _own_black(pairing: Pairing, how: Comparability, then: Mean, now: Mean) -> C
 
 
 def _zone(zone: ZoneSteps) -> _Asked:
-    change = zone.mean_change()
-    return _Asked(change, p_of(change.step), "zone", WORTH["zone"])
+    changes = [zone.mean_change(), *(zone.mean_change(hue) for hue in zone.hues())]
+    first = changes[0].name
+    parts = tuple(
+        _Asked(c, p_of(c.step), "zone", WORTH["zone"], under=first if c.name != first else "") for c in changes
+    )
+    known = [part.p for part in parts if not math.isnan(part.p)]
+    p = min(1.0, len(known) * min(known)) if known else math.nan
+    return _Asked(changes[0], p, "zone", WORTH["zone"], parts=parts)
+
+
+def _zone_tint(zone: ZoneSteps) -> Iterator[_Asked]:
+    if zone.tint is None:
+        return
+    vector = zone.tint.vector()
+    change = _distance(zone.tint, vector, f"zone-tint/{zone.zone}", f"{zone.zone}, Δu'v' against its reference")
+    yield _Asked(change, p_of_vector(vector), "zone", WORTH["white"], under=f"zone/{zone.zone}", vector=vector)
 
 
 def _step(

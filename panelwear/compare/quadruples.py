@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.compare.changes import COMMON, Change, Moved, Reckoned, Step, reckon, step_between
 from panelwear.compare.pairing import Pairing
 from panelwear.estimate import Estimate
@@ -136,18 +137,27 @@ class ZoneSteps:
     after: Reckoned
     step: Step
     """q now less q then: the ratio of ratios, which the panel's own unevenness has dropped out of."""
+    tint: Step | None = None
+    """(Δu', Δv') of the greys against the reference, mean over them, now less then; ``None`` without colour."""
 
     def grey(self) -> list[int]:
         """Return where the greys stand; where there are none, all colours."""
         found = [i for i, (hue, _) in enumerate(self.colours) if hue == "grey"]
         return found or list(range(len(self.colours)))
 
-    def mean_change(self) -> Change:
-        """Return the contrast's change, mean over the greys, in % (ratio of ratios less one)."""
+    def hues(self) -> tuple[str, ...]:
+        """Return the hues read beside the greys; none where there are no greys to stand beside."""
+        found = dict.fromkeys(hue for hue, _ in self.colours)
+        return tuple(hue for hue in found if hue != "grey") if "grey" in found else ()
+
+    def mean_change(self, hue: str = "") -> Change:
+        """Return the contrast's change in % (ratio of ratios less one), mean over a hue's levels; else the greys'."""
+        chosen = [i for i, (own, _) in enumerate(self.colours) if own == hue] if hue else self.grey()
         weights = np.zeros((1, len(self.colours)))
-        weights[0, self.grey()] = 1 / len(self.grey())
-        name = f"zone/{self.zone}"
-        caption = f"{self.zone} against its reference"
+        weights[0, chosen] = 1 / len(chosen)
+        name = f"zone-hue/{self.zone}/{hue}" if hue else f"zone/{self.zone}"
+        whose = f"its {hue} " if hue else ("its greys " if self.hues() else "")
+        caption = f"{self.zone}, {whose}against its reference" if whose else f"{self.zone} against its reference"
         then, now = (percent(_one(r.times(weights), name, caption)) for r in (self.before, self.after))
         step = percent(self.step.times(weights).estimate(0, name, "%", caption))
         return Change(name, caption, then, now, step, self.step.cancelled)
@@ -180,8 +190,34 @@ def zone_steps(pairing: Pairing, common: frozenset[str] = COMMON) -> Mapping[str
                 before,
                 after,
                 step_between(before, after, common),
+                _tint_step(pairing, both, common),
             )
     return found
+
+
+def _tint_step(pairing: Pairing, both: Sequence[tuple[Quadruple, Quadruple]], common: frozenset[str]) -> Step | None:
+    greys = [pair for pair in both if pair[1].hue == "grey"]
+    before = _tints(pairing.before, [a for a, _ in greys])
+    after = _tints(pairing.after, [b for _, b in greys])
+    return None if before is None or after is None else step_between(before, after, common)
+
+
+def _tints(session: Session, listed: Sequence[Quadruple]) -> Reckoned | None:
+    """Return (Δu', Δv') of a zone against its reference, mean over these quadruples."""
+    means = [m for one in listed for m in (*one.own, *one.other)]
+    if not means or not all(m.has_colour for m in means):
+        return None
+    sizes = [len(one.own) for one in listed]
+    starts = [2 * sum(sizes[:i]) for i in range(len(sizes))]
+
+    def tint(XYZ: Real) -> Real:
+        away = [
+            uv_prime_of(XYZ[:, i : i + k].mean(axis=1)) - uv_prime_of(XYZ[:, i + k : i + 2 * k].mean(axis=1))
+            for i, k in zip(starts, sizes, strict=True)
+        ]
+        return np.asarray(np.mean(away, axis=0))
+
+    return reckon(session, means, tint)
 
 
 def _one(reckoned: Reckoned, name: str, caption: str) -> Estimate:

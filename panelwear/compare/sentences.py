@@ -29,7 +29,7 @@ def _what(pair: Pair) -> str:
     begun = "Since the baseline" if pair.since == "baseline" else f"Since {pair.before.name}"
     since = f"{begun} ({hours(pair.before.hours)} to {hours(pair.after.hours)} of use) "
     tested = [row for row in pair.rows if not row.under]
-    changed = [row for row in tested if row.judged.verdict == "changed"]
+    changed = [found for row in tested if (found := _changed(row, pair.rows)) is not None]
     if not tested:
         return f"{since}nothing could be compared: no figure rests on patches that both checkpoints read alike."
     if not changed:
@@ -40,6 +40,14 @@ def _what(pair: Pair) -> str:
     more = f"; and {len(ranked) - NAMED} more" if len(ranked) > NAMED else ""
     which = f"{len(changed)} of {len(tested)} figures" if len(tested) > 1 else "the one figure that was tested"
     return f"{since}{which} changed: {named}{more}."
+
+
+def _changed(row: Row, rows: Sequence[Row]) -> Row | None:
+    """Return a figure that changed, or of a zone whose greys did not the hue that changed most; else nothing."""
+    if row.judged.verdict == "changed":
+        return row
+    hues = [r for r in rows if r.under == row.name and r.name.startswith("zone-hue/")]
+    return max(hues, key=lambda r: abs(r.change.step.value), default=None)
 
 
 def _told(row: Row, rows: Sequence[Row]) -> str:
@@ -64,24 +72,31 @@ def _wear(pair: Pair) -> str:
     parts = []
     if pair.sub_pixels is not None:
         parts.append(pair.sub_pixels.sentences(verdicts_of(pair.rows))[0])
-    changed = [z for z in pair.zones if z.judged is not None and z.judged.verdict == "changed" and z.change is not None]
+    changed = [z for z in pair.zones if z.wore]
+    judged = [z for z in pair.zones if z.judged is not None and not z.judged.why]
     if changed:
-        worst = max(changed, key=lambda z: abs(z.change.step.value) if z.change is not None else 0.0)
+        worst = max(changed, key=lambda z: max(abs(c.step.value) for c in z.wore))
         parts.append(worst.sentences[0])
         if worst.seen is not None:
             parts.append(f"as it stands that is {worst.seen.words} from {worst.seen.assumptions.partition(',')[0]}")
-    elif pair.zones:
+    elif judged:
         parts.append("no zone wore apart from its reference beyond doubt")
+    elif pair.zones:
+        parts.append("on the zones there is no verdict")
     return "; ".join(parts) + "." if parts else "Neither channels nor zones were read at both checkpoints."
 
 
 def _trust(pairs: Sequence[Pair]) -> str:
     pair = pairs[0]
-    undecided = [row for row in pair.rows if not row.under and row.judged.verdict == "undecided"]
+    undecided = [
+        row for row in pair.rows
+        if not row.under and row.judged.verdict == "undecided" and _changed(row, pair.rows) is None
+    ]  # fmt: skip
     parts = []
     if len(pairs) > 1:
         last = pairs[1]
-        now = [row for row in last.rows if not row.under and row.judged.verdict == "changed"]
+        tested = [row for row in last.rows if not row.under]
+        now = [found for row in tested if (found := _changed(row, last.rows)) is not None]
         names = ", ".join(row.change.caption for row in now[:NAMED]) or "nothing beyond doubt"
         parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
     if undecided:

@@ -49,7 +49,11 @@ class ZoneFinding:
     change: Change | None
     """Since the earlier checkpoint, the panel's own unevenness taken out; ``None`` without one."""
     judged: Judged | None
-    """From the change table; ``None`` when the zone has no place in its family of twelve, or no baseline."""
+    """Of its greys, from the change table; ``None`` without a place in its family of twelve, or without a baseline."""
+    hues: tuple[Row, ...]
+    """Hues that changed while the greys did not, from the change table."""
+    tint: Row | None
+    """Δu'v' of its greys against the reference since the earlier checkpoint; ``None`` without colour or baseline."""
     colours: tuple[ZoneColour, ...]
     fit: LevelFit | None
     seen: Visibility | None
@@ -62,6 +66,12 @@ class ZoneFinding:
     """Marks of the by-eye check on this zone."""
     unbased: Unbased | None
     sentences: tuple[str, ...]
+
+    @property
+    def wore(self) -> tuple[Change, ...]:
+        """What of the zone changed against its reference beyond doubt: its greys, or hues where these did not."""
+        greys = self.judged is not None and self.judged.verdict == "changed" and self.change is not None
+        return (self.change,) if greys and self.change is not None else tuple(row.change for row in self.hues)
 
 
 def zone_findings(
@@ -76,8 +86,7 @@ def zone_findings(
         facts: of the panel, for size, distance and neighbours; without them nothing is said of visibility.
         level: of the intervals.
     """
-    judged = {row.name: row.judged for row in rows}
-    found = [_based(one, judged.get(f"zone/{one.zone}"), after, facts, level) for one in steps]
+    found = [_based(one, rows, after, facts, level) for one in steps]
     known = {one.zone for one in steps}
     return tuple(found) + zones_alone(after, facts, known)
 
@@ -123,14 +132,19 @@ def _contrasts(after: Ready, listed: Sequence[Quadruple]) -> tuple[Contrast, ...
     )
 
 
-def _based(
-    steps: ZoneSteps, judged: Judged | None, after: Ready, facts: PanelFacts | None, level: float
-) -> ZoneFinding:
+def _based(steps: ZoneSteps, rows: Sequence[Row], after: Ready, facts: PanelFacts | None, level: float) -> ZoneFinding:
+    name = f"zone/{steps.zone}"
+    judged = next((row.judged for row in rows if row.name == name), None)
+    tint = next((row for row in rows if row.name == f"zone-tint/{steps.zone}"), None)
+    hues = tuple(row for row in rows if row.under == name and row.name.startswith("zone-hue/"))
     change = steps.mean_change()
     changes = [steps.change(i) for i in range(len(steps.colours))]
     ps = [p_of(c.step) for c in changes]
-    # A colour of a zone is only called changed when the zone as a whole is.
-    real = holm(ps, 1 - level) if judged is not None and judged.verdict == "changed" else (False,) * len(ps)
+    # A colour of a zone is only called changed when the zone as a whole is, or its hue.
+    whole = judged is not None and judged.verdict == "changed"
+    names = {row.name.rpartition("/")[2] for row in hues}
+    asked = [p if whole or hue in names else math.nan for p, (hue, _) in zip(ps, steps.colours, strict=True)]
+    real = holm(asked, 1 - level)
     colours = tuple(
         ZoneColour(hue, lv, L, c, judge(c.step, p, told, worth=WORTH["zone"], level=level))
         for (hue, lv), L, c, p, told in zip(steps.colours, steps.reference_cd_m2, changes, ps, real, strict=True)
@@ -141,8 +155,10 @@ def _based(
     shown = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)), default=None)
     begun = _finding(_Parts(steps.zone, change.after, now, shown), after, facts, None)
     fit = level_fit(steps)
-    said = [_meaning(steps.zone, change, judged), *([fit.sentence] if fit else []), *begun.sentences]
-    return replace(begun, change=change, judged=judged, colours=colours, fit=fit, sentences=tuple(said))
+    said = [_meaning(steps, change, judged, hues), *([fit.sentence] if fit else []), *begun.sentences]
+    return replace(
+        begun, change=change, judged=judged, hues=hues, tint=tint, colours=colours, fit=fit, sentences=tuple(said)
+    )
 
 
 def _finding(parts: _Parts, after: Ready, facts: PanelFacts | None, guess: Unbased | None) -> ZoneFinding:
@@ -166,6 +182,8 @@ def _finding(parts: _Parts, after: Ready, facts: PanelFacts | None, guess: Unbas
         now=parts.now,
         change=None,
         judged=None,
+        hues=(),
+        tint=None,
         colours=(),
         fit=None,
         seen=seen,
@@ -190,19 +208,42 @@ def _seen(parts: _Parts, zone: Zone | None, facts: PanelFacts | None) -> Visibil
     return visibility(contrast.value / 100, how, (low / 100, up / 100))
 
 
-def _meaning(zone: str, change: Change, judged: Judged | None) -> str:
+def _meaning(steps: ZoneSteps, change: Change, judged: Judged | None, hues: Sequence[Row]) -> str:
+    zone = steps.zone
     told = with_doubt(change.step, signed=True)
-    size = with_doubt(replace(change.step, value=abs(change.step.value)))
     if judged is None:
         return f"{zone}: {told} against its reference; no verdict, as twelve other figures come first"
     if judged.verdict == "changed":
-        if change.step.value > 0:
-            return f"{zone} turned brighter than its reference by {size}: it aged less (inverse burn-in)"
-        return f"{zone} turned darker than its reference by {size}: it aged more (burn-in)"
+        return f"{zone} {_turned(change)}: {_aged(change)}"
+    greys = _greys(judged, told, "its greys" if steps.hues() else "")
+    if hues:
+        parts = [
+            f"its {row.name.rpartition('/')[2]} {_turned(row.change)}: that channel {_aged(row.change)[3:]}"
+            for row in hues
+        ]
+        return f"{zone}: {' and '.join(parts)}; {greys}"
+    none = f"; nor does its {_or(steps.hues())} stand out beyond doubt" if steps.hues() and not judged.why else ""
+    return f"{zone}: {greys}{none}"
+
+
+def _turned(change: Change) -> str:
+    size = with_doubt(replace(change.step, value=abs(change.step.value)))
+    return f"turned {'brighter' if change.step.value > 0 else 'darker'} than its reference by {size}"
+
+
+def _aged(change: Change) -> str:
+    return "it aged less (inverse burn-in)" if change.step.value > 0 else "it aged more (burn-in)"
+
+
+def _greys(judged: Judged, told: str, whose: str) -> str:
     if judged.verdict == "undecided":
         why = f", {judged.why}" if judged.why else ""
-        return f"{zone}: undecided, {told} against its reference{why}"
-    return f"{zone}: no change against its reference larger than {up_to(judged.bound, '%')}"
+        return f"{f'{whose} are ' if whose else ''}undecided, {told} against its reference{why}"
+    return f"no change{f' of {whose}' if whose else ''} against its reference larger than {up_to(judged.bound, '%')}"
+
+
+def _or(words: Sequence[str]) -> str:
+    return " or ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
 
 
 def _visible(parts: _Parts, seen: Visibility) -> str:
