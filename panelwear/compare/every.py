@@ -22,6 +22,8 @@ ELSEWHERE = ("zone/", "stability")
 """Figures with a table of their own, and those that tell of the session, not of the panel."""
 TINTS = (".du_prime", ".dv_prime")
 """Zones' colour against their references has no other table."""
+EXPONENT = 2.2
+"""Of the response, near enough for the small step from a patch to its target (common practice, no source)."""
 
 
 def every_change(pairing: Pairing, common: frozenset[str] = COMMON) -> tuple[Change, ...]:
@@ -67,7 +69,7 @@ def codes_needed(pairing: Pairing) -> tuple[CodeNeeded, ...]:
     """Return what the wanted luminances took in drive code, each brought to its target.
 
     A patch is shown at the nearest step of the drive, so its luminance misses the target a little; its code is moved by
-    the difference over the slope of the response there (local exponent from the neighbours, 2.2 where there are none).
+    the difference over the slope of the response there (exponent 2.2 of the light above black).
     """
     targets = _targets(pairing.after)
     sides = [[m for m in s.means if m.key in targets] for s in (pairing.before, pairing.after)]
@@ -78,16 +80,15 @@ def codes_needed(pairing: Pairing) -> tuple[CodeNeeded, ...]:
         target = targets[mean.key]
         if after is None or mean.Y <= 0 or after.Y <= 0 or pairing.before.is_dark(mean):
             continue
-        exponent = 2.2
-        both = []
+        both, exponents = [], []
         for session, m in ((pairing.before, mean), (pairing.after, after)):
             dark = black(session)
             net = max(dark.Y, 0.0) if dark is not None else 0.0
-            exponent = max(exponent * (m.Y - net) / m.Y, 0.1)
-            both.append(m.code * (target / m.Y) ** (1 / exponent))
+            exponents.append(max(EXPONENT * (m.Y - net) / m.Y, 0.1))
+            both.append(m.code * (target / m.Y) ** (1 / exponents[-1]))
         shares = [math.hypot(m.u_Y / m.Y, s.meter.session_scale, s.placement.u)
                   for s, m in ((pairing.before, mean), (pairing.after, after))]  # fmt: skip
-        u = math.hypot(*(code * share / exponent for code, share in zip(both, shares, strict=True)))
+        u = math.hypot(*(c * share / e for c, share, e in zip(both, shares, exponents, strict=True)))
         found.append(CodeNeeded(mean.key, target, both[0], both[1], u))
     return tuple(found)
 

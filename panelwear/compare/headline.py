@@ -132,9 +132,7 @@ def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> t
         real = holm([a.p for a in below], 1 - level)
         rejected |= dict(zip((a.change.name for a in below), real, strict=True))
     for whole in [a for a in family if a.parts]:
-        real = (
-            holm([p.p for p in whole.parts], 1 - level) if rejected[whole.change.name] else [False] * len(whole.parts)
-        )
+        real = holm([p.p if rejected[whole.change.name] else math.nan for p in whole.parts], 1 - level)
         rejected |= dict(zip((p.change.name for p in whole.parts), real, strict=True))
     listed: list[_Asked] = []
     for one in asked:

@@ -64,7 +64,7 @@ def _bounds(rows: Sequence[Row]) -> str:
         f"{r.change.caption} {up_to(r.judged.bound, r.change.step.unit)}" for r in bounded[:NAMED]
     )  # fmt: skip
     open_ones = len(rows) - len(bounded)
-    said = f"changes larger than these are ruled out: {ruled}" if ruled else "nothing can be ruled out"
+    said = f"changes larger than these are ruled out, each by itself: {ruled}" if ruled else "nothing can be ruled out"
     return said + (f"; {open_ones} {'stays' if open_ones == 1 else 'stay'} undecided" if open_ones else "")
 
 

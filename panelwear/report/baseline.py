@@ -11,7 +11,7 @@ def sentences(inputs: Inputs) -> tuple[str, ...]:
     if not inputs.inspected:
         seen = sum(len(s.marks) for s in inputs.subjects)
         return (
-            f"Nothing was read with a probe yet; the eye left {seen} marks.",
+            f"Nothing was read with a probe yet; the eye left {seen} mark{'' if seen == 1 else 's'}.",
             "What they say stands below, with what was measured by nulling.",
             "Luminance, white point and zones need readings: 'panelwear inspect' takes them.",
         )

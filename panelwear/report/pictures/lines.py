@@ -23,7 +23,7 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
     if chart.level is not None:
         axes.axhline(chart.level, color=palette.muted, lw=0.9)
     for number, series in enumerate(chart.series):
-        _series(axes, series, palette, _offset(chart, number), chart.joined)
+        _series(axes, series, palette, _offset(chart, number), chart.joined, f"series {number}")
     for x, word in chart.cuts:
         axes.axvline(x, color=palette.muted, lw=0.9, ls=(0, (2, 2)))
         axes.annotate(
@@ -34,10 +34,12 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
     _ticks(axes, chart)
     axes.margins(x=0.04, y=0.12)
     if len(chart.series) > 1:
-        axes.legend(
+        legend = axes.legend(
             loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=_abreast(chart), frameon=False,
             fontsize=8.5, handlelength=1.9, columnspacing=1.1, handletextpad=0.5, borderaxespad=0.1,
         )  # fmt: skip
+        for entry, series in zip(legend.get_texts(), chart.series, strict=True):
+            entry.set_text(series.name)
     return figure
 
 
@@ -55,7 +57,8 @@ def _offset(chart: LineChart, number: int) -> float:
     return (number - (len(chart.series) - 1) / 2) * 0.007 * width
 
 
-def _series(axes: Axes, series: Series, palette: Palette, offset: float, joined: bool) -> None:
+def _series(axes: Axes, series: Series, palette: Palette, offset: float, joined: bool, label: str) -> None:
+    # A label that begins with "_" would be left out of the legend, so names are written there afterwards.
     shown = [p for p in series.points if math.isfinite(p.y)]
     xs, ys = [p.x + offset for p in shown], [p.y for p in shown]
     down = [p.y - p.low if math.isfinite(p.low) else 0.0 for p in shown]
@@ -63,7 +66,7 @@ def _series(axes: Axes, series: Series, palette: Palette, offset: float, joined:
     ink = colour(palette, series.style)
     axes.errorbar(
         xs, ys, [down, up], fmt=MARKERS[series.style], ls=LINES[series.style] if joined else "none", lw=1.2, ms=4.2,
-        color=ink, ecolor=ink, elinewidth=0.9, capsize=2.2, capthick=0.9, label=series.name,
+        color=ink, ecolor=ink, elinewidth=0.9, capsize=2.2, capthick=0.9, label=label,
     )  # fmt: skip
 
 

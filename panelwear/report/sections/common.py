@@ -28,14 +28,16 @@ def over_hours(inputs: Inputs, figure: str, name: str, style: Style) -> Series:
     trend = inputs.trend(figure)
     if trend is None:
         return Series(name, style, ())
-    return Series(name, style, tuple(_point(p, trend.unit) for p in trend.points))
+    # A change has its sign; what was kept, and colour temperature, are no changes.
+    is_signed = figure.startswith("zone/") or figure.endswith(".relative")
+    return Series(name, style, tuple(_point(p, trend.unit, is_signed) for p in trend.points))
 
 
-def _point(point: TrendPoint, unit: str) -> Point:
+def _point(point: TrendPoint, unit: str, is_signed: bool) -> Point:
     if point.u == 0:
         return Point(point.hours, point.value, told="baseline")
     half = (point.high - point.low) / 2
-    words = f"{rounded(point.value, half)} ± {rounded(half, half)}{unit_of(unit)}"
+    words = f"{rounded(point.value, half, is_signed)} ± {rounded(half, half)}{unit_of(unit)}"
     return Point(point.hours, point.value, point.low, point.high, words)
 
 
@@ -60,7 +62,8 @@ def ends_alt(chart: LineChart, what: str, x_unit: str) -> str:
         if series.points:
             first, last = series.points[0], series.points[-1]
             said.append(
-                f"{series.name} from {first.told} at {first.x:g} {x_unit} to {last.told} at {last.x:g} {x_unit}"
+                f"{series.name} from {first.told} at {first.x:g}{unit_of(x_unit)} to {last.told} at "
+                f"{last.x:g}{unit_of(x_unit)}"
             )
     return f"{what}: " + "; ".join(said) + "." if said else what
 

@@ -1,10 +1,13 @@
 """Zones whose colour wears while their greys stay."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from panelwear.colorimetry.basic import uv_prime_of, xy_of
 from panelwear.compare.headline import change_table
+from panelwear.compare.sentences import verdict_of
 from panelwear.compare.series import comparison_of
 from panelwear.compare.telling import lines
 from panelwear.uncertainty.meter import MeterTerms
@@ -103,3 +106,12 @@ def test_unchanged_zones_cry_wolf_no_oftener_than_promised_though_four_colours_a
         false += any(r.judged.verdict == "changed" and r.name.startswith("zone") for r in rows)
     # At most 5 % are promised for the whole table; 6 or more of 40 would come by chance in 1.4 % (binomial).
     assert false < 6
+
+
+def test_nothing_is_said_of_wear_where_zones_were_not_judged():
+    names = [f"zone{i}" for i in range(12)]
+    found, pair, _ = compared(read(zones=names), read(seed=2, zones=names))
+    none = replace(pair, zones=tuple(replace(z, judged=None, hues=()) for z in pair.zones))
+    assert "on the zones there is no verdict" in verdict_of([none])[1]
+    assert "no zone wore apart" not in verdict_of([none])[1]
+    assert "no zone wore apart" in found.sentences[1]

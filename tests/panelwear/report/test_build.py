@@ -302,3 +302,18 @@ def test_charts_are_cut_where_the_trend_is() -> None:
     assert cut_by(None, None, None, last={"since_cycle_h": "9000"}) == ()
     assert cut_by(None, None, None, last={"brightness": "60"}) == ((3200.0, "another setting"),)
     assert cut_by(None, None, None, last={}, probe="Q") == ((3200.0, "another probe or calibration"),)
+
+
+def test_numbers_without_unit_and_changes_are_written_out_properly() -> None:
+    pictures = {p.key: p for section in report_of(desk.inputs(0.0, 4400.0)).sections for p in section.pictures}
+    assert " at 255;" in pictures["ramp"].alt
+    assert " ;" not in "".join(p.alt for p in pictures.values())
+    (row,) = [r for r in pictures["zone-hours"].table.rows if r[0] == "4400"]
+    assert any(cell.startswith("+") for cell in row[1:])
+    assert not any(cell.startswith("+") for r in pictures["retention"].table.rows for cell in r)
+
+
+def test_one_mark_is_told_in_the_singular() -> None:
+    nothing = desk.readings(0.0).where(np.zeros(len(desk.readings(0.0)), dtype=bool))
+    found = report_of(inputs_of(desk.panel(), [replace(desk.subject(0.0, nothing), marks=(desk.a_mark(""),))]))
+    assert found.verdict[0] == "Nothing was read with a probe yet; the eye left 1 mark."

@@ -140,3 +140,11 @@ def test_colours_of_one_chart_differ_for_colour_blind_eyes(palette: Palette, def
             )
         for a, b in combinations(styles, 2):
             assert np.linalg.norm(seen[a] - seen[b]) >= 10, (a, b)
+
+
+def test_a_name_that_begins_with_an_underscore_stays_in_the_legend() -> None:
+    points = (Point(0, 1), Point(1, 2))
+    chart = LineChart(Axis("x"), Axis("y"), (Series("_x", "zone-1", points), Series("other", "zone-2", points)))
+    root = ElementTree.fromstring(draw(chart, LIGHT))  # noqa: S314 - our own picture
+    words = ["".join(e.itertext()) for e in root.iter("{http://www.w3.org/2000/svg}text")]
+    assert {"_x", "other"} <= set(words)
