@@ -22,8 +22,8 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
             set_scale("log")
     if chart.level is not None:
         axes.axhline(chart.level, color=palette.muted, lw=0.9)
-    for number, series in enumerate(chart.series):
-        _series(axes, series, palette, _offset(chart, number), chart.joined, f"series {number}")
+    for number in range(len(chart.series)):
+        _series(axes, chart, number, palette)
     for x, word in chart.cuts:
         axes.axvline(x, color=palette.muted, lw=0.9, ls=(0, (2, 2)))
         axes.annotate(
@@ -38,6 +38,7 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
             loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=_abreast(chart), frameon=False,
             fontsize=8.5, handlelength=1.9, columnspacing=1.1, handletextpad=0.5, borderaxespad=0.1,
         )  # fmt: skip
+        # A label that begins with "_" would be left out, so the names are written afterwards.
         for entry, series in zip(legend.get_texts(), chart.series, strict=True):
             entry.set_text(series.name)
     return figure
@@ -57,16 +58,16 @@ def _offset(chart: LineChart, number: int) -> float:
     return (number - (len(chart.series) - 1) / 2) * 0.007 * width
 
 
-def _series(axes: Axes, series: Series, palette: Palette, offset: float, joined: bool, label: str) -> None:
-    # A label that begins with "_" would be left out of the legend, so names are written there afterwards.
+def _series(axes: Axes, chart: LineChart, number: int, palette: Palette) -> None:
+    series, offset = chart.series[number], _offset(chart, number)
     shown = [p for p in series.points if math.isfinite(p.y)]
     xs, ys = [p.x + offset for p in shown], [p.y for p in shown]
     down = [p.y - p.low if math.isfinite(p.low) else 0.0 for p in shown]
     up = [p.high - p.y if math.isfinite(p.high) else 0.0 for p in shown]
     ink = colour(palette, series.style)
     axes.errorbar(
-        xs, ys, [down, up], fmt=MARKERS[series.style], ls=LINES[series.style] if joined else "none", lw=1.2, ms=4.2,
-        color=ink, ecolor=ink, elinewidth=0.9, capsize=2.2, capthick=0.9, label=label,
+        xs, ys, [down, up], fmt=MARKERS[series.style], ls=LINES[series.style] if chart.joined else "none", lw=1.2, ms=4.2,
+        color=ink, ecolor=ink, elinewidth=0.9, capsize=2.2, capthick=0.9, label=f"series {number}",
     )  # fmt: skip
 
 
