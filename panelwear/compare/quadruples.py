@@ -17,6 +17,7 @@ from panelwear.figures.beside import Filling
 from panelwear.figures.means import Mean
 from panelwear.figures.session import Session
 from panelwear.uncertainty.propagate import Source
+from sequences.model import HUES
 
 Real = NDArray[np.float64]
 
@@ -147,8 +148,8 @@ class ZoneSteps:
 
     def hues(self) -> tuple[str, ...]:
         """Return the hues read beside the greys; none where there are no greys to stand beside."""
-        found = dict.fromkeys(hue for hue, _ in self.colours)
-        return tuple(hue for hue in found if hue != "grey") if "grey" in found else ()
+        found = {hue for hue, _ in self.colours}
+        return tuple(hue for hue in HUES if hue in found and hue != "grey") if "grey" in found else ()
 
     def mean_change(self, hue: str = "") -> Change:
         """Return the contrast's change in % (ratio of ratios less one), mean over a hue's levels; else the greys'."""

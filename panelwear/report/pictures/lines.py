@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from panelwear.report.content import Axis, LineChart, Series
+from panelwear.report.content import Axis, LineChart
 from panelwear.report.pictures.style import LINES, MARKERS, Palette, colour, new_figure, tidy
 
 if TYPE_CHECKING:
@@ -64,9 +64,9 @@ def _series(axes: Axes, chart: LineChart, number: int, palette: Palette) -> None
     xs, ys = [p.x + offset for p in shown], [p.y for p in shown]
     down = [p.y - p.low if math.isfinite(p.low) else 0.0 for p in shown]
     up = [p.high - p.y if math.isfinite(p.high) else 0.0 for p in shown]
-    ink = colour(palette, series.style)
+    ink, line = colour(palette, series.style), LINES[series.style] if chart.joined else "none"
     axes.errorbar(
-        xs, ys, [down, up], fmt=MARKERS[series.style], ls=LINES[series.style] if chart.joined else "none", lw=1.2, ms=4.2,
+        xs, ys, [down, up], fmt=MARKERS[series.style], ls=line, lw=1.2, ms=4.2,
         color=ink, ecolor=ink, elinewidth=0.9, capsize=2.2, capthick=0.9, label=f"series {number}",
     )  # fmt: skip
 
