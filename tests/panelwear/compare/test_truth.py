@@ -54,7 +54,8 @@ def test_intervals_hold_the_truth(worn):
     for _, true, found in worn:
         there = {row.name: row.change.step.value for row in true.rows}
         for row in found.rows:
-            if row.vector is None:
+            # A hue has a line only where it stands out: picked by its value, it is no fair sample.
+            if row.vector is None and not row.name.startswith("zone-hue/"):
                 low, high = interval(row.change.step)
                 asked += 1
                 held += low <= there[row.name] <= high
