@@ -13,18 +13,20 @@ from panelwear.levels.assumed import assumed_response
 from panelwear.levels.resolve import LevelResolver
 from panelwear.levels.response import ASSUMED, response_from_json
 from panelwear.operator import Question
+from panelwear.screen.caution import reading_ground
 from panelwear.screen.contract import Card
-from patterns import build
 
-READING_CODE = 40.0
 EYES = Question("eyes", "Glasses, lenses or none? (the same every time)", default="none")
 ASKED = ("pixel_shift", "rest_h", "room_lx", "adaptation_min")
 
 
 def say_cautions(bench: Bench, *, unattended: bool) -> None:
-    """Say the cautions on the terminal and on a dim screen, and wait for the person."""
+    """Say the cautions on the terminal and on a grey they can be read on in a lit room, and wait for the person.
+
+    The eyes adapt afterwards: nothing is lost by light that comes before.
+    """
     facts = bench.screen.facts
-    bench.screen.show(build("field", facts.width_px, facts.height_px, codes=(READING_CODE,) * 3))
+    bench.screen.show(reading_ground(facts.width_px, facts.height_px))
     said = "\n".join((*CAUTIONS, "Dark room, nothing behind the screen. The walk begins dim."))
     if unattended:
         bench.operator.tell(said)

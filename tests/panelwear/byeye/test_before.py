@@ -25,13 +25,13 @@ def stand(folder: Path, hours: float, **answers: str) -> tuple[Bench, checkpoint
     return Bench(screen, clock, operator), found, operator
 
 
-def test_every_caution_is_said_before_anything_else_and_on_a_dim_field(tmp_path: Path) -> None:
+def test_every_caution_is_said_before_anything_else_and_can_be_read_in_a_lit_room(tmp_path: Path) -> None:
     bench, _, operator = stand(tmp_path / "desk", 1460.0)
     say_cautions(bench, unattended=True)
     assert all(caution in operator.told[0] for caution in CAUTIONS)
     screen = bench.screen
     assert isinstance(screen, FakeScreen)
-    assert screen.frame_now.fills[-1].codes == (40.0, 40.0, 40.0)
+    assert screen.frame_now.background == (80.0, 80.0, 80.0)
     assert screen.card_now is not None
     assert screen.card_now.lines[0] == CAUTIONS[0]
 
