@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -245,6 +245,16 @@ def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False)
         job = job_of(plan, found, identity, arguments.yes)
         with probe_errors():
             return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
+
+
+def carry_out(arguments: argparse.Namespace, tell: Callable[[Plan, Outcome], None]) -> int:
+    """Do what an inspecting command asks: plan, then the dry run, or the sitting and what ``tell`` says of it."""
+    plan = plan_of(arguments)
+    if arguments.dry_run:
+        print_dry_run(plan)
+    else:
+        tell(plan, run_plan(plan, arguments))
+    return 0
 
 
 def figures_of(panel: Panel, table: ReadingTable, record: Mapping[str, Any], rows: Sequence[Row]) -> Figures:

@@ -19,15 +19,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run it."""
-    from panelwear import sitting
+    from panelwear.sitting import carry_out
 
-    plan = sitting.plan_of(arguments)
-    if arguments.dry_run:
-        sitting.print_dry_run(plan)
-        return 0
-    outcome = sitting.run_plan(plan, arguments)
-    print_summary(plan, outcome)
-    return 0
+    return carry_out(arguments, print_summary)
 
 
 def print_summary(plan: Plan, outcome: Outcome) -> None:

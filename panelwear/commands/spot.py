@@ -21,16 +21,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the short sequence and print one table beside the last checkpoint's."""
-    from panelwear import sitting
+    from panelwear.sitting import carry_out
 
-    plan = sitting.plan_of(arguments)
-    if arguments.dry_run:
-        sitting.print_dry_run(plan)
-        return 0
-    outcome = sitting.run_plan(plan, arguments)
+    return carry_out(arguments, print_table)
+
+
+def print_table(plan: Plan, outcome: Outcome) -> None:
+    """Print the table of this sitting."""
     for line in table_lines(plan, outcome):
         print(line)
-    return 0
 
 
 def _previous(panel: Panel, outcome: Outcome) -> dict[str, Estimate] | None:

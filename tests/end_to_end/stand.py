@@ -16,9 +16,7 @@ from tests.screens import Display, Program, program, xvfb
 
 SIZE = (640, 360)
 
-SHORT = """
-name = "short"
-description = "A minute of a real inspection, for tests."
+BRIEF = """
 [reading]
 settle_s = 0.1
 reads = 3
@@ -27,6 +25,12 @@ code = 128
 share = 0.1
 every = 4
 reads = 2
+"""
+"""How tests read: briefly."""
+SHORT = f"""
+name = "short"
+description = "A minute of a real inspection, for tests."
+{BRIEF}
 [[steps]]
 kind = "ask"
 topics = ["settings", "room"]

@@ -16,7 +16,7 @@ from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
 from panelwear.simulation.screen_light import grab
 from panelwear.sitting import figures_of
-from tests.end_to_end.stand import Desk, desk, probe_server
+from tests.end_to_end.stand import BRIEF, Desk, desk, probe_server
 
 pytestmark = [
     pytest.mark.screen,
@@ -25,17 +25,10 @@ pytestmark = [
 ]
 
 OFF_PX = 6
-ONE_PLACE = """
+ONE_PLACE = f"""
 name = "one-place"
 description = "One placement and one patch, for tests."
-[reading]
-settle_s = 0.1
-reads = 3
-[reference]
-code = 128
-share = 0.1
-every = 4
-reads = 2
+{BRIEF}
 [[steps]]
 kind = "place"
 at = "centre"
