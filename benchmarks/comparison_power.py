@@ -28,8 +28,8 @@ from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.headline import Row, change_table
 from panelwear.compare.pairing import paired
 from panelwear.compare.subject import Subject, made_ready
-from panelwear.levels.assumed import assumed_response
-from panelwear.levels.resolve import LevelResolver
+from panelwear.panel.assumed import assumed_response
+from panelwear.panel.resolve import LevelResolver
 from panelwear.simulation.emission import Spot
 from panelwear.simulation.fast import Plan, patches_of, plan_of, read_plan
 from panelwear.simulation.model import drawn_panel

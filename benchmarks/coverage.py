@@ -23,10 +23,9 @@ from pathlib import Path
 
 import numpy as np
 
-from panelwear.estimate import Estimate
 from panelwear.figures import of_checkpoint
-from panelwear.levels.assumed import assumed_response
-from panelwear.levels.resolve import LevelResolver
+from panelwear.panel.assumed import assumed_response
+from panelwear.panel.resolve import LevelResolver
 from panelwear.simulation import rehearsal
 from panelwear.simulation.fast import Plan, patches_of, plan_of, read_plan
 from panelwear.simulation.model import HARBOUR_DESK_PANEL, drawn_panel
@@ -34,6 +33,7 @@ from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel
 from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
 from panelwear.uncertainty.coverage import interval
+from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.meter import MeterTerms
 from sequences.expand import expand
 from sequences.model import PanelFacts
@@ -43,7 +43,7 @@ WIDTH, HEIGHT = 1280, 720
 WANTED = (0.93, 0.97)
 PERFECT = ProbeModel(0.0, 0.0, 0.0, 0.0, 0.0, DEFAULT_PROBE.aperture_mm, placement_mm=0.0)
 QUIET = MeterTerms(session_scale=0.0, session_xy=0.0, placement=0.0, dark_noise_cd_m2=0.0)
-"""No doubt at all: with it nothing is dark and nothing becomes a bound, so the truth of every figure comes out."""
+"""No uncertainty at all: nothing is dark then and nothing becomes a bound, so the truth of every figure comes out."""
 
 GROUPS = (
     "peak", "peak/*", "black", "contrast/sequential", "contrast/checkerboard", "gamma", "gamma/local/*",

@@ -7,9 +7,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from panelwear.journal import records, store
-from panelwear.journal.row import Row
-from tests.panelwear.journal.rows import SOME_ROW
+from panelwear.readings import records, store
+from panelwear.readings.row import Row
+from tests.panelwear.readings.rows import SOME_ROW
 
 ROWS = 500
 

@@ -17,8 +17,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from panelwear.levels.noise import NoiseModel
-from panelwear.levels.reads import total_readings, wanted_u
+from panelwear.panel.noise import NoiseModel
+from panelwear.panel.reads import total_readings, wanted_u
 from sequences import expand, reader
 from sequences.model import PanelFacts, Patch, Read
 from sequences.nominal import luminance_cd_m2

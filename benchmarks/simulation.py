@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import numpy as np
 
-from panelwear.levels.assumed import assumed_response
-from panelwear.levels.resolve import LevelResolver
+from panelwear.panel.assumed import assumed_response
+from panelwear.panel.resolve import LevelResolver
 from panelwear.simulation.fast import patches_of, plan_of, read_plan
 from panelwear.simulation.model import HARBOUR_DESK_PANEL, drawn_panel
 from panelwear.simulation.panel import SimulatedPanel

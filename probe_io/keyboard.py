@@ -66,7 +66,7 @@ def _told_apart(numbers: tuple[float, ...], usual: str) -> str:
     raise TypingError("this could be Y x y or X Y Z; write 'Yxy' or 'XYZ' in front")
 
 
-def _doubt(typed: Typed, text: str, usual: str) -> str:
+def _uncertainty(typed: Typed, text: str, usual: str) -> str:
     """Say that numbers below 1 were taken as Y and Z, where a slip in x and y is as likely."""
     if typed.quantity != "XYZ" or usual == "XYZ" or text[:1].isalpha():
         return ""
@@ -154,8 +154,8 @@ class KeyboardProbe:
         names = {"Y": ("Y",), "Yxy": ("Y", "x", "y"), "XYZ": ("X", "Y", "Z")}[typed.quantity]
         light = tristimulus(typed.quantity, dict(zip(names, typed.numbers, strict=True)), self._factor)
         shown = "  ".join(f"{name} {number:g}" for name, number in zip(names, typed.numbers, strict=True))
-        doubt = _doubt(typed, text, self._usual)
-        answer = self._ask(f"{shown}: {light[1]:.5g} cd/m². {doubt}{KEEP}").strip()
+        uncertainty = _uncertainty(typed, text, self._usual)
+        answer = self._ask(f"{shown}: {light[1]:.5g} cd/m². {uncertainty}{KEEP}").strip()
         if answer.lower() == "back":
             return "", None
         if answer:

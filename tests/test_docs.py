@@ -13,7 +13,7 @@ import pytest
 from panelwear import errors
 from panelwear.cli import COMMANDS, Parser
 from panelwear.commands.probe import SUBCOMMANDS
-from panelwear.journal.columns import COLUMNS, FLAGS
+from panelwear.readings.columns import COLUMNS, FLAGS
 from sequences import reader
 
 ROOT = Path(__file__).resolve().parent.parent

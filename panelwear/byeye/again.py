@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from panelwear.byeye import rest
+from panelwear.byeye.look_session import LookSession
 from panelwear.byeye.recheck import Look, extrapolate
-from panelwear.byeye.session import LookSession
 from panelwear.byeye.stops import Stop, Target
 from panelwear.errors import UsageError
 
@@ -14,7 +14,7 @@ SETTINGS = 6
 
 
 def recheck(session: LookSession, target: Target, stop: Stop) -> str:
-    """Null a zone at 0, 15, 30 and 60 min on a resting panel and say what that means; stored with the sitting.
+    """Null a zone at 0, 15, 30 and 60 min on a resting panel and say what that means; stored with the session.
 
     Each look is timed at the middle of its settings, in minutes since the middle of the first.
 
@@ -45,7 +45,7 @@ def recheck(session: LookSession, target: Target, stop: Stop) -> str:
             looks.append(Look(middle_min - origin_min, row.contrast_percent / 100, row.u_percent / 100))
     found = extrapolate(looks)
     told = f"{target.name}: {found.sentence}"
-    record = session.job.checkpoint.sitting
+    record = session.job.checkpoint.session
     record["recheck"] = {
         "zone": target.name,
         "hue": stop.hue,

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panelwear.cautions import CAUTIONS
-from panelwear.engine.contract import Bench
-from panelwear.engine.topics import NEVER_REMEMBERED, QUESTIONS, differences, warnings
 from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers
 from panelwear.folder.panel import Panel
-from panelwear.levels.assumed import assumed_response
-from panelwear.levels.resolve import LevelResolver
-from panelwear.levels.response import ASSUMED, response_from_json
-from panelwear.operator import Question
+from panelwear.panel.assumed import assumed_response
+from panelwear.panel.resolve import LevelResolver
+from panelwear.panel.response import ASSUMED, response_from_json
+from panelwear.run.contract import Bench
+from panelwear.run.topics import NEVER_REMEMBERED, QUESTIONS, differences, warnings
 from panelwear.screen.caution import reading_ground
 from panelwear.screen.contract import Card
+from panelwear.screen.operator import Question
 
 EYES = Question("eyes", "Glasses, lenses or none? (the same every time)", default="none")
 ASKED = ("pixel_shift", "rest_h", "room_lx", "adaptation_min")
@@ -61,8 +61,8 @@ def known_response(panel: Panel, checkpoint: Checkpoint) -> LevelResolver:
     """
     resolver = LevelResolver(assumed_response(panel.assumed_response))
     for found in (*(c for c in all_of(panel.directory) if c.name != checkpoint.name), checkpoint):
-        for sitting in found.record["sittings"]:
-            for stored in sitting.get("response", {}).values():
+        for session in found.record["sessions"]:
+            for stored in session.get("response", {}).values():
                 response = response_from_json(stored)
                 if found.name != checkpoint.name:
                     response = replace(response, basis=ASSUMED, told=f"{response.told} at {found.name}")

@@ -7,7 +7,7 @@ from pathlib import Path
 from panelwear.byeye.marks import KINDS, STRENGTHS, Mark
 from panelwear.byeye.nulls import METHODS, Null
 from panelwear.errors import FileFault
-from panelwear.journal import records, store
+from panelwear.readings import records, store
 
 
 def looks_like(path: Path) -> type[Mark] | type[Null] | None:

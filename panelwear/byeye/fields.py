@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from panelwear.byeye.stops import Stop
-from panelwear.engine.contract import Resolver
-from panelwear.levels.curve import Curve
-from panelwear.levels.resolve import LevelResolver, hue_codes
+from panelwear.panel.curve import Curve
+from panelwear.panel.resolve import LevelResolver, hue_codes
+from panelwear.run.contract import Resolver
 from patterns import build
 from patterns.frame import BLACK, Frame
 from sequences.model import Hold, Level, Patch, Place, Step

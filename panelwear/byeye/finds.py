@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TypeVar
 
+from panelwear.atomic import write_whole
 from panelwear.byeye import marks, nulls
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
-from panelwear.folder.atomic import write_whole
 from panelwear.folder.checkpoint import Checkpoint, all_of
-from panelwear.journal import records, store
-from panelwear.journal.csvw import ColumnNote, metadata_bytes
+from panelwear.readings import records, store
+from panelwear.readings.csvw import ColumnNote, metadata_bytes
 
 Record = TypeVar("Record")
 
@@ -29,7 +29,7 @@ def _write(path: Path, kind: type, rows: Sequence[object], columns: Sequence[Col
 
 
 class Finds:
-    """What the eye found at one checkpoint; what other sittings of it found stays in front."""
+    """What the eye found at one checkpoint; what other sessions of it found stays in front."""
 
     def __init__(self, checkpoint: Checkpoint) -> None:
         """Read what is there.
@@ -45,12 +45,12 @@ class Finds:
 
     @property
     def all_marks(self) -> list[Mark]:
-        """Marks of every sitting."""
+        """Marks of every session."""
         return [*self.before, *self.marks]
 
     @property
     def next_mark(self) -> int:
-        """Number of this sitting's first mark."""
+        """Number of this session's first mark."""
         return max((m.mark for m in self.before), default=0) + 1
 
     @property
@@ -58,9 +58,9 @@ class Finds:
         """Number of the next null."""
         return max((n.null for n in self.nulls), default=0) + 1
 
-    def keep_marks(self, of_this_sitting: Sequence[Mark]) -> None:
-        """Write the marks of this sitting behind those of earlier ones."""
-        self.marks = list(of_this_sitting)
+    def keep_marks(self, of_this_session: Sequence[Mark]) -> None:
+        """Write the marks of this session behind those of earlier ones."""
+        self.marks = list(of_this_session)
         title = f"Marks made by eye at checkpoint {self.name}"
         _write(self.directory / marks.FILE, Mark, self.all_marks, marks.COLUMNS, title=title)
 

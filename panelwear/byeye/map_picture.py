@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.atomic import write_whole
 from panelwear.byeye.marks import STRENGTHS, Mark
 from panelwear.byeye.nulls import Null
-from panelwear.folder.atomic import write_whole
 from panelwear.folder.panel import Panel
 from panelwear.plotting import make_ready
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from panelwear.journal.csvw import ColumnNote
+from panelwear.readings.csvw import ColumnNote
 from patterns.frame import Rect
 
 Shape = Literal["rect", "line"]
@@ -54,7 +54,7 @@ class Mark:
     """One thing seen; field order is column order."""
 
     mark: int
-    sitting: int
+    session: int
     time_utc: str
     field: str
     hue: str
@@ -94,7 +94,7 @@ class Mark:
 
 COLUMNS: tuple[ColumnNote, ...] = (
     ColumnNote("mark", "integer", "1", "Number of the mark, from 1", required=True),
-    ColumnNote("sitting", "integer", "1", "Sitting of the checkpoint it was made in", required=True),
+    ColumnNote("session", "integer", "1", "Session of the checkpoint it was made in", required=True),
     ColumnNote("time_utc", "dateTime", "", "When it was made, UTC", required=True),
     ColumnNote("field", "string", "", "Name of the field it was seen on", required=True),
     ColumnNote("hue", "string", "", "Channels the field drives: grey, red, green or blue", required=True),

@@ -10,7 +10,7 @@ from panelwear.byeye.choice import ChoiceResult
 from panelwear.byeye.nulling import NullResult
 from panelwear.byeye.quest import QuestResult
 from panelwear.byeye.visibility import Seen, visibility
-from panelwear.journal.csvw import ColumnNote
+from panelwear.readings.csvw import ColumnNote
 from panelwear.uncertainty.coverage import effective_dof, t_factor
 from patterns.frame import Rect
 
@@ -23,7 +23,7 @@ class Null:
     """One result; contrasts in % of the surround's luminance. Field order is column order."""
 
     null: int
-    sitting: int
+    session: int
     time_utc: str
     zone: str
     rect_px: str
@@ -215,7 +215,7 @@ def grown(now: Null, earlier: Sequence[Null]) -> str:
 _SHARE = "of the surround's luminance"
 COLUMNS: tuple[ColumnNote, ...] = (
     ColumnNote("null", "integer", "1", "Number of the row, from 1", required=True),
-    ColumnNote("sitting", "integer", "1", "Sitting of the checkpoint", required=True),
+    ColumnNote("session", "integer", "1", "Session of the checkpoint", required=True),
     ColumnNote("time_utc", "dateTime", "", "When it was finished, UTC", required=True),
     ColumnNote("zone", "string", "", "Zone of panel.toml, or mark-N of marks.csv", required=True),
     ColumnNote("rect_px", "string", "px", "The zone: left top width height", required=True),

@@ -2,7 +2,7 @@
 
 Short-lived ghosts fade in minutes to hours (charge that is let go); wear stays. Fitted is
 ``C(t) = lasting + passing exp(-t / tau)``. Four points cannot hold ``tau``, so it is not held: the fit is averaged
-over all plausible ``tau``, each with its weight, and the doubt about it enters the uncertainty.
+over all plausible ``tau``, each with its weight, and the uncertainty about it enters the uncertainty.
 """
 
 from __future__ import annotations

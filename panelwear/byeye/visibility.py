@@ -1,4 +1,4 @@
-"""From a contrast to how visible it is, with the model's own band of doubt.
+"""From a contrast to how visible it is, with the model's own band of uncertainty.
 
 The index is SEMI D31-1102's ("Semu"), ``|C| / (1.97 / S^0.33 + 0.72)`` with contrast in % and area in mm², made for a
 mid grey of 50 cd/m² seen from 500 mm in a dark room. It is extended here for other distances (same visual angle), other
@@ -21,7 +21,7 @@ Word = Literal["invisible", "borderline", "visible", "obvious"]
 SEMI_DISTANCE_MM = 500.0
 REFERENCE_CD_M2 = 48.0
 MODEL_BAND = 0.30
-"""Relative half-width of the model's doubt."""
+"""Relative half-width of the model's uncertainty."""
 NARROW_ARCMIN = 2.0
 NARROW_FACTOR = 1.75
 SHARP_EDGE_DEG = 0.5

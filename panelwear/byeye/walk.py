@@ -45,7 +45,7 @@ class Walk:
     zones: tuple[Target, ...] = ()
     """Zones of panel.toml, that can be nulled without a mark."""
     first_number: int = 1
-    """Number of this sitting's first mark."""
+    """Number of this session's first mark."""
     level_of: Callable[[Stop], float | None] = lambda _: None
     """Luminance of a field in cd/m² through the response; ``None``: has none, or is not known."""
     began_s: float = 0.0

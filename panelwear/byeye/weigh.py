@@ -14,9 +14,9 @@ from panelwear.byeye.nulls import Null, from_adjustment, from_choice, from_detec
 from panelwear.byeye.plain import plain_pair, plain_places
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.byeye.stops import Stop, Target
-from panelwear.engine.contract import Bench
 from panelwear.errors import Stopped, UsageError
 from panelwear.folder.panel import Panel
+from panelwear.run.contract import Bench
 from patterns.frame import Rect
 
 LARGEST = 0.15
@@ -27,7 +27,7 @@ LEAST_REACH = 0.03
 
 @dataclass(slots=True)
 class Weighing:
-    """Measures zones on a bench; every run has its own seed, drawn from the sitting's."""
+    """Measures zones on a bench; every run has its own seed, drawn from the session's."""
 
     bench: Bench
     fields: Fields
@@ -138,7 +138,7 @@ def _ended(row: Null | None, whole: bool, nothing: str) -> tuple[Null | None, st
 
 
 def sentence(row: Null) -> str:
-    """Say a row in one sentence, every number with its unit and its doubt."""
+    """Say a row in one sentence, every number with its unit and its uncertainty."""
     where = f"{row.zone}, {row.hue} {row.level_cd_m2:.3g} cd/m²"
     if row.method == "detection":
         return (

@@ -32,6 +32,6 @@ def worn_white(primaries_xy: ArrayLike, luminances: ArrayLike, retention: ArrayL
 def retention_from_white(primaries_xy: ArrayLike, luminances: ArrayLike, white_XYZ: ArrayLike) -> Real:
     """Return what each channel keeps, from a worn white alone; the inverse of ``worn_white``.
 
-    Doubt in x, y of the white grows several-fold on the way: measure the primaries where that is possible.
+    Uncertainty in x, y of the white grows several-fold on the way: measure the primaries where that is possible.
     """
     return channel_luminances(primaries_xy, white_XYZ) / np.asarray(luminances, dtype=np.float64)

@@ -14,7 +14,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder")
     parser.add_argument("--checkpoint", metavar="NAME", help="which one (default: the open one)")
-    parser.add_argument("--as-it-is", action="store_true", help="close although a sitting was interrupted")
+    parser.add_argument("--as-it-is", action="store_true", help="close although a session was interrupted")
     parser.add_argument("--amend", metavar="TEXT", help="add a correction to amendments.json of a closed checkpoint")
 
 
@@ -43,12 +43,12 @@ def _refuse_unfinished(found: Checkpoint) -> None:
     """Refuse to seal an inspection that can still be gone on with."""
     from panelwear.errors import UsageError
 
-    last = found.record["sittings"][-1:]
+    last = found.record["sessions"][-1:]
     if not last or last[0].get("status") == "done" or "steps" not in last[0]:
         return
     aside = sorted(path.name for path in found.directory.glob("readings.set-aside-*.csv"))
     kept = f"; rows of an unfinished visit lie in {', '.join(aside)}" if aside else ""
     raise UsageError(
-        f"{found.name}: sitting {last[0]['number']} ('{last[0]['sequence']}') was interrupted{kept}; "
+        f"{found.name}: session {last[0]['number']} ('{last[0]['sequence']}') was interrupted{kept}; "
         "'panelwear resume' finishes it, or close it as it is with --as-it-is"
     )

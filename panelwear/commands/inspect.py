@@ -6,27 +6,27 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from panelwear.engine.run import Outcome
-    from panelwear.sitting import Plan
+    from panelwear.run.plan import Plan
+    from panelwear.run.session import Outcome
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    from panelwear.sitting import add_run_arguments
+    from panelwear.run.plan import add_run_arguments
 
     add_run_arguments(parser, sequence="checkpoint")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run it."""
-    from panelwear.sitting import carry_out
+    from panelwear.run.plan import carry_out
 
     return carry_out(arguments, print_summary)
 
 
 def print_summary(plan: Plan, outcome: Outcome) -> None:
     """Print what was found, each with its spread, and where it is stored."""
-    from panelwear.sitting import summary_lines
+    from panelwear.run.plan import summary_lines
 
     for line in summary_lines(plan.panel, outcome):
         print(line)

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from panelwear.errors import FileFault, UsageError
 
 if TYPE_CHECKING:
-    from panelwear.byeye.session import LookSession
+    from panelwear.byeye.look_session import LookSession
     from panelwear.byeye.stops import Stop
-    from panelwear.engine.contract import Bench
     from panelwear.folder.checkpoint import Checkpoint
     from panelwear.folder.panel import Panel
+    from panelwear.run.contract import Bench
     from sequences.model import Step
 
 DEFAULT_AT = "grey:128"
@@ -53,10 +53,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Run a by-eye sitting; Escape leaves with ``Stopped`` once everything is wound up."""
-    from panelwear import opening
+    """Run a by-eye session; Escape leaves with ``Stopped`` once everything is wound up."""
     from panelwear.folder.lock import hold
     from panelwear.folder.panel import load_panel
+    from panelwear.run import opening
 
     panel = load_panel(arguments.directory)
     stops = _stops(arguments)
@@ -139,9 +139,9 @@ def _session(
 ) -> LookSession:
     from dataclasses import asdict
 
-    from panelwear import opening
     from panelwear.byeye.before import ask_person, known_response, say_cautions
-    from panelwear.byeye.session import LookJob, LookSession
+    from panelwear.byeye.look_session import LookJob, LookSession
+    from panelwear.run import opening
 
     if checkpoint.is_closed:
         raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours (--hours H)")
@@ -149,7 +149,7 @@ def _session(
     say_cautions(bench, unattended=arguments.yes)
     answers = ask_person(bench, panel, checkpoint)
     seed = opening.new_seed() if arguments.seed is None else arguments.seed
-    sitting = checkpoint.begin_sitting(
+    session = checkpoint.begin_session(
         sequence=arguments.sequence,
         source=source,
         seed=seed,
@@ -163,15 +163,15 @@ def _session(
         checkpoint=checkpoint,
         steps=steps,
         resolver=known_response(panel, checkpoint),
-        sitting=sitting["number"],
+        session=session["number"],
         seed=seed,
         adapt_min=5.0 if arguments.adapt is None else arguments.adapt,
         already_min=float(answers.get("adaptation_min") or 0.0),
         edge_px=edge_px,
     )
-    session = LookSession(bench, job)
-    session.weighing.settings = arguments.settings
-    return session
+    look = LookSession(bench, job)
+    look.weighing.settings = arguments.settings
+    return look
 
 
 def _look(arguments: argparse.Namespace, session: LookSession, stops: list[Stop]) -> None:
@@ -193,7 +193,7 @@ def _look(arguments: argparse.Namespace, session: LookSession, stops: list[Stop]
 
 
 def _wind_up(session: LookSession, whole: bool) -> list[str]:
-    """Mark the sitting as ended, draw the map, and sum up."""
+    """Mark the session as ended, draw the map, and sum up."""
     from panelwear.byeye.finds import compared, earlier_marks
     from panelwear.byeye.map_picture import FILE, write_map
     from panelwear.byeye.marks import FILE as MARKS
@@ -201,8 +201,8 @@ def _wind_up(session: LookSession, whole: bool) -> list[str]:
     from panelwear.folder.checkpoint import stamp
 
     checkpoint, panel, finds = session.job.checkpoint, session.job.panel, session.finds
-    checkpoint.sitting["ended"] = "by the person's wish" if whole else "stopped"
-    checkpoint.sitting["ended_utc"] = stamp(session.bench.clock.utc())
+    checkpoint.session["ended"] = "by the person's wish" if whole else "stopped"
+    checkpoint.session["ended_utc"] = stamp(session.bench.clock.utc())
     checkpoint.save()
     there = finds.all_marks
     lines = [f"{checkpoint.name}: {len(finds.marks)} marks this time, {len(there)} in all, {len(finds.nulls)} nulls"]

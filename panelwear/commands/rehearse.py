@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from panelwear.operator import Progress
+    from panelwear.screen.operator import Progress
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -13,34 +13,34 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    from panelwear.sitting import add_bench_arguments
+    from panelwear.run.plan import add_bench_arguments
 
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder")
     add_bench_arguments(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Find the interrupted sitting and run the rest of it."""
-    from panelwear import sitting
+    """Find the interrupted session and run the rest of it."""
+    from panelwear.atomic import sha256_of
     from panelwear.commands.inspect import print_summary
     from panelwear.errors import UsageError
     from panelwear.folder import checkpoint
-    from panelwear.folder.atomic import sha256_of
     from panelwear.folder.panel import load_panel
     from panelwear.folder.probe_settings import load_probe_settings
-    from panelwear.opening import settings_with
+    from panelwear.run import plan as session
+    from panelwear.run.opening import settings_with
 
     panel = load_panel(arguments.directory)
     found = checkpoint.find(arguments.directory, None)
-    record = found.sitting
+    record = found.session
     if "steps" not in record:
-        raise UsageError(f"{found.name}: the last sitting was a by-eye check; 'panelwear look' begins another")
+        raise UsageError(f"{found.name}: the last session was a by-eye check; 'panelwear look' begins another")
     if found.is_closed or record["status"] == "done":
         raise UsageError(_nothing_to_resume(found))
     written = record.get("digests", {}).get("panel.toml")
     if written is not None and written != sha256_of(arguments.directory / "panel.toml"):
         raise UsageError(
-            "panel.toml was changed since this sitting began, so its steps may no longer be the same; "
+            "panel.toml was changed since this session began, so its steps may no longer be the same; "
             "put it back as it was, or close the checkpoint and begin another"
         )
     settings = settings_with(load_probe_settings(arguments.directory), arguments.instrument, arguments.probe)
@@ -52,25 +52,25 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.no_probe or "link" not in before:
         settings = replace(settings, link="")
     known = tuple((key, value) for key, value in record.get("known_cd_m2", []))
-    plan = sitting.plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"], known)
+    plan = session.plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"], known)
     if len(plan.steps) != record["steps"]:
         raise UsageError(
-            f"{found.name}: the sequence now makes {len(plan.steps)} steps, the sitting began with {record['steps']}; "
+            f"{found.name}: the sequence now makes {len(plan.steps)} steps, the session began with {record['steps']}; "
             "close the checkpoint and begin another"
         )
     plan = replace(plan, warm_up_minutes=record.get("warm_up_minutes"))
     arguments.hours, arguments.cycles = found.hours, None
-    print_summary(plan, sitting.run_plan(plan, arguments, resume=True))
+    print_summary(plan, session.run_plan(plan, arguments, resume=True))
     return 0
 
 
 def _nothing_to_resume(found: Checkpoint) -> str:
     """Say why there is nothing to go on with."""
-    stopped = [r for r in found.record["sittings"] if r.get("status") != "done" and "steps" in r]
+    stopped = [r for r in found.record["sessions"] if r.get("status") != "done" and "steps" in r]
     if stopped and not found.is_closed:
         number, name = stopped[-1]["number"], stopped[-1]["sequence"]
         return (
-            f"{found.name}: sitting {number} ('{name}') was interrupted, but another came after it and only the last "
-            "can be gone on with; 'panelwear inspect' begins a new sitting"
+            f"{found.name}: session {number} ('{name}') was interrupted, but another came after it and only the last "
+            "can be gone on with; 'panelwear inspect' begins a new session"
         )
-    return f"{found.name}: nothing was interrupted there; 'panelwear inspect' begins a new sitting"
+    return f"{found.name}: nothing was interrupted there; 'panelwear inspect' begins a new session"

@@ -2,7 +2,7 @@
 
 What one calibration brings to both checkpoints alike (its scale, its chromaticity, the probe's linearity) is moved
 together and so cancels as far as it really is alike; everything else stays. Two ways lead here: ``between`` for two
-estimates with their tables of doubts, and ``reckon`` and ``step_between`` for functions of several patches whose
+estimates with their tables of uncertainties, and ``reckon`` and ``step_between`` for functions of several patches whose
 results are needed with their covariance (u' and v', three channels, many levels of a zone).
 """
 
@@ -16,9 +16,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.estimate import Component, Estimate, combine
+from panelwear.figures.evidence import Evidence, flags_of
 from panelwear.figures.means import Mean
-from panelwear.figures.session import Session, flags_of
+from panelwear.uncertainty.estimate import Component, Estimate, combine
 from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, jacobian
 
 Real = NDArray[np.float64]
@@ -27,7 +27,7 @@ COMMON = frozenset({"calibration scale", "calibration chromaticity", "linearity"
 """What one probe with one calibration and one matrix brings to every checkpoint alike."""
 NOTHING_COMMON: frozenset[str] = frozenset()
 MOSTLY = 0.25
-"""A doubt counts as cancelled when less than this share of it is left; what is left stays in the sum all the same."""
+"""An uncertainty counts as cancelled when less than this share is left; what is left stays in the sum all the same."""
 
 Form = Literal["ratio", "difference"]
 
@@ -43,7 +43,7 @@ class Change:
     step: Estimate
     """After over before less one in %, or after less before in the figure's own unit."""
     cancelled: tuple[str, ...] = ()
-    """Doubts that dropped out because both checkpoints share them."""
+    """Uncertainties that dropped out because both checkpoints share them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ class VectorChange:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Moved:
-    """How far one cause of doubt moves each result."""
+    """How far one cause of uncertainty moves each result."""
 
     source: Source
     by: Real
@@ -80,7 +80,7 @@ class Reckoned:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Step:
-    """After less before, with covariance and a table of doubts for each result."""
+    """After less before, with covariance and a table of uncertainties for each result."""
 
     values: Real
     moved: tuple[Moved, ...]
@@ -99,7 +99,7 @@ class Step:
         return Step(matrix @ self.values, moved, self.cancelled, self.note)
 
     def components_of(self, i: int) -> tuple[Component, ...]:
-        """Return the table of doubts of one result."""
+        """Return the table of uncertainties of one result."""
         us = np.array([float(np.linalg.norm(m.by[i])) for m in self.moved])
         return components(us, [m.source for m in self.moved])
 
@@ -121,7 +121,7 @@ class Step:
 
 
 def reckon(
-    session: Session,
+    evidence: Evidence,
     means: Sequence[Mean],
     function: Function,
     step: float = FINE_STEP,
@@ -129,7 +129,7 @@ def reckon(
 ) -> Reckoned | None:
     """Work out a function ``(m, k, 3)`` to ``(m, q)`` of some patches; ``None`` where it has no finite value.
 
-    ``step``: of the numerical derivative; ``more``: causes of doubt beyond the session's own.
+    ``step``: of the numerical derivative; ``more``: causes of uncertainty beyond the session's own.
     """
     XYZ = np.stack([m.XYZ for m in means])
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -137,7 +137,7 @@ def reckon(
     flat = slopes.reshape(len(slopes), -1)
     if not (np.isfinite(values).all() and np.isfinite(flat).all()):
         return None
-    moved = tuple(Moved(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in [*session.sources(means), *more])
+    moved = tuple(Moved(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in [*evidence.sources(means), *more])
     return Reckoned(values, moved, flags_of(means))
 
 
@@ -212,7 +212,7 @@ def _without(before: Estimate, after: Estimate, unit: str, why: str) -> Change:
 
 
 def added(change: Change, extra: Sequence[Component]) -> Change:
-    """Return the change with further doubts, in the unit of its step."""
+    """Return the change with further uncertainties, in the unit of its step."""
     if not extra or not math.isfinite(change.step.value):
         return change
     step = change.step
@@ -228,7 +228,7 @@ def as_ratio(function: Callable[[Real], Real]) -> Function:
 
 
 def joint(
-    sides: tuple[tuple[Session, Sequence[Mean]], tuple[Session, Sequence[Mean]]],
+    sides: tuple[tuple[Evidence, Sequence[Mean]], tuple[Evidence, Sequence[Mean]]],
     function: Function,
     common: frozenset[str] = COMMON,
     step: float = FINE_STEP,
@@ -245,10 +245,10 @@ def joint(
     if not (np.isfinite(values).all() and np.isfinite(slopes).all()):
         return None
     parts = []
-    for session, means, own in ((then, means_then, slopes[:, :k]), (now, means_now, slopes[:, k:])):
+    for evidence, means, own in ((then, means_then, slopes[:, :k]), (now, means_now, slopes[:, k:])):
         flat = own.reshape(len(own), -1)
         parts.append(
-            tuple(Moved(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in session.sources(means))
+            tuple(Moved(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in evidence.sources(means))
         )  # fmt: skip
     nothing = np.zeros_like(values)
     # Both slopes carry their own sign, so what is common adds up here where ``step_between`` subtracts.

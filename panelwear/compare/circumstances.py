@@ -72,10 +72,10 @@ class Circumstances:
 
 def circumstances_of(record: Mapping[str, Any], name: str = "") -> Circumstances:
     """Read a checkpoint's record (``checkpoint.json``)."""
-    sittings: Sequence[Mapping[str, Any]] = record.get("sittings", [])
-    probes = [s.get("probe") or {} for s in sittings]
-    screens = [s.get("screen") or {} for s in sittings]
-    digests = [s.get("digests") or {} for s in sittings]
+    sessions: Sequence[Mapping[str, Any]] = record.get("sessions", [])
+    probes = [s.get("probe") or {} for s in sessions]
+    screens = [s.get("screen") or {} for s in sessions]
+    digests = [s.get("digests") or {} for s in sessions]
     cycles = record.get("cycles")
     names = _distinct(_name(p) for p in probes)
     return Circumstances(
@@ -92,7 +92,7 @@ def circumstances_of(record: Mapping[str, Any], name: str = "") -> Circumstances
         calibrated=_all(str(p.get("calibrated", "")) for p in probes),
         correction_sha256=_all(str(d.get("correction", "")) for d in digests),
         screen=_all(_size(s) for s in screens),
-        sequences=tuple(dict.fromkeys(str(s.get("sequence", "")) for s in sittings)),
+        sequences=tuple(dict.fromkeys(str(s.get("sequence", "")) for s in sessions)),
     )
 
 
@@ -107,7 +107,7 @@ def _name(probe: Mapping[str, Any]) -> ProbeName:
 
 
 def _distinct(names: Iterable[ProbeName]) -> tuple[ProbeName, ...]:
-    """Return each probe once, with all that any sitting knew of it."""
+    """Return each probe once, with all that any session knew of it."""
     found: list[ProbeName] = []
     for name in names:
         same = [known for known in found if name.is_same(known)]

@@ -1,8 +1,8 @@
 """What was not alike at two checkpoints, and what each difference costs.
 
-Which doubts cancel between two checkpoints depends on what stayed the same: with one probe, one calibration and one
-matrix the calibration's scale cancels in every comparison and session errors cancel in ratios inside a session; with
-another probe nothing of the calibration cancels over time, only zone contrasts go on as before.
+Which uncertainties cancel between two checkpoints depends on what stayed the same: with one probe, one calibration and
+one matrix the calibration's scale cancels in every comparison and session errors cancel in ratios inside a session;
+with another probe nothing of the calibration cancels over time, only zone contrasts go on as before.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Literal
 from panelwear.compare.changes import COMMON, NOTHING_COMMON
 from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.flags import COSTS, FEW_SHARE
-from panelwear.engine.topics import QUESTIONS
+from panelwear.run.topics import QUESTIONS
 from panelwear.uncertainty.meter import MeterTerms
 
 Kind = Literal["luminance", "colour", "balance", "form", "black", "zone"]
@@ -60,7 +60,7 @@ class Comparability:
 
     differences: tuple[Difference, ...]
     common: frozenset[str]
-    """Components of doubt that both share."""
+    """Components of uncertainty that both share."""
     same_probe: bool
     cycle_between: bool
     """Whether a compensation cycle ran in between, as far as the record knows."""

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from panelwear.table import ReadingTable
+from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import MeterTerms
 
 FINEST = 4

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 
 from panelwear.compare.changes import COMMON, Change, between
 from panelwear.compare.pairing import Pairing
-from panelwear.estimate import Estimate
+from panelwear.figures.evidence import Evidence
 from panelwear.figures.pick import black
 from panelwear.figures.registry import all_figures
-from panelwear.figures.session import Session
+from panelwear.uncertainty.estimate import Estimate
 
 RATIOS = ("contrast/", "additivity")
 """Figures without unit that are ratios themselves; their change is a ratio too."""
@@ -43,8 +43,8 @@ def every_change(pairing: Pairing, common: frozenset[str] = COMMON) -> tuple[Cha
     return tuple(found)
 
 
-def _figures(session: Session) -> dict[str, Estimate]:
-    return {e.name: e for _, figure in all_figures() for e in figure(session)}
+def _figures(evidence: Evidence) -> dict[str, Estimate]:
+    return {e.name: e for _, figure in all_figures() for e in figure(evidence)}
 
 
 def _fixed_luminance(name: str) -> bool:
@@ -81,8 +81,8 @@ def codes_needed(pairing: Pairing) -> tuple[CodeNeeded, ...]:
         if after is None or mean.Y <= 0 or after.Y <= 0 or pairing.before.is_dark(mean):
             continue
         both, exponents = [], []
-        for session, m in ((pairing.before, mean), (pairing.after, after)):
-            dark = black(session)
+        for evidence, m in ((pairing.before, mean), (pairing.after, after)):
+            dark = black(evidence)
             net = max(dark.Y, 0.0) if dark is not None else 0.0
             exponents.append(max(EXPONENT * (m.Y - net) / m.Y, 0.1))
             both.append(m.code * (target / m.Y) ** (1 / exponents[-1]))
@@ -93,7 +93,7 @@ def codes_needed(pairing: Pairing) -> tuple[CodeNeeded, ...]:
     return tuple(found)
 
 
-def _targets(session: Session) -> dict[str, float]:
-    table = session.table
+def _targets(evidence: Evidence) -> dict[str, float]:
+    table = evidence.table
     wanted = (table.level_basis != "code") & (table.target_cd_m2 > 0)
     return dict(zip(table.patch[wanted].tolist(), table.target_cd_m2[wanted].tolist(), strict=True))

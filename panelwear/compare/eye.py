@@ -10,8 +10,8 @@ from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
 from panelwear.compare.words import rounded
-from panelwear.estimate import Estimate
 from panelwear.uncertainty.coverage import effective_dof, t_factor
+from panelwear.uncertainty.estimate import Estimate
 from patterns.frame import Rect
 
 OVERLAP = 0.3

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelwear.figures.session import SIDE_PURPOSES
-from panelwear.table import ReadingTable
+from panelwear.figures.evidence import SIDE_PURPOSES
+from panelwear.readings.table import ReadingTable
 
 COSTS: Mapping[str, tuple[str, str]] = {
     "not-settled": (

@@ -36,13 +36,13 @@ from panelwear.compare.pairing import Pairing
 from panelwear.compare.quadruples import ZoneSteps, percent, zone_steps
 from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, log_luminances, mismatch_of, primaries
 from panelwear.compare.verdict import LARGEST_FAMILY, Judged, holm, judge, p_of, p_of_vector
-from panelwear.estimate import Component, Estimate
 from panelwear.figures.each import additivity, gamma, uniformity
+from panelwear.figures.evidence import Evidence, Told, missing
 from panelwear.figures.formulas import luminance, temperature
 from panelwear.figures.means import Mean
 from panelwear.figures.own_light import own_light
 from panelwear.figures.pick import black, white
-from panelwear.figures.session import Session, Told, missing
+from panelwear.uncertainty.estimate import Component, Estimate
 from panelwear.uncertainty.propagate import COARSE_STEP
 
 Real = NDArray[np.float64]
@@ -97,7 +97,7 @@ class _Asked:
 class _Wanted:
     """A figure of one checkpoint that is compared as it is."""
 
-    figures: Callable[[Session], list[Estimate]]
+    figures: Callable[[Evidence], list[Estimate]]
     picks: Callable[[str], bool]
     form: Form
     kind: Kind
@@ -196,7 +196,7 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
 
 
 def _distance(step: Step, vector: VectorChange, name: str, caption: str) -> Change:
-    """Return Δu'v' as a change whose doubt is that along the step itself."""
+    """Return Δu'v' as a change whose uncertainty is that along the step itself."""
     v = np.array(vector.values)
     size = float(np.linalg.norm(v))
     along = step.times((v / size if size > 0 else np.array([1.0, 0.0]))[None]).estimate(0, name, "1")
@@ -311,9 +311,9 @@ def _step(
     mismatch: float = 0.0,
 ) -> Step | None:
     sides: list[Reckoned] = []
-    for session, means in ((pairing.before, then), (pairing.after, now)):
+    for evidence, means in ((pairing.before, then), (pairing.after, now)):
         found = reckon(
-            session,
+            evidence,
             means,
             function,
             **({} if numerical is None else {"step": numerical}),

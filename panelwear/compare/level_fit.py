@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelwear.compare.quadruples import ZoneSteps
-from panelwear.compare.words import half_width, with_doubt
-from panelwear.estimate import Estimate
+from panelwear.compare.words import half_width, with_uncertainty
+from panelwear.uncertainty.estimate import Estimate
 
 REFERENCE_CD_M2 = 100.0
 LEAST_U_PERCENT = 1e-3
@@ -45,8 +45,8 @@ class LevelFit:
         """Say both parts, and whether the second can be told from nothing."""
         told = abs(self.backplane.value) > half_width(self.backplane)
         parts = (
-            f"emitter part {with_doubt(self.emitter, signed=True)}, backplane part "
-            f"{with_doubt(self.backplane, signed=True)} at 100 cd/m² (ten times that at 1 cd/m²)"
+            f"emitter part {with_uncertainty(self.emitter, signed=True)}, backplane part "
+            f"{with_uncertainty(self.backplane, signed=True)} at 100 cd/m² (ten times that at 1 cd/m²)"
         )
         if told:
             return f"The contrast depends on the level: {parts}"

@@ -18,8 +18,8 @@ from panelwear.figures.beside import Beside, fillings_of, offsets_of
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
 from panelwear.folder.probe_settings import ProbeSettings, load_probe_settings
-from panelwear.journal import store
-from panelwear.sitting import facts_for
+from panelwear.readings import store
+from panelwear.run.plan import facts_for
 from panelwear.uncertainty.meter import from_mapping
 from sequences.model import PanelFacts
 
@@ -79,7 +79,7 @@ def _subject(
         meter=from_mapping(settings.uncertainty),
         correction=matrix,
         floor_cd_m2=settings.floor_cd_m2 or None,
-        beside=Beside(offsets_of(found.record["sittings"]), fillings_of(found.rows(), facts)),
+        beside=Beside(offsets_of(found.record["sessions"]), fillings_of(found.rows(), facts)),
         marks=tuple(store.read(marks, Mark)) if marks.exists() else (),
         nulls=tuple(store.read(nulls, Null)) if nulls.exists() else (),
     )

@@ -1,6 +1,6 @@
 """Without a baseline: what a zone's contrast was when new, guessed from the place opposite.
 
-A panel's own unevenness is often symmetric; what is left of it is the doubt. It is large, and it is said.
+A panel's own unevenness is often symmetric; what is left of it is the uncertainty. It is large, and it is said.
 """
 
 from __future__ import annotations
@@ -11,11 +11,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from panelwear.compare.quadruples import Quadruple, percent
-from panelwear.compare.words import with_doubt
-from panelwear.estimate import Component, Estimate, combine
+from panelwear.compare.words import with_uncertainty
 from panelwear.figures.beside import Filling
+from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.means import Mean
-from panelwear.figures.session import Session, Told
+from panelwear.uncertainty.estimate import Component, Estimate, combine
 from sequences.model import PanelFacts, Zone
 
 NATIVE_PERCENT = 2.0
@@ -30,20 +30,20 @@ class Unbased:
     """A zone's contrast with its factory value guessed."""
 
     contrast: Estimate
-    """In %, the panel's own unevenness in its doubt."""
+    """In %, the panel's own unevenness in its uncertainty."""
     against: str
     """What it was compared with: the mirror place's key, or the reference."""
     sentence: str
 
 
-def unbased(session: Session, one: Quadruple, facts: PanelFacts) -> Unbased | None:
-    """Return a zone's contrast against its mirror place, or else against its reference, with inflated doubt."""
+def unbased(evidence: Evidence, one: Quadruple, facts: PanelFacts) -> Unbased | None:
+    """Return a zone's contrast against its mirror place, or else against its reference, with inflated uncertainty."""
     zone = next((z for z in facts.zones if z.name == one.zone), None)
     if zone is None:
         return None
-    opposite = _opposite(session, one, zone, facts)
+    opposite = _opposite(evidence, one, zone, facts)
     other = (opposite,) if opposite is not None else one.other
-    found = _filled(_ratio(session, one, other), session.beside.fillings.get(one.zone))
+    found = _filled(_ratio(evidence, one, other), evidence.beside.fillings.get(one.zone))
     if not math.isfinite(found.value):
         return None
     native = Component("the panel's own unevenness", NATIVE_PERCENT, note="no baseline")
@@ -51,13 +51,13 @@ def unbased(session: Session, one: Quadruple, facts: PanelFacts) -> Unbased | No
     against = opposite.key if opposite is not None else (zone.reference or "its reference")
     where = f"the place opposite ({against})" if opposite is not None else f"'{against}', as no place opposite was read"
     said = (
-        f"{zone.name}: taken for wear, that is {with_doubt(wider, signed=True)} against {where}; with no earlier "
-        f"reading the doubt includes {NATIVE_PERCENT:g} % for the panel's own unevenness"
+        f"{zone.name}: taken for wear, that is {with_uncertainty(wider, signed=True)} against {where}; with no earlier "
+        f"reading the uncertainty includes {NATIVE_PERCENT:g} % for the panel's own unevenness"
     )
     return Unbased(wider, against, said)
 
 
-def _ratio(session: Session, one: Quadruple, other: tuple[Mean, ...]) -> Estimate:
+def _ratio(evidence: Evidence, one: Quadruple, other: tuple[Mean, ...]) -> Estimate:
     k = len(one.own)
     told = Told(f"zone/{one.zone}/{one.hue}/{one.level}", "%", f"{one.zone}, {one.hue} {one.level}")
 
@@ -65,7 +65,7 @@ def _ratio(session: Session, one: Quadruple, other: tuple[Mean, ...]) -> Estimat
         logs = 100 * np.log(XYZ[:, :, 1])
         return np.asarray(logs[:, :k].mean(axis=1) - logs[:, k:].mean(axis=1))
 
-    found = session.estimate(told, [*one.own, *other], log_ratio)
+    found = evidence.estimate(told, [*one.own, *other], log_ratio)
     return percent(found) if math.isfinite(found.value) else replace(found, note="cannot be worked out")
 
 
@@ -90,11 +90,11 @@ def _filled(found: Estimate, filling: Filling | None) -> Estimate:
     return combine(found.name, 100 * (whole - 1), found.unit, parts, note=found.note, caption=found.caption)
 
 
-def _opposite(session: Session, one: Quadruple, zone: Zone, facts: PanelFacts) -> Mean | None:
+def _opposite(evidence: Evidence, one: Quadruple, zone: Zone, facts: PanelFacts) -> Mean | None:
     """Return the grid reading of the same colour nearest to the mirror image of the zone, on its reference."""
     x, y = 1 - zone.probe_at_px[0] / facts.width_px, zone.probe_at_px[1] / facts.height_px
     near: list[tuple[float, Mean]] = []
-    for mean in session.select(purpose="grid"):
+    for mean in evidence.select(purpose="grid"):
         seat = _seat(mean.place)
         same = mean.hue == one.hue and mean.codes == one.own[0].codes and mean.geometry == one.own[0].geometry
         if seat is None or not same or _zone_at(seat, facts) != zone.reference:

@@ -10,7 +10,7 @@ import numpy as np
 
 from panelwear.compare.differences import Comparability
 from panelwear.compare.subject import Ready
-from panelwear.figures.session import Session
+from panelwear.figures.evidence import Evidence
 
 Kind = Literal["fixed code", "fixed luminance"]
 
@@ -33,8 +33,8 @@ class PairedPatch:
 class Pairing:
     """Two checkpoints cut down to what they have in common."""
 
-    before: Session
-    after: Session
+    before: Evidence
+    after: Evidence
     patches: tuple[PairedPatch, ...]
     problems: tuple[str, ...]
     """One sentence a group of patches that do not pair, with the reason."""
@@ -51,7 +51,7 @@ class _Shown:
     by_code: bool
 
 
-def pair(before: Session, after: Session) -> Pairing:
+def pair(before: Evidence, after: Evidence) -> Pairing:
     """Pair the patches of two checkpoints on key and geometry; fixed-code patches also need equal codes.
 
     Returns both sessions with only what pairs left in them, so that any figure worked out from them compares.
@@ -73,12 +73,12 @@ def pair(before: Session, after: Session) -> Pairing:
 
 def paired(before: Ready, after: Ready, how: Comparability) -> Pairing:
     """Pair two checkpoints, with the probe's terms as this comparison needs them."""
-    sides = [replace(r.session, meter=how.meter(r.session.meter)) for r in (before, after)]
+    sides = [replace(r.evidence, meter=how.meter(r.evidence.meter)) for r in (before, after)]
     return pair(sides[0], sides[1])
 
 
-def _shown(session: Session) -> Mapping[str, _Shown]:
-    table = session.table
+def _shown(evidence: Evidence) -> Mapping[str, _Shown]:
+    table = evidence.table
     found: dict[str, _Shown] = {}
     for key in dict.fromkeys(table.patch.tolist()):
         rows = np.flatnonzero(table.patch == key)
@@ -117,12 +117,12 @@ def _sentence(group: str, why: str, keys: list[str]) -> str:
     return f"{len(keys)} patches of '{group}' are not compared, such as '{keys[0]}': {why}."
 
 
-def _only(session: Session, keys: frozenset[str]) -> Session:
-    kept = np.isin(session.table.patch, list(keys))
+def _only(evidence: Evidence, keys: frozenset[str]) -> Evidence:
+    kept = np.isin(evidence.table.patch, list(keys))
     return replace(
-        session,
-        table=session.table.where(kept),
-        raw=session.raw.where(kept),
-        drift_factor=session.drift_factor[kept],
-        means=tuple(m for m in session.means if m.key in keys),
+        evidence,
+        table=evidence.table.where(kept),
+        raw=evidence.raw.where(kept),
+        drift_factor=evidence.drift_factor[kept],
+        means=tuple(m for m in evidence.means if m.key in keys),
     )

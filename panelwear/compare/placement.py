@@ -1,6 +1,6 @@
 """How well the probe finds its place again, learned from places it was put to more than once.
 
-Model: ln Y = level of (sitting, place) + slope of the sitting x time + one draw for each placement. Readings with drift
+Model: ln Y = level of (session, place) + slope of the session x time + one draw for each placement. Readings with drift
 left in are used: over the minutes between two placements a drift that was fitted inside single placements would add
 more than it takes out.
 """
@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelwear.figures.means import Placement
-from panelwear.table import ReadingTable
+from panelwear.readings.table import ReadingTable
 
 LEAST_SPARE = 3
 """Degrees of freedom that must be left for a slope to be fitted."""
@@ -29,18 +29,18 @@ def spread_of(raw: ReadingTable) -> Placement | None:
         raw: usable readings of one checkpoint, drift left in.
     """
     visits: list[_Visit] = []
-    sittings = np.unique(raw.sitting)
-    for sitting in sittings:
-        rows = raw.where(raw.sitting == sitting)
+    sessions = np.unique(raw.session)
+    for session in sessions:
+        rows = raw.where(raw.session == session)
         for place in dict.fromkeys(rows.place.tolist()):
-            visits += _of_place(rows.where(rows.place == place), (int(sitting), str(place)))
+            visits += _of_place(rows.where(rows.place == place), (int(session), str(place)))
     places = list(dict.fromkeys(v.seat for v in visits))
     if len(visits) == len(places):
         return None
     level = np.array([[v.seat == place for place in places] for v in visits], dtype=np.float64)
-    slope = np.array([[v.at_s / 60 * (v.seat[0] == sitting) for sitting in sittings] for v in visits])
+    slope = np.array([[v.at_s / 60 * (v.seat[0] == session) for session in sessions] for v in visits])
     # A slope costs a degree of freedom; with so few placements that is worth more than a warm panel's drift.
-    affordable = len(visits) - len(places) - len(sittings) >= LEAST_SPARE
+    affordable = len(visits) - len(places) - len(sessions) >= LEAST_SPARE
     design = np.hstack([level, slope]) if affordable else level
     logs = np.array([v.log_Y for v in visits])
     solution, _, rank, _ = np.linalg.lstsq(design, logs, rcond=1e-9)
@@ -56,7 +56,7 @@ class _Visit:
     """One placement at one place."""
 
     seat: tuple[int, str]
-    """Sitting and place."""
+    """Session and place."""
     at_s: float
     """Mean time, from the middle of the visits of this place."""
     log_Y: float

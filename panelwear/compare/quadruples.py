@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.compare.changes import COMMON, Change, Moved, Reckoned, Step, reckon, step_between
 from panelwear.compare.pairing import Pairing
-from panelwear.estimate import Estimate
 from panelwear.figures.beside import Filling
+from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
-from panelwear.figures.session import Session
+from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.propagate import Source
 from sequences.model import HUES
 
@@ -43,12 +43,12 @@ class Quadruple:
         return float(np.mean([m.Y for m in self.other]))
 
 
-def quadruples(session: Session) -> dict[str, tuple[Quadruple, ...]]:
+def quadruples(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
     """Gather each zone's readings (positions 1 and 4) and its reference's (2 and 3), colour by colour.
 
     Colours too dark for the probe are left out; half a quadruple still counts, only with its drift.
     """
-    table = session.table
+    table = evidence.table
     seats: dict[tuple[str, str, str], dict[str, list[int]]] = {}
     for i in np.flatnonzero(table.pair != ""):
         zone, _, position = str(table.pair[i]).rpartition(".")
@@ -56,15 +56,15 @@ def quadruples(session: Session) -> dict[str, tuple[Quadruple, ...]]:
         seats.setdefault((zone, hue, level), {}).setdefault(position, []).append(int(i))
     found: dict[str, list[Quadruple]] = {}
     for (zone, hue, level), by_position in seats.items():
-        means = {p: session.mean_of_rows(np.isin(np.arange(len(table)), rows)) for p, rows in by_position.items()}
+        means = {p: evidence.mean_of_rows(np.isin(np.arange(len(table)), rows)) for p, rows in by_position.items()}
         own = tuple(means[p] for p in ("1", "4") if p in means)
         other = tuple(means[p] for p in ("2", "3") if p in means)
-        if own and len(own) == len(other) and not any(session.is_dark(m) for m in own + other):
+        if own and len(own) == len(other) and not any(evidence.is_dark(m) for m in own + other):
             found.setdefault(zone, []).append(Quadruple(zone, hue, level, own, other))
     return {zone: tuple(listed) for zone, listed in found.items()}
 
 
-def contrasts(session: Session, listed: Sequence[Quadruple]) -> Reckoned | None:
+def contrasts(evidence: Evidence, listed: Sequence[Quadruple]) -> Reckoned | None:
     """Return q = 100 ln(L_zone / L_reference) of several quadruples with all they have in common; above 0: brighter.
 
     What an aperture that is not filled takes away is put back as in the figures of one checkpoint: a field's contrast
@@ -76,14 +76,14 @@ def contrasts(session: Session, listed: Sequence[Quadruple]) -> Reckoned | None:
         start, k = len(means), len(one.own)
         means += [*one.own, *one.other]
         seats.append((one, slice(start, start + k), slice(start + k, start + 2 * k)))
-    fillings = session.beside.fillings
+    fillings = evidence.beside.fillings
 
     def logs(XYZ: Real) -> Real:
         columns = [_whole(_log_ratio(XYZ[:, own, 1], XYZ[:, other, 1], one), fillings.get(one.zone))
                    for one, own, other in seats]  # fmt: skip
         return np.asarray(100 * np.stack(columns, axis=1))
 
-    found = reckon(session, means, logs)
+    found = reckon(evidence, means, logs)
     if found is None:
         return None
     return replace(found, moved=(*found.moved, *_aperture(found.values, listed, fillings)))
@@ -107,7 +107,7 @@ def _whole(log_ratio: Real, filling: Filling | None) -> Real:
 
 
 def _aperture(values: Real, listed: Sequence[Quadruple], fillings: Mapping[str, Filling]) -> list[Moved]:
-    """Return the doubt of how much of the aperture is filled: one deviate a zone, alike for all its colours."""
+    """Return the uncertainty of how much of the aperture is filled: one deviate a zone, alike for all its colours."""
     found = []
     for zone in dict.fromkeys(one.zone for one in listed):
         filling = fillings.get(zone)
@@ -203,7 +203,7 @@ def _tint_step(pairing: Pairing, both: Sequence[tuple[Quadruple, Quadruple]], co
     return None if before is None or after is None else step_between(before, after, common)
 
 
-def _tints(session: Session, listed: Sequence[Quadruple]) -> Reckoned | None:
+def _tints(evidence: Evidence, listed: Sequence[Quadruple]) -> Reckoned | None:
     """Return (Δu', Δv') of a zone against its reference, mean over these quadruples."""
     means = [m for one in listed for m in (*one.own, *one.other)]
     if not means or not all(m.has_colour for m in means):
@@ -218,7 +218,7 @@ def _tints(session: Session, listed: Sequence[Quadruple]) -> Reckoned | None:
         ]
         return np.asarray(np.mean(away, axis=0))
 
-    return reckon(session, means, tint)
+    return reckon(evidence, means, tint)
 
 
 def _one(reckoned: Reckoned, name: str, caption: str) -> Estimate:

@@ -10,16 +10,16 @@ import numpy as np
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
 from panelwear.compare.changes import Step
 from panelwear.compare.quadruples import contrasts, percent, quadruples
-from panelwear.compare.words import half_width, with_doubt
-from panelwear.estimate import Estimate, combine
-from panelwear.figures.session import Session
+from panelwear.compare.words import half_width, with_uncertainty
+from panelwear.figures.evidence import Evidence
+from panelwear.uncertainty.estimate import Estimate, combine
 
 LEAST_FOR_A_CURVE = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Reread:
-    """A zone's contrast in each sitting that read it."""
+    """A zone's contrast in each session that read it."""
 
     zone: str
     minutes: tuple[float, ...]
@@ -27,33 +27,33 @@ class Reread:
     contrasts: tuple[Estimate, ...]
     """Mean over the greys, in %."""
     fading: Extrapolation | None
-    """From three sittings on."""
+    """From three sessions on."""
 
     @property
     def sentence(self) -> str:
-        """Say what the sittings tell."""
+        """Say what the sessions tell."""
         if self.fading is not None:
             return f"Read {len(self.minutes)} times: {self.fading.sentence}"
         first, last = self.contrasts[0], self.contrasts[-1]
         apart = combine("", last.value - first.value, "%", (*first.components, *last.components))
-        begun, ended = with_doubt(first, signed=True), with_doubt(last, signed=True)
+        begun, ended = with_uncertainty(first, signed=True), with_uncertainty(last, signed=True)
         seen = f"{begun} at first, {ended} after {self.minutes[-1]:.0f} min"
         if abs(apart.value) <= half_width(apart):
-            return f"Read twice: it did not fade beyond doubt ({seen})"
+            return f"Read twice: it did not fade beyond the uncertainty ({seen})"
         word = "faded" if abs(last.value) < abs(first.value) else "grew"
         part = ", so part of it is retention" if word == "faded" else ""
-        return f"Read twice: it {word} by {with_doubt(apart, signed=True)}{part} ({seen})"
+        return f"Read twice: it {word} by {with_uncertainty(apart, signed=True)}{part} ({seen})"
 
 
-def rereads(session: Session, zone: str) -> Reread | None:
-    """Return the contrasts of a zone sitting by sitting; ``None`` when fewer than two sittings read it.
+def rereads(evidence: Evidence, zone: str) -> Reread | None:
+    """Return the contrasts of a zone session by session; ``None`` when fewer than two sessions read it.
 
-    Sittings are put in order by the day's clock: the machine's own starts anew with every boot.
+    Sessions are put in order by the day's clock: the machine's own starts anew with every boot.
     """
     found: list[tuple[float, Estimate]] = []
-    for sitting in np.unique(session.table.sitting):
-        rows = session.table.sitting == sitting
-        alone = replace(session, table=session.table.where(rows), drift_factor=session.drift_factor[rows])
+    for session in np.unique(evidence.table.session):
+        rows = evidence.table.session == session
+        alone = replace(evidence, table=evidence.table.where(rows), drift_factor=evidence.drift_factor[rows])
         listed = [q for q in quadruples(alone).get(zone, ()) if q.hue == "grey"]
         reckoned = contrasts(alone, listed) if listed else None
         if reckoned is None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from panelwear.compare.flags import COSTS
 from panelwear.compare.headline import Row, verdicts_of
-from panelwear.compare.words import hours, up_to, with_doubt
+from panelwear.compare.words import hours, up_to, with_uncertainty
 
 if TYPE_CHECKING:
     from panelwear.compare.series import Pair
@@ -34,7 +34,7 @@ def _what(pair: Pair) -> str:
         return f"{since}nothing could be compared: no figure rests on patches that both checkpoints read alike."
     if not changed:
         none = f"none of {len(tested)} figures" if len(tested) > 1 else "not even the one figure that was tested"
-        return f"{since}{none} changed beyond doubt; {_bounds(tested)}."
+        return f"{since}{none} changed beyond the uncertainty; {_bounds(tested)}."
     ranked = sorted(changed, key=lambda row: -row.judged.bound / row.judged.worth)
     named = "; ".join(_told(row, pair.rows) for row in ranked[:NAMED])
     more = f"; and {len(ranked) - NAMED} more" if len(ranked) > NAMED else ""
@@ -53,9 +53,9 @@ def _changed(row: Row, rows: Sequence[Row]) -> Row | None:
 def _told(row: Row, rows: Sequence[Row]) -> str:
     if row.name == "white.uv_prime":
         parts = [r.change for r in rows if r.under == row.name]
-        with_them = ", ".join(f"{c.caption.partition(', ')[2]} {with_doubt(c.step, signed=True)}" for c in parts)
-        return f"{row.change.caption} {with_doubt(row.change.step)} ({with_them})"
-    return f"{row.change.caption} {with_doubt(row.change.step, signed=True)}"
+        with_them = ", ".join(f"{c.caption.partition(', ')[2]} {with_uncertainty(c.step, signed=True)}" for c in parts)
+        return f"{row.change.caption} {with_uncertainty(row.change.step)} ({with_them})"
+    return f"{row.change.caption} {with_uncertainty(row.change.step, signed=True)}"
 
 
 def _bounds(rows: Sequence[Row]) -> str:
@@ -80,7 +80,7 @@ def _wear(pair: Pair) -> str:
         if worst.seen is not None:
             parts.append(f"as it stands that is {worst.seen.words} from {worst.seen.assumptions.partition(',')[0]}")
     elif judged:
-        parts.append("no zone wore apart from its reference beyond doubt")
+        parts.append("no zone wore apart from its reference beyond the uncertainty")
     elif pair.zones:
         parts.append("on the zones there is no verdict")
     return "; ".join(parts) + "." if parts else "Neither channels nor zones were read at both checkpoints."
@@ -97,7 +97,7 @@ def _trust(pairs: Sequence[Pair]) -> str:
         last = pairs[1]
         tested = [row for row in last.rows if not row.under]
         now = [found for row in tested if (found := _changed(row, last.rows)) is not None]
-        names = ", ".join(row.change.caption for row in now[:NAMED]) or "nothing beyond doubt"
+        names = ", ".join(row.change.caption for row in now[:NAMED]) or "nothing beyond the uncertainty"
         parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
     if undecided:
         parts.append(f"undecided since the baseline: {', '.join(r.change.caption for r in undecided[:NAMED])}")

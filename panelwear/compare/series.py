@@ -22,7 +22,7 @@ from panelwear.compare.subject import Ready, Subject, made_ready, split_readings
 from panelwear.compare.subpixels import SubPixels, sub_pixels
 from panelwear.compare.tables import Table
 from panelwear.compare.trend import Series, trend_of
-from panelwear.compare.words import hours, with_doubt
+from panelwear.compare.words import hours, with_uncertainty
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from sequences.model import PanelFacts
@@ -187,7 +187,7 @@ def _each(alone: Sequence[ZoneFinding], level: float) -> tuple[str, ...]:
     said = []
     for zone in alone:
         against = f"'{zone.reference}'" if zone.reference else "its reference"
-        stands = f"{zone.zone}: {with_doubt(zone.now, level, signed=True)} against {against} as it stands"
+        stands = f"{zone.zone}: {with_uncertainty(zone.now, level, signed=True)} against {against} as it stands"
         more = [s.removeprefix(f"{zone.zone}: ").rstrip(".") for s in zone.sentences]
         said.append(". ".join([stands, *(s[:1].upper() + s[1:] for s in more)]) + ".")
     return tuple(said)
@@ -246,7 +246,7 @@ def _zones(
 ) -> tuple[ZoneFinding, ...]:
     """Return the zones both read, from what pairs, then those only the later one read, from all its readings."""
     steps = tuple(zone_steps(pairing, how.common).values())
-    paired_only = replace(after, session=pairing.after)
+    paired_only = replace(after, evidence=pairing.after)
     both = tuple(
         z for z in zone_findings(steps, rows, paired_only, wish.facts, wish.level) if z.change is not None
     )  # fmt: skip

@@ -54,8 +54,8 @@ def _changes(found: Comparison) -> Table:
         ("bound", "row", "least X for which the interval lies inside ± X"),
         ("worth", "row", "change worth knowing of"),
         ("why", "", "why the verdict is withheld"),
-        ("cancelled", "", "doubts both checkpoints share"),
-        ("doubts", "", "largest doubts that stay, with their standard uncertainties"),
+        ("cancelled", "", "uncertainties both checkpoints share"),
+        ("uncertainties", "", "largest uncertainties that stay, with their standard uncertainties"),
     )
     rows = [(*ends_of(pair), *_cells(row, found.level)) for pair in found.pairs for row in pair.rows]
     return table("changes", "What changed", columns, rows)
@@ -63,7 +63,7 @@ def _changes(found: Comparison) -> Table:
 
 def _cells(row: Row, level: float) -> tuple[object, ...]:
     change, step = row.change, row.change.step
-    doubts = sorted(step.components, key=lambda c: -c.u)[:4]
+    uncertainties = sorted(step.components, key=lambda c: -c.u)[:4]
     return (
         row.name,
         change.caption,
@@ -82,7 +82,7 @@ def _cells(row: Row, level: float) -> tuple[object, ...]:
         row.judged.worth,
         row.judged.why,
         ", ".join(change.cancelled),
-        "; ".join(f"{c.name} {c.u:.3g}" for c in doubts),
+        "; ".join(f"{c.name} {c.u:.3g}" for c in uncertainties),
     )
 
 

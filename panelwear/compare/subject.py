@@ -15,9 +15,9 @@ from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.digits import with_step
 from panelwear.compare.placement import pooled, spread_of
 from panelwear.figures.beside import NOTHING, Beside
+from panelwear.figures.evidence import Evidence, evidence_of
 from panelwear.figures.means import Placement
-from panelwear.figures.session import Session, session_of
-from panelwear.table import ReadingTable
+from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
 
@@ -42,7 +42,7 @@ class Ready:
     """A checkpoint with drift out and patches averaged."""
 
     subject: Subject
-    session: Session
+    evidence: Evidence
 
     @property
     def name(self) -> str:
@@ -59,11 +59,11 @@ def made_ready(subjects: Sequence[Subject]) -> tuple[Ready, ...]:
     """Make all checkpoints of a panel ready, oldest first; how well the probe finds its place is learned from all."""
     ordered = sorted(subjects, key=lambda s: (s.circumstances.hours, s.circumstances.name))
     ready = [
-        Ready(s, session_of(s.table, with_step(s.meter, s.table), s.correction, s.floor_cd_m2, s.beside))
+        Ready(s, evidence_of(s.table, with_step(s.meter, s.table), s.correction, s.floor_cd_m2, s.beside))
         for s in ordered
     ]
     return tuple(
-        replace(r, session=replace(r.session, placement=_placement([o for o in ready if _one_probe(o, r)])))
+        replace(r, evidence=replace(r.evidence, placement=_placement([o for o in ready if _one_probe(o, r)])))
         for r in ready
     )  # fmt: skip
 
@@ -109,7 +109,7 @@ def _newer_looks(old: tuple[Null, ...], new: tuple[Null, ...]) -> tuple[Null, ..
 
 def _placement(ready: Sequence[Ready]) -> Placement:
     """Return what these checkpoints of one probe tell of its placement; what is assumed where they tell nothing."""
-    found = [p for p in (spread_of(r.session.raw) for r in ready) if p is not None]
+    found = [p for p in (spread_of(r.evidence.raw) for r in ready) if p is not None]
     if found:
         return pooled(found)
     meter = ready[0].subject.meter

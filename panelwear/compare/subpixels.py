@@ -16,12 +16,12 @@ from panelwear.compare.differences import Comparability
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.quadruples import percent
 from panelwear.compare.verdict import p_of_vector
-from panelwear.compare.words import half_width, rounded, with_doubt
-from panelwear.estimate import Estimate
+from panelwear.compare.words import half_width, rounded, with_uncertainty
+from panelwear.figures.evidence import Evidence
 from panelwear.figures.formulas import temperature
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import preferred, primary, white
-from panelwear.figures.session import Session
+from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.propagate import COARSE_STEP, Source
 
 Real = NDArray[np.float64]
@@ -42,7 +42,7 @@ class Channel:
 
     hue: str
     retention: Estimate
-    """Luminance now over then, in %; the probe's session scale is in its doubt."""
+    """Luminance now over then, in %; the probe's session scale is in its uncertainty."""
     relative: Estimate
     """Against the mean of the other two, in %: a ratio inside each session, so the session scale has dropped out."""
     loss_per_1000_h: Estimate
@@ -85,7 +85,7 @@ class SubPixels:
     word: str
     """``most`` since the baseline, ``fastest`` since last time."""
     reason: str
-    """What CCT of white did and why, taken by itself; empty where it did not move beyond its doubt."""
+    """What CCT of white did and why, taken by itself; empty where it did not move beyond its uncertainty."""
 
     def sentences(self, verdicts: Mapping[str, str]) -> tuple[str, ...]:
         """Say what the channels did, never more than the change table does.
@@ -99,7 +99,7 @@ class SubPixels:
         if self.fourth is not None:
             said.append(
                 "White is more than red + green + blue: a fourth kind of sub-pixel helps; it kept "
-                f"{with_doubt(self.fourth)}, as far as the three others are fully driven in white"
+                f"{with_uncertainty(self.fourth)}, as far as the three others are fully driven in white"
             )
         if self.closure is not None:
             said.append(_closure_sentence(self.closure, self.fourth is not None))
@@ -145,17 +145,19 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
     return SubPixels(channels, fourth, closure, shares, _most(step), word, reason)
 
 
-def primaries(session: Session) -> list[Mean]:
+def primaries(evidence: Evidence) -> list[Mean]:
     """Return red, green and blue where all three were read alike and bright enough, else nothing."""
-    found = [primary(session, hue) for hue in HUES]
-    means = [m for m in found if m is not None and not session.is_dark(m)]
+    found = [primary(evidence, hue) for hue in HUES]
+    means = [m for m in found if m is not None and not evidence.is_dark(m)]
     return means if len(means) == len(HUES) and len({(m.code, m.geometry) for m in means}) == 1 else []
 
 
-def white_beside(session: Session, channels: Sequence[Mean]) -> Mean | None:
+def white_beside(evidence: Evidence, channels: Sequence[Mean]) -> Mean | None:
     """Return the grey of the same code and geometry as the primaries, the one read among them first."""
     level = (channels[0].code,) * 3
-    same = [m for m in session.means if m.codes == level and m.geometry == channels[0].geometry and m.place == "centre"]
+    same = [
+        m for m in evidence.means if m.codes == level and m.geometry == channels[0].geometry and m.place == "centre"
+    ]
     return next(iter(sorted(preferred(same), key=lambda m: m.purpose != "primary")), None)
 
 
@@ -198,7 +200,7 @@ def _against_the_middle(step: Step) -> list[Estimate]:
 
 
 def _most(step: Step) -> str:
-    """Return the channel whose loss exceeds that of both others beyond doubt (95 %, Bonferroni over two)."""
+    """Return the channel whose loss exceeds that of both others beyond the uncertainty (95 %, Bonferroni over two)."""
     worst = int(np.argmin(step.values))
     others = [i for i in range(len(HUES)) if i != worst]
     matrix = np.zeros((2, len(HUES)))
@@ -210,15 +212,15 @@ def _most(step: Step) -> str:
 
 
 def _most_sentence(channels: Sequence[Channel], most: str, word: str) -> str:
-    kept = ", ".join(f"{c.hue} {with_doubt(c.retention)}" for c in channels)
+    kept = ", ".join(f"{c.hue} {with_uncertainty(c.retention)}" for c in channels)
     if not most:
         return f"Which channel wears {word} cannot be told yet ({kept} of its luminance kept)"
     worst = next(c for c in channels if c.hue == most)
     loss = worst.loss_per_1000_h
-    pace = f"; {most} loses {with_doubt(loss)}" if math.isfinite(loss.value) else ""
+    pace = f"; {most} loses {with_uncertainty(loss)}" if math.isfinite(loss.value) else ""
     return (
         f"{most.capitalize()} wears {word}: against the other two it changed by "
-        f"{with_doubt(worst.relative, signed=True)} ({kept} of its luminance kept{pace})"
+        f"{with_uncertainty(worst.relative, signed=True)} ({kept} of its luminance kept{pace})"
     )
 
 
@@ -296,7 +298,7 @@ def _shares(patches: _Both) -> tuple[float, float, float] | None:
 
 def _closure_sentence(closure: Closure, fourth: bool) -> str:
     colour = math.hypot(closure.du_prime.value, closure.dv_prime.value)
-    said = f"luminance {with_doubt(closure.luminance, signed=True)}, Δu'v' {colour:.4f}"
+    said = f"luminance {with_uncertainty(closure.luminance, signed=True)}, Δu'v' {colour:.4f}"
     if closure.closes:
         return f"Red, green and blue explain the white that was measured (predicted less measured: {said})"
     more = "; with a fourth sub-pixel that is to be expected" if fourth else "; something beyond the three is at work"
@@ -306,9 +308,9 @@ def _closure_sentence(closure: Closure, fourth: bool) -> str:
 def _cct_step(pairing: Pairing, how: Comparability) -> Estimate | None:
     """Return what CCT of white did, in K."""
     sides = []
-    for session in (pairing.before, pairing.after):
-        mean = white(session)
-        found = None if mean is None else reckon(session, [mean], lambda XYZ: temperature(XYZ)[:, :1], COARSE_STEP)
+    for evidence in (pairing.before, pairing.after):
+        mean = white(evidence)
+        found = None if mean is None else reckon(evidence, [mean], lambda XYZ: temperature(XYZ)[:, :1], COARSE_STEP)
         if found is None:
             return None
         sides.append(found)
@@ -316,10 +318,10 @@ def _cct_step(pairing: Pairing, how: Comparability) -> Estimate | None:
 
 
 def cct_sentence(step: Estimate, foretold_K: float, relative: Sequence[Estimate], shares_K: Sequence[float]) -> str:
-    """Say why CCT moved, only when the arithmetic says so; empty text when it did not move beyond its doubt.
+    """Say why CCT moved, only when the arithmetic says so; empty text when it did not move beyond its uncertainty.
 
-    Needed: the channels foretell the step within its doubt, and those named each have its sign, a quarter of its size
-    and a retention told apart from the middle channel's, and make up at least half of it together.
+    Needed: the channels foretell the step within its uncertainty, and those named each have its sign, a quarter of its
+    size and a retention told apart from the middle channel's, and make up at least half of it together.
 
     Args:
         step: of CCT, in K.
@@ -340,7 +342,7 @@ def cct_sentence(step: Estimate, foretold_K: float, relative: Sequence[Estimate]
         and abs(relative[i].value) > half_width(relative[i])
     ]
     if not fits or abs(sum(shares_K[i] for i in causes)) < 0.5 * abs(foretold_K):
-        return f"{told}; the channels do not explain that beyond doubt"
+        return f"{told}; the channels do not explain that beyond the uncertainty"
     whys = " and ".join(f"{HUES[i]} {'lost' if relative[i].value < 0 else 'kept'} more" for i in causes)
     others = " and ".join(hue for i, hue in enumerate(HUES) if i not in causes)
     parts = ", ".join(f"{hue} {share:+.0f} K" for hue, share in zip(HUES, shares_K, strict=True)).replace("-", "−")

@@ -9,7 +9,7 @@ from panelwear.compare.differences import Difference
 from panelwear.compare.flags import COSTS
 from panelwear.compare.headline import Row, verdicts_of
 from panelwear.compare.series import Comparison, Pair, used_a_day
-from panelwear.compare.words import aligned, hours, verdict, with_doubt
+from panelwear.compare.words import aligned, hours, verdict, with_uncertainty
 
 LONGEST_DAY_H = 24.0
 
@@ -63,9 +63,9 @@ def _row(row: Row, level: float) -> list[str]:
     indent = "  " if row.under else ""
     return [
         indent + change.caption,
-        with_doubt(change.before, level),
-        with_doubt(change.after, level),
-        with_doubt(change.step, level, signed=row.vector is None or row.name == "balance"),
+        with_uncertainty(change.before, level),
+        with_uncertainty(change.after, level),
+        with_uncertainty(change.step, level, signed=row.vector is None or row.name == "balance"),
         verdict(row.judged, change.step.unit),
     ]
 

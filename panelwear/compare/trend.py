@@ -14,11 +14,11 @@ from panelwear.compare.headline import change_table
 from panelwear.compare.pairing import paired
 from panelwear.compare.subject import Ready
 from panelwear.compare.subpixels import HUES, primaries, sub_pixels
-from panelwear.estimate import Estimate, combine
+from panelwear.figures.evidence import Told
 from panelwear.figures.formulas import chromaticity, luminance, temperature
 from panelwear.figures.pick import white
-from panelwear.figures.session import Told
 from panelwear.uncertainty.coverage import interval
+from panelwear.uncertainty.estimate import Estimate, combine
 from panelwear.uncertainty.propagate import COARSE_STEP
 
 
@@ -88,23 +88,23 @@ def _segments(ready: Sequence[Ready]) -> list[int]:
 
 
 def _white_point(one: Ready) -> list[Estimate]:
-    mean = white(one.session)
-    if mean is None or not mean.has_colour or one.session.is_dark(mean):
+    mean = white(one.evidence)
+    if mean is None or not mean.has_colour or one.evidence.is_dark(mean):
         return []
     told = [Told(f"white.{part}", "1", said) for part, said in (("u_prime", "white, u'"), ("v_prime", "white, v'"))]
-    place = one.session.estimates(told, [mean], lambda XYZ: chromaticity(XYZ)[:, 2:])
+    place = one.evidence.estimates(told, [mean], lambda XYZ: chromaticity(XYZ)[:, 2:])
     told = [Told("white.cct", "K", "white, CCT"), Told("white.duv", "1", "white, Duv")]
-    return [*place, *one.session.estimates(told, [mean], temperature, COARSE_STEP)]
+    return [*place, *one.evidence.estimates(told, [mean], temperature, COARSE_STEP)]
 
 
 def _luminances(one: Ready) -> list[Estimate]:
-    """Return white and the primaries in cd/m², without the doubt of the calibration all checkpoints share."""
-    session = one.session
-    means = {"white": white(session), **dict(zip(HUES, primaries(session), strict=False))}
+    """Return white and the primaries in cd/m², without the uncertainty of the calibration all checkpoints share."""
+    evidence = one.evidence
+    means = {"white": white(evidence), **dict(zip(HUES, primaries(evidence), strict=False))}
     found = []
     for name, mean in means.items():
-        if mean is not None and not session.is_dark(mean):
-            e = session.estimate(Told(f"{name}.Y", "cd/m²", f"{name}, luminance"), [mean], luminance)
+        if mean is not None and not evidence.is_dark(mean):
+            e = evidence.estimate(Told(f"{name}.Y", "cd/m²", f"{name}, luminance"), [mean], luminance)
             own = tuple(c for c in e.components if c.name not in COMMON)
             found.append(combine(e.name, e.value, e.unit, own, note=e.note, caption=e.caption))
     return found

@@ -1,4 +1,4 @@
-"""From a change and its doubt to one of three words. "Not significant" never becomes "no change".
+"""From a change and its uncertainty to one of three words. "Not significant" never becomes "no change".
 
 ``changed``: the step is told from zero, with the family's chance of any false alarm held to 5 % by Holm's procedure
 (Holm 1979). ``no change larger than X``: the whole interval lies inside ±X, and X is small enough to be worth saying
@@ -15,8 +15,8 @@ from typing import Literal
 import numpy as np
 
 from panelwear.compare.changes import VectorChange
-from panelwear.estimate import Estimate
 from panelwear.uncertainty.coverage import t_factor
+from panelwear.uncertainty.estimate import Estimate
 
 Verdict = Literal["changed", "no change larger than", "undecided"]
 

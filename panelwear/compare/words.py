@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from panelwear.compare.verdict import Judged
-from panelwear.estimate import Estimate
 from panelwear.uncertainty.coverage import t_factor
+from panelwear.uncertainty.estimate import Estimate
 
 
 def rounded(value: float, step: float, signed: bool = False) -> str:
@@ -26,7 +26,7 @@ def half_width(step: Estimate, level: float = 0.95) -> float:
     return t_factor(step.dof, level) * step.u if step.u > 0 else 0.0
 
 
-def with_doubt(estimate: Estimate, level: float = 0.95, signed: bool = False) -> str:
+def with_uncertainty(estimate: Estimate, level: float = 0.95, signed: bool = False) -> str:
     """Return "−3.12 ± 0.45 %", a bound with its sign, or a dash where there is nothing."""
     if not math.isfinite(estimate.value):
         return "—"

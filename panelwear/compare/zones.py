@@ -17,9 +17,9 @@ from panelwear.compare.quadruples import Quadruple, ZoneSteps, contrasts, percen
 from panelwear.compare.rereads import Reread, rereads
 from panelwear.compare.subject import Ready
 from panelwear.compare.verdict import Judged, holm, judge, p_of
-from panelwear.compare.words import up_to, with_doubt
-from panelwear.estimate import Estimate
+from panelwear.compare.words import up_to, with_uncertainty
 from panelwear.uncertainty.coverage import interval
+from panelwear.uncertainty.estimate import Estimate
 from sequences.model import PanelFacts, Zone
 
 SEEN_AT_CD_M2 = 100.0
@@ -60,7 +60,7 @@ class ZoneFinding:
     fading: Extrapolation | None
     """Retention or burn-in, by the eye's nulls after rest."""
     reread: Reread | None
-    """The same by the instrument, where several sittings read the zone."""
+    """The same by the instrument, where several sessions read the zone."""
     eye: tuple[EyeCheck, ...]
     marks: int
     """Marks of the by-eye check on this zone."""
@@ -69,7 +69,7 @@ class ZoneFinding:
 
     @property
     def wore(self) -> tuple[Change, ...]:
-        """What of the zone changed against its reference beyond doubt: its greys, or hues where these did not."""
+        """What of the zone changed against its reference beyond the uncertainty: greys, or hues where these did not."""
         greys = self.judged is not None and self.judged.verdict == "changed" and self.change is not None
         return (self.change,) if greys and self.change is not None else tuple(row.change for row in self.hues)
 
@@ -98,13 +98,13 @@ def zones_alone(
     if facts is None:
         return ()
     found = []
-    for zone, listed in quadruples(after.session).items():
+    for zone, listed in quadruples(after.evidence).items():
         if zone in known:
             continue
         greys = [q for q in listed if q.hue == "grey"] or list(listed)
         one = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)))
-        guess = unbased(after.session, one, facts)
-        reckoned = contrasts(after.session, [one])
+        guess = unbased(after.evidence, one, facts)
+        reckoned = contrasts(after.evidence, [one])
         if guess is None or reckoned is None:
             continue
         now = percent(Step(reckoned.values, reckoned.moved, ()).estimate(0, f"zone/{zone}", "%", zone))
@@ -123,7 +123,7 @@ class _Parts:
 
 
 def _contrasts(after: Ready, listed: Sequence[Quadruple]) -> tuple[Contrast, ...]:
-    reckoned = contrasts(after.session, listed)
+    reckoned = contrasts(after.evidence, listed)
     if reckoned is None:
         return ()
     step = Step(reckoned.values, reckoned.moved, ())
@@ -150,7 +150,7 @@ def _based(steps: ZoneSteps, rows: Sequence[Row], after: Ready, facts: PanelFact
         for (hue, lv), L, c, p, told in zip(steps.colours, steps.reference_cd_m2, changes, ps, real, strict=True)
     )
     now = tuple(Contrast(c.hue, c.level, c.reference_cd_m2, c.change.after) for c in colours)
-    listed = quadruples(after.session).get(steps.zone, ())
+    listed = quadruples(after.evidence).get(steps.zone, ())
     greys = [q for q in listed if q.hue == "grey"] or list(listed)
     shown = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)), default=None)
     begun = _finding(_Parts(steps.zone, change.after, now, shown), after, facts, None)
@@ -167,7 +167,7 @@ def _finding(parts: _Parts, after: Ready, facts: PanelFacts | None, guess: Unbas
     nulls, marks = after.subject.nulls, after.subject.marks
     on_it = marks_on(zone.rect, zone.name, marks) if zone is not None else []
     faded = fading(parts.zone, nulls)
-    again = rereads(after.session, parts.zone)
+    again = rereads(after.evidence, parts.zone)
     checks = eye_checks(parts.zone, nulls, parts.contrasts)
     said = [guess.sentence] if guess is not None else []
     said += [_visible(parts, seen)] if seen is not None else []
@@ -210,7 +210,7 @@ def _seen(parts: _Parts, zone: Zone | None, facts: PanelFacts | None) -> Visibil
 
 def _meaning(steps: ZoneSteps, change: Change, judged: Judged | None, hues: Sequence[Row]) -> str:
     zone = steps.zone
-    told = with_doubt(change.step, signed=True)
+    told = with_uncertainty(change.step, signed=True)
     if judged is None:
         return f"{zone}: {told} against its reference; no verdict, as twelve other figures come first"
     if judged.verdict == "changed":
@@ -222,12 +222,16 @@ def _meaning(steps: ZoneSteps, change: Change, judged: Judged | None, hues: Sequ
             for row in hues
         ]
         return f"{zone}: {' and '.join(parts)}; {greys}"
-    none = f"; nor does its {_or(steps.hues())} stand out beyond doubt" if steps.hues() and not judged.why else ""
+    none = (
+        f"; nor does its {_or(steps.hues())} stand out beyond the uncertainty"
+        if steps.hues() and not judged.why
+        else ""
+    )
     return f"{zone}: {greys}{none}"
 
 
 def _turned(change: Change) -> str:
-    size = with_doubt(replace(change.step, value=abs(change.step.value)))
+    size = with_uncertainty(replace(change.step, value=abs(change.step.value)))
     return f"turned {'brighter' if change.step.value > 0 else 'darker'} than its reference by {size}"
 
 
@@ -248,8 +252,9 @@ def _or(words: Sequence[str]) -> str:
 
 def _visible(parts: _Parts, seen: Visibility) -> str:
     return (
-        f"As it stands ({with_doubt(parts.now, signed=True)}) it is {seen.words}: visibility index {seen.index:.1f} "
-        f"({seen.low:.1f} to {seen.high:.1f}; {seen.assumptions}; the model itself is worth ± 30 %)"
+        f"As it stands ({with_uncertainty(parts.now, signed=True)}) it is {seen.words}: "
+        f"visibility index {seen.index:.1f} ({seen.low:.1f} to {seen.high:.1f}; "
+        f"{seen.assumptions}; the model itself is worth ± 30 %)"
     )
 
 

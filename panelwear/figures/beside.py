@@ -11,16 +11,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from panelwear.journal.row import Row
-from panelwear.levels.aperture import filled_by_rect
-from panelwear.levels.placement import Offset, offset_from_json
+from panelwear.panel.aperture import filled_by_rect
+from panelwear.panel.placement import Offset, offset_from_json
+from panelwear.readings.row import Row
 from patterns.frame import Rect
 from sequences.model import PanelFacts
 
 ASIDE_MM = 0.3
 """How far a probe lands beside its place (common practice, no source)."""
 DIAMETER = 0.02
-"""Relative doubt of the aperture's diameter, as ``locate`` finds it or a maker states it."""
+"""Relative uncertainty of the aperture's diameter, as ``locate`` finds it or a maker states it."""
 FULL = 0.999
 """Share above which an aperture counts as filled."""
 
@@ -53,7 +53,7 @@ class Beside:
     """Knowledge beside the readings of one checkpoint."""
 
     offsets: Mapping[tuple[int, int], Offset] = field(default_factory=dict)
-    """By sitting and visit: how far the probe was found from where it sat before."""
+    """By session and visit: how far the probe was found from where it sat before."""
     fillings: Mapping[str, Filling] = field(default_factory=dict)
     """By zone; only zones or strips that do not fill the aperture."""
     notes: tuple[str, ...] = ()
@@ -62,33 +62,33 @@ class Beside:
 NOTHING = Beside()
 
 
-def offsets_of(sittings: Iterable[Mapping[str, Any]]) -> dict[tuple[int, int], Offset]:
-    """Return the offsets that ``locate`` found, from the sittings of ``checkpoint.json``."""
+def offsets_of(sessions: Iterable[Mapping[str, Any]]) -> dict[tuple[int, int], Offset]:
+    """Return the offsets that ``locate`` found, from the sessions of ``checkpoint.json``."""
     found: dict[tuple[int, int], Offset] = {}
-    for sitting in sittings:
-        for visit, record in (sitting.get("placements") or {}).items():
+    for session in sessions:
+        for visit, record in (session.get("placements") or {}).items():
             offset = offset_from_json(record)
             if offset is not None:
-                found[int(sitting["number"]), int(visit)] = offset
+                found[int(session["number"]), int(visit)] = offset
     return found
 
 
-def matrix_notes(sittings: Iterable[Mapping[str, Any]], now: str) -> tuple[str, ...]:
-    """Say which sittings were read under another correction matrix than the one figures use now.
+def matrix_notes(sessions: Iterable[Mapping[str, Any]], now: str) -> tuple[str, ...]:
+    """Say which sessions were read under another correction matrix than the one figures use now.
 
     Args:
-        sittings: of ``checkpoint.json``.
+        sessions: of ``checkpoint.json``.
         now: digest of the matrix ``probe.toml`` names now, or empty.
     """
     said = []
-    for sitting in sittings:
-        digests = sitting.get("digests")
+    for session in sessions:
+        digests = session.get("digests")
         if digests is None:
             continue  # it was shown without a probe, or its record does not say
         then = str(digests.get("correction", ""))
         if then != now:
             said.append(
-                f"Sitting {sitting['number']} was read with {_matrix(then)}, probe.toml now names {_matrix(now)}: "
+                f"Session {session['number']} was read with {_matrix(then)}, probe.toml now names {_matrix(now)}: "
                 "these figures use the present one."
             )
     return tuple(said)

@@ -6,7 +6,7 @@ Names are stable keys: ``peak``, ``peak/w10``, ``black``, ``contrast/sequential`
 ``uniformity/grey/c128.min_over_max .from_median .from_centre .spread .duv_prime .left_right``,
 ``zone/clock-badge/blue/c180.contrast .du_prime .dv_prime``, ``loading/w10``, ``stability.drift``, ``stability.noise``.
 
-Components of doubt: ``repeatability``, ``placement``, ``placement offset``, ``drift``, ``resolution``, ``zero``,
+Components of uncertainty: ``repeatability``, ``placement``, ``placement offset``, ``drift``, ``resolution``, ``zero``,
 ``linearity``, ``aperture``, ``session scale``, ``session chromaticity``, ``calibration scale``, ``calibration
 chromaticity``. The two of the calibration are the same at every checkpoint read with one calibration: they cancel over
 time.
@@ -21,11 +21,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.estimate import Component, Estimate
 from panelwear.figures.beside import NOTHING, Beside
+from panelwear.figures.evidence import Evidence, evidence_of
 from panelwear.figures.registry import all_figures
-from panelwear.figures.session import Session, session_of
-from panelwear.table import ReadingTable
+from panelwear.readings.table import ReadingTable
+from panelwear.uncertainty.estimate import Component, Estimate
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
 ADDITIVE_WITHIN = 0.02
@@ -39,7 +39,7 @@ class Figures(Mapping[str, Estimate]):
     """Every figure of a checkpoint by name, in the order they are told."""
 
     estimates: dict[str, Estimate]
-    session: Session
+    evidence: Evidence
     """What they were worked out from."""
     notes: tuple[str, ...] = ()
     """What a person should know of all of them, one sentence each."""
@@ -74,10 +74,10 @@ def of_checkpoint(
         floor_cd_m2: luminance under which the probe is not trusted, from ``probe.toml``.
         beside: what panel and record tell besides (``panelwear.figures.beside``).
     """
-    session = session_of(table, meter, correction, floor_cd_m2, beside)
-    found = [estimate for _, figure in all_figures() for estimate in figure(session)]
+    evidence = evidence_of(table, meter, correction, floor_cd_m2, beside)
+    found = [estimate for _, figure in all_figures() for estimate in figure(evidence)]
     estimates = {estimate.name: estimate for estimate in found}
-    return Figures(estimates, session, (*notes_of(session, estimates, correction is not None), *beside.notes))
+    return Figures(estimates, evidence, (*notes_of(evidence, estimates, correction is not None), *beside.notes))
 
 
 def of_checkpoints(
@@ -94,19 +94,19 @@ def of_checkpoints(
     }
 
 
-def notes_of(session: Session, estimates: Mapping[str, Estimate], corrected: bool) -> Iterator[str]:
+def notes_of(evidence: Evidence, estimates: Mapping[str, Estimate], corrected: bool) -> Iterator[str]:
     """Say what a person should know of all figures of a checkpoint, a sentence each.
 
     Args:
-        session: what they were worked out from.
+        evidence: what they were worked out from.
         estimates: the figures by name.
         corrected: whether a correction matrix was applied.
     """
-    if session.left_out:
-        yield f"{session.left_out} readings could not be used; their rows say why."
-    if session.means and not session.drift.segments:
+    if evidence.left_out:
+        yield f"{evidence.left_out} readings could not be used; their rows say why."
+    if evidence.means and not evidence.drift.segments:
         yield "Drift was not taken out: no reference patch was read twice in one visit."
-    if session.means and not any(m.has_colour for m in session.means):
+    if evidence.means and not any(m.has_colour for m in evidence.means):
         yield "The probe gives luminance only: there are no figures of colour."
     sum_of_channels = estimates.get("additivity")
     if corrected and sum_of_channels is not None:

@@ -11,21 +11,21 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from panelwear.estimate import Estimate, combine
+from panelwear.figures.evidence import Evidence, Told, as_limit, flags_of, missing
 from panelwear.figures.means import Mean
-from panelwear.figures.session import Session, Told, as_limit, flags_of, missing
 from panelwear.uncertainty.coverage import t_factor
 from panelwear.uncertainty.decision import apart_in_two_dimensions
+from panelwear.uncertainty.estimate import Estimate, combine
 from panelwear.uncertainty.propagate import Function, components, contributions, covariance, jacobian
 
 NOT_TOLD = "not told from zero"
 
 
-def length(session: Session, told: Told, means: Sequence[Mean], vector: Function) -> Estimate:
+def length(evidence: Evidence, told: Told, means: Sequence[Mean], vector: Function) -> Estimate:
     """Return the length of a vector of two components, given by a function from ``(m, k, 3)`` to ``(m, 2)``."""
     v, slopes = jacobian(vector, np.stack([m.XYZ for m in means]))
     size = float(np.hypot(*v))
-    sources = session.sources(means)
+    sources = evidence.sources(means)
     C = covariance(slopes, sources)
     if not (np.isfinite(v).all() and np.isfinite(C).all()):
         return missing(told, "cannot be worked out from these readings")

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.table import ReadingTable
+from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.type_a import pooled
 
 Real = NDArray[np.float64]

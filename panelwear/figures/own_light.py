@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from panelwear.estimate import Estimate
+from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.means import Mean
-from panelwear.figures.session import Session, Told
 from panelwear.uncertainty.coverage import t_factor
+from panelwear.uncertainty.estimate import Estimate
 
 LEAST_SHARE = 1 / 20
 """Light that is not the panel's must be under this share of black (IEC 62977-2-1)."""
@@ -38,41 +38,41 @@ class OwnLight:
     """Readings without the panel's light that are to be subtracted."""
 
 
-def own_light(session: Session, mean: Mean, told: Told) -> OwnLight:
+def own_light(evidence: Evidence, mean: Mean, told: Told) -> OwnLight:
     """Return the light of a dark patch itself, with a note that says what was done about room and probe."""
-    read = session.estimate(told, [mean], lambda XYZ: np.asarray(XYZ[:, 0, 1]))
-    if session.is_dark(mean):
+    read = evidence.estimate(told, [mean], lambda XYZ: np.asarray(XYZ[:, 0, 1]))
+    if evidence.is_dark(mean):
         said = f"read {read.value:.4f} cd/m², below the probe's floor"
-        return OwnLight(_bound(read, session.floor_for(mean), said))
-    if read.value < SURE * _told_from_nothing(session, mean):
+        return OwnLight(_bound(read, evidence.floor_for(mean), said))
+    if read.value < SURE * _told_from_nothing(evidence, mean):
         return OwnLight(_bound(read, 0.0, f"read {read.value:.4f} cd/m², only just detected"))
-    purpose = next((p for p in ("screen-off", "probe-floor") if p in session.dark), None)
+    purpose = next((p for p in ("screen-off", "probe-floor") if p in evidence.dark), None)
     if purpose is None:
         return OwnLight(read)
-    other = session.dark[purpose]
+    other = evidence.dark[purpose]
     said = f"{SAID[purpose]} {other.Y:.4f} cd/m²"
     share = "more than" if other.Y > LEAST_SHARE * mean.Y else "under"
     said += f", {share} a twentieth of black"
-    if not session.is_dark(other):
-        return _without(session, told, (mean, other), said)
+    if not evidence.is_dark(other):
+        return _without(evidence, told, (mean, other), said)
     if other.Y <= LEAST_SHARE * mean.Y:
         return OwnLight(_with_note(read, said))
     return OwnLight(_bound(read, 0.0, f"{said} and not told from nothing: black is at or below what was read"))
 
 
-def _without(session: Session, told: Told, means: tuple[Mean, Mean], said: str) -> OwnLight:
+def _without(evidence: Evidence, told: Told, means: tuple[Mean, Mean], said: str) -> OwnLight:
     mean, other = means
-    net = session.estimate(told, list(means), lambda XYZ: np.asarray(XYZ[:, 0, 1] - XYZ[:, 1, 1]))
-    from_nothing = math.hypot(_told_from_nothing(session, mean), _told_from_nothing(session, other))
-    floor = max(session.floor_cd_m2, from_nothing)
+    net = evidence.estimate(told, list(means), lambda XYZ: np.asarray(XYZ[:, 0, 1] - XYZ[:, 1, 1]))
+    from_nothing = math.hypot(_told_from_nothing(evidence, mean), _told_from_nothing(evidence, other))
+    floor = max(evidence.floor_cd_m2, from_nothing)
     if net.value < max(floor, SURE * from_nothing):
         return OwnLight(_bound(net, floor, f"{said}: what is left of {mean.Y:.4f} cd/m² is too little to be sure of"))
     return OwnLight(_with_note(net, f"{said}; taken off"), other)
 
 
-def _told_from_nothing(session: Session, mean: Mean) -> float:
+def _told_from_nothing(evidence: Evidence, mean: Mean) -> float:
     """Return the least luminance the scatter of these readings can tell from nothing, in cd/m²."""
-    return max(session.meter.floor_cd_m2(mean.n), 3.3 * mean.u_Y)
+    return max(evidence.meter.floor_cd_m2(mean.n), 3.3 * mean.u_Y)
 
 
 def _bound(estimate: Estimate, floor_cd_m2: float, note: str) -> Estimate:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
-from panelwear.figures.session import Session
 
 WORKING_GEOMETRY = "w10"
 """A window of 10 % of the area: below any limiter's knee, larger than any aperture (common practice, no source)."""
@@ -19,64 +19,64 @@ def preferred(means: list[Mean]) -> list[Mean]:
     return sorted(means, key=lambda m: rank.get(m.purpose, len(rank)))
 
 
-def whites(session: Session) -> list[Mean]:
+def whites(evidence: Evidence) -> list[Mean]:
     """Return every patch that is there to tell the white point: purpose ``white``, brightest code first."""
-    found = session.select(purpose="white", hue="grey")
+    found = evidence.select(purpose="white", hue="grey")
     return sorted(found, key=lambda m: (m.code, m.geometry == WORKING_GEOMETRY), reverse=True)
 
 
-def white(session: Session) -> Mean | None:
+def white(evidence: Evidence) -> Mean | None:
     """Return the patch that stands for white: purpose ``white`` at full drive, else full drive in a window."""
-    stated = whites(session)
+    stated = whites(evidence)
     if stated and stated[0].code == 255:
         return stated[0]
-    full = at_full_drive(session)
+    full = at_full_drive(evidence)
     working = [m for m in full if m.geometry == WORKING_GEOMETRY]
     return next(iter(working or full or stated), None)
 
 
-def at_full_drive(session: Session) -> list[Mean]:
+def at_full_drive(evidence: Evidence) -> list[Mean]:
     """Return the greys at code 255 at the centre, one for each geometry, in a window or over the whole screen."""
     found: dict[str, Mean] = {}
-    for mean in preferred(list(session.means)):
+    for mean in preferred(list(evidence.means)):
         full = mean.place == "centre" and mean.codes == (255.0, 255.0, 255.0)
         if full and (mean.geometry == "full" or mean.geometry.startswith("w")) and mean.purpose in PREFERENCE:
             found.setdefault(mean.geometry, mean)
     return list(found.values())
 
 
-def black(session: Session) -> Mean | None:
+def black(evidence: Evidence) -> Mean | None:
     """Return the patch that stands for black: at the centre, all channels at 0."""
-    found = [m for m in session.means if m.codes == (0.0, 0.0, 0.0) and m.place == "centre"]
+    found = [m for m in evidence.means if m.codes == (0.0, 0.0, 0.0) and m.place == "centre"]
     stated = [m for m in found if m.purpose == "black"]
     others = [m for m in found if m.purpose in PREFERENCE]
     return next(iter(stated or others), None)
 
 
-def primary(session: Session, hue: str) -> Mean | None:
+def primary(evidence: Evidence, hue: str) -> Mean | None:
     """Return the patch of a primary at its highest code."""
-    found = sorted(session.select(purpose="primary", hue=hue), key=lambda m: m.code)
+    found = sorted(evidence.select(purpose="primary", hue=hue), key=lambda m: m.code)
     return found[-1] if found else None
 
 
-def ramp(session: Session) -> list[Mean]:
+def ramp(evidence: Evidence) -> list[Mean]:
     """Return the grey ramp by drive code at the centre, dark to bright: purpose ``ramp``, else ``response``."""
-    stated = _greys(session, "ramp")
+    stated = _greys(evidence, "ramp")
     by_code = [m for m in stated if m.level.startswith("c")]
-    greys = by_code if len(by_code) > 2 else _greys(session, "response") or stated
+    greys = by_code if len(by_code) > 2 else _greys(evidence, "response") or stated
     geometries = [m.geometry for m in greys]
     usual = max(dict.fromkeys(geometries), key=geometries.count) if greys else ""
     one_each = {m.code: m for m in greys if m.geometry == usual}
     return [one_each[code] for code in sorted(one_each)]
 
 
-def wanted_levels(session: Session) -> list[Mean]:
+def wanted_levels(evidence: Evidence) -> list[Mean]:
     """Return the ramp's greys that were asked for by luminance, share of peak or visible step, dark to bright."""
-    return sorted((m for m in _greys(session, "ramp") if not m.level.startswith("c")), key=lambda m: m.Y)
+    return sorted((m for m in _greys(evidence, "ramp") if not m.level.startswith("c")), key=lambda m: m.Y)
 
 
-def _greys(session: Session, purpose: str) -> list[Mean]:
-    return session.select(purpose=purpose, hue="grey", place="centre")
+def _greys(evidence: Evidence, purpose: str) -> list[Mean]:
+    return evidence.select(purpose=purpose, hue="grey", place="centre")
 
 
 def share_of(mean: Mean) -> float:

@@ -7,10 +7,10 @@ import pkgutil
 from collections.abc import Callable
 from functools import cache
 
-from panelwear.estimate import Estimate
-from panelwear.figures.session import Session
+from panelwear.figures.evidence import Evidence
+from panelwear.uncertainty.estimate import Estimate
 
-Figure = Callable[[Session], list[Estimate]]
+Figure = Callable[[Evidence], list[Estimate]]
 
 
 @cache

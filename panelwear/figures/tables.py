@@ -6,11 +6,11 @@ import math
 from collections.abc import Mapping
 from dataclasses import replace
 
-from panelwear.estimate import Estimate
 from panelwear.figures.checkpoint import Figures, of_checkpoint
 from panelwear.figures.means import TOLD_FLAGS
-from panelwear.table import ReadingTable
+from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.coverage import expanded
+from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
 SUMMARY = ("white.x", "white.y", "white.u_prime", "white.v_prime", "white.cct", "white.duv",
@@ -23,7 +23,7 @@ def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate]
     """Return the table of ``spot`` as lines: each figure with its 95 % uncertainty, beside the last checkpoint's.
 
     Args:
-        figures: of this sitting.
+        figures: of this session.
         previous: of the checkpoint before; its column is left out when ``None``.
     """
     others = [n for n in AFTER_WHITE if n in figures]

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
+from panelwear.atomic import write_json
 from panelwear.errors import FileFault, UsageError
-from panelwear.folder.atomic import write_json
 from panelwear.folder.checkpoint import Checkpoint, stamp
 from panelwear.folder.record import read_json
 

@@ -12,9 +12,9 @@ from panelwear.errors import FileFault, PanelwearError
 from panelwear.folder import amendments, checkpoint, panel, probe_settings
 from panelwear.folder.check_json import check_json, response_faults
 from panelwear.folder.toml_file import load_toml
-from panelwear.journal import records, store
-from panelwear.journal.columns import FLAGS
-from panelwear.journal.row import Row
+from panelwear.readings import records, store
+from panelwear.readings.columns import FLAGS
+from panelwear.readings.row import Row
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ def check_probe(data: dict[str, Any], folder: Path) -> None:
 
 def check_panel(data: dict[str, Any], folder: Path) -> None:
     """Read a parsed ``panel.toml``, its assumed response too; ``FileFault`` with every fault."""
-    from panelwear.levels.assumed import assumed_response
+    from panelwear.panel.assumed import assumed_response
 
     found = panel.parse_panel(data, folder)
     assumed_response(found.assumed_response)
@@ -140,11 +140,11 @@ def check_checkpoint(folder: Path) -> Checked:
     for name in ("marks.csv", "nulls.csv"):
         if (folder / name).exists():
             inside += _eye_faults(folder / name)
-    for sitting in found.record["sittings"]:
-        if not (folder / sitting["sequence_file"]).exists():
-            inside.append(f"{sitting['sequence_file']}: is missing; it is the sequence as it was run")
-        for geometry, response in sitting.get("response", {}).items():
-            where = f"{checkpoint.RECORD}: sittings[{sitting['number']}].response.{geometry}"
+    for session in found.record["sessions"]:
+        if not (folder / session["sequence_file"]).exists():
+            inside.append(f"{session['sequence_file']}: is missing; it is the sequence as it was run")
+        for geometry, response in session.get("response", {}).items():
+            where = f"{checkpoint.RECORD}: sessions[{session['number']}].response.{geometry}"
             inside += [f"{where}: {fault}" for fault in response_faults(response)]
     return Checked("checkpoint", (*faults, *(_placed(folder, p) for p in inside)))
 

@@ -38,7 +38,7 @@ def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
 
 def response_faults(data: dict[str, Any]) -> Iterator[str]:
     """Say what is wrong with a stored response."""
-    from panelwear.levels.response import response_from_json
+    from panelwear.panel.response import response_from_json
 
     try:
         response_from_json(data)

@@ -1,4 +1,4 @@
-"""A checkpoint's folder: its record, its readings, its sittings; never edited once it is closed."""
+"""A checkpoint's folder: its record, its readings, its sessions; never edited once it is closed."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from panelwear import __version__
+from panelwear.atomic import sha256_of, write_json, write_whole
 from panelwear.errors import StorageFault, UsageError
-from panelwear.folder.atomic import sha256_of, write_json, write_whole
 from panelwear.folder.record import DIGEST, FORMAT, digest, read_record
-from panelwear.journal import records, store
-from panelwear.journal.columns import COLUMNS
-from panelwear.journal.csvw import metadata_bytes
-from panelwear.journal.row import Row
-from panelwear.table import ReadingTable, from_rows
+from panelwear.readings import records, store
+from panelwear.readings.columns import COLUMNS
+from panelwear.readings.csvw import metadata_bytes
+from panelwear.readings.row import Row
+from panelwear.readings.table import ReadingTable, from_rows
 
 RECORD = "checkpoint.json"
 READINGS = "readings.csv"
@@ -57,15 +57,15 @@ class Checkpoint:
         return self.directory / READINGS
 
     @property
-    def sitting(self) -> dict[str, Any]:
-        """Record of the last sitting."""
-        sittings: list[dict[str, Any]] = self.record["sittings"]
-        if not sittings:
+    def session(self) -> dict[str, Any]:
+        """Record of the last session."""
+        sessions: list[dict[str, Any]] = self.record["sessions"]
+        if not sessions:
             raise UsageError(
                 f"{self.name}: nothing was begun in this checkpoint yet; 'panelwear inspect' with --hours "
                 f"{hours_told(self.hours)} begins"
             )
-        return sittings[-1]
+        return sessions[-1]
 
     @property
     def record_path(self) -> Path:
@@ -84,21 +84,21 @@ class Checkpoint:
 
     def table(self) -> ReadingTable:
         """Return the readings as a tidy table."""
-        starts = [s["first_row"] for sitting in self.record["sittings"] for s in sitting.get("segments", [])]
+        starts = [s["first_row"] for session in self.record["sessions"] for s in session.get("segments", [])]
         return from_rows(self.rows(), checkpoint=self.name, segment_starts=starts or (1,))
 
     def open_journal(self) -> store.Store[Row]:
         """Open ``readings.csv`` for appending, its metadata written before the first row."""
         return store.Store(self.readings_path, Row, journal_metadata(self.name))
 
-    def begin_sitting(
+    def begin_session(
         self, *, sequence: str, source: bytes, seed: int, now: datetime, facts: dict[str, Any]
     ) -> dict[str, Any]:
         """Record that a stretch of work begins; the sequence is stored exactly as it is run."""
-        number = len(self.record["sittings"]) + 1
+        number = len(self.record["sessions"]) + 1
         file = "sequence.toml" if number == 1 else f"sequence-{number}.toml"
         write_whole(self.directory / file, source)
-        sitting = {
+        session = {
             "number": number,
             "sequence": sequence,
             "sequence_file": file,
@@ -109,13 +109,13 @@ class Checkpoint:
             "segments": [],
             **facts,
         }
-        self.record["sittings"].append(sitting)
+        self.record["sessions"].append(session)
         self.save()
-        return sitting
+        return session
 
     def begin_segment(self, first_row: int, why: str, now: datetime) -> None:
         """Record that drift starts anew: the first row of the segment, and why."""
-        self.sitting["segments"].append({"first_row": first_row, "why": why, "started_utc": stamp(now)})
+        self.session["segments"].append({"first_row": first_row, "why": why, "started_utc": stamp(now)})
         self.save()
 
     def close(self, now: datetime) -> None:
@@ -233,7 +233,7 @@ def open_or_create(
         "status": "open",
         "started_utc": stamp(now),
         "answers": {},
-        "sittings": [],
+        "sessions": [],
     }
     checkpoint = Checkpoint(directory, record)
     checkpoint.save()

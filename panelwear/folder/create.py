@@ -6,10 +6,10 @@ import json
 from dataclasses import dataclass
 from pathlib import Path
 
+from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, StorageFault
-from panelwear.folder.atomic import write_whole
 from panelwear.folder.toml_file import parse_toml
-from panelwear.journal.records import text_of
+from panelwear.readings.records import text_of
 from sequences.model import Zone
 
 _PANEL = """\

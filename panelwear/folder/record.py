@@ -66,35 +66,35 @@ def faults(record: Any) -> Iterator[str]:
         texts = record.get(key, {})
         if not (isinstance(texts, dict) and all(isinstance(text, str) for text in texts.values())):
             yield f"{key}: wanted texts by name"
-    sittings = record.get("sittings")
-    if not isinstance(sittings, list):
-        yield f"sittings: {_told(record, 'sittings')}; wanted a list"
+    sessions = record.get("sessions")
+    if not isinstance(sessions, list):
+        yield f"sessions: {_told(record, 'sessions')}; wanted a list"
         return
-    for number, sitting in enumerate(sittings, start=1):
-        for fault in _sitting_faults(sitting, number):
-            yield f"sittings[{number}]{fault}"
+    for number, session in enumerate(sessions, start=1):
+        for fault in _session_faults(session, number):
+            yield f"sessions[{number}]{fault}"
 
 
-def _sitting_faults(sitting: Any, number: int) -> Iterator[str]:
-    if not isinstance(sitting, dict):
-        yield f": holds {_kind(sitting)} instead of a record"
+def _session_faults(session: Any, number: int) -> Iterator[str]:
+    if not isinstance(session, dict):
+        yield f": holds {_kind(session)} instead of a record"
         return
-    if sitting.get("number") != number or not _is_whole(sitting["number"]):
-        yield f".number: {_told(sitting, 'number')}; wanted {number}"
+    if session.get("number") != number or not _is_whole(session["number"]):
+        yield f".number: {_told(session, 'number')}; wanted {number}"
     for key in ("sequence", "sequence_file", "status"):
-        if not isinstance(sitting.get(key), str):
-            yield f".{key}: {_told(sitting, key)}; wanted a text"
-    if not _is_whole(sitting.get("seed")):
-        yield f".seed: {_told(sitting, 'seed')}; wanted a whole number"
+        if not isinstance(session.get(key), str):
+            yield f".{key}: {_told(session, key)}; wanted a text"
+    if not _is_whole(session.get("seed")):
+        yield f".seed: {_told(session, 'seed')}; wanted a whole number"
     for key in ("response", "placements", "digests", "probe"):
-        named = sitting.get(key, {})
+        named = session.get(key, {})
         if not isinstance(named, dict) or (
             key in {"response", "placements"} and not all(isinstance(one, dict) for one in named.values())
         ):
             yield f".{key}: wanted records by name"
-    segments = sitting.get("segments")
+    segments = session.get("segments")
     if not isinstance(segments, list):
-        yield f".segments: {_told(sitting, 'segments')}; wanted a list"
+        yield f".segments: {_told(session, 'segments')}; wanted a list"
     elif not all(isinstance(s, dict) and _is_whole(s.get("first_row")) for s in segments):
         yield ".segments: each needs first_row, a whole number"
 

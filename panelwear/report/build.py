@@ -126,8 +126,8 @@ def write_report(panel_dir: Path, out: Path | None = None) -> Path:
         FileFault: a file of the folder has faults.
         StorageFault: the report cannot be written.
     """
+    from panelwear.atomic import write_whole
     from panelwear.compare.load import load_subjects
-    from panelwear.folder.atomic import write_whole
     from panelwear.folder.panel import load_panel
     from panelwear.report.page import html_of
     from panelwear.report.remarks import remarks_of

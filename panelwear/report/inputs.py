@@ -102,10 +102,10 @@ def _said(ready: Sequence[Ready]) -> list[str]:
 
 
 def _figures(ready: Ready) -> Figures:
-    found = {e.name: e for _, figure in all_figures() for e in figure(ready.session)}
+    found = {e.name: e for _, figure in all_figures() for e in figure(ready.evidence)}
     subject = ready.subject
-    notes = notes_of(ready.session, found, subject.correction is not None)
-    return Figures(found, ready.session, (*notes, *subject.beside.notes))
+    notes = notes_of(ready.evidence, found, subject.correction is not None)
+    return Figures(found, ready.evidence, (*notes, *subject.beside.notes))
 
 
 def _since(baseline: Ready, ready: Ready) -> Since:

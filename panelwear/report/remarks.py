@@ -24,7 +24,7 @@ def remarks_of(panel_dir: Path) -> tuple[str, ...]:
 def _of(found: Checkpoint, panel_dir: Path) -> list[str]:
     said = [f"{found.name}: amended on {a['utc'][:10]}: {a['text'].rstrip('.')}." for a in amendments.of(found)]
     said += [f"{sentence}." for sentence in found.changed_since_close()]
-    said += [f"{found.name}: {note}" for note in matrix_notes(found.record["sittings"], _matrix_now(found, panel_dir))]
+    said += [f"{found.name}: {note}" for note in matrix_notes(found.record["sessions"], _matrix_now(found, panel_dir))]
     if not found.is_closed:
         said.append(f"{found.name}: is still open, so readings may be added to it.")
     return said

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from panelwear.estimate import Estimate
 from panelwear.figures.tables import told as plain_told
 from panelwear.report.content import Point
 from panelwear.uncertainty.coverage import interval
+from panelwear.uncertainty.estimate import Estimate
 
 NONE = "—"
 

@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 from panelwear.clock import Clock, RealClock
 from panelwear.errors import Stopped, UsageError
-from panelwear.operator import Progress, Question, Watch
 from panelwear.screen.contract import Card, Screen, ScreenEvent
 from panelwear.screen.corner import far_corner
+from panelwear.screen.operator import Progress, Question, Watch
 from panelwear.screen.terminal import Terminal
 from sequences.model import Place
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.levels.reads import first_stage, total_readings
+from panelwear.panel.reads import first_stage, total_readings
+from panelwear.readings.table import ReadingTable
 from panelwear.simulation.aperture import Seen, seen_pixels
 from panelwear.simulation.behaviour import LOAD_WEIGHTS
 from panelwear.simulation.emission import Spot
@@ -18,7 +19,6 @@ from panelwear.simulation.fast_table import Times, table_of, times_of
 from panelwear.simulation.mixing import xyz_of
 from panelwear.simulation.panel import PanelState
 from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel, Session, drawn_session
-from panelwear.table import ReadingTable
 
 __all__ = ["FastPatch", "Plan", "patches_of", "plan_of", "read_plan"]
 

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.table import ReadingTable
+from panelwear.readings.table import ReadingTable
 from patterns.frame import Frame
 
 Real = NDArray[np.float64]
@@ -95,7 +95,7 @@ def table_of(
 
     return ReadingTable(
         checkpoint=np.full(n, checkpoint),
-        sitting=np.ones(n, dtype=np.int64),
+        session=np.ones(n, dtype=np.int64),
         visit=whole([p.visit for p in patches]),
         pair=text([p.pair for p in patches]),
         step=whole([p.step for p in patches]),

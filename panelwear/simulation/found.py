@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.readings.table import ReadingTable
 from panelwear.simulation.mixing import xyz_of
 from panelwear.simulation.probe import DEFAULT_PROBE
-from panelwear.table import ReadingTable
 
 Real = NDArray[np.float64]
 

@@ -15,10 +15,10 @@ from panelwear.simulation.probe import DEFAULT_PROBE, SimulatedProbe
 
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
-    from panelwear.operator import Progress
+    from panelwear.run.plan import Plan
+    from panelwear.screen.operator import Progress
     from panelwear.simulation.bench import VirtualBenchClock, WatchedScreen
     from panelwear.simulation.scripted import ScriptedOperator
-    from panelwear.sitting import Plan
 
 HOURS = (0.0, 500.0, 1200.0, 2000.0, 3100.0, 4400.0)
 QUICK_HOURS = (0.0, 2000.0, 4400.0)
@@ -148,7 +148,7 @@ def _source(wish: Wish) -> Path:
 def _plan(panel_dir: Path, wish: Wish, number: int) -> Plan:
     from panelwear.folder.panel import load_panel
     from panelwear.folder.probe_settings import load_probe_settings
-    from panelwear.sitting import plan_steps
+    from panelwear.run.plan import plan_steps
 
     settings = load_probe_settings(panel_dir)
     return plan_steps(load_panel(panel_dir), settings, _source(wish), (wish.seed * 1000 + number) % 2**31)
@@ -187,12 +187,12 @@ class _Stage:
 
 
 def _one(stage: _Stage, number: int, state: PanelState) -> Rehearsed:
-    from panelwear.engine.contract import Bench
-    from panelwear.engine.run import run_checkpoint
     from panelwear.folder.checkpoint import open_or_create
     from panelwear.probe_border import probe_errors
+    from panelwear.run.contract import Bench
+    from panelwear.run.plan import job_of
+    from panelwear.run.session import run_checkpoint
     from panelwear.simulation.bench import StampClock
-    from panelwear.sitting import job_of
     from probe_io.open import open_probe
 
     clock, eye = stage.clock, stage.eye(number, state)
@@ -222,7 +222,7 @@ def true_values(name: str, state: PanelState, eye: SimulatedProbe) -> dict[str, 
 
 def write_up(out: Path, wish: Wish, done: Sequence[Rehearsed]) -> list[str]:
     """Write true values and pictures beside the panel folder; returns what to tell the person."""
-    from panelwear.folder.atomic import write_json
+    from panelwear.atomic import write_json
     from panelwear.simulation.found import look
     from panelwear.simulation.pictures import draw_all
     from panelwear.simulation.rehearsal_folder import PICTURES, TRUTH

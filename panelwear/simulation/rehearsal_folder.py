@@ -6,8 +6,8 @@ import json
 from pathlib import Path
 from typing import Any
 
+from panelwear.atomic import sha256_of, write_json
 from panelwear.errors import StorageFault
-from panelwear.folder.atomic import sha256_of, write_json
 
 MARK = "rehearsal.json"
 FORMAT = "panelwear rehearsal 1"

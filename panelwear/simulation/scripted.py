@@ -7,7 +7,7 @@ from typing import Protocol
 
 from panelwear.clock import Clock
 from panelwear.errors import UsageError
-from panelwear.operator import Progress, Question
+from panelwear.screen.operator import Progress, Question
 from sequences.model import Place
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from panelwear.estimate import Estimate
+from panelwear.uncertainty.estimate import Estimate
 
 
 def t_factor(dof: float, level: float = 0.95) -> float:

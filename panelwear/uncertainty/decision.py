@@ -1,4 +1,4 @@
-"""Decisions with doubt: conformance to a limit, guard bands, and whether two values differ (JCGM 106, ISO 14253-1)."""
+"""Decisions with uncertainty: conformance to a limit, guard bands, whether values differ (JCGM 106, ISO 14253-1)."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def apart_in_two_dimensions(difference: tuple[float, float], covariance: object,
     values, vectors = np.linalg.eigh(np.asarray(covariance, dtype=np.float64))
     if values[-1] <= 0:
         return bool(np.any(d != 0))
-    # A direction without any doubt (readings equal to the last digit) must not divide by zero.
+    # A direction without any uncertainty (readings equal to the last digit) must not divide by zero.
     certain = np.maximum(values, 1e-9 * values[-1])
     # For two degrees of freedom the χ² quantile is -2 ln(1 - level): 5.99 at 95 %.
     return bool(((vectors.T @ d) ** 2 / certain).sum() > -2 * math.log(1 - level))

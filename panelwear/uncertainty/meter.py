@@ -33,7 +33,7 @@ class MeterTerms:
     dark_noise_cd_m2: float = 0.003
     """Standard deviation of one reading of black."""
     zero_cd_m2: float = 0.0
-    """Doubt of the dark zero, common to all readings of a session."""
+    """Uncertainty of the dark zero, common to all readings of a session."""
 
     def floor_cd_m2(self, n: int = 1) -> float:
         """Return the least luminance n readings can tell from black, 3.3 s / sqrt(n).

@@ -1,7 +1,7 @@
 """Propagation through any function of several patches' X, Y, Z, with all that is common to them kept common.
 
-Each cause of doubt is a ``Source``: a matrix that says how one standard normal deviate (or several) would move every
-X, Y, Z at once. What is common to two patches (the probe's scale, one placement, drift) then cancels in their
+Each cause of uncertainty is a ``Source``: a matrix that says how one standard normal deviate (or several) would move
+every X, Y, Z at once. What is common to two patches (the probe's scale, one placement, drift) then cancels in their
 ratio by itself, and stays where it must (JCGM 100, 5.2; JCGM 102).
 """
 
@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.estimate import Component
+from panelwear.uncertainty.estimate import Component
 
 Real = NDArray[np.float64]
 Function = Callable[[Real], Real]
@@ -28,7 +28,7 @@ COARSE_STEP = 1e-3
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Source:
-    """One cause of doubt."""
+    """One cause of uncertainty."""
 
     name: str
     factor: Real

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from panelwear.folder import checkpoint
 from panelwear.folder.create import PanelSpec, new_panel
-from panelwear.journal.row import Row
+from panelwear.readings.row import Row
 from tests.screens import Display, Program, program, xvfb
 
 SIZE = (640, 360)

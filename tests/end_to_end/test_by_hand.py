@@ -51,7 +51,7 @@ def test_every_prompt_is_answered_with_keys_on_the_screen(stand: Desk) -> None:
         assert wait_ended(process) == 0
 
     record = checkpoint.find(stand.folder, None).record
-    assert record["sittings"][0]["status"] == "done"
+    assert record["sessions"][0]["status"] == "done"
     assert "62" in record["answers"]["brightness"]
     assert len(stand.rows()) > 20
 
@@ -70,7 +70,7 @@ def test_escape_stops_at_once_and_what_was_read_is_kept(stand: Desk) -> None:
     assert code == 1
     assert took_s < 5  # leaving fades to black and closes the probe; obeying the key itself is tested at the screen
     assert stand.rows()
-    assert checkpoint.find(stand.folder, None).sitting["status"] == "stopped"
+    assert checkpoint.find(stand.folder, None).session["status"] == "stopped"
 
 
 def test_the_terminal_answers_too(stand: Desk) -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from panelwear.folder import checkpoint
 from panelwear.folder.check import check
-from panelwear.journal.row import Row
+from panelwear.readings.row import Row
 from tests.end_to_end.stand import Desk, desk, probe_server
 from tests.screens import program
 
@@ -95,7 +95,7 @@ def test_killed_in_the_middle_and_resumed_nothing_is_lost(stand: Desk, tmp_path:
     assert code == 0, said
     assert requested(stand.rows()) == undisturbed
     record = checkpoint.find(stand.folder, None).record
-    assert len(record["sittings"][0]["segments"]) == 2
+    assert len(record["sessions"][0]["segments"]) == 2
     assert check(stand.folder).problems == ()
 
 
@@ -151,9 +151,9 @@ def test_the_checkpoint_tells_screen_probe_and_seed(stand: Desk) -> None:
         assert stand.run(*stand.inspect(url, *short(stand), "--seed", "11"))[0] == 0
 
     record = checkpoint.find(stand.folder, None).record
-    sitting = record["sittings"][0]
-    assert (sitting["seed"], sitting["status"]) == (11, "done")
-    assert (sitting["screen"]["width_px"], sitting["screen"]["scaled"]) == (640, False)
-    assert sitting["probe"]["instrument"] == "scpi-colorimeter"
+    session = record["sessions"][0]
+    assert (session["seed"], session["status"]) == (11, "done")
+    assert (session["screen"]["width_px"], session["screen"]["scaled"]) == (640, False)
+    assert session["probe"]["instrument"] == "scpi-colorimeter"
     assert json.loads((stand.folder / "checkpoints" / checkpoint.find(stand.folder, None).name /
                        "readings.csv-metadata.json").read_text())["tableSchema"]["primaryKey"] == "row"  # fmt: skip

@@ -79,7 +79,7 @@ def test_a_spot_stands_beside_the_last_one_and_says_when_the_matrix_was_changed(
     peak = next(line for line in run[1][1].splitlines() if line.startswith("peak luminance"))
     assert peak.count("±") == 2
     earlier, later = checkpoint.all_of(stand.folder)
-    assert [c.sitting["digests"]["correction"] for c in (earlier, later)] == digests
+    assert [c.session["digests"]["correction"] for c in (earlier, later)] == digests
     assert check(stand.folder).problems == ()
     assert check(stand.folder / "correction.toml").what == "correction file"
 

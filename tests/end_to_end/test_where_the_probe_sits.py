@@ -14,8 +14,8 @@ import pytest
 
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
+from panelwear.run.plan import figures_of
 from panelwear.simulation.screen_light import grab
-from panelwear.sitting import figures_of
 from tests.end_to_end.stand import BRIEF, Desk, desk, probe_server
 
 pytestmark = [
@@ -120,7 +120,7 @@ def test_a_probe_six_pixels_off_is_found_there_without_flashing_and_its_figures_
     assert f"The probe sits {OFF_PX * pitch_mm:.1f} mm from where it sat last time" in said
     assert "to the left" in said
     found = checkpoint.find(stand.folder, None)
-    stored = found.sitting["placements"]["1"]
+    stored = found.session["placements"]["1"]
     # The offset is right to 0.1 mm, as is wanted of the centre.
     assert stored["offset_mm"] == pytest.approx([OFF_PX * pitch_mm, 0.0], abs=0.1)
     assert stored["diameter_mm"] == pytest.approx(10.0, rel=0.02)

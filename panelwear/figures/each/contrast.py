@@ -7,12 +7,12 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.estimate import Estimate
+from panelwear.figures.evidence import Evidence, Told, as_limit
 from panelwear.figures.means import Mean
 from panelwear.figures.own_light import own_light
 from panelwear.figures.pick import black, white
-from panelwear.figures.session import Session, Told, as_limit
 from panelwear.uncertainty.coverage import t_factor
+from panelwear.uncertainty.estimate import Estimate
 
 ORDER = 30
 
@@ -26,23 +26,23 @@ SEQUENTIAL = Told("contrast/sequential", "1", "contrast, sequential")
 CHECKERBOARD = Told("contrast/checkerboard", "1", "contrast, checkerboard")
 
 
-def figures(session: Session) -> list[Estimate]:
+def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``contrast/sequential`` and ``contrast/checkerboard``, each "> bound" where black is a bound."""
-    return _sequential(session) + _checkerboard(session)
+    return _sequential(evidence) + _checkerboard(evidence)
 
 
-def _sequential(session: Session) -> list[Estimate]:
-    bright, dark = white(session), black(session)
+def _sequential(evidence: Evidence) -> list[Estimate]:
+    bright, dark = white(evidence), black(evidence)
     if bright is None or dark is None or bright.Y <= 0:
         return []
-    own = own_light(session, dark, BLACK)
+    own = own_light(evidence, dark, BLACK)
     if own.estimate.limit:
-        return [_over_floor(session, SEQUENTIAL, [bright], own.estimate.value)]
-    return [_ratio(session, SEQUENTIAL, [bright], [dark], own.taken_off)]
+        return [_over_floor(evidence, SEQUENTIAL, [bright], own.estimate.value)]
+    return [_ratio(evidence, SEQUENTIAL, [bright], [dark], own.taken_off)]
 
 
-def _checkerboard(session: Session) -> list[Estimate]:
-    cells = [m for m in session.select(purpose="checkerboard") if m.geometry[-1:] in {"a", "b"}]
+def _checkerboard(evidence: Evidence) -> list[Estimate]:
+    cells = [m for m in evidence.select(purpose="checkerboard") if m.geometry[-1:] in {"a", "b"}]
     phases: dict[tuple[str, str, str], list[Mean]] = {}
     for mean in cells:
         phases.setdefault((mean.place, mean.geometry[:-1], mean.level), []).append(mean)
@@ -50,20 +50,20 @@ def _checkerboard(session: Session) -> list[Estimate]:
     if not pairs:
         return []
     bright, dark = [p[0] for p in pairs], [p[1] for p in pairs]
-    own = [own_light(session, m, BLACK) for m in dark]
+    own = [own_light(evidence, m, BLACK) for m in dark]
     if any(one.estimate.limit for one in own):
         floor = float(np.mean([one.estimate.value for one in own]))
-        return [_over_floor(session, CHECKERBOARD, bright, floor)]
-    return [_ratio(session, CHECKERBOARD, bright, dark, own[0].taken_off)]
+        return [_over_floor(evidence, CHECKERBOARD, bright, floor)]
+    return [_ratio(evidence, CHECKERBOARD, bright, dark, own[0].taken_off)]
 
 
-def _over_floor(session: Session, told: Told, bright: list[Mean], floor_cd_m2: float) -> Estimate:
+def _over_floor(evidence: Evidence, told: Told, bright: list[Mean], floor_cd_m2: float) -> Estimate:
     """Give the contrast over a black that is only a bound as a lower bound."""
-    found = session.estimate(told, bright, lambda XYZ: np.asarray(XYZ[:, :, 1].mean(axis=1) / floor_cd_m2))
+    found = evidence.estimate(told, bright, lambda XYZ: np.asarray(XYZ[:, :, 1].mean(axis=1) / floor_cd_m2))
     return as_limit(found, ">", found.value)
 
 
-def _ratio(session: Session, told: Told, bright: list[Mean], dark: list[Mean], off: Mean | None) -> Estimate:
+def _ratio(evidence: Evidence, told: Told, bright: list[Mean], dark: list[Mean], off: Mean | None) -> Estimate:
     """Give mean bright over mean dark, what is not the panel's light taken off either; a bound when hardly known.
 
     A ratio is straight in its denominator only while that is well known; with black at 30 % the interval W / B ± U
@@ -75,10 +75,10 @@ def _ratio(session: Session, told: Told, bright: list[Mean], dark: list[Mean], o
         net = XYZ[:, 2 * k :, 1].sum(axis=1)
         return np.asarray((XYZ[:, :k, 1].mean(axis=1) - net) / (XYZ[:, k : 2 * k, 1].mean(axis=1) - net))
 
-    found = session.estimate(told, [*bright, *dark, *others], means_ratio)
+    found = evidence.estimate(told, [*bright, *dark, *others], means_ratio)
     # A few readings may agree by luck: the probe's known noise in the dark counts at least.
     noise = max(
-        session.meter.dark_noise_cd_m2 * math.hypot(*(1 / math.sqrt(m.n) for m in (one, *others)))
+        evidence.meter.dark_noise_cd_m2 * math.hypot(*(1 / math.sqrt(m.n) for m in (one, *others)))
         / max(one.Y - sum(o.Y for o in others), 1e-9)
         for one in dark
     )  # fmt: skip

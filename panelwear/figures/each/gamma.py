@@ -7,24 +7,24 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.estimate import Estimate
+from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import black, ramp
-from panelwear.figures.session import Session, Told
+from panelwear.uncertainty.estimate import Estimate
 
 ORDER = 40
 
 Real = NDArray[np.float64]
 
 
-def figures(session: Session) -> list[Estimate]:
+def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``gamma`` and ``gamma/local/<level>-<level>``; needs two levels above black and their black."""
-    dark = black(session)
-    # Black is taken off even where it cannot be told from nothing: its doubt goes along, and leaving it off would
+    dark = black(evidence)
+    # Black is taken off even where it cannot be told from nothing: its uncertainty goes along, and leaving it off would
     # bend the dark end.
     base = [dark] if dark is not None else []
     net = base[0].Y if base else 0.0
-    levels = [m for m in ramp(session) if m.code > 0 and m.Y - net > session.floor_for(m)]
+    levels = [m for m in ramp(evidence) if m.code > 0 and m.Y - net > evidence.floor_for(m)]
     if len(levels) < 2:
         return []
     drive = np.log([m.code / 255 for m in levels])
@@ -38,7 +38,7 @@ def figures(session: Session) -> list[Estimate]:
         overall = log_light @ away / (away @ away)
         return np.column_stack([overall, np.diff(log_light, axis=1) / np.diff(drive)])
 
-    return session.estimates(told, levels + base, slopes)
+    return evidence.estimates(told, levels + base, slopes)
 
 
 def _local(a: Mean, b: Mean) -> Told:

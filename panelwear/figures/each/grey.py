@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from panelwear.estimate import Estimate
+from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.formulas import from_neutral, from_white
 from panelwear.figures.lengths import bound, length
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import ramp, wanted_levels, white
-from panelwear.figures.session import Session, Told
 from panelwear.uncertainty.coverage import expanded
+from panelwear.uncertainty.estimate import Estimate
 
 ORDER = 60
 
@@ -18,19 +18,19 @@ STEP = (("du_prime", "Δu' from white"), ("dv_prime", "Δv' from white"))
 TINT = (("de2000", "ΔE2000 from neutral"), ("de_itp", "ΔE ITP from neutral"))
 
 
-def figures(session: Session) -> list[Estimate]:
+def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``grey/<level>.<part>`` for each level of the ramp and ``grey.duv_prime_max``, the worst of them.
 
     Parts: ``du_prime dv_prime duv_prime de2000 de_itp``. A distance is never negative, so noise alone pushes it up:
     the components Δu' and Δv' are what a change is judged by, and a distance not told from zero is a bound.
     """
-    bright = white(session)
+    bright = white(evidence)
     if bright is None or not bright.has_colour:
         return []
     found: list[Estimate] = []
-    for mean in ramp(session) + wanted_levels(session):
-        if mean.has_colour and not session.is_dark(mean) and mean.key != bright.key:
-            found += _of(session, mean, bright)
+    for mean in ramp(evidence) + wanted_levels(evidence):
+        if mean.has_colour and not evidence.is_dark(mean) and mean.key != bright.key:
+            found += _of(evidence, mean, bright)
     # The worst of many noisy distances is noise; only those clear of zero by themselves are asked.
     distances = [e for e in found if e.name.endswith(".duv_prime") and not e.limit and e.value > expanded(e)]
     if not distances:
@@ -40,15 +40,15 @@ def figures(session: Session) -> list[Estimate]:
     return [replace(worst, name="grey.duv_prime_max", caption="largest Δu'v' of a grey", note=f"at {at}"), *found]
 
 
-def _of(session: Session, mean: Mean, bright: Mean) -> list[Estimate]:
+def _of(evidence: Evidence, mean: Mean, bright: Mean) -> list[Estimate]:
     both = [mean, bright]
 
     def told(part: str, said: str) -> Told:
         return Told(f"grey/{mean.level}.{part}", "1", f"grey {mean.level}, {said}")
 
-    steps = session.estimates([told(*part) for part in STEP], both, from_white)
-    away = length(session, told("duv_prime", "Δu'v' from white"), both, from_white)
-    tints = session.estimates([told(*part) for part in TINT], both, from_neutral)
+    steps = evidence.estimates([told(*part) for part in STEP], both, from_white)
+    away = length(evidence, told("duv_prime", "Δu'v' from white"), both, from_white)
+    tints = evidence.estimates([told(*part) for part in TINT], both, from_neutral)
     if away.limit:
         # Tint is the same step through another space: what cannot be told from zero there cannot be told here.
         wider = max(e.u for e in steps) / away.u if away.u > 0 else 1.0

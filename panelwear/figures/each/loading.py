@@ -5,16 +5,16 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.estimate import Estimate
+from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.pick import at_full_drive, share_of, words
-from panelwear.figures.session import Session, Told
+from panelwear.uncertainty.estimate import Estimate
 
 ORDER = 110
 
 
-def figures(session: Session) -> list[Estimate]:
+def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``loading/<geometry>`` in %, against the largest window read."""
-    found = sorted(at_full_drive(session), key=share_of)
+    found = sorted(at_full_drive(evidence), key=share_of)
     if len(found) < 2 or found[-1].Y <= 0:
         return []
     largest = found[-1]
@@ -23,7 +23,7 @@ def figures(session: Session) -> list[Estimate]:
         return np.asarray(100 * (XYZ[:, 0, 1] / XYZ[:, 1, 1] - 1))
 
     return [
-        session.estimate(
+        evidence.estimate(
             Told(f"loading/{m.geometry}", "%", f"{words(m)} above {words(largest)}"), [m, largest], loading
         )
         for m in found[:-1]

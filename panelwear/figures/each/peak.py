@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from panelwear.estimate import Estimate
+from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.formulas import luminance
 from panelwear.figures.pick import at_full_drive, share_of, words
-from panelwear.figures.session import Session, Told
+from panelwear.uncertainty.estimate import Estimate
 
 ORDER = 10
 
 
-def figures(session: Session) -> list[Estimate]:
+def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``peak`` and ``peak/<geometry>`` in cd/m²."""
     found = []
-    for mean in sorted(at_full_drive(session), key=share_of):
+    for mean in sorted(at_full_drive(evidence), key=share_of):
         told = Told(f"peak/{mean.geometry}", "cd/m²", f"peak luminance, {words(mean)}")
-        found.append(session.estimate(told, [mean], luminance))
+        found.append(evidence.estimate(told, [mean], luminance))
     if not found:
         return []
     highest = max(found, key=lambda e: e.value)

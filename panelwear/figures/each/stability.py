@@ -6,18 +6,18 @@ import math
 
 import numpy as np
 
-from panelwear.estimate import Component, Estimate, combine
-from panelwear.figures.session import Session
+from panelwear.figures.evidence import Evidence
+from panelwear.uncertainty.estimate import Component, Estimate, combine
 
 ORDER = 120
 
 
-def figures(session: Session) -> list[Estimate]:
+def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``stability.drift`` (last reference against the first, %) and ``stability.noise`` (one reading, %).
 
     With several segments: of the longest.
     """
-    fits = session.drift.segments
+    fits = evidence.drift.segments
     if not fits:
         return []
     fit = max(fits, key=lambda f: f.end_s - f.start_s)

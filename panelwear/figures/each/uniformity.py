@@ -9,32 +9,32 @@ from numpy.typing import NDArray
 
 from panelwear.colorimetry import uniformity
 from panelwear.colorimetry.basic import uv_prime_of
-from panelwear.estimate import Estimate
+from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.means import Mean
-from panelwear.figures.session import Session, Told
+from panelwear.uncertainty.estimate import Estimate
 
 ORDER = 90
 
 Real = NDArray[np.float64]
 
 
-def figures(session: Session) -> list[Estimate]:
+def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``uniformity/<hue>/<level>.<part>`` of every level of the grid.
 
     Parts: ``min_over_max``, ``from_centre`` and ``from_median`` in %, ``spread`` (standard deviation of the panel
     itself in %, measurement taken out), ``duv_prime`` (largest between two points), ``left_right`` (ln ratio, %).
     """
     grids: dict[tuple[str, str, str], list[Mean]] = {}
-    for mean in session.select(purpose="grid"):
+    for mean in evidence.select(purpose="grid"):
         grids.setdefault((mean.hue, mean.level, mean.geometry), []).append(mean)
     found: list[Estimate] = []
     for (hue, level, _), points in grids.items():
-        if len(points) >= 3 and not any(session.is_dark(m) for m in points):
-            found += _of(session, points, f"uniformity/{hue}/{level}", f"{hue} {level}")
+        if len(points) >= 3 and not any(evidence.is_dark(m) for m in points):
+            found += _of(evidence, points, f"uniformity/{hue}/{level}", f"{hue} {level}")
     return found
 
 
-def _of(session: Session, points: list[Mean], name: str, said: str) -> list[Estimate]:
+def _of(evidence: Evidence, points: list[Mean], name: str, said: str) -> list[Estimate]:
     centre = _centre(points)
     told = [
         Told(f"{name}.min_over_max", "%", f"{said}, darkest point over brightest"),
@@ -50,14 +50,14 @@ def _of(session: Session, points: list[Mean], name: str, said: str) -> list[Esti
             columns.append(uniformity.deviation_from(L, L[:, centre]))
         return 100 * np.stack(columns, axis=1)
 
-    found = [*session.estimates(told, points, extremes), _spread(session, points, name, said)]
+    found = [*evidence.estimates(told, points, extremes), _spread(evidence, points, name, said)]
     if all(m.has_colour for m in points):
         colour = Told(f"{name}.duv_prime", "1", f"{said}, largest Δu'v' between two points")
-        found.append(session.estimate(colour, points, lambda XYZ: uniformity.colour_spread(uv_prime_of(XYZ))))
-    return found + _left_right(session, points, name, said)
+        found.append(evidence.estimate(colour, points, lambda XYZ: uniformity.colour_spread(uv_prime_of(XYZ))))
+    return found + _left_right(evidence, points, name, said)
 
 
-def _spread(session: Session, points: list[Mean], name: str, said: str) -> Estimate:
+def _spread(evidence: Evidence, points: list[Mean], name: str, said: str) -> Estimate:
     """Return the panel's own standard deviation: that of the points with the measurement's variance taken out."""
     k = len(points)
     average = Told(f"{name}.mean", "1", "")
@@ -67,19 +67,19 @@ def _spread(session: Session, points: list[Mean], name: str, said: str) -> Estim
         return np.asarray(logs - logs.mean(axis=1, keepdims=True))
 
     # What the points owe to the measurement alone: everything common to all of them has dropped out.
-    parts = session.estimates([average] * k, points, off_mean)
+    parts = evidence.estimates([average] * k, points, off_mean)
     noise = sum(e.u**2 for e in parts) / (k - 1)
     logs = np.log([m.Y for m in points])
     own = float(uniformity.variance_without_noise(logs, noise))
     told = Told(f"{name}.spread", "%", f"{said}, standard deviation over the points, measurement taken out")
-    found = session.estimate(told, points, lambda XYZ: 100 * np.log(XYZ[:, :, 1]).std(axis=1, ddof=1))
+    found = evidence.estimate(told, points, lambda XYZ: 100 * np.log(XYZ[:, :, 1]).std(axis=1, ddof=1))
     if own <= 0:
         bound = 100 * float(np.sqrt(noise))
         return replace(found, value=bound, limit="<", note="no larger than the measurement's own scatter")
     return replace(found, value=100 * float(np.sqrt(own)))
 
 
-def _left_right(session: Session, points: list[Mean], name: str, said: str) -> list[Estimate]:
+def _left_right(evidence: Evidence, points: list[Mean], name: str, said: str) -> list[Estimate]:
     seats = {_seat(m): m for m in points}
     mirrored = [(m, seats.get((1000 - x, y))) for (x, y), m in seats.items() if x < 500]
     pairs = [(left, right) for left, right in mirrored if right is not None]
@@ -89,7 +89,7 @@ def _left_right(session: Session, points: list[Mean], name: str, said: str) -> l
     both = [left for left, _ in pairs] + [right for _, right in pairs]
     told = Told(f"{name}.left_right", "%", f"{said}, left half over right half, ln ratio")
     return [
-        session.estimate(told, both, lambda XYZ: 100 * uniformity.left_right(XYZ[:, :k, 1], XYZ[:, k:, 1]))
+        evidence.estimate(told, both, lambda XYZ: 100 * uniformity.left_right(XYZ[:, :k, 1], XYZ[:, k:, 1]))
     ]  # fmt: skip
 
 

@@ -17,28 +17,28 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.colorimetry.basic import uv_prime_of
-from panelwear.estimate import Component, Estimate, combine
 from panelwear.figures.beside import Filling
+from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.means import Mean
-from panelwear.figures.session import Session, Told
+from panelwear.uncertainty.estimate import Component, Estimate, combine
 
 ORDER = 100
 
 Real = NDArray[np.float64]
 
 
-def figures(session: Session) -> list[Estimate]:
+def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``zone/<zone>/<hue>/<level>.contrast`` in %, and for greys ``.du_prime`` and ``.dv_prime``."""
     found: list[Estimate] = []
-    for zone, own, other in _pairs(session):
-        if any(session.is_dark(m) for m in own + other):
+    for zone, own, other in _pairs(evidence):
+        if any(evidence.is_dark(m) for m in own + other):
             continue
         first = own[0]
         name = f"zone/{zone}/{first.hue}/{first.level}"
         said = f"{zone}, {first.hue} {first.level}"
         k = len(own)
 
-        filling = session.beside.fillings.get(zone)
+        filling = evidence.beside.fillings.get(zone)
         strips = first.pattern == "strip" and first.place == other[0].place
 
         def contrast(XYZ: Real, k: int = k, filling: Filling | None = filling, strips: bool = strips) -> Real:
@@ -50,11 +50,11 @@ def figures(session: Session) -> list[Estimate]:
             return uv_prime_of(XYZ[:, :k].mean(axis=1)) - uv_prime_of(XYZ[:, k:].mean(axis=1))
 
         told = Told(f"{name}.contrast", "%", f"{said}, contrast against its reference")
-        found.append(_told(session.estimate(told, own + other, contrast), filling, strips))
+        found.append(_told(evidence.estimate(told, own + other, contrast), filling, strips))
         if first.hue == "grey" and all(m.has_colour for m in own + other):
             parts = [Told(f"{name}.{part}", "1", f"{said}, {part[:2].replace('d', 'Δ')}'") for part in
                      ("du_prime", "dv_prime")]  # fmt: skip
-            found += session.estimates(parts, own + other, tint)
+            found += evidence.estimates(parts, own + other, tint)
     return found
 
 
@@ -72,7 +72,7 @@ def _whole(percent: Real, filling: Filling | None) -> Real:
 
 
 def _told(estimate: Estimate, filling: Filling | None, strips: bool) -> Estimate:
-    """Say how much of the aperture was filled, and add the doubt of that."""
+    """Say how much of the aperture was filled, and add the uncertainty of that."""
     if filling is None:
         weighed = "strips beside the zone, the aperture's weighting not taken out: compare with the baseline's only"
         return replace(estimate, note="; ".join(p for p in (weighed, estimate.note) if p)) if strips else estimate
@@ -92,9 +92,9 @@ def _words(filling: Filling) -> str:
     return f"the zone fills {own} of the aperture: contrast divided by that"
 
 
-def _pairs(session: Session) -> Iterator[tuple[str, list[Mean], list[Mean]]]:
+def _pairs(evidence: Evidence) -> Iterator[tuple[str, list[Mean], list[Mean]]]:
     """Yield zone name, its own readings (positions 1 and 4) and its reference's (2 and 3), colour by colour."""
-    table = session.table
+    table = evidence.table
     bound = np.flatnonzero(table.pair != "")
     seats: dict[tuple[str, str, str], dict[str, list[int]]] = {}
     for i in bound:
@@ -102,7 +102,7 @@ def _pairs(session: Session) -> Iterator[tuple[str, list[Mean], list[Mean]]]:
         _, _, hue, level, _ = (*str(table.patch[i]).split("/", 4), "", "", "", "", "")[:5]
         seats.setdefault((zone, hue, level), {}).setdefault(position, []).append(int(i))
     for (zone, _, _), by_position in seats.items():
-        means = {p: session.mean_of_rows(np.isin(np.arange(len(table)), rows)) for p, rows in by_position.items()}
+        means = {p: evidence.mean_of_rows(np.isin(np.arange(len(table)), rows)) for p, rows in by_position.items()}
         own = [means[p] for p in ("1", "4") if p in means]
         other = [means[p] for p in ("2", "3") if p in means]
         # Half a quadruple still tells the contrast, only with its drift.

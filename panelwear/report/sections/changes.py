@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from panelwear.compare.headline import Row
 from panelwear.compare.series import Pair
-from panelwear.compare.words import hours, verdict, with_doubt
+from panelwear.compare.words import hours, verdict, with_uncertainty
 from panelwear.report.content import ChangeRow, ChangeTable, Section
 from panelwear.report.inputs import Inputs
 
@@ -41,9 +41,9 @@ def _row(row: Row, level: float) -> ChangeRow:
     change = row.change
     return ChangeRow(
         figure=change.caption,
-        before=with_doubt(change.before, level),
-        after=with_doubt(change.after, level),
-        step=with_doubt(change.step, level, signed=row.vector is None or row.name == "balance"),
+        before=with_uncertainty(change.before, level),
+        after=with_uncertainty(change.after, level),
+        step=with_uncertainty(change.step, level, signed=row.vector is None or row.name == "balance"),
         verdict=verdict(row.judged, change.step.unit),
         detail=row.judged.why,
         is_under=bool(row.under),

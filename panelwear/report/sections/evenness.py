@@ -10,13 +10,13 @@ from numpy.typing import NDArray
 
 from panelwear.compare.changes import Step, reckon, step_between
 from panelwear.compare.quadruples import percent
-from panelwear.estimate import Estimate
+from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
-from panelwear.figures.session import Session
 from panelwear.report.content import MapChart, Picture, Section, Spot, Table, number, text
 from panelwear.report.inputs import Inputs, Since
 from panelwear.report.sections.common import ends
 from panelwear.report.words import NONE, signed, told
+from panelwear.uncertainty.estimate import Estimate
 
 Real = NDArray[np.float64]
 MID_GREY = 128.0
@@ -24,7 +24,7 @@ MID_GREY = 128.0
 
 def section(inputs: Inputs) -> Section | None:
     """Return uniformity maps and figures, or nothing when no grid was read."""
-    points = _grid(inputs.last.ready.session)
+    points = _grid(inputs.last.ready.evidence)
     if len(points) < 3:
         return None
     against = "the centre" if _centre(points) is not None else "the mean"
@@ -34,10 +34,10 @@ def section(inputs: Inputs) -> Section | None:
     return Section("uniformity", "Uniformity", pictures=tuple(pictures), tables=(_figures(inputs),))
 
 
-def _grid(session: Session) -> list[Mean]:
+def _grid(evidence: Evidence) -> list[Mean]:
     grids: dict[tuple[str, str, str], list[Mean]] = {}
-    for mean in session.select(purpose="grid", hue="grey"):
-        if _seat(mean) is not None and not session.is_dark(mean):
+    for mean in evidence.select(purpose="grid", hue="grey"):
+        if _seat(mean) is not None and not evidence.is_dark(mean):
             grids.setdefault((mean.hue, mean.level, mean.geometry), []).append(mean)
     # The fullest grid; of several as full, the one nearest to mid-grey, which most inspections read.
     return max(grids.values(), key=lambda found: (len(found), -abs(found[0].code - MID_GREY)), default=[])
@@ -67,7 +67,7 @@ def _against(points: Sequence[Mean]) -> Callable[[Real], Real]:
 
 
 def _now(inputs: Inputs, points: list[Mean], against: str) -> Picture:
-    found = reckon(inputs.last.ready.session, points, _against(points))
+    found = reckon(inputs.last.ready.evidence, points, _against(points))
     step = Step(found.values, found.moved, ()) if found is not None else None
     title = f"Luminance against {against}, {inputs.last.said}"
     note = f"Grey {points[0].level}, full field, as seen from the front; the panel's own unevenness is in it."

@@ -1,11 +1,11 @@
-"""All figures of the newest checkpoints and the baseline, with what their doubt is made of."""
+"""All figures of the newest checkpoints and the baseline, with what their uncertainty is made of."""
 
 from __future__ import annotations
 
-from panelwear.estimate import Estimate
 from panelwear.report.content import Section, Table, number, text
 from panelwear.report.inputs import Inputs, Inspected
 from panelwear.report.words import told
+from panelwear.uncertainty.estimate import Estimate
 
 
 def section(inputs: Inputs) -> Section:
@@ -17,12 +17,12 @@ def section(inputs: Inputs) -> Section:
 
 
 def _table(one: Inspected) -> Table:
-    columns = (text("Figure"), number("Value ± 95 %"), text("Largest doubts"), text("Note"))
-    rows = tuple((e.caption or e.name, told(e), _doubts(e), e.note) for e in one.figures.values())
+    columns = (text("Figure"), number("Value ± 95 %"), text("Largest uncertainties"), text("Note"))
+    rows = tuple((e.caption or e.name, told(e), _uncertainties(e), e.note) for e in one.figures.values())
     return Table(f"Figures at {one.hours:g} h, {one.date}", columns, rows)
 
 
-def _doubts(estimate: Estimate) -> str:
+def _uncertainties(estimate: Estimate) -> str:
     """Return the two largest parts of the variance with their shares."""
     total = sum(c.u**2 for c in estimate.components)
     if not total > 0:

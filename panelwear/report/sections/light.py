@@ -159,11 +159,11 @@ def _moved(one: Inspected) -> Step | None:
     if one.since is None:
         return None
     sides = []
-    for session in (one.since.pairing.before, one.since.pairing.after):
-        mean = white(session)
-        if mean is None or not mean.has_colour or session.is_dark(mean):
+    for evidence in (one.since.pairing.before, one.since.pairing.after):
+        mean = white(evidence)
+        if mean is None or not mean.has_colour or evidence.is_dark(mean):
             return None
-        found = reckon(session, [mean], lambda XYZ: uv_prime_of(XYZ[:, 0]))
+        found = reckon(evidence, [mean], lambda XYZ: uv_prime_of(XYZ[:, 0]))
         if found is None:
             return None
         sides.append((mean.key, found))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
+from panelwear.figures.evidence import Told
 from panelwear.figures.formulas import luminance
 from panelwear.figures.pick import at_full_drive, ramp, share_of, words
-from panelwear.figures.session import Told
 from panelwear.report.content import Axis, LineChart, Picture, Point, Section, Series, Style
 from panelwear.report.inputs import Inputs, Inspected
 from panelwear.report.sections.common import AT_95, ends, ends_alt, table_of
@@ -23,7 +23,7 @@ def ramp_section(inputs: Inputs) -> Section | None:
     greys = [s for s in (_greys(one, style) for one, style in ends(inputs)) if s.points]
     if greys:
         chart = LineChart(LOG_CODES, Axis("luminance (cd/m²)", True), tuple(greys))
-        shown = ramp(inputs.last.figures.session)[:1]
+        shown = ramp(inputs.last.figures.evidence)[:1]
         where = f"{words(shown[0])} in the centre. " if shown else ""
         pictures.append(_picture("ramp", "Grey ramp", chart, f"{where[:1].upper()}{where[1:]}{AT_95}"))
     slopes = [s for s in (_gamma(one, style) for one, style in ends(inputs)) if s.points]
@@ -45,7 +45,7 @@ def _greys_colour(inputs: Inputs) -> list[Picture]:
     styles: tuple[tuple[str, str, Style], ...] = (("du_prime", "Δu'", "zone-1"), ("dv_prime", "Δv'", "zone-2"))
     for part, name, style in styles:
         points = []
-        for mean in ramp(inputs.last.figures.session):
+        for mean in ramp(inputs.last.figures.evidence):
             found = inputs.last.figures.get(f"grey/{mean.level}.{part}")
             if found is not None and math.isfinite(found.value):
                 points.append(at(mean.code, found, signed(found)))
@@ -75,7 +75,7 @@ def _loads(inputs: Inputs) -> list[Picture]:
     """Draw how far each window stands above the largest, where the probe's scale has dropped out."""
     series = []
     for one, style in ends(inputs):
-        shares = {m.geometry: round(100 * share_of(m), 1) for m in at_full_drive(one.figures.session)}
+        shares = {m.geometry: round(100 * share_of(m), 1) for m in at_full_drive(one.figures.evidence)}
         found = [(n.removeprefix("loading/"), e) for n, e in one.figures.items() if n.startswith("loading/")]
         series.append(Series(one.said, style, tuple(at(shares[g], e) for g, e in found if g in shares)))
     if not all(s.points for s in series):
@@ -91,11 +91,11 @@ def _picture(key: str, title: str, chart: LineChart, note: str) -> Picture:
 
 
 def _greys(one: Inspected, style: Style) -> Series:
-    session = one.figures.session
+    evidence = one.figures.evidence
     points = []
-    for mean in ramp(session):
-        if mean.code > 0 and not session.is_dark(mean):
-            estimate = session.estimate(Told("ramp", "cd/m²", ""), [mean], luminance)
+    for mean in ramp(evidence):
+        if mean.code > 0 and not evidence.is_dark(mean):
+            estimate = evidence.estimate(Told("ramp", "cd/m²", ""), [mean], luminance)
             points.append(at(mean.code, estimate))
     return Series(one.said, style, tuple(points))
 
@@ -110,9 +110,9 @@ def _gamma(one: Inspected, style: Style) -> Series:
 
 
 def _windows(one: Inspected, style: Style) -> Series:
-    session = one.figures.session
+    evidence = one.figures.evidence
     points = []
-    for mean in sorted(at_full_drive(session), key=share_of):
-        estimate = session.estimate(Told("peak", "cd/m²", ""), [mean], luminance)
+    for mean in sorted(at_full_drive(evidence), key=share_of):
+        estimate = evidence.estimate(Told("peak", "cd/m²", ""), [mean], luminance)
         points.append(at(round(100 * share_of(mean), 1), estimate))
     return Series(one.said, style, tuple(points))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from panelwear.compare.circumstances import Circumstances
-from panelwear.engine.topics import QUESTIONS
 from panelwear.report.content import Section, Table, text
 from panelwear.report.inputs import Inputs
 from panelwear.report.words import NONE
+from panelwear.run.topics import QUESTIONS
 
 SHORT = {
     "brightness": "Brightness setting",

@@ -11,18 +11,18 @@ from random import Random
 import numpy as np
 
 from panelwear.byeye.fields import Fields
-from panelwear.byeye.session import LookJob, LookSession
+from panelwear.byeye.look_session import LookJob, LookSession
 from panelwear.byeye.stops import Stop
 from panelwear.clock import Clock, VirtualClock
-from panelwear.engine.contract import Bench
 from panelwear.folder import checkpoint
 from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.panel import load_panel
-from panelwear.levels.assumed import assumed_response
-from panelwear.levels.resolve import LevelResolver
-from panelwear.operator import Progress, Question
+from panelwear.panel.assumed import assumed_response
+from panelwear.panel.resolve import LevelResolver
+from panelwear.run.contract import Bench
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.fake import FakeScreen
+from panelwear.screen.operator import Progress, Question
 from patterns.frame import Rect
 from patterns.raster import raster
 from sequences import expand, reader
@@ -136,16 +136,16 @@ def look_session(
     hours: float = 1460.0,
     zones: tuple[Zone, ...] = (CHART, BADGE),
 ) -> LookSession:
-    """Make a panel folder (invented), open a checkpoint and begin a by-eye sitting."""
+    """Make a panel folder (invented), open a checkpoint and begin a by-eye session."""
     if not folder.exists():
         spec = PanelSpec("harbour-desk", WIDTH, HEIGHT, (320.0, 200.0), peak_cd_m2=250.0, zones=zones)
         new_panel(folder, spec)
     panel = load_panel(folder)
     steps = expand.expand(reader.parse(reader.find("by-eye").read_bytes(), "by-eye"), panel.facts(), 1)
     found = checkpoint.open_or_create(folder, panel.name, hours, None, clock.utc())
-    sitting = found.begin_sitting(sequence="by-eye", source=b"x = 1\n", seed=5, now=clock.utc(), facts={"kind": "look"})
+    session = found.begin_session(sequence="by-eye", source=b"x = 1\n", seed=5, now=clock.utc(), facts={"kind": "look"})
     resolver = LevelResolver(assumed_response(panel.assumed_response))
-    job = LookJob(panel, found, steps, resolver, sitting["number"], seed=5, adapt_min=0.0)
+    job = LookJob(panel, found, steps, resolver, session["number"], seed=5, adapt_min=0.0)
     return LookSession(Bench(screen, clock, Quiet()), job)
 
 

@@ -8,10 +8,10 @@ import pytest
 from panelwear.byeye.before import EYES, ask_person, known_response, say_cautions
 from panelwear.cautions import CAUTIONS
 from panelwear.clock import VirtualClock
-from panelwear.engine.contract import Bench
 from panelwear.folder import checkpoint
-from panelwear.levels.assumed import assumed_response
-from panelwear.levels.response import ASSUMED, MEASURED
+from panelwear.panel.assumed import assumed_response
+from panelwear.panel.response import ASSUMED, MEASURED
+from panelwear.run.contract import Bench
 from panelwear.screen.fake import FakeScreen
 from panelwear.simulation.scripted import ScriptedOperator
 from tests.panelwear.byeye.eye import HEIGHT, WIDTH, look_session
@@ -63,7 +63,7 @@ def test_a_response_measured_in_this_checkpoint_is_used_and_an_earlier_one_count
     patch = Patch("field", Place("centre", (0.0, 0.0)), "grey", Level("cd_m2", 40.0), "full", "by-eye", "field")
     assert known_response(panel, first).resolve(patch).level_basis == ASSUMED
     measured = replace(assumed_response({"kind": "power", "gamma": 2.0, "peak_cd_m2": 160.0}), basis=MEASURED)
-    first.sitting["response"] = {"full": measured.to_json()}
+    first.session["response"] = {"full": measured.to_json()}
     first.save()
     found = known_response(panel, first).resolve(patch)
     assert found.level_basis == MEASURED

@@ -10,7 +10,7 @@ from panelwear.byeye.nulls import Null
 from panelwear.byeye.stops import Target
 from panelwear.clock import VirtualClock
 from panelwear.folder.check import check
-from panelwear.journal import records, store
+from panelwear.readings import records, store
 from tests.panelwear.byeye.eye import BADGE, EyeScreen, look_session
 
 

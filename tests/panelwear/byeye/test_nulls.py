@@ -11,7 +11,7 @@ from panelwear.byeye.nulls import Null, from_adjustment, grown
 
 def null(contrast: float | None, u: float | None = 0.2, dof: int | None = 6, method: str = "adjustment") -> Null:
     blank: dict[str, object] = {field.name: None for field in fields(Null)}
-    blank.update(null=1, sitting=1, time_utc="", zone="badge", rect_px="0 0 10 10", edge_px=8, hue="grey", code=128.0)
+    blank.update(null=1, session=1, time_utc="", zone="badge", rect_px="0 0 10 10", edge_px=8, hue="grey", code=128.0)
     blank.update(level_cd_m2=60.0, level_basis="assumed-response", trials=8, sham_trials=2, sham_found=0, note="")
     blank.update(contrast_percent=contrast, u_percent=u, dof=dof, method=method)
     return Null(**blank)  # type: ignore[arg-type]

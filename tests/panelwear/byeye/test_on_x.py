@@ -1,4 +1,4 @@
-"""Whole by-eye sittings on a real X screen, by real keys and pointer; what stands there is taken from the server."""
+"""Whole by-eye sessions on a real X screen, by real keys and pointer; what stands there is taken from the server."""
 
 from __future__ import annotations
 
@@ -20,8 +20,8 @@ from panelwear.byeye.nulls import Null
 from panelwear.cli import main
 from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.panel import load_panel
-from panelwear.journal import store
-from panelwear.levels.assumed import assumed_response
+from panelwear.panel.assumed import assumed_response
+from panelwear.readings import store
 from patterns import build
 from patterns.frame import Picture, Rect
 from patterns.raster import raster
@@ -93,7 +93,7 @@ def look(folder: Path, *more: str) -> tuple[str, ...]:
     return ("look", str(folder), "--hours", "1460", "--adapt", "0", "--seed", "5", "--yes", *more)
 
 
-def test_a_sitting_by_keys_from_help_card_to_map(display: Display, folder: Path) -> None:
+def test_a_session_by_keys_from_help_card_to_map(display: Display, folder: Path) -> None:
     with program(display, *look(folder)) as run:
         start(run, display)
         grey = raster(build("field", *SIZE, codes=(round(first_code(folder), 6),) * 3))
@@ -114,11 +114,11 @@ def test_a_sitting_by_keys_from_help_card_to_map(display: Display, folder: Path)
     assert (mark.rect.w, mark.rect.h, mark.blind) == (128, 72, 1)
     assert (checkpoint_of(folder) / "by-eye-map.png").stat().st_size > 10_000
     record = json.loads((checkpoint_of(folder) / "checkpoint.json").read_text(encoding="utf-8"))
-    assert record["sittings"][0]["kind"] == "look"
-    assert record["sittings"][0]["ended"] == "by the person's wish"
+    assert record["sessions"][0]["kind"] == "look"
+    assert record["sessions"][0]["ended"] == "by the person's wish"
 
 
-def test_a_sitting_by_the_mouse_alone(display: Display, folder: Path) -> None:
+def test_a_session_by_the_mouse_alone(display: Display, folder: Path) -> None:
     def mouse(*words: str) -> None:
         display._xdotool(*words)
         time.sleep(0.35)
@@ -153,7 +153,7 @@ def test_a_sitting_by_the_mouse_alone(display: Display, folder: Path) -> None:
 
 def test_the_overlay_hides_itself_and_leaves_the_exact_field(display: Display, folder: Path) -> None:
     response = assumed_response(load_panel(folder).assumed_response)
-    from panelwear.levels.curve import MIX_PARTS
+    from panelwear.panel.curve import MIX_PARTS
 
     code = round(response.code_for("grey", 1.0) * MIX_PARTS) / MIX_PARTS
     with program(display, *look(folder)) as run:
@@ -322,7 +322,7 @@ def test_a_monitor_that_is_unplugged_costs_a_sentence_and_no_mark(folder: Path) 
 
 
 @pytest.mark.parametrize(("number", "code"), [(signal.SIGINT, 1), (signal.SIGTERM, 1), (signal.SIGKILL, -9)])
-def test_a_sitting_that_is_killed_keeps_its_marks_and_lets_the_folder_go(
+def test_a_session_that_is_killed_keeps_its_marks_and_lets_the_folder_go(
     display: Display, folder: Path, number: int, code: int
 ) -> None:
     with program(display, *look(folder)) as run:

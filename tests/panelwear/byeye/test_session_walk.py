@@ -1,4 +1,4 @@
-"""Whole by-eye sittings on a screen of pixels without a window: the eye looks at what is really shown."""
+"""Whole by-eye sessions on a screen of pixels without a window: the eye looks at what is really shown."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ def test_taking_back_a_mark_takes_it_out_of_the_file(tmp_path: Path) -> None:
     assert [m.mark for m in Finds(session.job.checkpoint).all_marks] == [1]
 
 
-def test_a_second_sitting_goes_on_counting_and_a_next_checkpoint_compares(tmp_path: Path) -> None:
+def test_a_second_session_goes_on_counting_and_a_next_checkpoint_compares(tmp_path: Path) -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
     mark = ("m", "return", "return")
@@ -163,7 +163,7 @@ def test_a_window_that_is_closed_ends_like_escape(tmp_path: Path) -> None:
     assert len(Finds(session.job.checkpoint).all_marks) == 1
 
 
-def test_marks_of_an_earlier_sitting_can_be_nulled_too(tmp_path: Path) -> None:
+def test_marks_of_an_earlier_session_can_be_nulled_too(tmp_path: Path) -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
     first = look_session(tmp_path / "desk", screen, now)
@@ -302,14 +302,14 @@ def test_the_map_is_a_picture_of_panel_marks_and_nulls(tmp_path: Path) -> None:
         assert count[1] > count[0] + 300
 
 
-def test_a_stopped_adaptation_keeps_the_sitting(tmp_path: Path) -> None:
+def test_a_stopped_adaptation_keeps_the_session(tmp_path: Path) -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
     session = look_session(tmp_path / "desk", screen, now)
     session.job.adapt_min = 5.0
     screen.press("return", after_s=63.0)
     assert session.adapt() == pytest.approx(63 / 60, abs=0.05)
-    assert checkpoint.load(session.job.checkpoint.directory).sitting["adapted_min"] == pytest.approx(1.05, abs=0.05)
+    assert checkpoint.load(session.job.checkpoint.directory).session["adapted_min"] == pytest.approx(1.05, abs=0.05)
     cards = [c.lines[0] for c in screen.note.cards if c]
     assert cards[0].startswith("5:00 ")
     assert cards[6].startswith("4:30 ")

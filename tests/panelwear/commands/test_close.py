@@ -17,14 +17,14 @@ NOW = datetime(2026, 2, 3, 20, tzinfo=UTC)
 def interrupted(folder: Path, status: str) -> checkpoint.Checkpoint:
     new_panel(folder, PanelSpec("harbour-desk", 320, 200, (320.0, 200.0)))
     found = checkpoint.open_or_create(folder, "harbour-desk", 500, None, NOW)
-    found.begin_sitting(sequence="spot", source=b"name = 'spot'\n", seed=1, now=NOW, facts={"steps": 19})
-    found.sitting["status"] = status
+    found.begin_session(sequence="spot", source=b"name = 'spot'\n", seed=1, now=NOW, facts={"steps": 19})
+    found.session["status"] = status
     found.save()
     return found
 
 
 @pytest.mark.parametrize("status", ["stopped", "running"])
-def test_an_interrupted_sitting_is_said_and_the_checkpoint_stays_open(
+def test_an_interrupted_session_is_said_and_the_checkpoint_stays_open(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], status: str
 ) -> None:
     found = interrupted(tmp_path / "desk", status)

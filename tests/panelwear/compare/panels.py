@@ -12,8 +12,8 @@ from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.pairing import Pairing, pair
 from panelwear.compare.subject import Ready, Subject, made_ready
-from panelwear.figures.session import session_of
-from panelwear.table import ReadingTable
+from panelwear.figures.evidence import evidence_of
+from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import MeterTerms
 from patterns.frame import Rect
 from sequences.model import PanelFacts, Zone
@@ -82,7 +82,7 @@ def read(kept=(1.0, 1.0, 1.0), zones: Mapping[str, float] | None = None, seed: i
 
 def pairing_of(before: ReadingTable, after: ReadingTable, meter: MeterTerms = NOTHING) -> Pairing:
     """Pair two tables."""
-    return pair(session_of(before, meter), session_of(after, meter))
+    return pair(evidence_of(before, meter), evidence_of(after, meter))
 
 
 def subject(table: ReadingTable, name: str, hours: float, meter: MeterTerms = NOTHING, **facts) -> Subject:

@@ -19,8 +19,8 @@ from panelwear.compare.changes import (
     step_between,
 )
 from panelwear.compare.quadruples import zone_steps
-from panelwear.estimate import Component, combine
 from panelwear.uncertainty.decision import normalised_error
+from panelwear.uncertainty.estimate import Component, combine
 from panelwear.uncertainty.meter import MeterTerms
 from panelwear.uncertainty.propagate import Source
 from tests.panelwear.compare.panels import NOTHING, light_of, pairing_of, read

@@ -14,7 +14,7 @@ import pytest
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
 from panelwear.cli import main
-from panelwear.journal import store
+from panelwear.readings import store
 from panelwear.simulation.rehearsal import Wish, make_panel_folder, rehearse
 from panelwear.simulation.rehearsal_folder import TRUTH
 from tests.panelwear.compare.test_zones import mark, null
@@ -133,9 +133,9 @@ def test_a_look_with_the_eye_alone_does_not_take_the_place_of_the_newest_reading
     looked = copy / "checkpoints" / "2027-02-10-h4600"
     looked.mkdir()
     record = json.loads((copy / "checkpoints" / "2027-01-07-h4400" / "checkpoint.json").read_text())
-    sitting = {k: v for k, v in record["sittings"][0].items() if k not in {"probe", "digests"}} | {"kind": "look"}
+    session = {k: v for k, v in record["sessions"][0].items() if k not in {"probe", "digests"}} | {"kind": "look"}
     kept = {k: v for k, v in record.items() if not k.startswith("closed")}
-    kept |= {"hours": 4600, "started_utc": "2027-02-10T10:00:00Z", "sittings": [sitting]}
+    kept |= {"hours": 4600, "started_utc": "2027-02-10T10:00:00Z", "sessions": [session]}
     (looked / "checkpoint.json").write_text(json.dumps(kept))
     with store.Store(looked / "marks.csv", Mark, b"{}") as marks:
         marks.append(mark(0, 0, 250, 700))

@@ -115,15 +115,15 @@ def test_light_in_the_room_bars_black_alone():
     assert not how.barred("luminance")
 
 
-def test_a_record_is_read_with_all_its_sittings():
-    sitting = {
+def test_a_record_is_read_with_all_its_sessions():
+    session = {
         "probe": {"serial_as_stated": "S-7", "serial": "0", "instrument": "plain-lines", "calibrated": ""},
         "screen": {"width_px": 800, "height_px": 600, "scaled": True},
         "digests": {"correction": "abc"},
         "sequence": "spot",
     }
-    other = {**sitting, "probe": {"serial_as_stated": "S-8", "serial": "S-8"}, "sequence": "zones"}
-    record = {"hours": 12, "cycles": 1, "answers": {"brightness": 50}, "sittings": [sitting, other],
+    other = {**session, "probe": {"serial_as_stated": "S-8", "serial": "S-8"}, "sequence": "zones"}
+    record = {"hours": 12, "cycles": 1, "answers": {"brightness": 50}, "sessions": [session, other],
               "started_utc": "2026-02-03T10:00:00.000Z"}  # fmt: skip
     found = circumstances_of(record, "x")
     assert (found.hours, found.cycles, found.date, found.answers["brightness"]) == (12.0, 1, "2026-02-03", "50")
@@ -163,12 +163,12 @@ def test_scaled_readings_are_told_once_and_another_size_still_is():
     ]
 
 
-def sitting_with(told="", stated="", instrument="scpi-colorimeter"):
+def session_with(told="", stated="", instrument="scpi-colorimeter"):
     return {"probe": {"serial": told, "serial_as_stated": stated, "instrument": instrument}}
 
 
-def used(*sittings, hours=0.0):
-    return circumstances_of({"hours": hours, "cycles": 0, "sittings": list(sittings)}, f"h{hours:g}")
+def used(*sessions, hours=0.0):
+    return circumstances_of({"hours": hours, "cycles": 0, "sessions": list(sessions)}, f"h{hours:g}")
 
 
 @pytest.mark.parametrize(
@@ -186,34 +186,34 @@ def used(*sittings, hours=0.0):
     ],
 )
 def test_a_probe_is_known_by_what_it_tells_or_by_what_is_stated(before, after, same):
-    how = compare_circumstances(used(sitting_with(*before)), used(sitting_with(*after), hours=500.0))
+    how = compare_circumstances(used(session_with(*before)), used(session_with(*after), hours=500.0))
     assert how.same_probe is same
     assert how.common == (COMMON if same else frozenset())
     assert [d.topic for d in how.differences] == ([] if same else ["probe"])
 
 
 def test_two_probes_at_one_checkpoint_are_warned_of_in_whatever_order_they_came():
-    a, b = sitting_with("A"), sitting_with("B")
+    a, b = session_with("A"), session_with("B")
     for then, now in ((used(a, b), used(b, a, hours=10.0)), (used(a), used(a, b, hours=10.0))):
         how = compare_circumstances(then, now)
         (found,) = how.differences
         assert found.what.startswith("more than one probe was used at one checkpoint (")
         assert "h10: scpi-colorimeter" in found.what
         assert how.common == frozenset()
-    (found,) = compare_circumstances(used(a), used(a, sitting_with("A", instrument="keyboard"), hours=10.0)).differences
+    (found,) = compare_circumstances(used(a), used(a, session_with("A", instrument="keyboard"), hours=10.0)).differences
     assert found.what.startswith("more than one probe")
 
 
-def test_sittings_that_know_more_or_less_of_one_probe_do_not_make_two():
-    found = used(sitting_with("", "S"), sitting_with("T", ""), sitting_with("", ""), sitting_with("T", "S"))
+def test_sessions_that_know_more_or_less_of_one_probe_do_not_make_two():
+    found = used(session_with("", "S"), session_with("T", ""), session_with("", ""), session_with("T", "S"))
     assert found.probes == (ProbeName("T", "S"),)
     assert found.probe == "S / T"
-    assert compare_circumstances(found, used(sitting_with("T"), hours=5.0)).differences == ()
+    assert compare_circumstances(found, used(session_with("T"), hours=5.0)).differences == ()
 
 
 def test_a_matrix_goes_to_every_checkpoint_its_probe_read():
-    known = [used(sitting_with("SN77")), used(sitting_with("SN7")), used(sitting_with()),
-             used(sitting_with("SN77", "SN7-A"))]  # fmt: skip
+    known = [used(session_with("SN77")), used(session_with("SN7")), used(session_with()),
+             used(session_with("SN77", "SN7-A"))]  # fmt: skip
     # Stated only at the last; at the first the probe told the same number as at the last.
     assert read_with("SN7-A", known) == (True, False, True, True)
     assert read_with("SN7", known) == (False, True, True, False)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from panelwear.compare.eye import Contrast, eye_checks
-from panelwear.estimate import Estimate
+from panelwear.uncertainty.estimate import Estimate
 from tests.panelwear.compare.test_zones import null
 
 

@@ -8,7 +8,7 @@ import pytest
 from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.flags import COSTS, Flagged, flagged_of
-from panelwear.journal.columns import FLAGS
+from panelwear.readings.columns import FLAGS
 from tests.panelwear.compare.panels import read
 
 

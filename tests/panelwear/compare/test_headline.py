@@ -4,22 +4,22 @@ import pytest
 
 from panelwear.compare.headline import change_table
 from panelwear.compare.pairing import pair
-from panelwear.figures.session import session_of
+from panelwear.figures.evidence import evidence_of
 from tests.panelwear.compare.panels import NOTHING, SAME
 from tests.panelwear.figures.handmade import Bench
 
 
 def blacks(*lights, floor_cd_m2=0.01, screen_off=None, seed=1):
     """Return the row of black between checkpoints that read these luminances; probes are trusted from the floor on."""
-    sessions = []
+    evidences = []
     for i, light in enumerate(lights):
         bench = Bench(seed + i, dark_noise=0.0002)
         bench.put()
         bench.read("field/centre/grey/c0/full", "black", light, n=8)
         if screen_off is not None and screen_off[i] is not None:
             bench.read("field/centre/grey/c0/full", "screen-off", screen_off[i], n=8)
-        sessions.append(session_of(bench.table(), NOTHING, None, floor_cd_m2))
-    (row,) = [r for r in change_table(pair(*sessions), SAME) if r.name == "black"]
+        evidences.append(evidence_of(bench.table(), NOTHING, None, floor_cd_m2))
+    (row,) = [r for r in change_table(pair(*evidences), SAME) if r.name == "black"]
     return row
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from panelwear.compare.pairing import pair
-from panelwear.figures.session import session_of
+from panelwear.figures.evidence import evidence_of
 from tests.panelwear.compare.panels import NOTHING, pairing_of, read
 
 
@@ -63,6 +63,6 @@ def test_patches_only_one_side_read_are_named_with_the_side():
 def test_two_geometries_inside_one_checkpoint_are_refused():
     table = read()
     twice = replace(table, geometry_sha256=np.where(np.arange(len(table)) % 2 == 0, "g", "other"))
-    both = pair(session_of(twice, NOTHING), session_of(twice, NOTHING))
+    both = pair(evidence_of(twice, NOTHING), evidence_of(twice, NOTHING))
     assert both.patches == ()
     assert all("two geometries" in sentence for sentence in both.problems)

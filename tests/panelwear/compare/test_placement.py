@@ -8,8 +8,8 @@ import pytest
 from panelwear.compare.digits import step_of, with_step
 from panelwear.compare.placement import pooled, spread_of
 from panelwear.compare.series import comparison_of
+from panelwear.figures.evidence import evidence_of
 from panelwear.figures.means import Placement
-from panelwear.figures.session import session_of
 from tests.panelwear.compare.panels import NOTHING, read, subject
 from tests.panelwear.figures.handmade import Bench
 
@@ -17,7 +17,7 @@ ZONES = {"list": -0.02, "badge": 0.03}
 
 
 def spread(**more):
-    return spread_of(session_of(read(zones=ZONES, **more), NOTHING).raw)
+    return spread_of(evidence_of(read(zones=ZONES, **more), NOTHING).raw)
 
 
 def test_the_spread_of_many_simulated_evenings_is_the_true_one():
@@ -35,10 +35,10 @@ def test_a_linear_drift_is_no_spread():
     assert spread(drift=lambda t: 3e-5 * t).u < 1e-4
 
 
-def test_a_zone_that_fades_between_sittings_is_no_spread():
+def test_a_zone_that_fades_between_sessions_is_no_spread():
     bench = Bench()
-    for sitting, contrast in enumerate((-0.03, -0.01), start=1):
-        bench.sitting = sitting
+    for session, contrast in enumerate((-0.03, -0.01), start=1):
+        bench.session = session
         for place in ("list", "chart", "chart", "list"):
             bench.put()
             bench.read(f"zone/{place}/grey/c128/full", "zone", 66.0 * (1 + contrast * (place == "list")))
@@ -75,7 +75,7 @@ def test_a_meter_that_does_not_round_is_left_as_it_is():
 
 
 def test_a_rounding_meter_that_repeats_itself_does_not_look_perfect():
-    # 300.4 and 299.6 cd/m² both read 300: half a step (0.29 cd/m², rectangular) is in doubt, and no less.
+    # 300.4 and 299.6 cd/m² both read 300: half a step (0.29 cd/m², rectangular) is in uncertainty, and no less.
     tables = [replace(t, Y=np.round(t.Y)) for t in (read(scale=300.4 / 300), read(scale=299.6 / 300))]
     rows = {
         r.name: r for r in comparison_of([subject(t, str(i), float(i)) for i, t in enumerate(tables)]).pairs[0].rows

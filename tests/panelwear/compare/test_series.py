@@ -172,9 +172,9 @@ def test_placement_is_learned_from_all_checkpoints_of_one_probe_however_it_was_n
         replace(s, circumstances=replace(s.circumstances, probe=text, probe_names=(name,)))
         for s, text, name in zip((first, second), ("SN77", "SN77-A / SN77"), names, strict=True)
     ]
-    assert len({r.session.placement for r in made_ready(named)}) == 1
+    assert len({r.evidence.placement for r in made_ready(named)}) == 1
     apart = [named[0], replace(second, circumstances=replace(second.circumstances, probe="Q"))]
-    assert len({r.session.placement for r in made_ready(apart)}) == 2
+    assert len({r.evidence.placement for r in made_ready(apart)}) == 2
 
 
 def test_a_compensation_cycle_cuts_the_trend(worn):
@@ -218,8 +218,8 @@ def test_every_table_goes_through_csv_and_json(found):
     row = next(r for r in changes if r["figure"] == "white.Y" and r["since"] == "baseline")
     assert row["unit"] == "%"
     assert row["verdict"] == "changed"
-    assert "session scale" in row["doubts"]
-    assert "calibration scale" not in row["doubts"]
+    assert "session scale" in row["uncertainties"]
+    assert "calibration scale" not in row["uncertainties"]
     figures = tables["figures"]
     assert len(figures.rows) > 40
     assert not any("verdict" in c.name for c in figures.columns)
@@ -244,7 +244,7 @@ def test_one_checkpoint_and_one_figure_are_told_in_the_singular(found):
     assert "the one figure that was tested changed: white, luminance" in what
     undecided = replace(one, judged=replace(one.judged, verdict="undecided"))
     what = verdict_of([replace(pair, rows=(undecided,))])[0]
-    assert "not even the one figure that was tested changed beyond doubt" in what
+    assert "not even the one figure that was tested changed beyond the uncertainty" in what
     assert what.endswith("; 1 stays undecided.")
 
 

@@ -11,7 +11,7 @@ from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.headline import change_table, verdicts_of
 from panelwear.compare.subpixels import cct_sentence, sub_pixels
-from panelwear.estimate import Estimate
+from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import NOTHING, SAME, light_of, pairing_of, read
 from tests.panelwear.figures.handmade import Bench
@@ -80,7 +80,7 @@ def test_red_ageing_least_makes_cct_fall_because_blue_fades_with_it():
 def test_green_alone_fading_never_makes_cct_fall():
     said = reason((1, 0.95, 1))
     assert "fell" not in said
-    # 6504 to 6533 K: a small rise, told only where the doubt is small.
+    # 6504 to 6533 K: a small rise, told only where the uncertainty is small.
     assert said.startswith("CCT rose by 28") or said.startswith("CCT rose by 29")
     assert "because green lost more than red and blue" in said
 
@@ -94,7 +94,7 @@ def test_a_loss_common_to_all_moves_nothing_and_gives_no_reason():
     assert reason((0.95, 0.95, 0.95)) == ""
 
 
-def test_nothing_is_said_of_a_step_within_its_doubt():
+def test_nothing_is_said_of_a_step_within_its_uncertainty():
     coarse = MeterTerms(session_scale=0.005, session_xy=0.002, placement=0.0, dark_noise_cd_m2=0.0)
     assert reason((1, 0.95, 1), coarse) == ""
 

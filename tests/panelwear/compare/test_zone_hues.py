@@ -62,7 +62,7 @@ def test_a_zone_without_any_change_says_so_of_greys_and_hues():
     found, pair, rows = compared(read(), read(seed=2))
     said = pair.zones[0].sentences[0]
     assert said.startswith("list: no change of its greys against its reference larger than")
-    assert said.endswith("nor does its red, green or blue stand out beyond doubt")
+    assert said.endswith("nor does its red, green or blue stand out beyond the uncertainty")
     assert rows["zone/list"].change.caption == "list, its greys against its reference"
     assert not any(name.startswith("zone-hue/") for name in rows)
     assert "no zone wore apart" in found.sentences[1]

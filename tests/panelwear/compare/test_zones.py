@@ -14,7 +14,7 @@ from panelwear.compare.quadruples import quadruples, zone_steps
 from panelwear.compare.series import comparison_of
 from panelwear.compare.zones import zones_alone
 from panelwear.figures.beside import Beside, Filling
-from panelwear.figures.session import session_of
+from panelwear.figures.evidence import evidence_of
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import (
     FACTS,
@@ -64,9 +64,9 @@ def test_the_factory_pattern_drops_out():
 
 def test_linear_drift_cancels_in_the_quadruple():
     steady = read(zones={"list": -0.02}, drift=lambda t: 2e-5 * t)
-    session = session_of(steady, NOTHING)
+    evidence = evidence_of(steady, NOTHING)
     # Without the drift fit: the zone's readings lie around the reference's.
-    raw = replace(session, table=session.raw)
+    raw = replace(evidence, table=evidence.raw)
     found = quadruples(raw)["list"]
     assert {q.key for q in found} == {("grey", "c64"), ("grey", "c128"), ("grey", "c192")}
     zones, _ = compared(read(zones={"list": 0.0}), steady)
@@ -129,7 +129,7 @@ def test_without_a_baseline_the_place_opposite_stands_in_and_the_doubt_grows():
     assert zone.unbased.contrast.value == pytest.approx(100 * (0.98 / 1.01 - 1))
     assert zone.unbased.contrast.u >= NATIVE_PERCENT
     assert "list: taken for wear, that is −3.0 ± " in zone.sentences[0]
-    assert "with no earlier reading the doubt includes 2 %" in zone.sentences[0]
+    assert "with no earlier reading the uncertainty includes 2 %" in zone.sentences[0]
     assert zone.change is None
 
 
@@ -143,7 +143,7 @@ def test_without_a_baseline_and_a_place_opposite_the_reference_stands_in():
 
 def null(contrast, u=0.1, after=None, zone="list", code=128.0):
     return Null(
-        null=1, sitting=1, time_utc="", zone=zone, rect_px="0 0 200 500", edge_px=4, method="adjustment",
+        null=1, session=1, time_utc="", zone=zone, rect_px="0 0 200 500", edge_px=4, method="adjustment",
         after_min=after, hue="grey", code=code, level_cd_m2=66.0, level_basis="measured-response",
         contrast_percent=contrast, u_percent=u, dof=7, low_percent=contrast - 0.2, high_percent=contrast + 0.2,
         hysteresis_percent=0.0, own_threshold_percent=0.5, spread_percent=0.3, trials=8, sham_trials=2, sham_found=0,
@@ -154,7 +154,7 @@ def null(contrast, u=0.1, after=None, zone="list", code=128.0):
 
 def mark(x0, y0, x1, y1, zone=""):
     return Mark(
-        mark=1, sitting=1, time_utc="", field="mid grey", hue="grey", code=128.0, level_cd_m2=66.0,
+        mark=1, session=1, time_utc="", field="mid grey", hue="grey", code=128.0, level_cd_m2=66.0,
         level_basis="measured-response", kind="band", strength="plain", shape="rect", x0_px=x0, y0_px=y0, x1_px=x1,
         y1_px=y1, x0_mm=0, y0_mm=0, x1_mm=0, y1_mm=0, blind=1, zone=zone, note="",
     )  # fmt: skip
@@ -189,38 +189,38 @@ def test_a_contrast_that_fades_with_rest_is_retention():
     assert zones["list"].fading.verdict == "lasting"
 
 
-def sittings(*contrasts):
+def sessions(*contrasts):
     bench = Bench(noise=0.0005)
     read_centre(bench)
     for number, contrast in enumerate(contrasts, start=1):
-        bench.sitting = number
+        bench.session = number
         read_zones(bench, {"list": contrast})
         bench.now_s += 1800.0
     return bench.table()
 
 
-def test_the_instrument_tells_retention_from_burn_in_when_sittings_read_a_zone_again():
+def test_the_instrument_tells_retention_from_burn_in_when_sessions_read_a_zone_again():
     then = read(zones={"list": 0.0})
-    zones, _ = compared(then, sittings(-0.03, -0.012, -0.005, -0.001))
+    zones, _ = compared(then, sessions(-0.03, -0.012, -0.005, -0.001))
     assert zones["list"].reread.fading.verdict == "passing"
-    zones, _ = compared(then, sittings(-0.03, -0.01))
+    zones, _ = compared(then, sessions(-0.03, -0.01))
     assert "so part of it is retention" in zones["list"].reread.sentence
-    zones, _ = compared(then, sittings(-0.03, -0.03))
-    assert "did not fade beyond doubt" in zones["list"].reread.sentence
-    zones, _ = compared(then, sittings(-0.03))
+    zones, _ = compared(then, sessions(-0.03, -0.03))
+    assert "did not fade beyond the uncertainty" in zones["list"].reread.sentence
+    zones, _ = compared(then, sessions(-0.03))
     assert zones["list"].reread is None
 
 
-def test_sittings_are_put_in_order_by_the_days_clock_when_the_machine_was_started_anew():
+def test_sessions_are_put_in_order_by_the_days_clock_when_the_machine_was_started_anew():
     bench = Bench(noise=0.0005)
     read_centre(bench)
     read_zones(bench, {"list": -0.03})
     first_read_s = np.mean([r.monotonic_s for r in bench.rows if r.pair])
     # Two hours later, after a restart: the machine's clock begins again near 0 s.
     bench.started += timedelta(hours=2, seconds=bench.now_s)
-    bench.sitting, gone_s, bench.now_s = 2, bench.now_s, 5.0
+    bench.session, gone_s, bench.now_s = 2, bench.now_s, 5.0
     read_zones(bench, {"list": -0.01})
-    second_read_s = np.mean([r.monotonic_s for r in bench.rows if r.pair and r.sitting == 2])
+    second_read_s = np.mean([r.monotonic_s for r in bench.rows if r.pair and r.session == 2])
     zones, _ = compared(read(zones={"list": 0.0}), bench.table(segment_starts=(1,)))
     reread = zones["list"].reread
     assert [round(e.value) for e in reread.contrasts] == [-3, -1]
@@ -241,7 +241,7 @@ def test_a_zone_that_does_not_fill_the_aperture_has_its_contrast_divided_by_its_
     ]
     change = comparison_of(subjects, facts=FACTS).pairs[0].zones[0].change
     assert change.step.value == pytest.approx(-5.0)
-    # The doubt of the share moves the contrast it divides, 3 % of 5 %.
+    # The uncertainty of the share moves the contrast it divides, 3 % of 5 %.
     assert next(c.u for c in change.step.components if c.name == "aperture") == pytest.approx(0.15, rel=0.06)
 
 

@@ -8,8 +8,8 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 
 from panelwear.colorimetry.basic import XYZ_of_xyY
-from panelwear.journal.row import Row
-from panelwear.table import ReadingTable, from_rows
+from panelwear.readings.row import Row
+from panelwear.readings.table import ReadingTable, from_rows
 from sequences.model import HUES
 
 D65 = (0.3127, 0.3290)
@@ -31,7 +31,7 @@ class Bench:
         self.noise, self.dark_noise, self.placement, self.drift = noise, dark_noise, placement, drift
         self.rows: list[Row] = []
         self.now_s, self.visit, self.step, self.placed = 0.0, 0, 0, 1.0
-        self.sitting = 1
+        self.session = 1
         self.started = datetime(2026, 1, 5, 18, tzinfo=UTC)
         """When the machine's clock stood at 0 s."""
 
@@ -69,7 +69,7 @@ class Bench:
             ) + self.dark_noise * self.rng.standard_normal(3)
             self.rows.append(
                 Row(
-                    row=len(self.rows) + 1, sitting=self.sitting, visit=self.visit, pair=pair,
+                    row=len(self.rows) + 1, session=self.session, visit=self.visit, pair=pair,
                     time_utc=(self.started + timedelta(seconds=self.now_s)).isoformat(),
                     monotonic_s=self.now_s, step=self.step, patch=patch, purpose=purpose, place=place,
                     pattern="window", red=red, green=green, blue=blue, background="0 0 0", rect_px="0 0 1 1",

@@ -8,7 +8,7 @@ import pytest
 
 from panelwear.figures import of_checkpoint
 from panelwear.figures.beside import Beside, Filling, fillings_of, matrix_notes, offsets_of
-from panelwear.levels.aperture import filled_fraction
+from panelwear.panel.aperture import filled_fraction
 from panelwear.simulation.fast import patches_of
 from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
 from panelwear.uncertainty.meter import MeterTerms
@@ -30,8 +30,8 @@ def one_white() -> Bench:
 
 
 def test_the_offset_of_the_probe_enters_the_uncertainty_beside_the_placement():
-    sittings = [{"number": 1, "placements": {"1": FOUND}}]
-    offsets = offsets_of(sittings)
+    sessions = [{"number": 1, "placements": {"1": FOUND}}]
+    offsets = offsets_of(sessions)
     found = of_checkpoint(one_white().table(), replace(NOTHING, placement=0.001), beside=Beside(offsets))
     parts = {part.name: part for part in found["white.Y"].components}
     # 5 mm at an assumed 0.02 % a millimetre, over the root of two for the unknown direction.
@@ -41,7 +41,7 @@ def test_the_offset_of_the_probe_enters_the_uncertainty_beside_the_placement():
     assert found["white.x"].u < 1e-9
 
 
-def test_the_offset_cancels_in_a_ratio_inside_its_visit_and_belongs_to_its_own_visit_and_sitting():
+def test_the_offset_cancels_in_a_ratio_inside_its_visit_and_belongs_to_its_own_visit_and_session():
     bench = one_white()
     bench.read("field/centre/grey/c255/full", "loading", 200.0)
     beside = Beside(offsets_of([{"number": 1, "placements": {"1": FOUND}}]))
@@ -56,13 +56,13 @@ def test_a_first_placement_has_no_offset(offset):
 
 
 def test_another_matrix_than_at_the_time_is_said_and_the_same_is_not():
-    sittings = [{"number": n, "digests": d} for n, d in enumerate(
+    sessions = [{"number": n, "digests": d} for n, d in enumerate(
         [{"correction": "a" * 64}, {"correction": "b" * 64}, {}], start=1)]  # fmt: skip
-    said = matrix_notes([*sittings, {"number": 4}], "a" * 64)
+    said = matrix_notes([*sessions, {"number": 4}], "a" * 64)
     assert len(said) == 2
-    assert "Sitting 2 was read with correction matrix bbbbbbbb…" in said[0]
+    assert "Session 2 was read with correction matrix bbbbbbbb…" in said[0]
     assert "probe.toml now names correction matrix aaaaaaaa…" in said[0]
-    assert "Sitting 3 was read with no correction matrix" in said[1]
+    assert "Session 3 was read with no correction matrix" in said[1]
     found = of_checkpoint(one_white().table(), NOTHING, beside=Beside(notes=said))
     assert found.notes[-2:] == said
 
@@ -75,7 +75,7 @@ def narrow_zone(aperture_mm: float):
 
     class Codes:
         def resolve(self, patch):
-            from panelwear.engine.contract import Resolved
+            from panelwear.run.contract import Resolved
 
             return Resolved((patch.level.value,) * 3, None, "code")
 
@@ -85,7 +85,7 @@ def narrow_zone(aperture_mm: float):
 
 def read_narrow(aperture_mm: float, contrast: float, aside_mm: float = 0.0) -> tuple[Bench, PanelFacts]:
     """Read an evenly lit screen whose route line gives ``1 + contrast`` of the light, by a uniform disc."""
-    from panelwear.levels.aperture import filled_by_rect
+    from panelwear.panel.aperture import filled_by_rect
 
     panel, patches = narrow_zone(aperture_mm)
     assert len(patches) == 4
@@ -127,7 +127,7 @@ def test_a_probe_beside_the_line_moves_the_contrast_by_less_than_its_uncertainty
     beside = Beside(fillings=fillings_of(bench.rows, panel))
     found = of_checkpoint(bench.table(), NOTHING, beside=beside)["zone/route-line/grey/c128.contrast"]
     assert 0 < abs(found.value + 3.0) < 2 * found.u
-    # Mostly the doubt of the aperture's diameter: the outer strips lie near its rim. Over time that cancels.
+    # Mostly the uncertainty of the aperture's diameter: the outer strips lie near its rim. Over time that cancels.
     assert found.u < 3.5
 
 
@@ -200,4 +200,4 @@ def test_drift_of_colour_is_taken_out_of_x_and_z():
         # Without the correction v' would move by 0.002 between the two.
         assert abs(ends[1].value - ends[0].value) < tolerance
         assert any(part.name == "drift" for part in ends[0].components)
-    assert np.isfinite(of_checkpoint(moving.table(), NOTHING).session.drift_factor).all()
+    assert np.isfinite(of_checkpoint(moving.table(), NOTHING).evidence.drift_factor).all()

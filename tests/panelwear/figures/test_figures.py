@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from panelwear.figures import of_checkpoint, of_checkpoints
+from panelwear.figures.evidence import evidence_of
 from panelwear.figures.registry import all_figures
-from panelwear.figures.session import session_of
-from panelwear.table import ReadingTable
+from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.figures.handmade import D65, Bench
 from tests.references import value
@@ -80,9 +80,9 @@ def test_the_placement_is_assumed_from_one_and_measured_from_more():
     bench.placed = 1.01
     bench.read("loading/centre/grey/c255/w10", "loading", 300)
     twice = measured(bench, replace(NOTHING, placement=0.002))
-    assert twice.session.placement.u == pytest.approx(math.log(1.01) / math.sqrt(2), rel=1e-9)
-    assert twice.session.placement.dof == 1
-    assert "from 2 placements" in twice.session.placement.note
+    assert twice.evidence.placement.u == pytest.approx(math.log(1.01) / math.sqrt(2), rel=1e-9)
+    assert twice.evidence.placement.dof == 1
+    assert "from 2 placements" in twice.evidence.placement.note
 
 
 def test_noise_shows_as_repeatability_of_about_its_size():
@@ -210,7 +210,7 @@ def test_bad_readings_are_left_out_and_counted_and_never_stop_the_rest():
     first = np.flatnonzero(wild)[:4]
     Y[first] = [np.nan, -20.0, 9.9e37, 1e6]
     found = of_checkpoint(replace(table, Y=Y), NOTHING)
-    assert found.session.left_out == 4
+    assert found.evidence.left_out == 4
     assert found["peak/w50"].value == pytest.approx(250)
 
 
@@ -257,7 +257,7 @@ def test_readings_taken_to_prepare_a_run_make_no_figure_and_are_not_missed(purpo
     found = measured(bench)
     assert found["black"].value == pytest.approx(0.05)
     assert found["peak"].value == pytest.approx(300)
-    assert found.session.left_out == 0
+    assert found.evidence.left_out == 0
 
 
 def test_a_patch_seen_dimming_counts_as_limited_as_a_whole():
@@ -272,16 +272,16 @@ def test_a_patch_seen_dimming_counts_as_limited_as_a_whole():
     assert "limiter" not in found["peak/w10"].note
 
 
-def test_two_sittings_share_neither_drift_nor_placement():
+def test_two_sessions_share_neither_drift_nor_placement():
     bench = spot()
-    bench.sitting = 2
+    bench.session = 2
     bench.visit = 0
     bench.put()
     for _ in range(2):
         bench.read("reference/centre/grey/c128/w10", "reference", 70.0)
-    session = session_of(bench.table(), NOTHING)
-    assert len(session.drift.segments) == 2
-    assert len(set(session.table.visit.tolist())) == 2
+    evidence = evidence_of(bench.table(), NOTHING)
+    assert len(evidence.drift.segments) == 2
+    assert len(set(evidence.table.visit.tolist())) == 2
 
 
 def test_a_table_without_readings_gives_no_figures():

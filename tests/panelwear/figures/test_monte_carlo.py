@@ -1,12 +1,12 @@
-"""Every figure's uncertainty against a Monte Carlo over the same causes of doubt (JCGM 101)."""
+"""Every figure's uncertainty against a Monte Carlo over the same causes of uncertainty (JCGM 101)."""
 
 from dataclasses import fields, replace
 
 import numpy as np
 import pytest
 
+from panelwear.figures.evidence import Evidence, evidence_of
 from panelwear.figures.registry import all_figures
-from panelwear.figures.session import Session, session_of
 from panelwear.uncertainty.meter import MeterTerms
 from panelwear.uncertainty.propagate import COARSE_STEP, FINE_STEP, simulate
 from tests.panelwear.figures.handmade import Bench
@@ -24,7 +24,7 @@ METER = MeterTerms(
 )
 
 
-class Recording(Session):
+class Recording(Evidence):
     """A session that keeps what it was asked."""
 
     asked: list = []  # noqa: RUF012 - one list for the one test that uses it
@@ -54,21 +54,21 @@ def recorded() -> list:
     for place, Y, pair in (("badge", 51.0, 1), ("chart", 50.0, 2), ("chart", 50.0, 3), ("badge", 51.0, 4)):
         bench.put()
         bench.read(f"zone/{place}/grey/c128/full", "zone", Y, pair=f"badge.{pair}")
-    plain = session_of(bench.table(), METER)
-    session = Recording(**{f.name: getattr(plain, f.name) for f in fields(Session)})
+    plain = evidence_of(bench.table(), METER)
+    evidence = Recording(**{f.name: getattr(plain, f.name) for f in fields(Evidence)})
     Recording.asked.clear()
     for _, figure in all_figures():
-        figure(session)
-    return [(session, *call) for call in Recording.asked]
+        figure(evidence)
+    return [(evidence, *call) for call in Recording.asked]
 
 
 def test_linear_propagation_agrees_with_monte_carlo_within_3_percent_for_every_figure():
     compared = set()
-    for session, estimates, means, function, step in recorded():
+    for evidence, estimates, means, function, step in recorded():
         if step == COARSE_STEP:
             continue  # colour temperature has its own test, with fewer draws
         # Degrees of freedom do not enter the standard uncertainty itself.
-        sources = [replace(source, dof=np.inf) for source in session.sources(means)]
+        sources = [replace(source, dof=np.inf) for source in evidence.sources(means)]
         drawn = simulate(function, np.stack([m.XYZ for m in means]), sources, DRAWS, seed=11)
         for column, estimate in zip(drawn.T, estimates, strict=True):
             assert column.std(ddof=1) == pytest.approx(estimate.u, rel=0.03), estimate.name

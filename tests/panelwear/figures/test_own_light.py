@@ -82,8 +82,8 @@ def test_room_light_is_taken_off_dark_cells_too():
 
 def test_readings_of_no_light_are_counted_nowhere_else():
     found = figures(dark_room(ROOM, floor=0.02, black=PANEL + ROOM))
-    assert found.session.left_out == 0
-    assert {m.purpose for m in found.session.means} == {"white", "black"}
+    assert found.evidence.left_out == 0
+    assert {m.purpose for m in found.evidence.means} == {"white", "black"}
 
 
 @pytest.mark.parametrize("true", [0.001, 0.003, 0.0045, 0.006, 0.012, 0.03])

@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.estimate import Estimate
 from panelwear.figures import of_checkpoint, spot_table, summary
 from panelwear.figures.tables import summary_of, told
+from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.figures.handmade import Bench
 from tests.panelwear.figures.test_figures import spot

@@ -11,10 +11,10 @@ import pytest
 from panelwear.folder.check import check
 from panelwear.folder.checkpoint import journal_metadata
 from panelwear.folder.create import PanelSpec, new_panel
-from panelwear.journal import records, store
-from panelwear.journal.row import Row
-from panelwear.levels.assumed import assumed_response
-from tests.panelwear.journal.rows import SOME_ROW
+from panelwear.panel.assumed import assumed_response
+from panelwear.readings import records, store
+from panelwear.readings.row import Row
+from tests.panelwear.readings.rows import SOME_ROW
 
 
 def stored(path: Path, content: object) -> Path:

@@ -9,22 +9,22 @@ from pathlib import Path
 
 import pytest
 
+from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder import amendments, checkpoint
-from panelwear.folder.atomic import write_whole
 from panelwear.folder.check import check
 from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.lock import hold
-from panelwear.journal import store
-from panelwear.journal.row import Row
-from tests.panelwear.journal.rows import SOME_ROW
+from panelwear.readings import store
+from panelwear.readings.row import Row
+from tests.panelwear.readings.rows import SOME_ROW
 
 NOW = datetime(2026, 2, 3, 20, 0, tzinfo=UTC)
 
 
 def begun(folder: Path, hours: float = 1460) -> checkpoint.Checkpoint:
     found = checkpoint.open_or_create(folder, "harbour-desk", hours, 365, NOW)
-    found.begin_sitting(sequence="spot", source=b"name = 'spot'\n", seed=1, now=NOW, facts={})
+    found.begin_session(sequence="spot", source=b"name = 'spot'\n", seed=1, now=NOW, facts={})
     found.begin_segment(1, "start", NOW)
     return found
 
@@ -39,7 +39,7 @@ def test_the_open_checkpoint_is_gone_on_with(tmp_path: Path) -> None:
     again = checkpoint.open_or_create(tmp_path, "harbour-desk", None, None, NOW)
 
     assert again.name == first.name
-    second = again.begin_sitting(sequence="zones", source=b"x", seed=2, now=NOW, facts={})
+    second = again.begin_session(sequence="zones", source=b"x", seed=2, now=NOW, facts={})
     assert (second["number"], second["sequence_file"]) == (2, "sequence-2.toml")
 
 
@@ -164,7 +164,7 @@ def test_readings_with_a_missing_line_are_found(tmp_path: Path) -> None:
 def test_a_record_never_holds_what_is_no_number(tmp_path: Path) -> None:
     found = begun(tmp_path)
     before = found.record_path.read_bytes()
-    found.sitting["noise"] = {"dark": float("nan")}
+    found.session["noise"] = {"dark": float("nan")}
 
     with pytest.raises(ValueError, match="not JSON compliant"):
         found.save()
@@ -289,8 +289,8 @@ def test_cycles_that_were_not_known_at_first_are_stored(tmp_path: Path) -> None:
     assert checkpoint.load(found.directory).record["cycles"] == 365
 
 
-GOOD = {"format": checkpoint.FORMAT, "hours": 1, "status": "open", "started_utc": "2026", "sittings": []}
-SITTING = {"number": 1, "sequence": "s", "sequence_file": "s.toml", "status": "done", "seed": 1, "segments": []}
+GOOD = {"format": checkpoint.FORMAT, "hours": 1, "status": "open", "started_utc": "2026", "sessions": []}
+SESSION = {"number": 1, "sequence": "s", "sequence_file": "s.toml", "status": "done", "seed": 1, "segments": []}
 
 
 @pytest.mark.parametrize(
@@ -301,10 +301,10 @@ SITTING = {"number": 1, "sequence": "s", "sequence_file": "s.toml", "status": "d
         ({}, "format: is missing"),
         ({"format": checkpoint.FORMAT}, "hours: is missing; wanted a number from 0"),
         ({**GOOD, "hours": "many"}, "hours: is 'many'; wanted a number from 0"),
-        ({**GOOD, "sittings": [{**SITTING, "sequence_file": None}]}, r"sittings\[1\].sequence_file: is None; wanted"),
-        ({**GOOD, "sittings": [{**SITTING, "segments": [{}]}]}, r"sittings\[1\].segments: each needs first_row"),
-        ({**GOOD, "sittings": [{**SITTING, "response": {"w10": 3}}]}, r"sittings\[1\].response: wanted records"),
-        ({**GOOD, "sittings": [7]}, r"sittings\[1\]: holds a number"),
+        ({**GOOD, "sessions": [{**SESSION, "sequence_file": None}]}, r"sessions\[1\].sequence_file: is None; wanted"),
+        ({**GOOD, "sessions": [{**SESSION, "segments": [{}]}]}, r"sessions\[1\].segments: each needs first_row"),
+        ({**GOOD, "sessions": [{**SESSION, "response": {"w10": 3}}]}, r"sessions\[1\].response: wanted records"),
+        ({**GOOD, "sessions": [7]}, r"sessions\[1\]: holds a number"),
         ({**GOOD, "answers": []}, "answers: wanted texts by name"),
     ],
 )
@@ -323,9 +323,9 @@ def test_a_damaged_record_is_sentences(tmp_path: Path, content: object, said: st
 def test_a_whole_record_has_no_faults(tmp_path: Path) -> None:
     """Holds the parametrised damage above to be what is wrong there."""
     found = begun(tmp_path)
-    found.record_path.write_text(json.dumps({**GOOD, "sittings": [SITTING]}), encoding="utf-8")
+    found.record_path.write_text(json.dumps({**GOOD, "sessions": [SESSION]}), encoding="utf-8")
 
-    assert checkpoint.load(found.directory).sitting["sequence_file"] == "s.toml"
+    assert checkpoint.load(found.directory).session["sequence_file"] == "s.toml"
 
 
 def test_a_record_that_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:

@@ -18,16 +18,16 @@ from panelwear.compare.subject import Subject
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import Panel, load_panel
 from panelwear.folder.probe_settings import load_probe_settings
-from panelwear.journal import records
-from panelwear.journal.row import Row
+from panelwear.readings import records
+from panelwear.readings.row import Row
+from panelwear.readings.table import ReadingTable
 from panelwear.report.inputs import Inputs, inputs_of
+from panelwear.run.plan import plan_steps
 from panelwear.simulation.fast import Plan, patches_of, plan_of, read_plan
 from panelwear.simulation.model import HARBOUR_DESK_PANEL
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.rehearsal import ANSWERS, CYCLES, make_panel_folder
 from panelwear.simulation.truth import Truth, truth_of
-from panelwear.sitting import plan_steps
-from panelwear.table import ReadingTable
 from panelwear.uncertainty.meter import from_mapping
 from sequences import reader
 
@@ -97,7 +97,7 @@ def _checkpoint(panel_dir: Path, hours: float, note: str) -> None:
     now = BEGAN + timedelta(days=hours / 12)
     found = checkpoint.open_or_create(panel_dir, "harbour-desk", hours, int(hours > 2600), now)
     facts = {"screen": {"width_px": 1280, "height_px": 720}, "probe": {"serial_as_stated": "SIM-1"}}
-    found.begin_sitting(sequence="checkpoint", source=b"x = 1\n", seed=7, now=now, facts=facts)
+    found.begin_session(sequence="checkpoint", source=b"x = 1\n", seed=7, now=now, facts=facts)
     found.begin_segment(1, "start", now)
     found.record["answers"] = {**ANSWERS, "changed": note}
     found.save()
@@ -115,7 +115,7 @@ def _write(path: Path, kind: type, listed: Sequence[object]) -> None:
 def a_mark(note: str) -> Mark:
     """Return a band that somebody drew over the white column."""
     return Mark(
-        mark=1, sitting=1, time_utc=UTC_TEXT, field="grey/c128", hue="grey", code=128.0,
+        mark=1, session=1, time_utc=UTC_TEXT, field="grey/c128", hue="grey", code=128.0,
         level_cd_m2=70.0, level_basis="measured-response", kind="band", strength="plain", shape="rect", x0_px=10,
         y0_px=20, x1_px=250, y1_px=700, x0_mm=4.7, y0_mm=9.3, x1_mm=116.6, y1_mm=326.7, blind=1, zone="vessel-list",
         note=note,
@@ -125,7 +125,7 @@ def a_mark(note: str) -> Mark:
 def a_null(note: str) -> Null:
     """Return a null of the white column by adjustment."""
     return Null(
-        null=1, sitting=1, time_utc=UTC_TEXT, zone="vessel-list", rect_px="0 0 256 720", edge_px=2,
+        null=1, session=1, time_utc=UTC_TEXT, zone="vessel-list", rect_px="0 0 256 720", edge_px=2,
         method="adjustment", after_min=None, hue="grey", code=128.0, level_cd_m2=70.0, level_basis="measured-response",
         contrast_percent=-3.6, u_percent=0.25, dof=7, low_percent=-4.2, high_percent=-3.0, hysteresis_percent=0.1,
         own_threshold_percent=0.7, spread_percent=0.6, trials=8, sham_trials=2, sham_found=0, finest_step_percent=0.01,
@@ -138,7 +138,7 @@ def rows_of(table: ReadingTable, note: str = "") -> list[Row]:
     """Return readings as rows of ``readings.csv``."""
     return [
         Row(
-            row=i + 1, sitting=1, visit=int(table.visit[i]), pair=str(table.pair[i]), time_utc=UTC_TEXT,
+            row=i + 1, session=1, visit=int(table.visit[i]), pair=str(table.pair[i]), time_utc=UTC_TEXT,
             monotonic_s=float(table.monotonic_s[i]), step=int(table.step[i]), patch=str(table.patch[i]),
             purpose=str(table.purpose[i]), place=str(table.place[i]), pattern=str(table.pattern[i]),
             red=float(table.red[i]), green=float(table.green[i]), blue=float(table.blue[i]), background="0 0 0",

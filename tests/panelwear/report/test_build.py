@@ -13,6 +13,7 @@ import pytest
 
 from panelwear.cli import main
 from panelwear.folder import amendments, checkpoint
+from panelwear.readings.table import ReadingTable
 from panelwear.report.build import report_of, write_report
 from panelwear.report.content import LineChart, MapChart, Report
 from panelwear.report.inputs import inputs_of
@@ -20,7 +21,6 @@ from panelwear.report.page import html_of
 from panelwear.report.remarks import remarks_of
 from panelwear.report.sections.common import cuts
 from panelwear.report.sections.evenness import nice_limit
-from panelwear.table import ReadingTable
 from tests.panelwear.report import desk
 from tests.panelwear.report.page_reader import Page
 
@@ -278,10 +278,10 @@ def test_a_matrix_that_was_changed_since_is_remarked(tmp_path: Path) -> None:
     (found,) = checkpoint.all_of(made)
     assert remarks_of(made) == ()
     record = json.loads(found.record_path.read_text(encoding="utf-8"))
-    record["sittings"][0]["digests"] = {"correction": "a" * 64}
+    record["sessions"][0]["digests"] = {"correction": "a" * 64}
     found.record_path.write_text(json.dumps(record), encoding="utf-8")
     (said,) = [s for s in remarks_of(made) if "correction matrix" in s]
-    assert said.startswith(f"{found.name}: Sitting 1 was read with correction matrix aaaaaaaa…")
+    assert said.startswith(f"{found.name}: Session 1 was read with correction matrix aaaaaaaa…")
     assert said.endswith("these figures use the present one.")
 
 

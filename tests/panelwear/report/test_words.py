@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from panelwear.estimate import Estimate
 from panelwear.report.words import at, minus, signed, told
+from panelwear.uncertainty.estimate import Estimate
 
 
 def test_a_minus_before_a_digit_is_a_minus_and_a_hyphen_in_a_name_stays() -> None:

@@ -11,8 +11,8 @@ import pytest
 
 from panelwear.clock import VirtualClock
 from panelwear.errors import Stopped, UsageError
-from panelwear.operator import Operator, Progress, Question
 from panelwear.screen.fake import FakeScreen
+from panelwear.screen.operator import Operator, Progress, Question
 from panelwear.screen.person import ScreenOperator, TerminalOperator, progress_line, question_line, time_left
 from panelwear.screen.terminal import Terminal
 from sequences.model import Place

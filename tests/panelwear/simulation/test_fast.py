@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.engine.contract import Resolved
+from panelwear.run.contract import Resolved
 from panelwear.simulation.behaviour import StaticDimming, WarmUp
 from panelwear.simulation.fast import FastPatch, patches_of, plan_of, read_plan
 from panelwear.simulation.model import HARBOUR_DESK_PANEL, PanelModel

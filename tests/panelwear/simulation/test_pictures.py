@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from panelwear.readings.table import ReadingTable
 from panelwear.simulation.contact_sheet import contact_sheet, picture_of
 from panelwear.simulation.fast import FastPatch, plan_of, read_plan
 from panelwear.simulation.found import Found, changes, look, mean_of
@@ -16,7 +17,6 @@ from panelwear.simulation.pictures import GAIN, change_map, draw_all
 from panelwear.simulation.telling import table
 from panelwear.simulation.truth import truth_of
 from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
-from panelwear.table import ReadingTable
 from patterns.registry import build, names
 
 W, H = 640, 360

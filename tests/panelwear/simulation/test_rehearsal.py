@@ -13,8 +13,8 @@ import pytest
 from panelwear.clock import VirtualClock
 from panelwear.errors import FileFault, ScreenFault
 from panelwear.folder.checkpoint import all_of
-from panelwear.operator import Progress
 from panelwear.screen.fake import FakeScreen
+from panelwear.screen.operator import Progress
 from panelwear.simulation.bench import WatchedScreen, off_screen
 from panelwear.simulation.found import changes, look
 from panelwear.simulation.probe import DEFAULT_PROBE
@@ -44,12 +44,12 @@ def test_it_leaves_closed_checkpoints_at_their_hours_and_dates(once: tuple[Path,
 
 
 def test_readings_came_over_a_socket_from_the_surfaces_pixels(once: tuple[Path, tuple[Rehearsed, ...]]) -> None:
-    sitting = all_of(once[0])[0].sitting
-    assert sitting["probe"]["instrument"] == "scpi-colorimeter"
-    assert sitting["probe"]["reply"].count(",") == 3  # four fields, IEEE 488.2 *IDN?
-    assert sitting["screen"]["driver"] == "dummy"
-    assert sitting["screen"]["off_screen"] is True
-    assert (sitting["screen"]["width_px"], sitting["screen"]["height_px"]) == (1280, 720)
+    session = all_of(once[0])[0].session
+    assert session["probe"]["instrument"] == "scpi-colorimeter"
+    assert session["probe"]["reply"].count(",") == 3  # four fields, IEEE 488.2 *IDN?
+    assert session["screen"]["driver"] == "dummy"
+    assert session["screen"]["off_screen"] is True
+    assert (session["screen"]["width_px"], session["screen"]["height_px"]) == (1280, 720)
 
 
 def test_what_is_read_agrees_with_what_is_true(once: tuple[Path, tuple[Rehearsed, ...]]) -> None:

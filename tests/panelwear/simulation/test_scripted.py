@@ -8,7 +8,7 @@ import pytest
 
 from panelwear.clock import VirtualClock
 from panelwear.errors import UsageError
-from panelwear.operator import Operator, Progress, Question
+from panelwear.screen.operator import Operator, Progress, Question
 from panelwear.simulation.scripted import ScriptedOperator
 from sequences.model import Place
 

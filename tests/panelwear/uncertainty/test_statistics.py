@@ -5,9 +5,9 @@ import math
 import numpy as np
 import pytest
 
-from panelwear.estimate import Component, Estimate, combine
 from panelwear.uncertainty import decision, type_a, type_b
 from panelwear.uncertainty.coverage import effective_dof, expanded, interval, t_factor
+from panelwear.uncertainty.estimate import Component, Estimate, combine
 from tests.references import value
 
 

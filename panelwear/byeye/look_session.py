@@ -1,0 +1,294 @@
+"""One by-eye session on a screen: adapt, walk, mark, null; everything is on the disk as soon as it is found."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+
+from panelwear.atomic import write_whole
+from panelwear.byeye import rest
+from panelwear.byeye.fields import DARK_ADAPTED_MIN, Fields, walk_stops
+from panelwear.byeye.finds import Finds, earlier_marks, earlier_nulls
+from panelwear.byeye.marks import Mark
+from panelwear.byeye.nulls import Null, explained, grown
+from panelwear.byeye.stops import Request, Sight, Stop, Target, View
+from panelwear.byeye.walk import Walk
+from panelwear.byeye.weigh import Weighing
+from panelwear.byeye.weigh import sentence as told_of
+from panelwear.byeye.zones_block import with_zone
+from panelwear.errors import PanelwearError, Stopped, StorageFault
+from panelwear.folder.checkpoint import Checkpoint, stamp
+from panelwear.folder.panel import Panel
+from panelwear.panel.resolve import LevelResolver
+from panelwear.run.contract import Bench
+from patterns import build
+from patterns.frame import Rect
+from sequences.model import Step
+
+SLICE_S = 0.02
+OPENING_S = 2.0
+"""Window managers move a fresh window about; after so long they have done with it."""
+MOVED = "The screen was moved or resized: look whether the field fills this panel, else leave with Q and begin again."
+UNTOUCHED_S = 180.0
+"""After so long without a hand the screen goes dark by itself: no bright field stays longer than it must."""
+
+
+@dataclass(slots=True)
+class LookJob:
+    """What a by-eye session is given."""
+
+    panel: Panel
+    checkpoint: Checkpoint
+    steps: tuple[Step, ...]
+    resolver: LevelResolver
+    session: int
+    seed: int
+    adapt_min: float = 5.0
+    """Minutes of adaptation wanted."""
+    already_min: float = 0.0
+    """Minutes the person has been in the dark already."""
+    edge_px: int = 8
+
+
+@dataclass(slots=True)
+class LookSession:
+    """Runs the walk on a bench; files and screen are touched here and nowhere else."""
+
+    bench: Bench
+    job: LookJob
+    finds: Finds = field(init=False)
+    fields: Fields = field(init=False)
+    weighing: Weighing = field(init=False)
+    said: list[str] = field(default_factory=list)
+    """Sentences for the end."""
+    _stamps: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        facts = self.bench.screen.facts
+        self.finds = Finds(self.job.checkpoint)
+        self.fields = Fields(facts.width_px, facts.height_px, self.job.resolver)
+        self.weighing = Weighing(self.bench, self.fields, self.job.panel, self.job.edge_px, self.job.seed)
+
+    def adapt(self) -> float:
+        """Let the eyes adapt; returns and stores the minutes taken."""
+        left = self.job.adapt_min - self.job.already_min
+        taken = self.job.already_min
+        if left > 0:
+            dark = self.job.adapt_min >= DARK_ADAPTED_MIN
+            taken += rest.adapt(self.bench.screen, self.bench.clock, left, dark=dark)
+        self.job.checkpoint.session["adapted_min"] = round(taken, 2)
+        self.job.checkpoint.save()
+        return taken
+
+    def walk(self, adapted_min: float) -> None:
+        """Walk through the fields until the person leaves (Escape raises ``Stopped``)."""
+        facts = self.bench.screen.facts
+        old = earlier_marks(self.job.panel.directory, self.job.checkpoint)
+        walk = Walk(
+            walk_stops(self.job.steps, self.job.resolver, adapted_min),
+            facts.width_px,
+            facts.height_px,
+            earlier=tuple(mark.drawn for mark in old),
+            zones=(
+                *(Target(zone.name, zone.rect) for zone in self.job.panel.zones),
+                *(Target(mark.name, mark.rect) for mark in self.finds.before if not mark.zone),
+            ),
+            first_number=self.finds.next_mark,
+            level_of=lambda stop: self.fields.light(stop)[0],
+            began_s=self._now_s(),
+        )
+        shown: View | None = None
+        touched_s = self.bench.clock.monotonic_s()
+        while True:
+            self.bench.clock.sleep(SLICE_S)
+            for event in self.bench.screen.poll():
+                if event.stops:
+                    raise Stopped("stopped at the screen; everything up to here is kept")
+                if event.kind in {"key", "wheel", "pointer-move", "pointer-down"}:
+                    touched_s = event.at_s
+                if event.kind in {"resized", "display-changed"} and event.at_s - walk.began_s > OPENING_S:
+                    walk.say(MOVED, event.at_s)
+                    self.bench.operator.tell(MOVED)
+                walk.handle(event)
+            leaving = False
+            for request in walk.take_requests():
+                leaving |= request.kind == "leave"
+                if self._serve(walk, request):
+                    shown, touched_s = None, self.bench.clock.monotonic_s()
+            if leaving:
+                return
+            now_s = self.bench.clock.monotonic_s()
+            if now_s - touched_s > UNTOUCHED_S:
+                self._go_dark()
+                touched_s, shown = self.bench.clock.monotonic_s(), None
+                continue
+            shown = self._present(walk.view(now_s), shown)
+
+    def _present(self, wanted: View, shown: View | None) -> View:
+        screen = self.bench.screen
+        fresh = shown is None or shown.stop != wanted.stop
+        if fresh:
+            screen.show(self.fields.frame(wanted.stop))
+        had = None if fresh or shown is None else (shown.card or shown.outlines or None)
+        now = wanted.card or wanted.outlines or None
+        if now != had:
+            if wanted.card is not None:
+                screen.card(wanted.card)
+            elif wanted.outlines:
+                screen.outlines(wanted.outlines)
+            else:
+                screen.card(None)
+        return wanted
+
+    def go_black(self) -> None:
+        """Take all light off the screen, as far as there still is one."""
+        facts = self.bench.screen.facts
+        with suppress(PanelwearError):
+            self.bench.screen.show(build("field", facts.width_px, facts.height_px, codes=(0.0, 0.0, 0.0)))
+
+    def _go_dark(self) -> None:
+        """Rest a screen nobody is at, until a hand moves."""
+        facts = self.bench.screen.facts
+        self.bench.screen.show(build("field", facts.width_px, facts.height_px, codes=(0.0, 0.0, 0.0)))
+        while True:
+            self.bench.clock.sleep(SLICE_S)
+            for event in self.bench.screen.poll():
+                if event.stops:
+                    raise Stopped("stopped at the screen; everything up to here is kept")
+                if event.kind in {"key", "wheel", "pointer-move", "pointer-down"}:
+                    return
+
+    def _serve(self, walk: Walk, request: Request) -> bool:
+        """Do what the walk asks for; returns whether the screen was used meanwhile."""
+        if request.kind == "marks-changed":
+            self._keep_marks(walk.sights)
+        elif request.kind == "zone":
+            self._make_zone(walk, request)
+        elif request.kind == "null" and request.target is not None:
+            sentence = self.measure(request.target, walk.stop, request.method, [t.rect for t in walk.targets()])
+            walk.say(sentence, self.bench.clock.monotonic_s())
+            return True
+        return False
+
+    def _keep_marks(self, sights: list[Sight]) -> None:
+        now = stamp(self.bench.clock.utc())
+        self._stamps = [*self._stamps[: len(sights)], *[now] * (len(sights) - len(self._stamps))]
+        first = self.finds.next_mark
+        self.finds.keep_marks(
+            [self._mark(first + n, at, sight) for n, (at, sight) in enumerate(zip(self._stamps, sights, strict=True))]
+        )
+
+    def _mark(self, number: int, at: str, sight: Sight) -> Mark:
+        light, basis = self.fields.light(sight.stop)
+        panel, drawn = self.job.panel, sight.drawn
+        sx, sy = panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px
+        return Mark(
+            mark=number,
+            session=self.job.session,
+            time_utc=at,
+            field=sight.stop.name,
+            hue=sight.stop.hue,
+            code=sight.stop.code,
+            level_cd_m2=None if light is None else round(light, 4),
+            level_basis=basis,
+            kind=sight.kind,
+            strength=sight.strength,
+            shape=drawn.shape,
+            x0_px=drawn.x0,
+            y0_px=drawn.y0,
+            x1_px=drawn.x1,
+            y1_px=drawn.y1,
+            x0_mm=round(drawn.x0 * sx, 2),
+            y0_mm=round(drawn.y0 * sy, 2),
+            x1_mm=round(drawn.x1 * sx, 2),
+            y1_mm=round(drawn.y1 * sy, 2),
+            blind=int(sight.blind),
+            zone=sight.zone,
+            note=sight.note,
+        )
+
+    def _make_zone(self, walk: Walk, request: Request) -> None:
+        path = self.job.panel.directory / "panel.toml"
+        sight = walk.sights[request.number]
+        number = self.finds.next_mark + request.number
+        comment = f"mark {number} at {self.job.checkpoint.name}: {sight.kind}, {sight.strength}"
+        try:
+            text = path.read_bytes().decode("utf-8")
+            write_whole(path, with_zone(text, request.name, sight.drawn.rect, comment=comment).encode())
+        except (OSError, UnicodeDecodeError):
+            walk.say("panel.toml cannot be read; the mark is kept, the zone was not made.", self._now_s())
+        except PanelwearError as error:
+            walk.say(f"{error}.", self._now_s())
+        else:
+            walk.became_zone(request.number, Target(request.name, sight.drawn.rect))
+            walk.say(f"Zone '{request.name}' stands in panel.toml now.", self._now_s())
+            for more in walk.take_requests():
+                self._serve(walk, more)
+
+    def _now_s(self) -> float:
+        return self.bench.clock.monotonic_s()
+
+    def measure(self, target: Target, stop: Stop, method: str, worn: list[Rect], after_min: float | None = None) -> str:
+        """Measure a zone by eye, store the row, and say what came out in one sentence."""
+        rects = [r for r in worn if r is not target.rect]
+        blank = self._blank(target, stop, after_min)
+        try:
+            row, sentence = self.weighing.measure(blank, target, stop, method, rects)
+        except StorageFault:
+            raise
+        except Stopped as stop_now:
+            if self.weighing.partial is not None:
+                part = self.weighing.partial
+                self._keep_null(replace(part, note="; ".join(filter(None, [part.note, "stopped before the end"]))))
+                self.said.append(f"{told_of(part)}; stopped before the end")
+            raise stop_now
+        except PanelwearError as error:
+            return str(error)
+        if row is not None:
+            self._keep_null(row)
+            more = grown(row, earlier_nulls(self.job.panel.directory, self.job.checkpoint))
+            rests_on = explained(row, self.job.panel.pitch_mm)
+            self.said += [sentence, *filter(None, (more, rests_on))]
+            return f"{sentence}. {more}" if more else sentence
+        return sentence
+
+    def _keep_null(self, row: Null) -> None:
+        self.finds.add_null(replace(row, null=self.finds.next_null, time_utc=stamp(self.bench.clock.utc())))
+
+    def _blank(self, target: Target, stop: Stop, after_min: float | None) -> Null:
+        light, basis = self.fields.light(stop)
+        rect = target.rect
+        return Null(
+            null=self.finds.next_null,
+            session=self.job.session,
+            time_utc=stamp(self.bench.clock.utc()),
+            zone=target.name,
+            rect_px=f"{rect.x} {rect.y} {rect.w} {rect.h}",
+            edge_px=self.job.edge_px,
+            method="adjustment",
+            after_min=after_min,
+            hue=stop.hue,
+            code=stop.code,
+            level_cd_m2=round(light or 0.0, 4),
+            level_basis=basis,
+            contrast_percent=None,
+            u_percent=None,
+            dof=None,
+            low_percent=None,
+            high_percent=None,
+            hysteresis_percent=None,
+            own_threshold_percent=None,
+            spread_percent=None,
+            trials=0,
+            sham_trials=0,
+            sham_found=0,
+            finest_step_percent=0.0,
+            distance_mm=self.job.panel.distance_mm,
+            visibility=None,
+            visibility_low=None,
+            visibility_high=None,
+            word="",
+            settings_percent="",
+            seed=self.job.seed,
+            note="",
+        )

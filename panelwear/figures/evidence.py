@@ -1,0 +1,271 @@
+"""One checkpoint made ready for figures: corrected, drift out, averaged, and asked for values with uncertainty."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.figures.beside import NOTHING, Beside
+from panelwear.figures.means import Mean, Placement, mean_of, placement_of
+from panelwear.panel.drift import Drift, fit_drift
+from panelwear.panel.placement import OFFSET, Offset
+from panelwear.panel.tint_drift import fit_tint
+from panelwear.readings.table import ReadingTable
+from panelwear.uncertainty.chromaticity import tristimulus_per_xy
+from panelwear.uncertainty.estimate import Estimate, combine
+from panelwear.uncertainty.meter import MeterTerms
+from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, contributions, jacobian
+from panelwear.uncertainty.type_b import resolution
+
+Real = NDArray[np.float64]
+
+ABSURD_CD_M2 = 1e5
+"""No display shows more; a reading beyond it is a fault of the line, not light."""
+DARK_PURPOSES = ("probe-floor", "screen-off")
+"""Readings of no light of the panel: of the covered probe, of the switched-off screen."""
+SIDE_PURPOSES = ("warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate")
+"""Readings taken to prepare a run, or of something else than the panel's light: no figure is made of them."""
+LINEAR_AT_CD_M2 = 100.0
+"""Luminance meters are calibrated at (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """Name, unit and caption of one figure to be worked out."""
+
+    name: str
+    unit: str
+    caption: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Evidence:
+    """What every figure is worked out from."""
+
+    table: ReadingTable
+    """Usable readings, matrix applied, drift taken out."""
+    raw: ReadingTable
+    """Usable readings, matrix applied, drift left in."""
+    meter: MeterTerms
+    drift: Drift
+    drift_factor: Real
+    """``(rows of table, 3, r)``: how each independent deviate of the drift fits would move ln X, ln Y, ln Z."""
+    drift_dof: float
+    placement: Placement
+    means: tuple[Mean, ...]
+    """One a patch, in the order of reading."""
+    floor_cd_m2: float
+    """Under it the probe is not trusted, whatever the number of readings."""
+    left_out: int
+    """Readings that could not be used."""
+    beside: Beside = NOTHING
+    """What panel and record tell besides."""
+    offsets: Mapping[int, Offset] = field(default_factory=dict)
+    """How far the probe was found from where it sat before, by the visits of ``table``."""
+    dark: Mapping[str, Mean] = field(default_factory=dict)
+    """Readings of the covered probe (``probe-floor``) and of the switched-off screen (``screen-off``)."""
+
+    def select(self, *, purpose: str = "", place: str = "", hue: str = "") -> list[Mean]:
+        """Return the patches with this purpose, place and hue, where given."""
+        return [
+            m
+            for m in self.means
+            if (not purpose or m.purpose == purpose) and (not place or m.place == place) and (not hue or m.hue == hue)
+        ]
+
+    def mean_of_rows(self, keep: NDArray[np.bool_]) -> Mean:
+        """Average some rows of ``table`` that belong to one patch."""
+        return mean_of(self.table.where(keep), self.drift_factor[keep])
+
+    def floor_for(self, mean: Mean) -> float:
+        """Return the least luminance that counts as measured for a patch."""
+        return max(self.floor_cd_m2, self.meter.floor_cd_m2(mean.n), 3.3 * mean.u_Y)
+
+    def is_dark(self, mean: Mean) -> bool:
+        """Tell whether a patch lies below what can be measured."""
+        return self.floor_for(mean) > mean.Y
+
+    def sources(self, means: Sequence[Mean]) -> list[Source]:
+        """Return every cause of uncertainty of these patches, with what they have in common kept common."""
+        XYZ = np.stack([m.XYZ for m in means])
+        return [*_own(means, XYZ, self.meter), *self._together(means, XYZ), *_of_the_meter(XYZ, self.meter)]
+
+    def _together(self, means: Sequence[Mean], XYZ: Real) -> list[Source]:
+        visits = sorted({v for m in means for v in m.visits})
+        share = np.array([[m.visits.get(v, 0.0) for v in visits] for m in means])
+        found = [
+            Source("placement", self.placement.u * XYZ[:, :, None] * share[:, None, :], self.placement.dof,
+                   "B" if math.isinf(self.placement.dof) else "A", self.placement.note)
+        ]  # fmt: skip
+        for i, visit in enumerate(visits):
+            offset = self.offsets.get(visit)
+            if offset is not None:
+                found.append(Source(OFFSET, XYZ[:, :, None] * (share[:, i] * offset.share())[:, None, None],
+                                    note=offset.note()))  # fmt: skip
+        if self.drift_factor.shape[2]:
+            moved = np.stack([m.drift for m in means])
+            found.append(Source("drift", XYZ[:, :, None] * moved, self.drift_dof, "A"))
+        if self.meter.placement_xy > 0:
+            by_xy = tristimulus_per_xy(XYZ) * self.meter.placement_xy
+            spread = np.einsum("kcx,kv->kcvx", by_xy, share).reshape(len(means), 3, -1)
+            found.append(Source("placement", spread, note="assumed"))
+        return found
+
+    def estimates(
+        self, told: Sequence[Told], means: Sequence[Mean], function: Function, step: float = FINE_STEP
+    ) -> list[Estimate]:
+        """Work out figures of some patches by a function from ``(m, k, 3)`` to ``(m, q)``, q as many as ``told``."""
+        XYZ = np.stack([m.XYZ for m in means])
+        with np.errstate(divide="ignore", invalid="ignore"):
+            values, slopes = jacobian(function, XYZ, step)
+            sources = self.sources(means)
+            us = contributions(slopes, sources)
+        note = flags_of(means)
+        found = []
+        for i, entry in enumerate(told):
+            if not (np.isfinite(values[i]) and np.isfinite(us[:, i]).all()):
+                found.append(missing(entry, "cannot be worked out from these readings"))
+                continue
+            found.append(
+                combine(entry.name, float(values[i]), entry.unit, components(us[:, i], sources), note=note,
+                        caption=entry.caption)
+            )  # fmt: skip
+        return found
+
+    def estimate(self, told: Told, means: Sequence[Mean], function: Callable[[Real], Real]) -> Estimate:
+        """Work out one figure by a function from ``(m, k, 3)`` to ``(m,)``."""
+        return self.estimates([told], means, lambda XYZ: function(XYZ)[:, None])[0]
+
+
+def flags_of(means: Sequence[Mean]) -> str:
+    """Return the flags of some patches that must be said with a figure of theirs."""
+    return ", ".join(sorted({flag for m in means for flag in m.flags}))
+
+
+def missing(told: Told, why: str) -> Estimate:
+    """Return an estimate that says why there is none."""
+    return Estimate(told.name, math.nan, told.unit, math.nan, note=why, caption=told.caption)
+
+
+def as_limit(estimate: Estimate, sign: str, value: float) -> Estimate:
+    """Turn an estimate into a bound: ``<`` or ``>`` a value."""
+    return replace(estimate, value=value, limit=sign)
+
+
+def evidence_of(
+    table: ReadingTable,
+    meter: MeterTerms,
+    correction: Real | None = None,
+    floor_cd_m2: float | None = None,
+    beside: Beside = NOTHING,
+) -> Evidence:
+    """Make a checkpoint ready: unusable and absurd readings out, matrix applied, drift taken out, patches averaged.
+
+    Args:
+        table: all readings of one checkpoint, as stored.
+        meter: what is known of the probe.
+        correction: 3 x 3 matrix from the probe's X, Y, Z to true ones.
+        floor_cd_m2: under it the probe is not trusted.
+        beside: what panel and record tell besides.
+    """
+    numbered = _own_numbers(table)
+    side = np.isin(numbered.purpose, SIDE_PURPOSES)
+    meant = numbered.where(~side)
+    raw = _matrixed(_sound(meant, meter), correction)
+    drift, tint = fit_drift(raw), fit_tint(raw)
+    even = tint.corrected(drift.corrected(raw))
+    of_colour = tint.factor(even)
+    factor = np.concatenate([np.repeat(drift.factor(even)[:, None, :], 3, axis=1), of_colour], axis=2)
+    by_visit = _groups(np.char.add(np.char.add(even.patch, "|"), even.visit.astype(np.str_)))
+    return Evidence(
+        table=even,
+        raw=raw,
+        meter=meter,
+        drift=drift,
+        drift_factor=factor,
+        drift_dof=min([fit.dof for fit in drift.segments] + [tint.least_dof]),
+        placement=placement_of([mean_of(even.where(rows), factor[rows]) for rows in by_visit], meter.placement),
+        means=tuple(mean_of(even.where(rows), factor[rows]) for rows in _groups(even.patch)),
+        floor_cd_m2=floor_cd_m2 or 0.0,
+        left_out=len(meant) - len(raw),
+        beside=beside,
+        offsets=_offsets(table, numbered, beside),
+        dark=_dark(_matrixed(_sound(numbered.where(side), meter), correction), factor.shape[2]),
+    )
+
+
+def _sound(table: ReadingTable, meter: MeterTerms) -> ReadingTable:
+    """Keep the readings that can be light."""
+    usable = table.usable()
+    # A reading of light well below zero is a fault; a dark one may scatter below it.
+    lowest = -max(10 * meter.dark_noise_cd_m2, 0.05)
+    absurd = np.logical_or(usable.XYZ >= ABSURD_CD_M2, lowest > usable.XYZ)
+    return usable.where(np.logical_not(absurd.any(axis=1)))
+
+
+def _offsets(table: ReadingTable, numbered: ReadingTable, beside: Beside) -> dict[int, Offset]:
+    places = {(int(s), int(v), int(own)) for s, v, own in zip(table.session, table.visit, numbered.visit, strict=True)}
+    return {own: beside.offsets[s, v] for s, v, own in sorted(places) if (s, v) in beside.offsets}
+
+
+def _dark(side: ReadingTable, columns: int) -> dict[str, Mean]:
+    """Average the readings of the covered probe and of the switched-off screen; drift is nothing beside their noise."""
+    chosen = {purpose: side.where(side.purpose == purpose) for purpose in DARK_PURPOSES}
+    return {p: mean_of(rows, np.zeros((len(rows), 3, columns))) for p, rows in chosen.items() if len(rows)}
+
+
+def _own_numbers(table: ReadingTable) -> ReadingTable:
+    """Number segments and visits so that none is shared by two sessions, or by two sides of an interruption."""
+    segment = np.unique(table.session * 10_000 + table.segment, return_inverse=True)[1].astype(np.int64) + 1
+    return replace(table, segment=segment, visit=segment * 10_000 + table.visit)
+
+
+def _matrixed(table: ReadingTable, correction: Real | None) -> ReadingTable:
+    if correction is None or len(table) == 0:
+        return table
+    colour = np.asarray(np.isfinite(table.XYZ).all(axis=1))
+    fixed = np.where(colour[:, None], np.nan_to_num(table.XYZ) @ np.asarray(correction, np.float64).T, table.XYZ)
+    return replace(table, X=fixed[:, 0], Y=fixed[:, 1], Z=fixed[:, 2])
+
+
+def _groups(names: NDArray[np.str_]) -> list[NDArray[np.bool_]]:
+    """Return which rows bear each name, names in the order they first appear."""
+    _, first, number = np.unique(names, return_index=True, return_inverse=True)
+    return [number == i for i in np.argsort(first)]
+
+
+def _own(means: Sequence[Mean], XYZ: Real, meter: MeterTerms) -> list[Source]:
+    k = len(means)
+    found = []
+    for i, mean in enumerate(means):
+        if mean.dof > 0:
+            values, vectors = np.linalg.eigh(mean.covariance)
+            factor = np.zeros((k, 3, 3))
+            factor[i] = vectors * np.sqrt(np.maximum(values, 0.0))
+            found.append(Source("repeatability", factor, mean.dof, "A"))
+        elif meter.dark_noise_cd_m2 > 0:
+            factor = np.zeros((k, 3, 3))
+            factor[i] = np.eye(3) * math.hypot(meter.dark_noise_cd_m2, meter.placement * mean.Y) / math.sqrt(mean.n)
+            found.append(Source("repeatability", factor, note="assumed: one reading does not tell"))
+    if meter.resolution_cd_m2 > 0:
+        steps = np.eye(3 * k).reshape(k, 3, 3 * k) * resolution(meter.resolution_cd_m2)
+        found.append(Source("resolution", steps))
+    return found
+
+
+def _of_the_meter(XYZ: Real, meter: MeterTerms) -> list[Source]:
+    by_xy = tristimulus_per_xy(XYZ)
+    decades = np.log10(np.maximum(XYZ[:, 1], 1e-6) / LINEAR_AT_CD_M2)
+    every = {
+        "linearity": (XYZ * decades[:, None])[:, :, None] * meter.linearity_per_decade,
+        "zero": np.full((len(XYZ), 3, 1), meter.zero_cd_m2),
+        "session scale": XYZ[:, :, None] * meter.session_scale,
+        "session chromaticity": by_xy * meter.session_xy,
+        "calibration scale": XYZ[:, :, None] * meter.calibration_scale,
+        "calibration chromaticity": by_xy * meter.calibration_xy,
+    }
+    return [Source(name, factor) for name, factor in every.items() if np.any(factor)]

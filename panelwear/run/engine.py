@@ -1,0 +1,278 @@
+"""The engine: runs steps by doing what they ask, one message at a time; all effects are the bench's."""
+
+from __future__ import annotations
+
+from collections.abc import Generator
+from dataclasses import replace
+from typing import Any
+
+from panelwear.errors import ProbeFault, Stopped
+from panelwear.folder.checkpoint import stamp
+from panelwear.readings.row import Row
+from panelwear.run import pace
+from panelwear.run.contract import Bench, Journal
+from panelwear.run.messages import (
+    ENDLESS_S,
+    UNATTENDED_S,
+    Append,
+    Ask,
+    Bell,
+    GoOn,
+    Keep,
+    Measure,
+    Measured,
+    Message,
+    MoveProbe,
+    Show,
+    Tell,
+    Wait,
+)
+from panelwear.run.overlay import Overlay, overlay_card, overlay_in
+from panelwear.run.rows import RowDraft, make_row
+from panelwear.run.state import RunState
+from panelwear.run.steps import begin
+from panelwear.screen.contract import ScreenEvent, Shown
+from panelwear.screen.corner import far_corner
+from panelwear.screen.operator import Progress
+from sequences.model import Ask as AskStep
+from sequences.model import CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
+
+_WORDS: dict[type, str] = {
+    AskStep: "questions",
+    WarmUp: "warm-up",
+    Room: "black, room and probe floor",
+    PutProbe: "put the probe",
+    Hold: "hold for eye or camera",
+    CloseLook: "the end",
+}
+_SLICE_S = 0.02
+"""The screen is pumped at least this often, also while the probe is waited for."""
+_PAUSE_STEP_S = 0.2
+"""The pause's picture moves on this often."""
+_REPAINTS = 3
+"""How often a wait begins anew because of a repaint; a desktop that never rests must not stop a run."""
+_UNSEEN_S = 600.0
+"""How long a hidden window is waited for on a clock that jumps."""
+_HIDDEN = (
+    "the pattern's window is hidden: bring it back and the readings go on by themselves "
+    "(Escape in it, or Ctrl-C here, stops)"
+)
+
+
+class Engine:
+    """Runs the steps of one session and appends the rows."""
+
+    def __init__(self, bench: Bench, state: RunState, journal: Journal) -> None:
+        self.bench = bench
+        self.state = state
+        self.journal = journal
+        self._step: Step | None = None
+        self._next_row = 1
+        self._reading_s = pace.READING_S
+        self._last_reading = ""
+        self._pause_wanted = False
+        self._shown: Shown | None = None
+        self._aside_s = 0.0
+        """Changes of the screen up to then lay away from the probe: they do not unsettle the patch."""
+        self._stood_s = 0.0
+        """How long the step lets the frame that is on settle."""
+
+    def run(self, first_row: int) -> None:
+        """Run all steps; the first new row gets number ``first_row``."""
+        self._next_row = first_row
+        for index, step in enumerate(self.state.steps):
+            self._step = step
+            self._tell_progress(index)
+            self._drive(begin(step, self.state))
+
+    def _drive(self, step: Generator[Message, Any, None]) -> None:
+        answer: Any = None
+        try:
+            while True:
+                answer = self._do(step.send(answer))
+        except StopIteration:
+            return
+        finally:
+            step.close()
+
+    def _do(self, message: Message) -> Any:  # noqa: PLR0911 - one line a kind of message
+        bench = self.bench
+        match message:
+            case Show(frame=frame, fade_s=fade_s, card=card):
+                self._shown, self._stood_s = bench.screen.show(frame, fade_s, card), 0.0
+                return self._shown
+            case Wait(seconds=seconds):
+                self._stood_s = seconds
+                return self._wait(message)
+            case Measure(integration_s=integration_s):
+                return self._measure(integration_s)
+            case Append(draft=draft):
+                return self._append(draft)
+            case Ask(question=question):
+                return bench.operator.ask(question)
+            case MoveProbe(place=place, text=text):
+                return bench.operator.put_probe(place, text)
+            case GoOn(text=text):
+                return bench.operator.go_on(text)
+            case Tell(text=text):
+                return bench.operator.tell(text)
+            case Bell():
+                return bench.operator.bell()
+            case Keep(key=key, value=value):
+                self.state.facts[key] = value
+                self.state.checkpoint.session[key] = value
+                return self.state.checkpoint.save()
+
+    def _events(self, *, may_pause: bool = True) -> tuple[ScreenEvent, ...]:
+        events = self.bench.screen.poll()
+        if any(event.stops for event in events):
+            raise Stopped("stopped; what was read is stored, 'panelwear resume' goes on")
+        self._pause_wanted |= may_pause and any(event.kind == "key" and event.key == "p" for event in events)
+        return events
+
+    def _wait(self, wait: Wait) -> None:
+        clock, screen = self.bench.clock, self.bench.screen
+        if clock.fast:
+            endless = wait.until_key and wait.seconds >= ENDLESS_S
+            clock.sleep(UNATTENDED_S if endless else wait.seconds)
+            self._events(may_pause=not wait.until_key)
+            return
+        end_s = clock.monotonic_s() + wait.seconds
+        overlay = self._overlay_in(wait)
+        if overlay is not None:
+            screen.card(overlay.card)
+        repaints = 0
+        while (left_s := end_s - clock.monotonic_s()) > 0:
+            if overlay is not None and left_s <= overlay.remove_s:
+                screen.card(None)
+                overlay = None
+            before_s = screen.changed_at_s
+            events = self._events(may_pause=not wait.until_key)
+            if wait.until_key and any(e.kind in {"key", "pointer-down"} for e in events):
+                break
+            if screen.changed_at_s > before_s and repaints < _REPAINTS:
+                repaints += 1
+                end_s = clock.monotonic_s() + wait.seconds
+            clock.sleep(min(_SLICE_S, left_s))
+        if overlay is not None:
+            screen.card(None)
+
+    def _overlay_in(self, wait: Wait) -> Overlay | None:
+        place = self.state.place
+        size = (self.state.width_px, self.state.height_px)
+        return overlay_in(wait.card, wait.seconds, far_corner(place.at_px, *size) if place else "bottom-left")
+
+    def _until_seen(self) -> None:
+        """Wait for a hidden window, then put the frame up anew and let it settle; nobody there waits for nobody."""
+        clock, screen = self.bench.clock, self.bench.screen
+        if self.bench.screen.visible or self.state.unattended:
+            return
+        self.bench.operator.tell(_HIDDEN)
+        self.bench.operator.bell()
+        began_s = clock.monotonic_s()
+        while not screen.visible:
+            if clock.fast and clock.monotonic_s() - began_s > _UNSEEN_S:
+                return
+            clock.sleep(_SLICE_S)
+            self._events(may_pause=False)
+        if self._shown is not None:
+            self._shown = screen.show(self._shown.frame)
+            self._wait(Wait(self._stood_s))
+
+    def _steady(self) -> None:
+        """Say of what is shown since when it has been: a card or a repaint after the frame counts too."""
+        changed_s = self.bench.screen.changed_at_s
+        if self._shown is not None and changed_s > max(self._shown.at_s, self._aside_s):
+            self._shown = replace(self._shown, at_s=changed_s)
+
+    def _measure(self, integration_s: float | None) -> Measured:
+        probe, clock, screen, awaited = self.bench.probe, self.bench.clock, self.bench.screen, self.bench.awaited
+        if probe is None:
+            raise ProbeFault("this step needs a probe; name one with --probe, or leave the step out")
+        self._events()  # what happened before the request does not disturb the reading
+        self._until_seen()
+        self._steady()
+        hidden = not screen.visible
+        disturbing: list[ScreenEvent] = []
+
+        def watch(events: tuple[ScreenEvent, ...]) -> None:
+            disturbing.extend(event for event in events if event.disturbs)
+
+        time_utc = stamp(clock.utc())
+        began_s = clock.monotonic_s()
+        place = self.state.place
+        awaited.at_px, awaited.watch = (place.at_px if place else None), watch
+        try:
+            reading = probe.measure(integration_s, lambda: watch(self._events()))
+        finally:
+            awaited.at_px = awaited.watch = None
+        if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
+            clock.sleep(reading.integration_s)
+        watch(self._events())
+        self._aside_s = screen.changed_at_s
+        self._reading_s += 0.2 * (clock.monotonic_s() - began_s - self._reading_s)
+        return Measured(reading, hidden or bool(disturbing), time_utc, self._shown)
+
+    def _append(self, draft: RowDraft) -> Row:
+        step, state = self._step, self.state
+        if step is None:
+            raise RuntimeError("a row outside any step")
+        row = make_row(
+            draft,
+            row=self._next_row,
+            session=state.session,
+            visit=step.visit if isinstance(step, Read) else state.visit,
+            step=step.number,
+            scaled=state.scaled,
+            floor_cd_m2=state.probe_settings.floor_cd_m2,
+        )
+        self.journal.append(row)
+        self._next_row += 1
+        state.remember(row)
+        self._say_reading(row)
+        if self._pause_wanted:
+            self._pause()
+        return row
+
+    def _pause(self) -> None:
+        """Show the dim moving screen until a key comes, then put the patch back; its step lets it settle anew."""
+        self._pause_wanted = False
+        clock, screen, shown = self.bench.clock, self.bench.screen, self._shown
+        self.bench.operator.tell("paused; any key goes on")
+        began_s = clock.monotonic_s()
+        next_s = began_s
+        from patterns import build
+
+        size = (self.state.width_px, self.state.height_px)
+        while not any(e.kind in {"key", "pointer-down"} for e in self._events(may_pause=False)):
+            now_s = clock.monotonic_s()
+            if now_s >= next_s:
+                screen.show(build("pause", *size, codes=(0.0, 0.0, 0.0), t_s=now_s - began_s), 0.0)
+                next_s = now_s + _PAUSE_STEP_S
+            clock.sleep(_SLICE_S)
+        if shown is not None:
+            self._shown = screen.show(shown.frame)
+        self.state.resettle = True
+
+    def _say_reading(self, row: Row) -> None:
+        if row.Y_cd_m2 is None:
+            self._last_reading = f"last: no reading ({row.note or row.flags})"
+        elif row.x is not None and row.y is not None:
+            self._last_reading = f"last: {row.Y_cd_m2:.4g} cd/m²  x {row.x:.4f}  y {row.y:.4f}"
+        else:
+            self._last_reading = f"last: {row.Y_cd_m2:.4g} cd/m²"
+
+    def progress(self, index: int) -> Progress:
+        """Tell where the run stands before step ``index`` (from 0)."""
+        steps = self.state.steps
+        warm_up = self.state.warm_up_minutes
+        total = pace.left_seconds(steps, 0, self._reading_s, warm_up) or 1.0
+        left = pace.left_seconds(steps, index, self._reading_s, warm_up)
+        step = steps[index]
+        what = step.patch.key if isinstance(step, Read) else _WORDS[type(step)]
+        return Progress(index + 1, len(steps), 1 - left / total, left, what, self._last_reading)
+
+    def _tell_progress(self, index: int) -> None:
+        told = self.progress(index)
+        self.state.overlay = overlay_card(told)
+        self.bench.operator.progress(told)

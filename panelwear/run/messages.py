@@ -1,0 +1,107 @@
+"""What a step may ask of the engine. A step is a generator of these; the engine does them and sends back the answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from panelwear.screen.contract import Card, Shown
+from panelwear.screen.operator import Question
+from patterns.frame import Frame
+from probe_io.reading import Reading
+from sequences.model import Place
+
+ENDLESS_S = 24 * 3600.0
+"""A wait for a key that has no time of its own."""
+UNATTENDED_S = 2.0
+"""How long it lasts where nobody can press one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """Put a frame on the screen; answers with ``Shown``."""
+
+    frame: Frame
+    fade_s: float | None = None
+    card: Card | None = None
+    """Comes with the frame and stays until the next."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """Let time pass while the screen stays alive; answers with ``None``, early when ``until_key`` and a key came."""
+
+    seconds: float
+    card: Card | None = None
+    """Shown meanwhile, and taken away before the wait ends."""
+    until_key: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """Take one reading; answers with ``Measured``."""
+
+    integration_s: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A reading, and whether anything disturbed the screen while it was taken."""
+
+    reading: Reading
+    disturbed: bool
+    time_utc: str
+    shown: Shown | None = None
+    """What is on the screen now (a pause puts the frame up anew)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Put a question; answers with the checked text."""
+
+    question: Question
+
+
+@dataclass(frozen=True, slots=True)
+class MoveProbe:
+    """Have the person put the probe at a place; answers with ``None``."""
+
+    place: Place
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class GoOn:
+    """Wait until the person is ready; answers with ``None``."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tell:
+    """Say something; answers with ``None``."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bell:
+    """Call the person; answers with ``None``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Append:
+    """Store a row (``RowDraft``); answers with the ``Row`` as stored."""
+
+    draft: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Keep:
+    """Store a fact with the session (``checkpoint.json``); answers with ``None``."""
+
+    key: str
+    value: Any
+
+
+Message = Show | Wait | Measure | Ask | MoveProbe | GoOn | Tell | Bell | Append | Keep

@@ -1,0 +1,139 @@
+"""Open everything a run needs, in the right order, and let it all go again: lock, screen, probe, person."""
+
+from __future__ import annotations
+
+import re
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from panelwear.atomic import write_whole
+from panelwear.clock import RealClock
+from panelwear.errors import ScreenFault, UsageError
+from panelwear.folder.panel import Panel
+from panelwear.folder.probe_settings import ProbeSettings
+from panelwear.run.contract import Bench
+from panelwear.screen.contract import Screen
+from panelwear.screen.operator import Awaited, Operator, Unattended
+from probe_io.reading import Probe, ProbeIdentity
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the command line says about screen and probe."""
+
+    screen: int | None = None
+    allow_scaled: bool = False
+    borderless: bool = False
+    unattended: bool = False
+
+
+def settings_with(settings: ProbeSettings, instrument: str | None, link: str | None) -> ProbeSettings:
+    """Let flags win over ``probe.toml``."""
+    return replace(settings, instrument=instrument or settings.instrument, link=link or settings.link)
+
+
+def new_seed() -> int:
+    """Draw the seed of a session; it is recorded with it."""
+    return secrets.randbelow(2**31)
+
+
+@contextmanager
+def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operator]]:
+    """Open the screen on the panel under inspection; ``ScreenFault`` when it is another size or not exact."""
+    from panelwear.screen.person import ScreenOperator
+    from panelwear.screen.window import open_screen
+
+    screen = open_screen(
+        wishes.screen,
+        clock=RealClock(),
+        allow_scaled=wishes.allow_scaled,
+        borderless=wishes.borderless,
+        distance_mm=panel.distance_mm,
+        active_area_mm=panel.active_area_mm,
+        peak_cd_m2=panel.peak_cd_m2,
+    )
+    try:
+        found = (screen.facts.width_px, screen.facts.height_px)
+        if found != (panel.width_px, panel.height_px) and not wishes.allow_scaled:
+            raise ScreenFault(
+                f"panel.toml: pixels: says {panel.width_px} x {panel.height_px}, screen {screen.facts.number} has "
+                f"{found[0]} x {found[1]}; choose the monitor with --screen N ('panelwear screens' lists them)"
+            )
+        if found != (panel.width_px, panel.height_px):
+            sentence = (
+                f"panel.toml says {panel.width_px} x {panel.height_px} pixels, the screen has {found[0]} x {found[1]}: "
+                "its pixels are not the panel's own"
+            )
+            screen.facts = replace(screen.facts, scaled=True, notes=(*screen.facts.notes, sentence))
+        person = ScreenOperator(screen)
+        yield screen, Unattended(person) if wishes.unattended else person
+    finally:
+        screen.close()
+
+
+@contextmanager
+def opened_probe(
+    panel: Panel, settings: ProbeSettings, awaited: Awaited
+) -> Iterator[tuple[Probe | None, ProbeIdentity | None]]:
+    """Open the probe of ``settings``; without a link there is none, and the sequence is shown for eye and camera.
+
+    To be opened before the screen: a port or a network address may keep silent for seconds, in which no key would be
+    heard, and what goes wrong is best read on the terminal.
+
+    Args:
+        panel: The panel; its folder may hold the instrument file.
+        settings: Of ``probe.toml`` and the command line.
+        awaited: Through which a person is asked for the readings of a hand-held meter.
+    """
+    if not settings.link:
+        yield None, None
+        return
+    from panelwear.probe_border import probe_errors
+    from probe_io.open import open_probe
+
+    if settings.link != "keyboard" and not settings.instrument:
+        raise UsageError("--probe needs --instrument NAME|FILE too; 'panelwear probe list' names the shipped ones")
+    own = panel.directory / settings.instrument
+    instrument = str(own) if settings.instrument and own.is_file() else settings.instrument
+    with probe_errors():
+        probe = open_probe(settings.link, instrument or None, ask=awaited.ask)
+        identity = probe.open()
+    try:
+        yield probe, identity
+    finally:
+        probe.close()
+
+
+@contextmanager
+def warmed() -> Iterator[None]:
+    """Load what readings are worked out with; for some seconds no key is heard, so it comes before the screen."""
+    from panelwear.run.warm import warm
+    from panelwear.screen.terminal import Terminal
+
+    Terminal().say("getting ready; the screen comes up in some seconds")
+    warm()
+    yield
+
+
+def remember_probe(directory: Path, settings: ProbeSettings) -> None:
+    """Fill empty ``instrument`` and ``link`` lines of ``probe.toml`` in; what a person wrote there stays."""
+    path = directory / "probe.toml"
+    if not path.exists():
+        return
+    text = path.read_text(encoding="utf-8")
+    filled = text
+    for key, value in (("instrument", settings.instrument), ("link", settings.link)):
+        if value and '"' not in value and "\\" not in value:
+            filled = re.sub(rf'(?m)^{key} = ""', f'{key} = "{value}"', filled)
+    if filled != text:
+        write_whole(path, filled.encode())
+
+
+def bench_of(screen: Screen, operator: Operator, probe: Probe | None, awaited: Awaited | None = None) -> Bench:
+    """Put the effects together; the person can be asked for readings from now on."""
+    awaited = awaited or Awaited()
+    awaited.operator = operator
+    return Bench(screen, RealClock(), operator, probe, awaited)

@@ -1,0 +1,307 @@
+"""A session from the command line: plan it, say what stands in its way, run it, sum it up."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from panelwear.cautions import CAUTIONS
+from panelwear.errors import FileFault, StorageFault, UsageError
+
+if TYPE_CHECKING:
+    from panelwear.figures.checkpoint import Figures
+    from panelwear.folder.panel import Panel
+    from panelwear.folder.probe_settings import ProbeSettings
+    from panelwear.panel.resolve import LevelResolver
+    from panelwear.readings.row import Row
+    from panelwear.readings.table import ReadingTable
+    from panelwear.run.contract import Bench
+    from panelwear.run.session import Job, Outcome
+    from sequences.model import PanelFacts, Step
+    from sequences.schema import Sequence as SequenceFile
+
+Known = tuple[tuple[str, float], ...]
+"""Patch keys with their luminance as read last time."""
+
+
+def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
+    """Declare the options every inspection has."""
+    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
+    parser.add_argument("--hours", type=float, metavar="H", help="hours of use the panel has now")
+    parser.add_argument("--cycles", type=int, metavar="C", help="compensation cycles, if the panel counts them")
+    parser.add_argument("--sequence", default=sequence, metavar="NAME|FILE", help=f"what to run (default {sequence})")
+    parser.add_argument(
+        "--warm-up",
+        type=float,
+        metavar="MIN",
+        help="minutes of warm-up instead of the sequence's; when shorter, every row is flagged not-settled",
+    )
+    parser.add_argument("--seed", type=int, help="seed of shuffled orders (default: drawn and recorded)")
+    parser.add_argument(
+        "--locate", action="store_true", help="find the probe's place with the screen itself after each placement"
+    )
+    add_bench_arguments(parser)
+    parser.add_argument("--dry-run", action="store_true", help="print steps, moves and the estimate; show nothing")
+
+
+def add_bench_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options for probe and screen."""
+    parser.add_argument("--instrument", metavar="NAME|FILE", help="how the probe is spoken to (else probe.toml)")
+    parser.add_argument("--probe", metavar="URL", help="where the probe is: device path, COM3, socket://…, keyboard")
+    parser.add_argument("--no-probe", action="store_true", help="show the sequence for eye and camera only")
+    parser.add_argument("--screen", type=int, metavar="N", help="monitor, as 'panelwear screens' counts")
+    parser.add_argument("--allow-scaled", action="store_true", help="go on when pixels are scaled; flags every row")
+    parser.add_argument("--borderless", action="store_true", help="a frameless window, for stubborn window managers")
+    parser.add_argument("--yes", action="store_true", help="take all defaults, wait for nobody")
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What the command line comes to, before anything is opened."""
+
+    panel: Panel
+    probe_settings: ProbeSettings
+    sequence: SequenceFile
+    source: bytes
+    steps: tuple[Step, ...]
+    notes: tuple[str, ...]
+    """What this panel makes the sequence leave out."""
+    seed: int
+    resolver: LevelResolver
+    reach: tuple[str, ...]
+    """Levels that are out of reach, a sentence each."""
+    facts: PanelFacts
+    warm_up_minutes: float | None = None
+    """Minutes of warm-up the person wants instead of the sequence's."""
+    locate: bool = False
+    """Find the probe with the screen after each placement."""
+
+
+def _resolver(panel: Panel) -> LevelResolver:
+    """Resolve through the newest response measured on this panel, else through the one ``panel.toml`` assumes."""
+    from panelwear.folder.checkpoint import all_of
+    from panelwear.panel.assumed import assumed_response
+    from panelwear.panel.resolve import LevelResolver
+    from panelwear.run.learned import recall
+
+    resolver = LevelResolver(assumed_response(panel.assumed_response))
+    recall(resolver, [r for c in all_of(panel.directory) for r in c.record.get("sessions", [])])
+    return resolver
+
+
+def facts_for(panel: Panel, settings: ProbeSettings, known_cd_m2: Known = ()) -> PanelFacts:
+    """Return what a sequence must know of panel and probe."""
+    return replace(
+        panel.facts(), aperture_mm=settings.aperture_mm, peak_cd_m2=panel.peak_cd_m2, known_cd_m2=known_cd_m2
+    )
+
+
+def known_loading(panel: Panel) -> Known:
+    """Collect the luminances of the loading patches of the last checkpoint, so that they can go from dim to bright."""
+    from panelwear.folder import checkpoint
+
+    for earlier in reversed(checkpoint.all_of(panel.directory)):
+        found: dict[str, list[float]] = {}
+        for row in earlier.rows():
+            if row.purpose == "loading" and row.Y_cd_m2 is not None:
+                found.setdefault(row.patch, []).append(row.Y_cd_m2)
+        if found:
+            return tuple((key, round(sum(values) / len(values), 2)) for key, values in sorted(found.items()))
+    return ()
+
+
+def plan_steps(panel: Panel, settings: ProbeSettings, source: Path, seed: int, known_cd_m2: Known = ()) -> Plan:
+    """Read and expand a sequence for a panel; faults come as ``FileFault``."""
+    from panelwear.panel.resolve import check_reach
+    from sequences import errors, expand, reader
+    from sequences.model import Read
+
+    try:
+        raw = source.read_bytes()
+        sequence = reader.parse(raw, source.name)
+        facts = facts_for(panel, settings, known_cd_m2)
+        steps, notes = expand.expand_noted(sequence, facts, seed)
+    except errors.SequenceError as error:
+        raise FileFault(error.problems) from None
+    except OSError as error:
+        raise StorageFault(f"{source}: cannot be read ({error.strerror})") from None
+    resolver = _resolver(panel)
+    reach = check_reach([step.patch for step in steps if isinstance(step, Read)], resolver)
+    fields = [s for s in steps if isinstance(s, Read) and s.pair and s.patch.pattern != "strip"]
+    notes += _narrow_notes(panel, settings, {step.pair.rpartition(".")[0] for step in fields})
+    return Plan(panel, settings, sequence, raw, steps, notes, seed, resolver, reach, facts)
+
+
+def _narrow_notes(panel: Panel, settings: ProbeSettings, zones: set[str]) -> tuple[str, ...]:
+    """Say which zones that are read as fields do not fill the probe's aperture."""
+    from panelwear.panel.aperture import narrow_zone
+
+    said = (narrow_zone(z.name, z.rect, panel.pitch_mm, settings.aperture_mm) for z in panel.zones if z.name in zones)
+    return tuple(sentence for sentence in said if sentence)
+
+
+def plan_of(arguments: argparse.Namespace) -> Plan:
+    """Plan what the command line asks for."""
+    from panelwear.folder.panel import load_panel
+    from panelwear.folder.probe_settings import load_probe_settings
+    from panelwear.run.opening import new_seed, settings_with
+    from sequences import errors, reader
+
+    panel = load_panel(arguments.directory)
+    settings = settings_with(load_probe_settings(arguments.directory), arguments.instrument, arguments.probe)
+    if settings.correction:
+        from panelwear.colorimetry.correction import load_correction
+
+        load_correction(panel.directory / settings.correction)  # faults are said now, not after an evening's readings
+    if arguments.no_probe:
+        settings = replace(settings, link="")
+    try:
+        source = reader.find(arguments.sequence)
+    except errors.SequenceError as error:
+        raise FileFault(error.problems) from None
+    if arguments.warm_up is not None and not 0 <= arguments.warm_up <= 600:
+        raise UsageError(f"--warm-up {arguments.warm_up:g}: minutes lie within 0..600")
+    seed = new_seed() if arguments.seed is None else arguments.seed
+    plan = plan_steps(panel, settings, source, seed, known_loading(panel))
+    return replace(plan, warm_up_minutes=arguments.warm_up, locate=arguments.locate)
+
+
+def print_dry_run(plan: Plan) -> None:
+    """Print numbered steps, moves and the estimate."""
+    from sequences import estimate, listing
+
+    for line in (*listing.lines(plan.steps), *listing.summary(estimate.plan(plan.steps, plan.facts))):
+        print(line)  # noqa: T201 - this is the answer of a command
+    for sentence in (*plan.notes, *plan.reach):
+        print(f"note: {sentence}")  # noqa: T201
+
+
+def _say_cautions(bench: Bench, plan: Plan, unattended: bool) -> None:
+    from panelwear.screen.caution import reading_ground
+    from panelwear.screen.contract import Card
+
+    for sentence in (*plan.notes, *plan.reach):
+        bench.operator.tell(sentence)
+    bench.screen.show(reading_ground(bench.screen.facts.width_px, bench.screen.facts.height_px))
+    if unattended:
+        bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
+    bench.operator.go_on("\n".join(CAUTIONS))
+
+
+def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
+    """Put a job together."""
+    from panelwear.run.session import Job
+
+    return Job(
+        panel=plan.panel,
+        checkpoint=checkpoint,
+        probe_settings=plan.probe_settings,
+        sequence=plan.sequence.name,
+        source=plan.source,
+        steps=plan.steps,
+        seed=plan.seed,
+        resolver=plan.resolver,
+        probe_identity=identity,
+        unattended=unattended,
+        warm_up_minutes=plan.warm_up_minutes,
+        known_cd_m2=plan.facts.known_cd_m2,
+        locate=plan.locate,
+    )
+
+
+def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False) -> Outcome:
+    """Open screen and probe, say the cautions, run the session (or go on with it)."""
+    from panelwear.clock import RealClock, local_now
+    from panelwear.folder import checkpoint
+    from panelwear.folder.lock import hold
+    from panelwear.probe_border import probe_errors
+    from panelwear.run import opening
+    from panelwear.run.session import resume_checkpoint, run_checkpoint
+    from panelwear.screen.operator import Awaited
+
+    if arguments.yes and plan.probe_settings.link == "keyboard":
+        raise UsageError(
+            "--yes waits for nobody, and the probe 'keyboard' is a person who types; leave one of them out"
+        )
+    wishes = opening.Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
+    if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
+        raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
+    awaited = Awaited()
+    with (
+        hold(plan.panel.directory),
+        opening.opened_probe(plan.panel, plan.probe_settings, awaited) as (probe, identity),
+        opening.warmed(),
+        opening.open_visible(plan.panel, wishes) as (screen, operator),
+    ):
+        if identity is not None:
+            opening.remember_probe(plan.panel.directory, plan.probe_settings)
+        bench = opening.bench_of(screen, operator, probe, awaited)
+        now = local_now(RealClock())
+        found = checkpoint.open_or_create(plan.panel.directory, plan.panel.name, arguments.hours, arguments.cycles, now)
+        _say_cautions(bench, plan, arguments.yes)
+        job = job_of(plan, found, identity, arguments.yes)
+        with probe_errors():
+            return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
+
+
+def carry_out(arguments: argparse.Namespace, tell: Callable[[Plan, Outcome], None]) -> int:
+    """Do what an inspecting command asks: plan, then the dry run, or the session and what ``tell`` says of it."""
+    plan = plan_of(arguments)
+    if arguments.dry_run:
+        print_dry_run(plan)
+    else:
+        tell(plan, run_plan(plan, arguments))
+    return 0
+
+
+def figures_of(panel: Panel, table: ReadingTable, record: Mapping[str, Any], rows: Sequence[Row]) -> Figures:
+    """Work the figures of readings out, with what ``probe.toml``, ``panel.toml`` and the record say of them.
+
+    Args:
+        panel: the panel.
+        table: readings of one checkpoint, all or one session's.
+        record: ``checkpoint.json``.
+        rows: the rows the table was made of.
+    """
+    from panelwear.colorimetry.correction import load_correction
+    from panelwear.compare.digits import with_step
+    from panelwear.figures.beside import Beside, fillings_of, matrix_notes, offsets_of
+    from panelwear.figures.checkpoint import of_checkpoint
+    from panelwear.folder.probe_settings import load_probe_settings
+    from panelwear.uncertainty.meter import from_mapping
+
+    settings = load_probe_settings(panel.directory)
+    correction = load_correction(panel.directory / settings.correction) if settings.correction else None
+    there = {row.session for row in rows}
+    sessions = [s for s in record.get("sessions", []) if s["number"] in there]
+    beside = Beside(
+        offsets_of(sessions),
+        fillings_of(rows, facts_for(panel, settings)),
+        matrix_notes(sessions, correction.digest() if correction is not None else ""),
+    )
+    matrix = correction.matrix if correction is not None else None
+    meter = with_step(from_mapping(settings.uncertainty), table)
+    return of_checkpoint(table, meter, matrix, settings.floor_cd_m2 or None, beside)
+
+
+def figures_of_session(panel: Panel, outcome: Outcome) -> Figures:
+    """Work the figures of the session that has just been run out."""
+    from panelwear.readings.table import from_rows
+
+    segments = [s["first_row"] for s in outcome.checkpoint.session["segments"]]
+    table = from_rows(outcome.rows, checkpoint=outcome.checkpoint.name, segment_starts=segments)
+    return figures_of(panel, table, outcome.checkpoint.record, outcome.rows)
+
+
+def summary_lines(panel: Panel, outcome: Outcome) -> list[str]:
+    """Sum a session up for the terminal: figures with their spread, and what was stored where."""
+    lines = [f"{outcome.checkpoint.name}: session {outcome.session}, {len(outcome.rows)} readings stored"]
+    if outcome.rows:
+        from panelwear.figures.tables import summary_of
+
+        lines += summary_of(figures_of_session(panel, outcome))
+    lines.append(f"stored in {outcome.checkpoint.directory}")
+    return lines

@@ -1,0 +1,223 @@
+"""Run one session of a checkpoint, from its beginning or from where it was interrupted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import closing
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from panelwear.atomic import sha256_of
+from panelwear.errors import PanelwearError, Stopped, UsageError
+from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers, stamp
+from panelwear.folder.panel import Panel
+from panelwear.folder.probe_settings import ProbeSettings
+from panelwear.panel.noise import NoiseModel
+from panelwear.readings import store
+from panelwear.readings.row import Row
+from panelwear.run.contract import Bench, Resolver
+from panelwear.run.engine import Engine
+from panelwear.run.learned import recall
+from panelwear.run.resume import Done, resume_point
+from panelwear.run.state import RunState
+from probe_io.errors import ProbeError
+from probe_io.reading import ProbeIdentity
+from sequences.model import Step
+
+KEPT = ("held", "settling", "placements")
+"""What steps found and kept with the session, and look up again; a resumed run goes on with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is to be run."""
+
+    panel: Panel
+    checkpoint: Checkpoint
+    probe_settings: ProbeSettings
+    sequence: str
+    """Name of the sequence."""
+    source: bytes
+    """The sequence file, as it is stored with the checkpoint."""
+    steps: tuple[Step, ...]
+    seed: int
+    resolver: Resolver
+    probe_identity: ProbeIdentity | None = None
+    unattended: bool = False
+    warm_up_minutes: float | None = None
+    """Instead of the sequence's; shorter than that, every row is flagged ``not-settled``."""
+    known_cd_m2: tuple[tuple[str, float], ...] = ()
+    """What the order of loading patches was made from; kept, so that a resume expands to the same steps."""
+    locate: bool = False
+    """Find the probe with the screen after each placement."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What came of it."""
+
+    checkpoint: Checkpoint
+    session: int
+    rows: tuple[Row, ...]
+
+
+def _probe_facts(job: Job) -> dict[str, Any]:
+    settings, identity = job.probe_settings, job.probe_identity
+    facts: dict[str, Any] = {"aperture_mm": settings.aperture_mm, "calibrated": settings.calibrated}
+    facts["serial_as_stated"] = settings.serial
+    if identity is not None:
+        facts |= {**asdict(identity), "reply": identity.reply.decode("ascii", "backslashreplace")}
+    return facts
+
+
+def _digests(job: Job) -> dict[str, str]:
+    folder = job.panel.directory
+    found = {"panel.toml": folder / "panel.toml", "probe.toml": folder / "probe.toml"}
+    digests = {name: sha256_of(path) for name, path in found.items() if path.exists()}
+    if job.probe_settings.correction:
+        from panelwear.colorimetry.correction import load_correction
+
+        # Of the matrix, not of the file: a comment more in the file changes no figure.
+        digests["correction"] = load_correction(folder / job.probe_settings.correction).digest()
+    return digests
+
+
+def _earlier_sessions(job: Job, session: int) -> list[dict[str, Any]]:
+    """Collect the records of all sessions before this one, oldest first."""
+    others = [c for c in all_of(job.panel.directory) if c.name != job.checkpoint.name]
+    found = [record for c in others for record in c.record.get("sessions", [])]
+    return found + [r for r in job.checkpoint.record["sessions"] if r["number"] < session]
+
+
+def _state(bench: Bench, job: Job, steps: tuple[Step, ...], session: int) -> RunState:
+    earlier = _earlier_sessions(job, session)
+    state = RunState(
+        panel=job.panel,
+        checkpoint=job.checkpoint,
+        probe_settings=job.probe_settings,
+        steps=steps,
+        resolver=job.resolver,
+        width_px=bench.screen.facts.width_px,
+        height_px=bench.screen.facts.height_px,
+        session=session,
+        has_probe=bench.probe is not None,
+        last_answers=last_answers(job.panel.directory, job.checkpoint),
+        scaled=bench.screen.facts.scaled,
+        off_screen=bench.screen.facts.off_screen and bench.clock.fast,
+        unattended=job.unattended,
+        warm_up_minutes=job.warm_up_minutes,
+        locate=job.locate,
+        earlier_placements=tuple(r["placements"] for r in earlier if "placements" in r),
+    )
+    for sentence in recall(state.resolver, earlier):
+        bench.operator.tell(sentence)
+    return state
+
+
+def _cut_torn_tail(bench: Bench, checkpoint: Checkpoint) -> None:
+    """Cut what a kill or a full disk left of a line, so that no new row is glued onto it."""
+    if checkpoint.readings_path.exists():
+        torn = store.cut_torn_tail(checkpoint.readings_path)
+        if torn is not None:
+            bench.operator.tell(f"the last line was torn; its bytes were kept in {torn.name}")
+
+
+def run_checkpoint(bench: Bench, job: Job) -> Outcome:
+    """Begin a session and run it; the rows read so far are stored whatever happens."""
+    checkpoint = job.checkpoint
+    if checkpoint.is_closed:
+        raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours")
+    _cut_torn_tail(bench, checkpoint)
+    before = len(checkpoint.rows())
+    facts = {
+        "screen": asdict(bench.screen.facts),
+        "probe": _probe_facts(job),
+        "digests": _digests(job),
+        "steps": len(job.steps),
+        "warm_up_minutes": job.warm_up_minutes,
+        "known_cd_m2": [list(pair) for pair in job.known_cd_m2],
+        "locate": job.locate,
+    }
+    now = bench.clock.utc()
+    session = checkpoint.begin_session(sequence=job.sequence, source=job.source, seed=job.seed, now=now, facts=facts)
+    checkpoint.begin_segment(before + 1, "start", now)
+    state = _state(bench, job, job.steps, session["number"])
+    return _drive(bench, job, state, first_row=before + 1)
+
+
+def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
+    """Go on with the last session: repeat the warm-up, then the unfinished visit or quadruple."""
+    checkpoint = job.checkpoint
+    if checkpoint.is_closed:
+        raise UsageError(f"{checkpoint.name} is closed; nothing in it is read again")
+    record = checkpoint.session
+    number = record["number"]
+    _cut_torn_tail(bench, checkpoint)
+    stored = checkpoint.rows()
+    mine = [row for row in stored if row.session == number]
+    held = [entry["step"] for entry in record.get("held", [])]
+    point = resume_point(job.steps, mine, Done("answers" in record, "room" in record, held))
+    keep = len(stored) - len(mine) + point.keep_rows
+
+    def make_room() -> None:
+        """Move the unfinished visit aside; only now, when its first new row is there to take its place."""
+        if checkpoint.readings_path.exists():
+            aside = store.set_aside(checkpoint.readings_path, keep)
+            if aside is not None:
+                bench.operator.tell(f"rows of the unfinished visit were moved to {aside.name}; they are read again")
+        checkpoint.begin_segment(keep + 1, f"resumed, {point.why}", bench.clock.utc())
+
+    record["status"] = "running"
+    checkpoint.save()
+    state = _state(bench, job, point.steps, number)
+    state.facts.update({k: record[k] for k in KEPT if k in record})
+    state.locate = bool(record.get("locate", job.locate))
+    if "noise" in record:
+        state.noise = NoiseModel(**record["noise"])
+    for row in mine[: point.keep_rows]:
+        state.remember(row)
+    return _drive(bench, job, state, first_row=keep + 1, make_room=make_room)
+
+
+class _Journal:
+    """The journal of a run, opened when the first row is there; until then the folder stays as it was."""
+
+    def __init__(self, checkpoint: Checkpoint, make_room: Callable[[], None] | None) -> None:
+        self._checkpoint = checkpoint
+        self._make_room = make_room
+        self._store: store.Store[Row] | None = None if make_room is not None else checkpoint.open_journal()
+
+    def append(self, row: Row) -> None:
+        """Store one row."""
+        if self._store is None:
+            if self._make_room is not None:
+                self._make_room()
+            self._store = self._checkpoint.open_journal()
+        self._store.append(row)
+
+    def close(self) -> None:
+        """Let the file go."""
+        if self._store is not None:
+            self._store.close()
+
+
+def _drive(
+    bench: Bench, job: Job, state: RunState, first_row: int, make_room: Callable[[], None] | None = None
+) -> Outcome:
+    checkpoint = job.checkpoint
+    status = "stopped"
+    checkpoint.session.pop("ended_by", None)
+    try:
+        with closing(_Journal(checkpoint, make_room)) as journal:
+            Engine(bench, state, journal).run(first_row)
+        status = "done"
+    except (PanelwearError, ProbeError) as error:
+        checkpoint.session["ended_by"] = str(error)
+        if isinstance(error, Stopped) and "resume" not in str(error):
+            raise Stopped(f"{error}; 'panelwear resume' goes on") from error
+        raise
+    finally:
+        checkpoint.session["status"] = status
+        checkpoint.session["ended_utc"] = stamp(bench.clock.utc())
+        checkpoint.save()
+    return Outcome(checkpoint, state.session, tuple(state.rows))

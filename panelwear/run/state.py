@@ -1,0 +1,83 @@
+"""What a run knows while it goes: the fixed facts, and what folds out of the rows stored so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from panelwear.folder.checkpoint import Checkpoint
+from panelwear.folder.panel import Panel
+from panelwear.folder.probe_settings import ProbeSettings
+from panelwear.panel.noise import NoiseModel
+from panelwear.readings.row import Row
+from panelwear.run.contract import Resolved, Resolver
+from panelwear.screen.contract import Card
+from patterns import build
+from patterns.frame import Codes, Frame
+from sequences.model import Patch, Place, Step
+
+
+@dataclass(slots=True)
+class RunState:
+    """State of one session. Everything that changes is a function of the rows and the stored answers."""
+
+    panel: Panel
+    checkpoint: Checkpoint
+    probe_settings: ProbeSettings
+    steps: tuple[Step, ...]
+    resolver: Resolver
+    width_px: int
+    height_px: int
+    session: int
+    has_probe: bool
+    last_answers: dict[str, str] = field(default_factory=dict)
+    """Answers of earlier checkpoints: the defaults."""
+    scaled: bool = False
+    off_screen: bool = False
+    """Nobody sees the screen (rehearsal)."""
+    unattended: bool = False
+    """Nobody is there to answer (``--yes``): waits for keys end by themselves."""
+    warm_up_minutes: float | None = None
+    """Wanted instead of the sequence's minutes."""
+    rows: list[Row] = field(default_factory=list)
+    """Rows of this session, in order."""
+    place: Place | None = None
+    visit: int = 0
+    not_settled: bool = False
+    """The warm-up ended without a steady panel; every reading says so."""
+    overlay: Card | None = None
+    """The operator's overlay of this moment, shown while a patch settles."""
+    noise: NoiseModel | None = None
+    """How the probe scatters, once enough rows say so."""
+    learned_rows: int = 0
+    """How many response rows the last fit rests on."""
+    settle_s: float = 0.0
+    """Settling time after a change as measured on this panel; 0 until then."""
+    resettle: bool = False
+    """Something else was on the screen since the patch settled (a pause, a prompt): it settles anew first."""
+    locate: bool = False
+    """Find the probe with the screen after each placement."""
+    earlier_placements: tuple[dict[str, Any], ...] = ()
+    """Placements found in earlier sessions, oldest first."""
+    facts: dict[str, Any] = field(default_factory=dict)
+    """What steps found and kept: response, noise model, settling time."""
+
+    def remember(self, row: Row) -> None:
+        """Fold one stored row into the state; the same for a new row and for one replayed on resume."""
+        self.rows.append(row)
+        self.visit = max(self.visit, row.visit)
+
+    def frame_of(self, patch: Patch, codes: Codes) -> Frame:
+        """Build a patch's frame for this screen."""
+        return build(
+            patch.pattern,
+            self.width_px,
+            self.height_px,
+            codes=codes,
+            background=patch.background,
+            **dict(patch.parameters),
+        )
+
+    def resolve(self, patch: Patch) -> Resolved:
+        """Find a patch's drive codes."""
+        return self.resolver.resolve(patch)

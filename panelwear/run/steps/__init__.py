@@ -1,0 +1,32 @@
+"""The step kinds, one file each: a step is a generator that yields messages to the engine."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator
+from typing import Any
+
+from panelwear.run.messages import Message
+from panelwear.run.state import RunState
+from panelwear.run.steps.ask import ask
+from panelwear.run.steps.close_look import close_look
+from panelwear.run.steps.hold import hold
+from panelwear.run.steps.put_probe import put_probe
+from panelwear.run.steps.read import read
+from panelwear.run.steps.room import room
+from panelwear.run.steps.warm_up import warm_up
+from sequences.model import Ask, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
+
+KINDS: dict[type, Callable[[Any, RunState], Generator[Message, Any, None]]] = {
+    Ask: ask,
+    WarmUp: warm_up,
+    Room: room,
+    PutProbe: put_probe,
+    Read: read,
+    Hold: hold,
+    CloseLook: close_look,
+}
+
+
+def begin(step: Step, state: RunState) -> Generator[Message, Any, None]:
+    """Return the generator of one step."""
+    return KINDS[type(step)](step, state)

@@ -1,0 +1,204 @@
+"""Whole by-eye sessions on a screen of pixels without a window: the eye looks at what is really shown."""
+
+from __future__ import annotations
+
+import json
+import math
+from pathlib import Path
+
+import pytest
+
+from panelwear.byeye.again import recheck, stop_at
+from panelwear.byeye.finds import Finds
+from panelwear.byeye.stops import Target
+from panelwear.errors import Stopped
+from panelwear.screen.fake import FakeScreen
+from patterns.frame import Rect
+from sequences.model import Zone
+from tests.panelwear.byeye.eye import BADGE, CHART, HEIGHT, WIDTH, EyeScreen, clock, look_session
+
+GREY = stop_at("grey", 128.0)
+PLACE = Target(BADGE.name, BADGE.rect)
+
+
+@pytest.mark.parametrize("planted", [-0.03, -0.008, 0.0, 0.012, 0.03])
+def test_planted_wear_is_nulled_on_real_pixels(tmp_path: Path, planted: float) -> None:
+    now = clock()
+    screen = EyeScreen(now, BADGE.rect, lambda _: planted)
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    told = session.measure(PLACE, GREY, "adjustment", [CHART.rect, BADGE.rect])
+    (row,) = Finds(session.job.checkpoint).nulls
+    assert row.contrast_percent == pytest.approx(100 * planted, abs=0.25)
+    assert row.low_percent is not None
+    assert row.high_percent is not None
+    assert row.low_percent < 100 * planted < row.high_percent
+    assert row.trials == 8
+    assert (row.sham_trials, row.sham_found) == (2, 0)
+    # The eye stops at the first step inside 0.3 %, on average half a step of 0.2 % short of it.
+    assert row.own_threshold_percent == pytest.approx(0.2, abs=0.12)
+    assert row.note == "2 of 12 trials were shams (17%), 2 decoys at the same place"
+    assert told.endswith("; sham trials where something was found: 0 of 2 (0%)")
+    assert row.level_basis == "assumed-response"
+    assert row.level_cd_m2 == pytest.approx(250 * (128 / 255) ** 2.2, rel=1e-3)
+    assert told.startswith("clock-badge, grey 54.9 cd/m²: ")
+    assert "%, 95 %), visibility" in told
+
+
+def test_a_channel_of_its_own_is_nulled_in_its_own_light(tmp_path: Path) -> None:
+    now = clock()
+    screen = EyeScreen(now, BADGE.rect, lambda _: -0.02)
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    session.measure(PLACE, stop_at("green", 180.0), "adjustment", [BADGE.rect])
+    (row,) = session.finds.nulls
+    assert (row.hue, row.code) == ("green", 180.0)
+    assert row.contrast_percent == pytest.approx(-2.0, abs=0.25)
+
+
+def test_forced_choice_on_real_pixels(tmp_path: Path) -> None:
+    now = clock()
+    screen = EyeScreen(now, BADGE.rect, lambda _: 0.01, spread=0.005)
+    screen.mode = "choose"
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    session.measure(PLACE, GREY, "forced-choice", [BADGE.rect])
+    (row,) = session.finds.nulls
+    assert row.contrast_percent == pytest.approx(1.0, abs=0.45)
+    assert row.u_percent is not None
+    assert row.u_percent < 0.2
+    decoys = int(row.note.split(", ")[1].split(" ")[0])
+    assert 0.15 <= row.sham_trials / (row.trials + row.sham_trials + decoys) <= 0.2
+    assert abs(row.sham_trials - decoys) <= 1
+    assert any(f"sham trials called brighter: {row.sham_found} of {row.sham_trials} (" in s for s in session.said)
+
+
+def test_a_detection_threshold_on_real_pixels(tmp_path: Path) -> None:
+    now = clock()
+    # A zone on the right half, so that its plain places lie on both halves.
+    zone = Rect(400, 300, 128, 64)
+    screen = EyeScreen(now, zone, lambda _: 0.0)
+    screen.mode, screen.threshold = "detect", 0.008
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    told = session.measure(Target("corner", zone), GREY, "detection", [BADGE.rect])
+    (row,) = session.finds.nulls
+    assert row.contrast_percent is None
+    assert row.own_threshold_percent == pytest.approx(0.8, rel=0.35)
+    assert 15 <= row.trials <= 60
+    assert told.startswith("corner, grey 54.9 cd/m²: you can see 0.")
+
+
+def test_what_an_index_rests_on_is_always_said(tmp_path: Path) -> None:
+    now = clock()
+    screen = EyeScreen(now, BADGE.rect, lambda _: 0.02)
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
+    rests_on = session.said[-1]
+    for part in (
+        "SEMI D31, extended; ±30 %",
+        "GSDF steps",
+        "Barten",
+        "600 mm away",
+        "flat grey, dark room",
+        "assumed-",
+    ):
+        assert part in rests_on
+
+
+@pytest.mark.parametrize(
+    ("lasting", "passing", "verdict"), [(0.02, 0.0, "lasting"), (0.0, 0.02, "passing"), (0.01, 0.015, "mixed")]
+)
+def test_recheck_tells_retention_from_wear(tmp_path: Path, lasting: float, passing: float, verdict: str) -> None:
+    now = clock()
+    began_s = now.monotonic_s()
+    screen = EyeScreen(now, BADGE.rect, lambda at_s: lasting + passing * math.exp(-(at_s - began_s) / 60 / 12))
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    told = recheck(session, PLACE, GREY)
+    record = json.loads((session.job.checkpoint.directory / "checkpoint.json").read_text(encoding="utf-8"))
+    found = record["sessions"][-1]["recheck"]
+    assert found["verdict"] == verdict, told
+    assert found["minutes"][0] == 0
+    assert found["minutes"][3] == pytest.approx(60, abs=2)
+    assert abs(found["lasting_percent"] - 100 * lasting) < 3 * found["u_lasting_percent"]
+    assert [n.after_min for n in session.finds.nulls] == [0, 15, 30, 60]
+    moving = {s.frame_sha256 for s in screen.note.shown if s.frame.pattern == "warm-up"}
+    assert len(moving) >= 8, "the rest field moves"
+
+
+def test_a_zone_of_one_pixel_can_be_asked_for_and_says_what_it_cannot_do(tmp_path: Path) -> None:
+    now = clock()
+    worn = Rect(300, 200, 1, 1)
+    screen = EyeScreen(now, worn, lambda _: 0.02)
+    screen.threshold = 0.02
+    session = look_session(tmp_path / "desk", screen, now)
+    session.job.edge_px = session.weighing.edge_px = 0
+    screen.awake = True
+    session.measure(Target("speck", worn), GREY, "adjustment", [])
+    (row,) = session.finds.nulls
+    assert row.finest_step_percent == pytest.approx(1.727, abs=0.001)
+    assert "allow steps of 1.73% only" in row.note
+
+
+def test_overlapping_zones_are_measured_where_they_lie(tmp_path: Path) -> None:
+    now = clock()
+    over = Zone("over", Rect(100, 80, 200, 100), (200.0, 130.0), "chart")
+    screen = EyeScreen(now, BADGE.rect, lambda _: 0.01)
+    session = look_session(tmp_path / "desk", screen, now, zones=(CHART, BADGE, over))
+    screen.awake = True
+    session.measure(PLACE, GREY, "adjustment", [z.rect for z in session.job.panel.zones])
+    (row,) = session.finds.nulls
+    assert row.contrast_percent == pytest.approx(1.0, abs=0.25)
+    assert row.sham_trials == 2
+
+
+def test_a_zone_that_fills_the_screen_has_no_sham_and_says_so(tmp_path: Path) -> None:
+    now = clock()
+    screen = EyeScreen(now, Rect(0, 0, 500, 380), lambda _: 0.01)
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    session.measure(Target("most", Rect(0, 0, 500, 380)), GREY, "adjustment", [])
+    (row,) = session.finds.nulls
+    assert row.sham_trials == 0
+    assert "no plain place" in row.note
+    assert any(said.endswith("; no sham trials") for said in session.said)
+
+
+def test_what_cannot_be_measured_is_said_in_one_sentence_and_stores_nothing(tmp_path: Path) -> None:
+    now = clock()
+    session = look_session(tmp_path / "desk", FakeScreen(WIDTH, HEIGHT, now), now)
+    off = session.measure(Target("far", Rect(700, 0, 10, 10)), GREY, "adjustment", [])
+    assert "lies outside the screen of 640 x 400 pixels" in off
+    white = session.measure(PLACE, stop_at("grey", 254.0), "adjustment", [])
+    assert "leaves no room to go brighter" in white
+    huge = session.measure(Target("all", CHART.rect), GREY, "detection", [])
+    assert "no two plain places" in huge
+    assert session.finds.nulls == []
+    assert not (session.job.checkpoint.directory / "nulls.csv").exists()
+
+
+def test_escape_in_a_nulling_keeps_what_is_enough_for_a_result(tmp_path: Path) -> None:
+    now = clock()
+    screen = EyeScreen(now, BADGE.rect, lambda _: 0.01)
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    screen.press("escape", after_s=100.0)
+    with pytest.raises(Stopped):
+        session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
+    rows = Finds(session.job.checkpoint).nulls
+    assert len(rows) == 1
+    assert rows[0].note.endswith("stopped before the end")
+    assert session.said[-1].endswith("stopped before the end"), "what was found is in the summary too"
+    assert 4 <= rows[0].trials < 8
+
+
+def test_escape_at_once_keeps_nothing_and_breaks_nothing(tmp_path: Path) -> None:
+    now = clock()
+    screen = EyeScreen(now, BADGE.rect, lambda _: 0.01)
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.press("escape", after_s=2.0)
+    with pytest.raises(Stopped):
+        session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
+    assert Finds(session.job.checkpoint).nulls == []

@@ -1,0 +1,209 @@
+"""The journal: every line on the disk before the next, and a torn tail never hides a whole line."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from panelwear.errors import FileFault, StorageFault
+from panelwear.readings import records, store
+from panelwear.readings.columns import COLUMNS
+from panelwear.readings.row import Row
+from tests.panelwear.readings.rows import SOME_ROW
+from tests.references import value
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two columns are enough for a line."""
+
+    text: str
+    number: float | None
+
+
+def test_a_record_is_quoted_as_rfc_4180_has_it() -> None:
+    reference = value("CSV-01")
+
+    assert records.line(reference["inputs"]["fields"]).decode() == reference["expected"]
+
+
+def test_the_columns_described_are_the_columns_written() -> None:
+    assert tuple(note.name for note in COLUMNS) == records.names(Row)
+
+
+@given(st.text(st.characters(codec="utf-8", exclude_characters="\x00")), st.none() | st.floats(allow_nan=False))
+def test_any_record_reads_back_exactly(text: str, number: float | None) -> None:
+    cells = next(csv.reader(io.StringIO(records.record_line(Pair(text, number)).decode(), newline="")))
+
+    assert records.parse(Pair, cells) == Pair(text, number)
+
+
+@pytest.mark.parametrize(
+    ("given", "written"),
+    [
+        (np.float64(0.5), "0.5"),
+        (np.float64(3.0), "3"),
+        (np.float32(0.25), "0.25"),
+        (np.int64(7), "7"),
+        (np.bool_(True), "True"),
+        (np.str_("ok"), "ok"),
+        (True, "True"),
+        (float("nan"), "nan"),
+    ],
+)
+def test_numbers_of_numpy_are_written_as_plain_numbers(given: object, written: str) -> None:
+    assert records.text_of(given) == written
+
+
+def test_a_row_reads_back_exactly(tmp_path: Path) -> None:
+    with store.Store(tmp_path / "readings.csv", Row) as journal:
+        journal.append(SOME_ROW)
+
+    assert store.read(tmp_path / "readings.csv", Row) == [SOME_ROW]
+
+
+def test_metadata_is_written_before_the_first_row(tmp_path: Path) -> None:
+    path = tmp_path / "readings.csv"
+
+    with store.Store(path, Row, b"{}"):
+        assert (tmp_path / "readings.csv-metadata.json").read_bytes() == b"{}"
+
+
+def test_cut_anywhere_the_rows_before_the_cut_survive(tmp_path: Path) -> None:
+    """Brute force over every truncation point of a file with quotes, commas and line ends inside fields."""
+    path = tmp_path / "pairs.csv"
+    pairs = [Pair('a "quoted", word', 1.5), Pair("two\r\nlines", None), Pair("", -0.25)]
+    with store.Store(path, Pair) as journal:
+        for pair in pairs:
+            journal.append(pair)
+    whole = path.read_bytes()
+    header = len(records.header(Pair))
+
+    for cut in range(len(whole) + 1):
+        path.write_bytes(whole[:cut])
+        could_be_read = store.read_journal(path, Pair)
+        store.cut_torn_tail(path)
+        survivors = store.read(path, Pair)
+        assert survivors == could_be_read
+        assert survivors == pairs[: len(survivors)]
+        assert cut - store.whole_length(whole[:cut]) < max(header, *(len(records.record_line(p)) for p in pairs))
+
+
+def test_cut_anywhere_and_opened_again_no_row_is_glued_to_what_was_torn(tmp_path: Path) -> None:
+    """Brute force: an empty file, a torn header, a line that only lacks its CRLF, and everything between."""
+    pairs = [Pair('a "quoted", word', 1.5), Pair("two\r\nlines", None)]
+    whole = records.header(Pair) + b"".join(map(records.record_line, pairs))
+    for cut in range(len(whole) + 1):
+        path = tmp_path / f"{cut}.csv"
+        path.write_bytes(whole[:cut])
+
+        with store.Store(path, Pair) as journal:
+            journal.append(Pair("next", 9.0))
+
+        there = store.read(path, Pair)
+        assert there == [*pairs[: len(there) - 1], Pair("next", 9.0)]
+        kept = b"" if journal.torn_beside is None else journal.torn_beside.read_bytes()
+        assert kept == whole[cut - len(kept) : cut]
+        assert path.read_bytes().startswith(whole[: cut - len(kept)])
+
+
+def test_an_empty_file_holds_no_records(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"")
+
+    assert store.read(path, Pair) == store.read_journal(path, Pair) == []
+
+
+def test_a_file_of_other_columns_is_neither_cut_nor_written_to(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"time,Y\r\n1,2")
+
+    with pytest.raises(FileFault, match=r"docs/csv\.md"):
+        store.Store(path, Pair)
+
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == {"pairs.csv": b"time,Y\r\n1,2"}
+
+
+def test_a_file_saved_with_bare_line_feeds_is_whole(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"text,number\na,1\nb,2\n")
+
+    assert store.cut_torn_tail(path) is None
+    assert [p.text for p in store.read(path, Pair)] == ["a", "b"]
+
+
+def test_a_field_too_long_for_any_reading_is_a_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"text,number\r\n" + b"x" * 200_000 + b",1\r\n")
+
+    with pytest.raises(FileFault, match="restore it from a copy"):
+        store.read(path, Pair)
+
+
+def test_what_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.mkdir()
+
+    for reader in (store.read, store.read_journal, store.Store):
+        with pytest.raises(StorageFault, match="cannot be read"):
+            reader(path, Pair)
+
+
+def test_the_torn_bytes_are_kept_beside(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    with store.Store(path, Pair) as journal:
+        journal.append(Pair("whole", 1.0))
+    path.write_bytes(path.read_bytes() + b"torn,2")
+
+    beside = store.cut_torn_tail(path)
+
+    assert beside is not None
+    assert beside.read_bytes() == b"torn,2"
+    assert store.cut_torn_tail(path) is None
+
+
+def test_rows_set_aside_form_a_csv_of_their_own(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    with store.Store(path, Pair) as journal:
+        for n in range(4):
+            journal.append(Pair(f"line\r\n{n}", float(n)))
+
+    beside = store.set_aside(path, 1)
+
+    assert beside is not None
+    assert [p.number for p in store.read(beside, Pair)] == [1.0, 2.0, 3.0]
+    assert [p.number for p in store.read(path, Pair)] == [0.0]
+
+
+def test_every_line_that_does_not_fit_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"text,number\r\na,1\r\nb,two\r\nc\r\n")
+
+    with pytest.raises(FileFault) as caught:
+        store.read(path, Pair)
+
+    assert caught.value.problems == (
+        "pairs.csv: record 3: column number: 'two' is not a number",
+        "pairs.csv: record 4: has 1 fields instead of 2",
+    )
+
+
+def test_foreign_columns_are_refused(tmp_path: Path) -> None:
+    path = tmp_path / "readings.csv"
+    path.write_bytes(b"time,Y\r\n1,2\r\n")
+
+    with pytest.raises(FileFault, match=r"docs/csv\.md"):
+        store.read(path, Row)
+
+
+def test_a_missing_number_is_an_empty_field() -> None:
+    line = records.record_line(replace(SOME_ROW, X_cd_m2=None, Z_cd_m2=None)).decode()
+
+    assert ",,182.4," in line
