@@ -23,11 +23,12 @@ from numpy.typing import NDArray
 
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import cct_duv, uv_1960_at
-from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.headline import Row, change_table
 from panelwear.compare.pairing import paired
-from panelwear.compare.subject import Subject, made_ready
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.evidence import evidence_of, put_together
+from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.simulation.emission import Spot
@@ -151,16 +152,16 @@ def pair_of(plan: Plan, kind: str, seed: int, probe: ProbeModel = DEFAULT_PROBE)
     gain, figure = gain_of(kind, state, rng)
     later = state if kind == "unchanged" else Altered(state, gain)
     meter = meter_of(probe)
-    subjects = [
-        Subject(
+    read = [
+        evidence_of(
             read_plan(plan, s, probe, seed=seed, checkpoint=i, name=str(i)),
-            Circumstances(name=str(i), hours=float(i), probe="P"),
             meter,
+            record=RecordFacts(circumstances=Circumstances(name=str(i), hours=float(i), probe="P")),
         )
         for i, s in enumerate((state, later))
     ]
-    before, after = made_ready(subjects)
-    how = compare_circumstances(before.subject.circumstances, after.subject.circumstances)
+    before, after = put_together(read)
+    how = compare_circumstances(before.circumstances, after.circumstances)
     return change_table(paired(before, after, how), how), figure
 
 

@@ -32,14 +32,14 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
     if arguments.forecast is not None and not 0 < arguments.forecast < 100:
         raise UsageError(f"--forecast {arguments.forecast:g}: a loss lies between 0 and 100 %")
-    from panelwear.compare.load import load_subjects
     from panelwear.compare.series import comparison_of
     from panelwear.compare.telling import forecast_lines, lines
+    from panelwear.figures.load import load_evidence
     from panelwear.folder.panel import load_panel
 
     panel = load_panel(arguments.directory)
     found = comparison_of(
-        load_subjects(arguments.directory),
+        load_evidence(arguments.directory),
         panel=panel.name,
         since=arguments.since,
         until=arguments.until,

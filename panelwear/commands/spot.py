@@ -6,10 +6,8 @@ import argparse
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from panelwear.folder.panel import Panel
     from panelwear.run.plan import Plan
     from panelwear.run.session import Outcome
-    from panelwear.uncertainty.estimate import Estimate
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,24 +30,14 @@ def print_table(plan: Plan, outcome: Outcome) -> None:
         print(line)
 
 
-def _previous(panel: Panel, outcome: Outcome) -> dict[str, Estimate] | None:
-    """Figures of the checkpoint before this one, where it has any."""
-    from panelwear.folder import checkpoint
-    from panelwear.run.plan import figures_of
-
-    earlier = [c for c in checkpoint.all_of(panel.directory) if c.name != outcome.checkpoint.name and c.rows()]
-    if not earlier:
-        return None
-    last = earlier[-1]
-    return dict(figures_of(panel, last.table(), last.record, last.rows()))
-
-
 def table_lines(plan: Plan, outcome: Outcome) -> list[str]:
     """Lay the table of this session out."""
-    from panelwear.figures.tables import spot_table
-    from panelwear.run.plan import figures_of_session
-
     if not outcome.rows:
         return ["nothing was read"]
-    lines = spot_table(figures_of_session(plan.panel, outcome), _previous(plan.panel, outcome))
+    from panelwear.figures.checkpoint import figures_of
+    from panelwear.figures.load import evidence_of_session
+    from panelwear.figures.tables import spot_table
+
+    now, last = evidence_of_session(plan.panel.directory, outcome.checkpoint.name, outcome.session)
+    lines = spot_table(figures_of(now), figures_of(last) if last is not None else None)
     return [*lines, f"stored in {outcome.checkpoint.directory}"]

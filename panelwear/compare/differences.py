@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from panelwear.compare.changes import COMMON, NOTHING_COMMON
-from panelwear.compare.circumstances import Circumstances
-from panelwear.compare.flags import COSTS, FEW_SHARE
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.run.topics import QUESTIONS
 from panelwear.uncertainty.meter import MeterTerms
 

@@ -11,10 +11,9 @@ from dataclasses import dataclass
 
 from panelwear.compare.changes import COMMON, Change, between
 from panelwear.compare.pairing import Pairing
+from panelwear.figures.checkpoint import figures_of
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.pick import black
-from panelwear.figures.registry import all_figures
-from panelwear.uncertainty.estimate import Estimate
 
 RATIOS = ("contrast/", "additivity")
 """Figures without unit that are ratios themselves; their change is a ratio too."""
@@ -28,7 +27,7 @@ EXPONENT = 2.2
 
 def every_change(pairing: Pairing, common: frozenset[str] = COMMON) -> tuple[Change, ...]:
     """Return the change of every figure both checkpoints have; bounds do not subtract and are left out."""
-    then, now = _figures(pairing.before), _figures(pairing.after)
+    then, now = figures_of(pairing.before), figures_of(pairing.after)
     found = []
     for name, after in now.items():
         before = then.get(name)
@@ -41,10 +40,6 @@ def every_change(pairing: Pairing, common: frozenset[str] = COMMON) -> tuple[Cha
         if math.isfinite(change.step.value):
             found.append(change)
     return tuple(found)
-
-
-def _figures(evidence: Evidence) -> dict[str, Estimate]:
-    return {e.name: e for _, figure in all_figures() for e in figure(evidence)}
 
 
 def _fixed_luminance(name: str) -> bool:

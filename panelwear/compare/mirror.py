@@ -12,8 +12,8 @@ import numpy as np
 
 from panelwear.compare.quadruples import Quadruple, percent
 from panelwear.compare.words import with_uncertainty
-from panelwear.figures.beside import Filling
 from panelwear.figures.evidence import Evidence, Told
+from panelwear.figures.fillings import Filling
 from panelwear.figures.means import Mean
 from panelwear.uncertainty.estimate import Component, Estimate, combine
 from sequences.model import PanelFacts, Zone
@@ -43,7 +43,7 @@ def unbased(evidence: Evidence, one: Quadruple, facts: PanelFacts) -> Unbased | 
         return None
     opposite = _opposite(evidence, one, zone, facts)
     other = (opposite,) if opposite is not None else one.other
-    found = _filled(_ratio(evidence, one, other), evidence.beside.fillings.get(one.zone))
+    found = _filled(_ratio(evidence, one, other), evidence.record.fillings.get(one.zone))
     if not math.isfinite(found.value):
         return None
     native = Component("the panel's own unevenness", NATIVE_PERCENT, note="no baseline")

@@ -9,7 +9,6 @@ from typing import Literal
 import numpy as np
 
 from panelwear.compare.differences import Comparability
-from panelwear.compare.subject import Ready
 from panelwear.figures.evidence import Evidence
 
 Kind = Literal["fixed code", "fixed luminance"]
@@ -71,9 +70,9 @@ def pair(before: Evidence, after: Evidence) -> Pairing:
     return Pairing(_only(before, keys), _only(after, keys), tuple(paired), sentences)
 
 
-def paired(before: Ready, after: Ready, how: Comparability) -> Pairing:
+def paired(before: Evidence, after: Evidence, how: Comparability) -> Pairing:
     """Pair two checkpoints, with the probe's terms as this comparison needs them."""
-    sides = [replace(r.evidence, meter=how.meter(r.evidence.meter)) for r in (before, after)]
+    sides = [replace(e, meter=how.meter(e.meter)) for e in (before, after)]
     return pair(sides[0], sides[1])
 
 

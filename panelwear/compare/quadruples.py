@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.compare.changes import COMMON, Change, Moved, Reckoned, Step, reckon, step_between
 from panelwear.compare.pairing import Pairing
-from panelwear.figures.beside import Filling
 from panelwear.figures.evidence import Evidence
+from panelwear.figures.fillings import Filling
 from panelwear.figures.means import Mean
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.propagate import Source
@@ -76,7 +76,7 @@ def contrasts(evidence: Evidence, listed: Sequence[Quadruple]) -> Reckoned | Non
         start, k = len(means), len(one.own)
         means += [*one.own, *one.other]
         seats.append((one, slice(start, start + k), slice(start + k, start + 2 * k)))
-    fillings = evidence.beside.fillings
+    fillings = evidence.record.fillings
 
     def logs(XYZ: Real) -> Real:
         columns = [_whole(_log_ratio(XYZ[:, own, 1], XYZ[:, other, 1], one), fillings.get(one.zone))

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from panelwear.compare.flags import COSTS
 from panelwear.compare.headline import Row, verdicts_of
 from panelwear.compare.words import hours, up_to, with_uncertainty
+from panelwear.figures.flags import COSTS
 
 if TYPE_CHECKING:
     from panelwear.compare.series import Pair

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from panelwear.byeye.nulls import Null
 from panelwear.compare.changes import Change
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.every import CodeNeeded, codes_needed, every_change
@@ -18,13 +19,13 @@ from panelwear.compare.headline import Row, change_table
 from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.quadruples import zone_steps
 from panelwear.compare.sentences import verdict_of
-from panelwear.compare.subject import Ready, Subject, made_ready, split_readings
 from panelwear.compare.subpixels import SubPixels, sub_pixels
 from panelwear.compare.tables import Table
 from panelwear.compare.trend import Series, trend_of
 from panelwear.compare.words import hours, with_uncertainty
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
+from panelwear.figures.evidence import Evidence, put_together
 from sequences.model import PanelFacts
 
 
@@ -121,7 +122,7 @@ class _Wish:
 
 
 def comparison_of(
-    checkpoints: Sequence[Subject],
+    checkpoints: Sequence[Evidence],
     *,
     panel: str = "",
     since: str | None = None,
@@ -147,39 +148,71 @@ def comparison_of(
     Raises:
         UsageError: no checkpoint, or a name that is not there or has no readings.
     """
-    if not checkpoints:
+    if all(c.is_empty for c in checkpoints):
         raise UsageError("there is no checkpoint with readings; 'panelwear inspect' makes the first one")
-    read, unread, notes = split_readings(checkpoints)
+    read, unread, notes = _split(put_together([c for c in checkpoints if not c.is_empty]))
     for name in (since, until):
-        if name in {s.circumstances.name for s in unread}:
+        if name in {e.name for e in unread}:
             raise UsageError(f"'{name}' holds no readings to compare; {_there_are(read)}")
     if not read:
         ends = tuple(_end(s) for s in unread)
         return Comparison(panel, level, ends, (), (), (), (NOTHING_READ,))
-    ready = made_ready(read)
-    last = _index(ready, until, len(ready) - 1)
-    ends = tuple(_end(r.subject) for r in ready[: last + 1])
+    last = _index(read, until, len(read) - 1)
+    ends = tuple(_end(r) for r in read[: last + 1])
     wish = _Wish(facts, level, every_figure)
     pairs = tuple(
-        _pair(name, ready[first], ready[last], wish, notes.get(ready[last].name, ()))
-        for name, first in _wanted(ready, since, last)
+        _pair(name, read[first], read[last], wish, notes.get(read[last].name, ()))
+        for name, first in _wanted(read, since, last)
     )
     if not pairs:
-        alone = zones_alone(ready[last], facts)
-        beside = notes.get(ready[last].name, ())
-        return Comparison(panel, level, ends, (), (), alone, (*_first(ready), *_each(alone, level), *beside))
-    return Comparison(panel, level, ends, pairs, trend_of(ready[: last + 1], level), (), verdict_of(pairs))
+        alone = zones_alone(read[last], facts)
+        beside = notes.get(read[last].name, ())
+        return Comparison(panel, level, ends, (), (), alone, (*_first(read), *_each(alone, level), *beside))
+    return Comparison(panel, level, ends, pairs, trend_of(read[: last + 1], level), (), verdict_of(pairs))
+
+
+def _split(
+    checkpoints: Sequence[Evidence],
+) -> tuple[tuple[Evidence, ...], tuple[Evidence, ...], dict[str, tuple[str, ...]]]:
+    """Part checkpoints with readings from those that hold only what the eye found, in the order given.
+
+    Marks and nulls of the latter go to the newest readings there were by then (to the first, where none were).
+
+    Returns:
+        Checkpoints with readings, those without, and by name of the former what came to them from where, in words.
+    """
+    read = [s for s in checkpoints if len(s.raw)]
+    unread = tuple(s for s in checkpoints if not len(s.raw))
+    notes: dict[str, tuple[str, ...]] = {}
+    for one in unread if read else ():
+        by_then = [i for i, s in enumerate(read) if s.hours <= one.hours]
+        at = by_then[-1] if by_then else 0
+        there, name = read[at].name, one.name
+        said = f"'{name}' holds no readings and is not compared"
+        if one.record.marks or one.record.matches:
+            said += f"; what the eye found there stands beside the readings of '{there}'"
+            seen = read[at].record
+            matches = _newer_looks(seen.matches, one.record.matches)
+            read[at] = replace(read[at], record=replace(seen, marks=seen.marks + one.record.marks, matches=matches))
+        notes[there] = (*notes.get(there, ()), f"{said}.")
+    return tuple(read), unread, notes
+
+
+def _newer_looks(old: tuple[Null, ...], new: tuple[Null, ...]) -> tuple[Null, ...]:
+    """Join nulls; looks after rest are one evening's, so a zone's newer ones take the place of its older ones."""
+    again = {n.zone for n in new if n.after_min is not None}
+    return tuple(n for n in old if n.after_min is None or n.zone not in again) + new
 
 
 NOTHING_READ = "Nothing was read with a probe yet, so nothing can be compared; 'panelwear inspect' reads the panel."
 
 
-def _first(ready: Sequence[Ready]) -> tuple[str, ...]:
+def _first(read: Sequence[Evidence]) -> tuple[str, ...]:
     """Say why the baseline alone tells no change."""
-    baseline = f"{ready[0].name} ({hours(ready[0].hours)} of use)".strip()
-    if len(ready) == 1:
+    baseline = f"{read[0].name} ({hours(read[0].hours)} of use)".strip()
+    if len(read) == 1:
         return (f"There is one checkpoint, the baseline {baseline}: nothing can have changed yet.",)
-    return (f"{baseline} is the baseline, the first of {len(ready)} checkpoints: there is no earlier one to compare.",)
+    return (f"{baseline} is the baseline, the first of {len(read)} checkpoints: there is no earlier one to compare.",)
 
 
 def _each(alone: Sequence[ZoneFinding], level: float) -> tuple[str, ...]:
@@ -193,43 +226,43 @@ def _each(alone: Sequence[ZoneFinding], level: float) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _there_are(read: Sequence[Subject]) -> str:
-    return f"those with readings are {', '.join(s.circumstances.name for s in read)}" if read else NOTHING_READ
+def _there_are(read: Sequence[Evidence]) -> str:
+    return f"those with readings are {', '.join(e.name for e in read)}" if read else NOTHING_READ
 
 
-def _wanted(ready: Sequence[Ready], since: str | None, last: int) -> list[tuple[str, int]]:
+def _wanted(read: Sequence[Evidence], since: str | None, last: int) -> list[tuple[str, int]]:
     if since is None:
         return [("baseline", 0)] * (last > 0) + [("last", last - 1)] * (last > 1)
-    first = _index(ready, since, 0)
+    first = _index(read, since, 0)
     if first >= last:
         raise UsageError(
-            f"'{ready[first].name}' is not earlier than '{ready[last].name}'; the earlier one goes with --from"
+            f"'{read[first].name}' is not earlier than '{read[last].name}'; the earlier one goes with --from"
         )
     return [("chosen", first)]
 
 
-def _index(ready: Sequence[Ready], name: str | None, default: int) -> int:
+def _index(read: Sequence[Evidence], name: str | None, default: int) -> int:
     if name is None:
         return default
-    names = [r.name for r in ready]
+    names = [r.name for r in read]
     if name not in names:
         raise UsageError(f"there is no checkpoint '{name}'; there are {', '.join(names)}")
     return names.index(name)
 
 
-def _end(subject: Subject) -> End:
-    c = subject.circumstances
+def _end(evidence: Evidence) -> End:
+    c = evidence.circumstances
     return End(c.name, c.hours, c.date)
 
 
-def _pair(since: str, before: Ready, after: Ready, wish: _Wish, beside: tuple[str, ...] = ()) -> Pair:
-    how = compare_circumstances(before.subject.circumstances, after.subject.circumstances)
+def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tuple[str, ...] = ()) -> Pair:
+    how = compare_circumstances(before.circumstances, after.circumstances)
     pairing = paired(before, after, how)
     rows = change_table(pairing, how, wish.level)
     return Pair(
         since=since,
-        before=_end(before.subject),
-        after=_end(after.subject),
+        before=_end(before),
+        after=_end(after),
         how=how,
         rows=rows,
         sub_pixels=sub_pixels(pairing, how, after.hours - before.hours, "fastest" if since == "last" else "most"),
@@ -242,12 +275,11 @@ def _pair(since: str, before: Ready, after: Ready, wish: _Wish, beside: tuple[st
 
 
 def _zones(
-    pairing: Pairing, how: Comparability, rows: tuple[Row, ...], after: Ready, wish: _Wish
+    pairing: Pairing, how: Comparability, rows: tuple[Row, ...], after: Evidence, wish: _Wish
 ) -> tuple[ZoneFinding, ...]:
     """Return the zones both read, from what pairs, then those only the later one read, from all its readings."""
     steps = tuple(zone_steps(pairing, how.common).values())
-    paired_only = replace(after, evidence=pairing.after)
     both = tuple(
-        z for z in zone_findings(steps, rows, paired_only, wish.facts, wish.level) if z.change is not None
+        z for z in zone_findings(steps, rows, pairing.after, wish.facts, wish.level) if z.change is not None
     )  # fmt: skip
     return both + zones_alone(after, wish.facts, {z.zone for z in both})

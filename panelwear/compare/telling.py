@@ -6,10 +6,10 @@ import math
 
 from panelwear.compare.calendar import calendar_of
 from panelwear.compare.differences import Difference
-from panelwear.compare.flags import COSTS
 from panelwear.compare.headline import Row, verdicts_of
 from panelwear.compare.series import Comparison, Pair, used_a_day
 from panelwear.compare.words import aligned, hours, verdict, with_uncertainty
+from panelwear.figures.flags import COSTS
 
 LONGEST_DAY_H = 24.0
 

@@ -12,9 +12,8 @@ from panelwear.compare.differences import LIGHT, compare_circumstances
 from panelwear.compare.forecast import Seen
 from panelwear.compare.headline import change_table
 from panelwear.compare.pairing import paired
-from panelwear.compare.subject import Ready
 from panelwear.compare.subpixels import HUES, primaries, sub_pixels
-from panelwear.figures.evidence import Told
+from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.formulas import chromaticity, luminance, temperature
 from panelwear.figures.pick import white
 from panelwear.uncertainty.coverage import interval
@@ -53,7 +52,7 @@ class Series:
         return tuple(Seen(p.hours, math.log(p.value / usable[0].value), p.u / p.value, p.segment) for p in usable)
 
 
-def trend_of(ready: Sequence[Ready], level: float = 0.95) -> tuple[Series, ...]:
+def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[Series, ...]:
     """Follow retention, white point and zones from the baseline on.
 
     Args:
@@ -78,28 +77,27 @@ def trend_of(ready: Sequence[Ready], level: float = 0.95) -> tuple[Series, ...]:
     return tuple(Series(name, caption, unit, tuple(points)) for name, (caption, unit, points) in found.items())
 
 
-def _segments(ready: Sequence[Ready]) -> list[int]:
+def _segments(ready: Sequence[Evidence]) -> list[int]:
     found = [0]
     for before, after in pairwise(ready):
-        how = compare_circumstances(before.subject.circumstances, after.subject.circumstances)
+        how = compare_circumstances(before.circumstances, after.circumstances)
         cut = how.cycle_between or not how.common or any(d.bars & LIGHT for d in how.differences)
         found.append(found[-1] + cut)
     return found
 
 
-def _white_point(one: Ready) -> list[Estimate]:
-    mean = white(one.evidence)
-    if mean is None or not mean.has_colour or one.evidence.is_dark(mean):
+def _white_point(one: Evidence) -> list[Estimate]:
+    mean = white(one)
+    if mean is None or not mean.has_colour or one.is_dark(mean):
         return []
     told = [Told(f"white.{part}", "1", said) for part, said in (("u_prime", "white, u'"), ("v_prime", "white, v'"))]
-    place = one.evidence.estimates(told, [mean], lambda XYZ: chromaticity(XYZ)[:, 2:])
+    place = one.estimates(told, [mean], lambda XYZ: chromaticity(XYZ)[:, 2:])
     told = [Told("white.cct", "K", "white, CCT"), Told("white.duv", "1", "white, Duv")]
-    return [*place, *one.evidence.estimates(told, [mean], temperature, COARSE_STEP)]
+    return [*place, *one.estimates(told, [mean], temperature, COARSE_STEP)]
 
 
-def _luminances(one: Ready) -> list[Estimate]:
+def _luminances(evidence: Evidence) -> list[Estimate]:
     """Return white and the primaries in cd/m², without the uncertainty of the calibration all checkpoints share."""
-    evidence = one.evidence
     means = {"white": white(evidence), **dict(zip(HUES, primaries(evidence), strict=False))}
     found = []
     for name, mean in means.items():
@@ -110,11 +108,11 @@ def _luminances(one: Ready) -> list[Estimate]:
     return found
 
 
-def _kept(baseline: Ready, one: Ready) -> list[Estimate]:
+def _kept(baseline: Evidence, one: Evidence) -> list[Estimate]:
     """Return retentions and zone steps of one checkpoint against the baseline, in %."""
     if one is baseline:
         return []
-    how = compare_circumstances(baseline.subject.circumstances, one.subject.circumstances)
+    how = compare_circumstances(baseline.circumstances, one.circumstances)
     pairing = paired(baseline, one, how)
     found: list[Estimate] = []
     for row in change_table(pairing, how):

@@ -15,9 +15,9 @@ from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
 from panelwear.compare.quadruples import Quadruple, ZoneSteps, contrasts, percent, quadruples
 from panelwear.compare.rereads import Reread, rereads
-from panelwear.compare.subject import Ready
 from panelwear.compare.verdict import Judged, holm, judge, p_of
 from panelwear.compare.words import up_to, with_uncertainty
+from panelwear.figures.evidence import Evidence
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate
 from sequences.model import PanelFacts, Zone
@@ -75,7 +75,7 @@ class ZoneFinding:
 
 
 def zone_findings(
-    steps: Sequence[ZoneSteps], rows: Sequence[Row], after: Ready, facts: PanelFacts | None, level: float = 0.95
+    steps: Sequence[ZoneSteps], rows: Sequence[Row], after: Evidence, facts: PanelFacts | None, level: float = 0.95
 ) -> tuple[ZoneFinding, ...]:
     """Say all about the zones both checkpoints read, and about those only the later one did.
 
@@ -92,19 +92,19 @@ def zone_findings(
 
 
 def zones_alone(
-    after: Ready, facts: PanelFacts | None, known: set[str] | frozenset[str] = frozenset()
+    after: Evidence, facts: PanelFacts | None, known: set[str] | frozenset[str] = frozenset()
 ) -> tuple[ZoneFinding, ...]:
     """Say what can be said of zones without a baseline."""
     if facts is None:
         return ()
     found = []
-    for zone, listed in quadruples(after.evidence).items():
+    for zone, listed in quadruples(after).items():
         if zone in known:
             continue
         greys = [q for q in listed if q.hue == "grey"] or list(listed)
         one = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)))
-        guess = unbased(after.evidence, one, facts)
-        reckoned = contrasts(after.evidence, [one])
+        guess = unbased(after, one, facts)
+        reckoned = contrasts(after, [one])
         if guess is None or reckoned is None:
             continue
         now = percent(Step(reckoned.values, reckoned.moved, ()).estimate(0, f"zone/{zone}", "%", zone))
@@ -122,8 +122,8 @@ class _Parts:
     shown: Quadruple | None
 
 
-def _contrasts(after: Ready, listed: Sequence[Quadruple]) -> tuple[Contrast, ...]:
-    reckoned = contrasts(after.evidence, listed)
+def _contrasts(after: Evidence, listed: Sequence[Quadruple]) -> tuple[Contrast, ...]:
+    reckoned = contrasts(after, listed)
     if reckoned is None:
         return ()
     step = Step(reckoned.values, reckoned.moved, ())
@@ -132,7 +132,9 @@ def _contrasts(after: Ready, listed: Sequence[Quadruple]) -> tuple[Contrast, ...
     )
 
 
-def _based(steps: ZoneSteps, rows: Sequence[Row], after: Ready, facts: PanelFacts | None, level: float) -> ZoneFinding:
+def _based(
+    steps: ZoneSteps, rows: Sequence[Row], after: Evidence, facts: PanelFacts | None, level: float
+) -> ZoneFinding:
     name = f"zone/{steps.zone}"
     judged = next((row.judged for row in rows if row.name == name), None)
     tint = next((row for row in rows if row.name == f"zone-tint/{steps.zone}"), None)
@@ -150,7 +152,7 @@ def _based(steps: ZoneSteps, rows: Sequence[Row], after: Ready, facts: PanelFact
         for (hue, lv), L, c, p, told in zip(steps.colours, steps.reference_cd_m2, changes, ps, real, strict=True)
     )
     now = tuple(Contrast(c.hue, c.level, c.reference_cd_m2, c.change.after) for c in colours)
-    listed = quadruples(after.evidence).get(steps.zone, ())
+    listed = quadruples(after).get(steps.zone, ())
     greys = [q for q in listed if q.hue == "grey"] or list(listed)
     shown = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)), default=None)
     begun = _finding(_Parts(steps.zone, change.after, now, shown), after, facts, None)
@@ -161,13 +163,13 @@ def _based(steps: ZoneSteps, rows: Sequence[Row], after: Ready, facts: PanelFact
     )
 
 
-def _finding(parts: _Parts, after: Ready, facts: PanelFacts | None, guess: Unbased | None) -> ZoneFinding:
+def _finding(parts: _Parts, after: Evidence, facts: PanelFacts | None, guess: Unbased | None) -> ZoneFinding:
     zone = next((z for z in facts.zones if z.name == parts.zone), None) if facts is not None else None
     seen = _seen(parts, zone, facts)
-    nulls, marks = after.subject.nulls, after.subject.marks
+    nulls, marks = after.record.matches, after.record.marks
     on_it = marks_on(zone.rect, zone.name, marks) if zone is not None else []
     faded = fading(parts.zone, nulls)
-    again = rereads(after.evidence, parts.zone)
+    again = rereads(after, parts.zone)
     checks = eye_checks(parts.zone, nulls, parts.contrasts)
     said = [guess.sentence] if guess is not None else []
     said += [_visible(parts, seen)] if seen is not None else []

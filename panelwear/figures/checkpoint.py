@@ -21,8 +21,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.figures.beside import NOTHING, Beside
 from panelwear.figures.evidence import Evidence, evidence_of
+from panelwear.figures.record_facts import RecordFacts
 from panelwear.figures.registry import all_figures
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.estimate import Component, Estimate
@@ -58,50 +58,30 @@ class Figures(Mapping[str, Estimate]):
         return [_plain(e) for e in self.estimates.values()]
 
 
+def figures_of(evidence: Evidence) -> Figures:
+    """Work out every figure of one checkpoint that its readings allow; once for one evidence."""
+    if "figures" not in evidence.memo:
+        found = [estimate for _, figure in all_figures() for estimate in figure(evidence)]
+        estimates = {estimate.name: estimate for estimate in found}
+        notes = (*_notes(evidence, estimates), *evidence.record.notes)
+        evidence.memo["figures"] = Figures(estimates, evidence, notes)
+    figures: Figures = evidence.memo["figures"]
+    return figures
+
+
 def of_checkpoint(
     table: ReadingTable,
     meter: MeterTerms = DEFAULTS,
     correction: NDArray[np.float64] | None = None,
     floor_cd_m2: float | None = None,
-    beside: Beside = NOTHING,
+    record: RecordFacts | None = None,
 ) -> Figures:
-    """Work out every figure of one checkpoint that its readings allow.
-
-    Args:
-        table: readings of one checkpoint, as stored.
-        meter: what is known of the probe.
-        correction: 3 x 3 matrix from the probe's X, Y, Z to true ones; ``None``: as read.
-        floor_cd_m2: luminance under which the probe is not trusted, from ``probe.toml``.
-        beside: what panel and record tell besides (``panelwear.figures.beside``).
-    """
-    evidence = evidence_of(table, meter, correction, floor_cd_m2, beside)
-    found = [estimate for _, figure in all_figures() for estimate in figure(evidence)]
-    estimates = {estimate.name: estimate for estimate in found}
-    return Figures(estimates, evidence, (*notes_of(evidence, estimates, correction is not None), *beside.notes))
+    """Work out the figures of a table that stands alone; see ``evidence_of``."""
+    return figures_of(evidence_of(table, meter, correction, floor_cd_m2, record))
 
 
-def of_checkpoints(
-    table: ReadingTable,
-    meter: MeterTerms = DEFAULTS,
-    correction: NDArray[np.float64] | None = None,
-    floor_cd_m2: float | None = None,
-) -> dict[str, Figures]:
-    """Work out the figures of every checkpoint of a table, by name, in the order they stand there."""
-    names, first = np.unique(table.checkpoint, return_index=True)
-    return {
-        str(name): of_checkpoint(table.where(table.checkpoint == name), meter, correction, floor_cd_m2)
-        for name in names[np.argsort(first)]
-    }
-
-
-def notes_of(evidence: Evidence, estimates: Mapping[str, Estimate], corrected: bool) -> Iterator[str]:
-    """Say what a person should know of all figures of a checkpoint, a sentence each.
-
-    Args:
-        evidence: what they were worked out from.
-        estimates: the figures by name.
-        corrected: whether a correction matrix was applied.
-    """
+def _notes(evidence: Evidence, estimates: Mapping[str, Estimate]) -> Iterator[str]:
+    """Say what a person should know of all figures of a checkpoint, a sentence each."""
     if evidence.left_out:
         yield f"{evidence.left_out} readings could not be used; their rows say why."
     if evidence.means and not evidence.drift.segments:
@@ -109,7 +89,7 @@ def notes_of(evidence: Evidence, estimates: Mapping[str, Estimate], corrected: b
     if evidence.means and not any(m.has_colour for m in evidence.means):
         yield "The probe gives luminance only: there are no figures of colour."
     sum_of_channels = estimates.get("additivity")
-    if corrected and sum_of_channels is not None:
+    if evidence.is_corrected and sum_of_channels is not None:
         away = abs(sum_of_channels.value - 1)
         if away > ADDITIVE_WITHIN and away > 2 * sum_of_channels.u:
             yield (

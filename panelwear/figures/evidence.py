@@ -1,16 +1,22 @@
-"""One checkpoint made ready for figures: corrected, drift out, averaged, and asked for values with uncertainty."""
+"""All that is known of one checkpoint, put together once: every figure comes from it, and from nothing else.
+
+Corrected, drift out, averaged, and asked for values with uncertainty.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.figures.beside import NOTHING, Beside
-from panelwear.figures.means import Mean, Placement, mean_of, placement_of
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.means import DARK_PURPOSES, SIDE_PURPOSES, Mean, Placement, mean_of
+from panelwear.figures.probe_spread import pooled, spread_of
+from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.drift import Drift, fit_drift
 from panelwear.panel.placement import OFFSET, Offset
 from panelwear.panel.tint_drift import fit_tint
@@ -25,10 +31,6 @@ Real = NDArray[np.float64]
 
 ABSURD_CD_M2 = 1e5
 """No display shows more; a reading beyond it is a fault of the line, not light."""
-DARK_PURPOSES = ("probe-floor", "screen-off")
-"""Readings of no light of the panel: of the covered probe, of the switched-off screen."""
-SIDE_PURPOSES = ("warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate")
-"""Readings taken to prepare a run, or of something else than the panel's light: no figure is made of them."""
 LINEAR_AT_CD_M2 = 100.0
 """Luminance meters are calibrated at (common practice, no source)."""
 
@@ -56,18 +58,47 @@ class Evidence:
     """``(rows of table, 3, r)``: how each independent deviate of the drift fits would move ln X, ln Y, ln Z."""
     drift_dof: float
     placement: Placement
+    """How well the probe finds its place: pooled over the checkpoints it read, once they are put together."""
+    spread: Placement | None
+    """What this checkpoint alone tells of that; ``None`` where it tells nothing."""
     means: tuple[Mean, ...]
     """One a patch, in the order of reading."""
     floor_cd_m2: float
     """Under it the probe is not trusted, whatever the number of readings."""
+    stored: int
+    """Readings stored, usable or not."""
     left_out: int
     """Readings that could not be used."""
-    beside: Beside = NOTHING
+    is_corrected: bool
+    """Whether a correction matrix was applied."""
+    record: RecordFacts = field(default_factory=RecordFacts)
     """What panel and record tell besides."""
     offsets: Mapping[int, Offset] = field(default_factory=dict)
     """How far the probe was found from where it sat before, by the visits of ``table``."""
     dark: Mapping[str, Mean] = field(default_factory=dict)
     """Readings of the covered probe (``probe-floor``) and of the switched-off screen (``screen-off``)."""
+    memo: dict[str, Any] = field(default_factory=dict, init=False)
+    """What was worked out from this very evidence, so that it is worked out once; a changed copy begins anew."""
+
+    @property
+    def circumstances(self) -> Circumstances:
+        """Under which it was read."""
+        return self.record.circumstances
+
+    @property
+    def name(self) -> str:
+        """Name of the checkpoint."""
+        return self.circumstances.name
+
+    @property
+    def hours(self) -> float:
+        """Hours of use."""
+        return self.circumstances.hours
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether nothing was read and nothing seen."""
+        return not (self.stored or self.record.marks or self.record.matches)
 
     def select(self, *, purpose: str = "", place: str = "", hue: str = "") -> list[Mean]:
         """Return the patches with this purpose, place and hue, where given."""
@@ -161,7 +192,7 @@ def evidence_of(
     meter: MeterTerms,
     correction: Real | None = None,
     floor_cd_m2: float | None = None,
-    beside: Beside = NOTHING,
+    record: RecordFacts | None = None,
 ) -> Evidence:
     """Make a checkpoint ready: unusable and absurd readings out, matrix applied, drift taken out, patches averaged.
 
@@ -170,8 +201,9 @@ def evidence_of(
         meter: what is known of the probe.
         correction: 3 x 3 matrix from the probe's X, Y, Z to true ones.
         floor_cd_m2: under it the probe is not trusted.
-        beside: what panel and record tell besides.
+        record: what panel and record tell besides.
     """
+    record = record or RecordFacts()
     numbered = _own_numbers(table)
     side = np.isin(numbered.purpose, SIDE_PURPOSES)
     meant = numbered.where(~side)
@@ -180,7 +212,7 @@ def evidence_of(
     even = tint.corrected(drift.corrected(raw))
     of_colour = tint.factor(even)
     factor = np.concatenate([np.repeat(drift.factor(even)[:, None, :], 3, axis=1), of_colour], axis=2)
-    by_visit = _groups(np.char.add(np.char.add(even.patch, "|"), even.visit.astype(np.str_)))
+    spread = spread_of(raw)
     return Evidence(
         table=even,
         raw=raw,
@@ -188,14 +220,38 @@ def evidence_of(
         drift=drift,
         drift_factor=factor,
         drift_dof=min([fit.dof for fit in drift.segments] + [tint.least_dof]),
-        placement=placement_of([mean_of(even.where(rows), factor[rows]) for rows in by_visit], meter.placement),
+        placement=spread or _assumed(meter),
+        spread=spread,
         means=tuple(mean_of(even.where(rows), factor[rows]) for rows in _groups(even.patch)),
         floor_cd_m2=floor_cd_m2 or 0.0,
+        stored=len(table),
         left_out=len(meant) - len(raw),
-        beside=beside,
-        offsets=_offsets(table, numbered, beside),
+        is_corrected=correction is not None,
+        record=record,
+        offsets=_offsets(table, numbered, record),
         dark=_dark(_matrixed(_sound(numbered.where(side), meter), correction), factor.shape[2]),
     )
+
+
+def _assumed(meter: MeterTerms) -> Placement:
+    return Placement(meter.placement, math.inf, "assumed")
+
+
+def put_together(checkpoints: Sequence[Evidence]) -> tuple[Evidence, ...]:
+    """Put the checkpoints of a panel in order, oldest first, each with the placement all of its probe tell of."""
+    ordered = sorted(checkpoints, key=lambda e: (e.hours, e.name))
+    return tuple(_with_placement(e, [o for o in ordered if _one_probe(o, e)]) for e in ordered)
+
+
+def _one_probe(a: Evidence, b: Evidence) -> bool:
+    mine, others = a.circumstances, b.circumstances
+    return mine.probe == others.probe or mine.shares_probe(others)
+
+
+def _with_placement(evidence: Evidence, of_one_probe: Sequence[Evidence]) -> Evidence:
+    spreads = [e.spread for e in of_one_probe if e.spread is not None]
+    placement = pooled(spreads) if spreads else _assumed(evidence.meter)
+    return evidence if placement == evidence.placement else replace(evidence, placement=placement)
 
 
 def _sound(table: ReadingTable, meter: MeterTerms) -> ReadingTable:
@@ -207,9 +263,9 @@ def _sound(table: ReadingTable, meter: MeterTerms) -> ReadingTable:
     return usable.where(np.logical_not(absurd.any(axis=1)))
 
 
-def _offsets(table: ReadingTable, numbered: ReadingTable, beside: Beside) -> dict[int, Offset]:
+def _offsets(table: ReadingTable, numbered: ReadingTable, record: RecordFacts) -> dict[int, Offset]:
     places = {(int(s), int(v), int(own)) for s, v, own in zip(table.session, table.visit, numbered.visit, strict=True)}
-    return {own: beside.offsets[s, v] for s, v, own in sorted(places) if (s, v) in beside.offsets}
+    return {own: record.offsets[s, v] for s, v, own in sorted(places) if (s, v) in record.offsets}
 
 
 def _dark(side: ReadingTable, columns: int) -> dict[str, Mean]:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.readings.table import ReadingTable
-from panelwear.uncertainty.type_a import pooled
 
 Real = NDArray[np.float64]
 
+DARK_PURPOSES = ("probe-floor", "screen-off")
+"""Readings of no light of the panel: of the covered probe, of the switched-off screen."""
+SIDE_PURPOSES = ("warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate")
+"""Readings taken to prepare a run, or of something else than the panel's light: no figure is made of them."""
 TOLD_FLAGS = ("low-light", "not-settled", "limiter", "out-of-reach", "retried", "typed-in", "scaled")
 """Flags that do not bar a reading from a figure but must be said with it."""
 
@@ -109,24 +111,3 @@ def mean_of(rows: ReadingTable, drift: Real) -> Mean:
         drift=drift.mean(axis=0),
         flags=tuple(f for f in TOLD_FLAGS if (np.char.find(rows.flags, f) >= 0).any()),
     )
-
-
-def placement_of(means_by_visit: Sequence[Mean], assumed: float) -> Placement:
-    """Find the placement's spread from patches read in several placements at one place, else take the assumed one."""
-    spreads, dofs = [], []
-    for place in sorted({m.place for m in means_by_visit}):
-        levels: dict[str, dict[int, float]] = {}
-        for mean in means_by_visit:
-            if mean.place == place and mean.Y > 0 and mean.u_Y < 0.01 * mean.Y:
-                levels.setdefault(mean.key, {})[next(iter(mean.visits))] = math.log(mean.Y)
-        shared = [by_visit for by_visit in levels.values() if len(by_visit) > 1]
-        visits = sorted({v for by_visit in shared for v in by_visit})
-        complete = [by_visit for by_visit in shared if len(by_visit) == len(visits)]
-        if len(visits) > 1 and complete:
-            offsets = [np.mean([by_visit[v] for by_visit in complete]) for v in visits]
-            spreads.append(float(np.std(offsets, ddof=1)))
-            dofs.append(len(visits) - 1)
-    s, dof = pooled(spreads, dofs)
-    if dof > 0:
-        return Placement(s, dof, f"from {int(dof) + len(dofs)} placements at {len(dofs)} places")
-    return Placement(assumed, math.inf, "assumed")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -82,10 +83,10 @@ class Checkpoint:
         """Read all stored rows (none when nothing was read yet)."""
         return store.read_journal(self.readings_path, Row) if self.readings_path.exists() else []
 
-    def table(self) -> ReadingTable:
-        """Return the readings as a tidy table."""
+    def table(self, rows: Sequence[Row] | None = None) -> ReadingTable:
+        """Return the readings, or some of their rows, as a tidy table."""
         starts = [s["first_row"] for session in self.record["sessions"] for s in session.get("segments", [])]
-        return from_rows(self.rows(), checkpoint=self.name, segment_starts=starts or (1,))
+        return from_rows(self.rows() if rows is None else rows, checkpoint=self.name, segment_starts=starts or (1,))
 
     def open_journal(self) -> store.Store[Row]:
         """Open ``readings.csv`` for appending, its metadata written before the first row."""

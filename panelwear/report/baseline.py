@@ -9,7 +9,7 @@ from panelwear.report.words import told
 def sentences(inputs: Inputs) -> tuple[str, ...]:
     """Say what one checkpoint can say."""
     if not inputs.inspected:
-        seen = sum(len(s.marks) for s in inputs.subjects)
+        seen = sum(len(s.record.marks) for s in inputs.checkpoints)
         return (
             f"Nothing was read with a probe yet; the eye left {seen} mark{'' if seen == 1 else 's'}.",
             "What they say stands below, with what was measured by nulling.",

@@ -69,7 +69,7 @@ def _measured(inputs: Inputs) -> list[Section | None]:
 
 
 def _subtitle(inputs: Inputs) -> str:
-    listed = [s.circumstances for s in inputs.subjects]
+    listed = [s.circumstances for s in inputs.checkpoints]
     first, last = listed[0], listed[-1]
     if len(listed) == 1:
         return f"One checkpoint, the baseline: {first.date}, {first.hours:g} h of use"
@@ -81,7 +81,7 @@ def _checkpoints(count: int) -> str:
 
 
 def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
-    panel, last = inputs.panel, inputs.subjects[-1].circumstances
+    panel, last = inputs.panel, inputs.checkpoints[-1].circumstances
     wide, high = panel.active_area_mm
     found = [
         ("Panel", f"{wide:g} mm × {high:g} mm, {panel.width_px} × {panel.height_px} px, {panel.refresh_hz:g} Hz"),
@@ -92,7 +92,7 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
         calibrated = f"calibrated {last.calibrated}" if last.calibrated else "calibration date not stated"
         found.append(("Probe", ", ".join(part for part in (last.instrument, last.probe, calibrated) if part)))
     if inputs.inspected:
-        count = sum(len(one.ready.subject.table) for one in inputs.inspected)
+        count = sum(one.evidence.stored for one in inputs.inspected)
         found.append(("Readings", f"{count} at {_checkpoints(len(inputs.inspected))}"))
     if panel.notes and "invented" not in panel.notes.lower():
         found.append(("Notes", panel.notes))
@@ -127,27 +127,31 @@ def write_report(panel_dir: Path, out: Path | None = None) -> Path:
         StorageFault: the report cannot be written.
     """
     from panelwear.atomic import write_whole
-    from panelwear.compare.load import load_subjects
+    from panelwear.figures.load import load_evidence
     from panelwear.folder.panel import load_panel
     from panelwear.report.page import html_of
-    from panelwear.report.remarks import remarks_of
 
     panel = load_panel(panel_dir)
-    subjects = load_subjects(panel_dir)
-    if not subjects:
+    checkpoints = load_evidence(panel_dir)
+    if all(c.is_empty for c in checkpoints):
         raise UsageError(
             f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
         )
-    inputs = inputs_of(panel, subjects)
-    raw = [_raw(panel_dir, s.circumstances.name, len(s.table)) for s in inputs.subjects if len(s.table)]
-    target = out or panel_dir / "reports" / f"{_as_file(panel.name)}-{inputs.subjects[-1].circumstances.date}.html"
+    inputs = inputs_of(panel, checkpoints)
+    raw = [_raw(panel_dir, c.name, c.stored) for c in inputs.checkpoints if c.stored]
+    target = out or panel_dir / "reports" / f"{_as_file(panel.name)}-{inputs.checkpoints[-1].circumstances.date}.html"
     if target.is_dir():
         raise UsageError(f"{target}: is a folder; name a file with --out")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StorageFault(f"{target.parent}: cannot be made ({error.strerror})") from None
-    write_whole(target, html_of(report_of(inputs, raw, remarks_of(panel_dir))).encode("utf-8"))
+    write_whole(
+        target,
+        html_of(report_of(inputs, raw, [sentence for c in checkpoints for sentence in c.record.remarks])).encode(
+            "utf-8"
+        ),
+    )
     return target
 
 

@@ -8,10 +8,9 @@ from dataclasses import dataclass
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.series import Comparison, Pair, comparison_of
-from panelwear.compare.subject import Ready, Subject, made_ready
 from panelwear.compare.trend import Series as Trend
-from panelwear.figures.checkpoint import Figures, notes_of
-from panelwear.figures.registry import all_figures
+from panelwear.figures.checkpoint import Figures, figures_of
+from panelwear.figures.evidence import Evidence, put_together
 from panelwear.folder.panel import Panel
 
 
@@ -27,22 +26,26 @@ class Since:
 class Inspected:
     """One checkpoint with readings."""
 
-    ready: Ready
-    figures: Figures
+    evidence: Evidence
     since: Since | None
     """``None`` for the baseline."""
     said: str
     """What it is called in legends and heads; no two checkpoints of a report have the same."""
 
     @property
+    def figures(self) -> Figures:
+        """All figures of it."""
+        return figures_of(self.evidence)
+
+    @property
     def hours(self) -> float:
         """Hours of use."""
-        return self.ready.hours
+        return self.evidence.hours
 
     @property
     def date(self) -> str:
         """Day it was begun, ISO 8601."""
-        return self.ready.subject.circumstances.date
+        return self.evidence.circumstances.date
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,7 +53,7 @@ class Inputs:
     """Everything a report is made of."""
 
     panel: Panel
-    subjects: tuple[Subject, ...]
+    checkpoints: tuple[Evidence, ...]
     """All checkpoints, oldest first; those of the eye alone have no readings."""
     inspected: tuple[Inspected, ...]
     """Those with readings."""
@@ -78,36 +81,26 @@ class Inputs:
         return next((one for one in listed if one.name == name), None)
 
 
-def inputs_of(panel: Panel, subjects: Sequence[Subject]) -> Inputs:
+def inputs_of(panel: Panel, checkpoints: Sequence[Evidence]) -> Inputs:
     """Work out everything a report is made of, by pure functions of the readings."""
-    ordered = tuple(sorted(subjects, key=lambda s: (s.circumstances.hours, s.circumstances.name)))
-    read = [s for s in ordered if len(s.table)]
-    ready = made_ready(read) if read else ()
-    said = _said(ready)
-    inspected = tuple(
-        Inspected(r, _figures(r), _since(ready[0], r) if i else None, said[i]) for i, r in enumerate(ready)
-    )
+    ordered = put_together([c for c in checkpoints if not c.is_empty])
+    read = [c for c in ordered if c.stored]
+    said = _said(read)
+    inspected = tuple(Inspected(e, _since(read[0], e) if i else None, said[i]) for i, e in enumerate(read))
     comparison = comparison_of(read, panel=panel.name, facts=panel.facts()) if read else None
     return Inputs(panel, ordered, inspected, comparison)
 
 
-def _said(ready: Sequence[Ready]) -> list[str]:
+def _said(read: Sequence[Evidence]) -> list[str]:
     """Name checkpoints by their hours; where these are not enough by the day too, and where that is not, by name."""
-    by_hours = [f"{r.hours:g} h" for r in ready]
-    by_day = [f"{r.hours:g} h, {r.subject.circumstances.date}" for r in ready]
+    by_hours = [f"{r.hours:g} h" for r in read]
+    by_day = [f"{r.hours:g} h, {r.circumstances.date}" for r in read]
     for names in (by_hours, by_day):
         if len(set(names)) == len(names):
             return names
-    return [r.name for r in ready]
+    return [r.name for r in read]
 
 
-def _figures(ready: Ready) -> Figures:
-    found = {e.name: e for _, figure in all_figures() for e in figure(ready.evidence)}
-    subject = ready.subject
-    notes = notes_of(ready.evidence, found, subject.correction is not None)
-    return Figures(found, ready.evidence, (*notes, *subject.beside.notes))
-
-
-def _since(baseline: Ready, ready: Ready) -> Since:
-    how = compare_circumstances(baseline.subject.circumstances, ready.subject.circumstances)
-    return Since(paired(baseline, ready, how), how)
+def _since(baseline: Evidence, one: Evidence) -> Since:
+    how = compare_circumstances(baseline.circumstances, one.circumstances)
+    return Since(paired(baseline, one, how), how)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -12,12 +12,9 @@ from panelwear.cautions import CAUTIONS
 from panelwear.errors import FileFault, StorageFault, UsageError
 
 if TYPE_CHECKING:
-    from panelwear.figures.checkpoint import Figures
     from panelwear.folder.panel import Panel
     from panelwear.folder.probe_settings import ProbeSettings
     from panelwear.panel.resolve import LevelResolver
-    from panelwear.readings.row import Row
-    from panelwear.readings.table import ReadingTable
     from panelwear.run.contract import Bench
     from panelwear.run.session import Job, Outcome
     from sequences.model import PanelFacts, Step
@@ -257,51 +254,15 @@ def carry_out(arguments: argparse.Namespace, tell: Callable[[Plan, Outcome], Non
     return 0
 
 
-def figures_of(panel: Panel, table: ReadingTable, record: Mapping[str, Any], rows: Sequence[Row]) -> Figures:
-    """Work the figures of readings out, with what ``probe.toml``, ``panel.toml`` and the record say of them.
-
-    Args:
-        panel: the panel.
-        table: readings of one checkpoint, all or one session's.
-        record: ``checkpoint.json``.
-        rows: the rows the table was made of.
-    """
-    from panelwear.colorimetry.correction import load_correction
-    from panelwear.compare.digits import with_step
-    from panelwear.figures.beside import Beside, fillings_of, matrix_notes, offsets_of
-    from panelwear.figures.checkpoint import of_checkpoint
-    from panelwear.folder.probe_settings import load_probe_settings
-    from panelwear.uncertainty.meter import from_mapping
-
-    settings = load_probe_settings(panel.directory)
-    correction = load_correction(panel.directory / settings.correction) if settings.correction else None
-    there = {row.session for row in rows}
-    sessions = [s for s in record.get("sessions", []) if s["number"] in there]
-    beside = Beside(
-        offsets_of(sessions),
-        fillings_of(rows, facts_for(panel, settings)),
-        matrix_notes(sessions, correction.digest() if correction is not None else ""),
-    )
-    matrix = correction.matrix if correction is not None else None
-    meter = with_step(from_mapping(settings.uncertainty), table)
-    return of_checkpoint(table, meter, matrix, settings.floor_cd_m2 or None, beside)
-
-
-def figures_of_session(panel: Panel, outcome: Outcome) -> Figures:
-    """Work the figures of the session that has just been run out."""
-    from panelwear.readings.table import from_rows
-
-    segments = [s["first_row"] for s in outcome.checkpoint.session["segments"]]
-    table = from_rows(outcome.rows, checkpoint=outcome.checkpoint.name, segment_starts=segments)
-    return figures_of(panel, table, outcome.checkpoint.record, outcome.rows)
-
-
 def summary_lines(panel: Panel, outcome: Outcome) -> list[str]:
     """Sum a session up for the terminal: figures with their spread, and what was stored where."""
     lines = [f"{outcome.checkpoint.name}: session {outcome.session}, {len(outcome.rows)} readings stored"]
     if outcome.rows:
+        from panelwear.figures.checkpoint import figures_of
+        from panelwear.figures.load import evidence_of_session
         from panelwear.figures.tables import summary_of
 
-        lines += summary_of(figures_of_session(panel, outcome))
+        session, _ = evidence_of_session(panel.directory, outcome.checkpoint.name, outcome.session)
+        lines += summary_of(figures_of(session))
     lines.append(f"stored in {outcome.checkpoint.directory}")
     return lines

@@ -12,9 +12,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from panelwear.figures.checkpoint import figures_of
+from panelwear.figures.load import evidence_of_session
 from panelwear.folder import checkpoint
-from panelwear.folder.panel import load_panel
-from panelwear.run.plan import figures_of
 from panelwear.simulation.screen_light import grab
 from tests.end_to_end.stand import BRIEF, Desk, desk, probe_server
 
@@ -125,7 +125,7 @@ def test_a_probe_six_pixels_off_is_found_there_without_flashing_and_its_figures_
     assert stored["offset_mm"] == pytest.approx([OFF_PX * pitch_mm, 0.0], abs=0.1)
     assert stored["diameter_mm"] == pytest.approx(10.0, rel=0.02)
     assert sum(row.purpose == "locate" for row in found.rows()) <= 40
-    figures = figures_of(load_panel(stand.folder), found.table(), found.record, found.rows())
+    figures = figures_of(evidence_of_session(stand.folder, found.name)[0])
     parts = {part.name: part for part in figures["white.Y"].components}
     assert parts["placement offset"].note.startswith(f"{OFF_PX * pitch_mm:.1f} mm from last time")
     for seen in looks:

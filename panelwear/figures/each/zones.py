@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.colorimetry.basic import uv_prime_of
-from panelwear.figures.beside import Filling
 from panelwear.figures.evidence import Evidence, Told
+from panelwear.figures.fillings import Filling
 from panelwear.figures.means import Mean
 from panelwear.uncertainty.estimate import Component, Estimate, combine
 
@@ -38,7 +38,7 @@ def figures(evidence: Evidence) -> list[Estimate]:
         said = f"{zone}, {first.hue} {first.level}"
         k = len(own)
 
-        filling = evidence.beside.fillings.get(zone)
+        filling = evidence.record.fillings.get(zone)
         strips = first.pattern == "strip" and first.place == other[0].place
 
         def contrast(XYZ: Real, k: int = k, filling: Filling | None = filling, strips: bool = strips) -> Real:

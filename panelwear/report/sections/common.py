@@ -74,10 +74,10 @@ def cuts(inputs: Inputs) -> tuple[tuple[float, str], ...]:
     segments = {p.checkpoint: p.segment for series in trend for p in series.points}
     found = []
     for before, after in pairwise(inputs.inspected):
-        first, last = (segments.get(one.ready.name) for one in (before, after))
+        first, last = (segments.get(one.evidence.name) for one in (before, after))
         if first is None or last is None or last <= first:
             continue
-        was, now = before.ready.subject.circumstances, after.ready.subject.circumstances
+        was, now = before.evidence.circumstances, after.evidence.circumstances
         how = compare_circumstances(was, now)
         if not how.cycle_between:
             why = "another setting" if how.common else "another probe or calibration"

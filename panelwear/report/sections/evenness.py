@@ -24,7 +24,7 @@ MID_GREY = 128.0
 
 def section(inputs: Inputs) -> Section | None:
     """Return uniformity maps and figures, or nothing when no grid was read."""
-    points = _grid(inputs.last.ready.evidence)
+    points = _grid(inputs.last.evidence)
     if len(points) < 3:
         return None
     against = "the centre" if _centre(points) is not None else "the mean"
@@ -67,7 +67,7 @@ def _against(points: Sequence[Mean]) -> Callable[[Real], Real]:
 
 
 def _now(inputs: Inputs, points: list[Mean], against: str) -> Picture:
-    found = reckon(inputs.last.ready.evidence, points, _against(points))
+    found = reckon(inputs.last.evidence, points, _against(points))
     step = Step(found.values, found.moved, ()) if found is not None else None
     title = f"Luminance against {against}, {inputs.last.said}"
     note = f"Grey {points[0].level}, full field, as seen from the front; the panel's own unevenness is in it."

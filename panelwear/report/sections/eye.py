@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
-from panelwear.compare.subject import Subject
 from panelwear.compare.words import rounded
+from panelwear.figures.evidence import Evidence
 from panelwear.report.content import Area, Drawn, MapChart, Picture, Section, Table, number, text
 from panelwear.report.inputs import Inputs
 from panelwear.report.words import NONE, minus
@@ -15,12 +15,12 @@ from panelwear.report.words import NONE, minus
 
 def section(inputs: Inputs) -> Section | None:
     """Return marks and nulls, or nothing when nobody looked."""
-    looked = [s for s in inputs.subjects if s.marks or s.nulls]
+    looked = [s for s in inputs.checkpoints if s.record.marks or s.record.matches]
     if not looked:
         return None
-    marked = [s for s in looked if s.marks]
+    marked = [s for s in looked if s.record.marks]
     pictures = (_marks_picture(inputs, marked[-1]),) if marked else ()
-    tables = (_nulls(looked),) if any(s.nulls for s in looked) else ()
+    tables = (_nulls(looked),) if any(s.record.matches for s in looked) else ()
     return Section("eye", "By eye", pictures=pictures, tables=(*tables, *_checks(inputs)))
 
 
@@ -48,21 +48,21 @@ def _checks(inputs: Inputs) -> list[Table]:
     return [Table("Eye and instrument", columns, tuple(rows), note)] if rows else []
 
 
-def _marks_picture(inputs: Inputs, subject: Subject) -> Picture:
+def _marks_picture(inputs: Inputs, one: Evidence) -> Picture:
     panel = inputs.panel
     across, down = panel.pitch_mm
     zones = tuple(
         Area(z.name, z.rect.x * across, z.rect.y * down, z.rect.w * across, z.rect.h * down) for z in panel.zones
     )
     drawn = tuple(
-        Drawn(str(m.mark), m.shape == "line", m.x0_mm, m.y0_mm, m.x1_mm, m.y1_mm) for m in subject.marks
+        Drawn(str(m.mark), m.shape == "line", m.x0_mm, m.y0_mm, m.x1_mm, m.y1_mm) for m in one.record.marks
     )  # fmt: skip
-    c = subject.circumstances
+    c = one.circumstances
     title = f"Marks made at {c.hours:g} h, {c.date}"
     columns = (number("Mark"), text("Kind"), text("Strength"), text("Seen on"), text("From, to"), text("Zone"),
                text("Note"))  # fmt: skip
-    rows = tuple(_mark_row(m) for m in subject.marks)
-    said = "; ".join(f"mark {m.mark}, {m.kind}, {m.strength}, {_where(m)}" for m in subject.marks)
+    rows = tuple(_mark_row(m) for m in one.record.marks)
+    said = "; ".join(f"mark {m.mark}, {m.kind}, {m.strength}, {_where(m)}" for m in one.record.marks)
     alt = f"{title}, on the panel's outline: {said}."
     chart = MapChart(*panel.active_area_mm, "", 1.0, areas=zones, marks=drawn)
     note = "Numbered: what the eye found. Dashed: zones. As seen from the front."
@@ -80,8 +80,8 @@ def _mark_row(mark: Mark) -> tuple[str, ...]:
     return (str(mark.mark), mark.kind, mark.strength, seen, _where(mark), mark.zone or NONE, note or NONE)
 
 
-def _nulls(looked: Sequence[Subject]) -> Table:
-    rows = [_null_row(s, n) for s in looked for n in s.nulls]
+def _nulls(looked: Sequence[Evidence]) -> Table:
+    rows = [_null_row(s, n) for s in looked for n in s.record.matches]
     columns = (text("Checkpoint"), text("Zone"), text("Method"), number("Level"), number("Contrast by eye"),
                number("Own threshold"), text("Visibility"), text("Note"))  # fmt: skip
     note = (
@@ -91,7 +91,7 @@ def _nulls(looked: Sequence[Subject]) -> Table:
     return Table("Nulls", columns, tuple(rows), note)
 
 
-def _null_row(subject: Subject, null: Null) -> tuple[str, ...]:
+def _null_row(one: Evidence, null: Null) -> tuple[str, ...]:
     contrast = NONE
     if null.contrast_percent is not None and null.low_percent is not None and null.high_percent is not None:
         half = (null.high_percent - null.low_percent) / 2
@@ -102,4 +102,4 @@ def _null_row(subject: Subject, null: Null) -> tuple[str, ...]:
         seen = f"{null.word}, {null.visibility:.1f} at {null.distance_mm:.0f} mm"
     method = null.method if null.after_min is None else f"{null.method}, after {null.after_min:g} min"
     level = f"{null.hue} {null.level_cd_m2:.3g} cd/m²"
-    return (f"{subject.circumstances.hours:g} h", null.zone, method, level, contrast, own, seen, null.note or NONE)
+    return (f"{one.circumstances.hours:g} h", null.zone, method, level, contrast, own, seen, null.note or NONE)

@@ -12,7 +12,9 @@ def section(inputs: Inputs) -> Section:
     """Return one folded table each for the newest checkpoint, the one before it and the baseline."""
     shown = dict.fromkeys([*reversed(inputs.inspected[-2:]), inputs.first])
     tables = tuple(_table(one) for one in shown)
-    points = tuple(f"{one.said}: {note}" for one in shown for note in one.figures.notes)
+    points = tuple(
+        f"{one.said}: {note}" for one in shown for note in one.figures.notes if note not in one.evidence.record.notes
+    )
     return Section("figures", "All figures", points=points, folded=tables)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelwear.compare.circumstances import Circumstances
+from panelwear.figures.circumstances import Circumstances
 from panelwear.report.content import Section, Table, text
 from panelwear.report.inputs import Inputs
 from panelwear.report.words import NONE
@@ -29,7 +29,7 @@ SHORT = {
 
 def section(inputs: Inputs) -> Section:
     """Return settings and differences."""
-    listed = [s.circumstances for s in inputs.subjects]
+    listed = [s.circumstances for s in inputs.checkpoints]
     topics = _topics(listed)
     alike = [(name, values[0]) for name, values in topics if len(set(values)) == 1]
     apart = [(name, values) for name, values in topics if len(set(values)) > 1]

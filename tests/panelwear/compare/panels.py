@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from panelwear.colorimetry.basic import xy_of
 from panelwear.colorimetry.primaries import channel_luminances, chromaticity_columns
-from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.pairing import Pairing, pair
-from panelwear.compare.subject import Ready, Subject, made_ready
-from panelwear.figures.evidence import evidence_of
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.evidence import Evidence, evidence_of, put_together
+from panelwear.figures.probe_spread import with_step
+from panelwear.figures.record_facts import RecordFacts
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import MeterTerms
 from patterns.frame import Rect
@@ -85,12 +87,18 @@ def pairing_of(before: ReadingTable, after: ReadingTable, meter: MeterTerms = NO
     return pair(evidence_of(before, meter), evidence_of(after, meter))
 
 
-def subject(table: ReadingTable, name: str, hours: float, meter: MeterTerms = NOTHING, **facts) -> Subject:
+def subject(table: ReadingTable, name: str, hours: float, meter: MeterTerms = NOTHING, **facts) -> Evidence:
     """Make a checkpoint of a table."""
-    more = {k: facts.pop(k) for k in ("marks", "nulls", "beside") if k in facts}
-    return Subject(table, Circumstances(name=name, hours=hours, **{"probe": "P", **facts}), meter, **more)
+    more = {k: facts.pop(k) for k in ("marks", "matches", "fillings") if k in facts}
+    record = RecordFacts(circumstances=Circumstances(name=name, hours=hours, **{"probe": "P", **facts}), **more)
+    return evidence_of(table, with_step(meter, table), record=record)
 
 
-def ready(*subjects: Subject) -> tuple[Ready, ...]:
-    """Make checkpoints ready."""
-    return made_ready(subjects)
+def with_facts(evidence: Evidence, **facts) -> Evidence:
+    """Change what is known of a checkpoint besides its readings."""
+    return replace(evidence, record=replace(evidence.record, **facts))
+
+
+def ready(*checkpoints: Evidence) -> tuple[Evidence, ...]:
+    """Put checkpoints together."""
+    return put_together(checkpoints)

@@ -3,15 +3,15 @@
 import pytest
 
 from panelwear.compare.changes import COMMON
-from panelwear.compare.circumstances import Circumstances, ProbeName, circumstances_of
 from panelwear.compare.differences import (
     CALIBRATED_SCALE,
     CALIBRATED_XY,
     LINEARITY_PER_DECADE,
     compare_circumstances,
 )
-from panelwear.compare.flags import Flagged
-from panelwear.compare.load import read_with
+from panelwear.figures.circumstances import Circumstances, ProbeName, circumstances_of
+from panelwear.figures.flags import Flagged
+from panelwear.figures.load import read_with
 from panelwear.uncertainty.meter import MeterTerms
 
 ALIKE = {

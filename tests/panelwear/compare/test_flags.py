@@ -5,9 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.differences import compare_circumstances
-from panelwear.compare.flags import COSTS, Flagged, flagged_of
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.flags import COSTS, Flagged, flagged_of
 from panelwear.readings.columns import FLAGS
 from tests.panelwear.compare.panels import read
 

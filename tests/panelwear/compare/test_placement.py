@@ -5,11 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.compare.digits import step_of, with_step
-from panelwear.compare.placement import pooled, spread_of
 from panelwear.compare.series import comparison_of
 from panelwear.figures.evidence import evidence_of
 from panelwear.figures.means import Placement
+from panelwear.figures.probe_spread import pooled, spread_of, step_of, with_step
 from tests.panelwear.compare.panels import NOTHING, read, subject
 from tests.panelwear.figures.handmade import Bench
 

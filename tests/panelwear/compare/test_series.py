@@ -10,15 +10,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.compare.circumstances import ProbeName
-from panelwear.compare.flags import Flagged
 from panelwear.compare.sentences import verdict_of
 from panelwear.compare.series import comparison_of
-from panelwear.compare.subject import made_ready
 from panelwear.compare.telling import forecast_lines, lines
 from panelwear.errors import UsageError
+from panelwear.figures.circumstances import ProbeName
+from panelwear.figures.evidence import put_together
+from panelwear.figures.flags import Flagged
 from panelwear.uncertainty.meter import MeterTerms
-from tests.panelwear.compare.panels import FACTS, read, subject
+from tests.panelwear.compare.panels import FACTS, read, subject, with_facts
 from tests.panelwear.compare.test_zones import mark, null
 
 METER = MeterTerms(session_scale=0.005, session_xy=0.00025, placement=0.001, dark_noise_cd_m2=0.003)
@@ -169,12 +169,12 @@ def test_placement_is_learned_from_all_checkpoints_of_one_probe_however_it_was_n
     first, second = worn[1], worn[2]
     names = (ProbeName("SN77", ""), ProbeName("SN77", "SN77-A"))
     named = [
-        replace(s, circumstances=replace(s.circumstances, probe=text, probe_names=(name,)))
+        with_facts(s, circumstances=replace(s.circumstances, probe=text, probe_names=(name,)))
         for s, text, name in zip((first, second), ("SN77", "SN77-A / SN77"), names, strict=True)
     ]
-    assert len({r.evidence.placement for r in made_ready(named)}) == 1
-    apart = [named[0], replace(second, circumstances=replace(second.circumstances, probe="Q"))]
-    assert len({r.evidence.placement for r in made_ready(apart)}) == 2
+    assert len({r.placement for r in put_together(named)}) == 1
+    apart = [named[0], with_facts(second, circumstances=replace(second.circumstances, probe="Q"))]
+    assert len({r.placement for r in put_together(apart)}) == 2
 
 
 def test_a_compensation_cycle_cuts_the_trend(worn):
@@ -251,7 +251,7 @@ def test_one_checkpoint_and_one_figure_are_told_in_the_singular(found):
 @pytest.mark.parametrize(("share", "named"), [(0.97, True), (0.004, False)])
 def test_the_verdict_names_flags_of_more_than_hardly_any_reading(worn, share, named):
     late = replace(worn[0].circumstances, flagged={"not-settled": Flagged(share)})
-    told = comparison_of([worn[1], replace(worn[0], circumstances=late)], facts=FACTS)
+    told = comparison_of([worn[1], with_facts(worn[0], circumstances=late)], facts=FACTS)
     assert ("not yet steady at third" in told.sentences[2]) is named
     assert "  Flagged: the panel was not yet steady at third" in "\n".join(lines(told))
 
@@ -301,14 +301,14 @@ def by_eye(name, hours, **more):
 
 @pytest.mark.parametrize("hours", [-1.0, 3000.0, 4600.0])
 def test_a_checkpoint_of_the_eye_alone_is_no_end_of_a_pair(worn, hours):
-    found = comparison_of([*worn, by_eye("looked", hours, nulls=(null(-2.9),))], facts=FACTS)
+    found = comparison_of([*worn, by_eye("looked", hours, matches=(null(-2.9),))], facts=FACTS)
     assert [(p.before.name, p.after.name) for p in found.pairs] == [("first", "third"), ("second", "third")]
     assert len([r for r in found.pairs[0].rows if not r.under]) >= 8
     assert [c.name for c in found.checkpoints] == ["first", "second", "third"]
 
 
 def test_what_the_eye_found_later_stands_beside_the_newest_readings(worn):
-    looked = by_eye("looked", 4600.0, nulls=(null(-2.9),), marks=(mark(0, 10, 190, 480),))
+    looked = by_eye("looked", 4600.0, matches=(null(-2.9),), marks=(mark(0, 10, 190, 480),))
     pair = comparison_of([*worn, looked], facts=FACTS).pairs[0]
     zone = next(z for z in pair.zones if z.zone == "list")
     assert len(zone.eye) == 1
@@ -316,14 +316,14 @@ def test_what_the_eye_found_later_stands_beside_the_newest_readings(worn):
     said = "'looked' holds no readings and is not compared; what the eye found there stands beside the readings of"
     assert f"{said} 'third'." in pair.not_compared
     # What it found at 2500 h is not what it would find at 4000 h.
-    early = replace(looked, circumstances=replace(looked.circumstances, hours=2500.0))
+    early = with_facts(looked, circumstances=replace(looked.circumstances, hours=2500.0))
     pair = comparison_of([*worn, early], facts=FACTS).pairs[0]
     assert next(z for z in pair.zones if z.zone == "list").marks == 0
 
 
 def test_looks_after_rest_of_another_evening_are_not_one_series(worn):
-    old = replace(worn[0], nulls=tuple(null(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -1.2), (30.0, -0.5))))
-    new = by_eye("looked", 4600.0, nulls=tuple(null(-3.0, 0.05, t) for t in (0.0, 15.0, 30.0)))
+    old = with_facts(worn[0], matches=tuple(null(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -1.2), (30.0, -0.5))))
+    new = by_eye("looked", 4600.0, matches=tuple(null(-3.0, 0.05, t) for t in (0.0, 15.0, 30.0)))
     pair = comparison_of([worn[1], old, new], facts=FACTS).pairs[0]
     assert next(z for z in pair.zones if z.zone == "list").fading.verdict == "lasting"
 

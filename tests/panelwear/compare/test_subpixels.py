@@ -7,10 +7,10 @@ import pytest
 
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import cct_duv
-from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.headline import change_table, verdicts_of
 from panelwear.compare.subpixels import cct_sentence, sub_pixels
+from panelwear.figures.circumstances import Circumstances
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import NOTHING, SAME, light_of, pairing_of, read

@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 
 from benchmarks.comparison_power import meter_of, plan_for
-from panelwear.compare.circumstances import Circumstances
 from panelwear.compare.series import comparison_of
-from panelwear.compare.subject import Subject
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.evidence import evidence_of
+from panelwear.figures.record_facts import RecordFacts
 from panelwear.simulation.fast import read_plan
 from panelwear.simulation.model import drawn_panel
 from panelwear.simulation.panel import SimulatedPanel
@@ -23,10 +24,10 @@ HOURS = (0.0, 4400.0)
 
 def compared(plan, states, probe, meter, seed, warm_up_s=1800.0):
     subjects = [
-        Subject(
+        evidence_of(
             read_plan(plan, state, probe, seed=seed, checkpoint=i, name=str(i), warm_up_s=warm_up_s),
-            Circumstances(name=str(i), hours=state.hours, probe="P"),
             meter,
+            record=RecordFacts(circumstances=Circumstances(name=str(i), hours=state.hours, probe="P")),
         )
         for i, state in enumerate(states)
     ]

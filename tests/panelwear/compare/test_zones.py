@@ -13,8 +13,8 @@ from panelwear.compare.mirror import NATIVE_PERCENT
 from panelwear.compare.quadruples import quadruples, zone_steps
 from panelwear.compare.series import comparison_of
 from panelwear.compare.zones import zones_alone
-from panelwear.figures.beside import Beside, Filling
 from panelwear.figures.evidence import evidence_of
+from panelwear.figures.fillings import Filling
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import (
     FACTS,
@@ -162,30 +162,32 @@ def mark(x0, y0, x1, y1, zone=""):
 
 def test_eye_and_instrument_stand_side_by_side():
     then, now = read(zones={"list": 0.0}), read(zones={"list": -0.03})
-    zones, _ = compared(then, now, nulls=(null(-2.9),), marks=(mark(0, 10, 190, 480), mark(600, 300, 700, 400)))
+    zones, _ = compared(then, now, matches=(null(-2.9),), marks=(mark(0, 10, 190, 480), mark(600, 300, 700, 400)))
     (check,) = zones["list"].eye
     assert check.agrees
     assert check.instrument == pytest.approx(-3.0)
     assert zones["list"].marks == 1
     assert any("Marked by eye once (band, plain, on mid grey)" in s for s in zones["list"].sentences)
-    zones, _ = compared(then, now, nulls=(null(-1.0),))
+    zones, _ = compared(then, now, matches=(null(-1.0),))
     assert not zones["list"].eye[0].agrees
     assert any("do not agree" in s for s in zones["list"].sentences)
 
 
 def test_a_null_of_another_zone_or_of_a_recheck_is_not_compared():
     zones, _ = compared(
-        read(zones={"list": 0.0}), read(zones={"list": -0.03}), nulls=(null(-3.0, zone="badge"), null(-3.0, after=15.0))
+        read(zones={"list": 0.0}),
+        read(zones={"list": -0.03}),
+        matches=(null(-3.0, zone="badge"), null(-3.0, after=15.0)),
     )
     assert zones["list"].eye == ()
 
 
 def test_a_contrast_that_fades_with_rest_is_retention():
     fading = tuple(null(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -1.2), (30.0, -0.5), (60.0, -0.1)))
-    zones, _ = compared(read(zones={"list": 0.0}), read(zones={"list": -0.03}), nulls=fading)
+    zones, _ = compared(read(zones={"list": 0.0}), read(zones={"list": -0.03}), matches=fading)
     assert zones["list"].fading.verdict == "passing"
     lasting = tuple(null(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -2.98), (30.0, -3.02)))
-    zones, _ = compared(read(zones={"list": 0.0}), read(zones={"list": -0.03}), nulls=lasting)
+    zones, _ = compared(read(zones={"list": 0.0}), read(zones={"list": -0.03}), matches=lasting)
     assert zones["list"].fading.verdict == "lasting"
 
 
@@ -229,7 +231,7 @@ def test_sessions_are_put_in_order_by_the_days_clock_when_the_machine_was_starte
 
 
 def filled(strip_mm, own, other, u=0.0, aside=0.0):
-    return Beside(fillings={"list": Filling(own, other, u, False, strip_mm, aside)})
+    return {"list": Filling(own, other, u, False, strip_mm, aside)}
 
 
 def test_a_zone_that_does_not_fill_the_aperture_has_its_contrast_divided_by_its_share():
@@ -237,7 +239,7 @@ def test_a_zone_that_does_not_fill_the_aperture_has_its_contrast_divided_by_its_
     f = 0.609
     then, now = read(zones={"list": 0.0}), read(zones={"list": -0.05 * f})
     subjects = [
-        subject(t, str(i), float(i), METER, beside=filled(0.0, f, 1.0, 0.03)) for i, t in enumerate((then, now))
+        subject(t, str(i), float(i), METER, fillings=filled(0.0, f, 1.0, 0.03)) for i, t in enumerate((then, now))
     ]
     change = comparison_of(subjects, facts=FACTS).pairs[0].zones[0].change
     assert change.step.value == pytest.approx(-5.0)
@@ -248,7 +250,8 @@ def test_a_zone_that_does_not_fill_the_aperture_has_its_contrast_divided_by_its_
 def test_what_strips_fill_of_the_aperture_cancels_over_time_and_where_the_probe_lands_does_not():
     then, now = read(zones={"list": 0.0}), read(zones={"list": -0.05})
     subjects = [
-        subject(t, str(i), float(i), METER, beside=filled(5.0, 0.6, 0.5, 0.03, 0.02)) for i, t in enumerate((then, now))
+        subject(t, str(i), float(i), METER, fillings=filled(5.0, 0.6, 0.5, 0.03, 0.02))
+        for i, t in enumerate((then, now))
     ]
     zone = comparison_of(subjects, facts=FACTS).pairs[0].zones[0]
     assert zone.change.step.value == pytest.approx(-5.0)
@@ -263,7 +266,7 @@ def test_what_strips_fill_of_the_aperture_cancels_over_time_and_where_the_probe_
 def test_without_a_baseline_too_a_contrast_is_that_of_the_zone_and_not_of_the_aperture(opposite):
     # Half of the aperture lies on the list, so -2 % of the zone is read as -1 %.
     table = with_grid({"list": -0.01}) if opposite else read(zones={"list": -0.01})
-    (only,) = ready(subject(table, "a", 0.0, METER, beside=filled(0.0, 0.5, 1.0, 0.03, 0.02)))
+    (only,) = ready(subject(table, "a", 0.0, METER, fillings=filled(0.0, 0.5, 1.0, 0.03, 0.02)))
     (zone,) = zones_alone(only, FACTS)
     by_hand = 100 * (0.99 / (1.01 if opposite else 1.0) - 1) / 0.5
     assert zone.unbased.contrast.value == pytest.approx(by_hand)
@@ -274,7 +277,7 @@ def test_without_a_baseline_too_a_contrast_is_that_of_the_zone_and_not_of_the_ap
 
 
 def test_without_a_baseline_strips_have_their_shares_put_back():
-    (only,) = ready(subject(read(zones={"list": -0.05}), "a", 0.0, METER, beside=filled(5.0, 0.6, 0.5)))
+    (only,) = ready(subject(read(zones={"list": -0.05}), "a", 0.0, METER, fillings=filled(5.0, 0.6, 0.5)))
     (zone,) = zones_alone(only, FACTS)
     assert zone.unbased.contrast.value == pytest.approx(100 * (0.95 * 0.5 / 0.6 - 1))
     assert zone.unbased.contrast.value == pytest.approx(zone.now.value)

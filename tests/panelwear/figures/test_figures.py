@@ -2,15 +2,14 @@
 
 import json
 import math
-from dataclasses import fields, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from panelwear.figures import of_checkpoint, of_checkpoints
+from panelwear.figures import of_checkpoint
 from panelwear.figures.evidence import evidence_of
 from panelwear.figures.registry import all_figures
-from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.figures.handmade import D65, Bench
 from tests.references import value
@@ -306,15 +305,6 @@ def test_every_figure_module_is_found_in_a_stable_order():
         "peak", "black", "contrast", "gamma", "white", "grey", "primaries", "additivity",
         "uniformity", "zones", "loading", "stability",
     ]  # fmt: skip
-
-
-def test_many_checkpoints_go_through_in_one_call():
-    one, two = spot(seed=1, noise=0.001).table(), spot(seed=2, noise=0.001).table()
-    named = [replace(t, checkpoint=np.full(len(t), name)) for t, name in ((two, "h500"), (one, "h000"))]
-    both = ReadingTable(*(np.concatenate([getattr(t, f.name) for t in named]) for f in fields(ReadingTable)))
-    found = of_checkpoints(both, MeterTerms())
-    assert list(found) == ["h500", "h000"]
-    assert found["h000"]["peak"] == of_checkpoint(one, MeterTerms())["peak"]
 
 
 def test_stability_tells_the_drift_and_the_noise_that_are_there():

@@ -55,7 +55,7 @@ def recorded() -> list:
         bench.put()
         bench.read(f"zone/{place}/grey/c128/full", "zone", Y, pair=f"badge.{pair}")
     plain = evidence_of(bench.table(), METER)
-    evidence = Recording(**{f.name: getattr(plain, f.name) for f in fields(Evidence)})
+    evidence = Recording(**{f.name: getattr(plain, f.name) for f in fields(Evidence) if f.init})
     Recording.asked.clear()
     for _, figure in all_figures():
         figure(evidence)

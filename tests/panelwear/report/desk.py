@@ -13,8 +13,10 @@ import numpy as np
 from panelwear.byeye import marks, nulls
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
-from panelwear.compare.circumstances import Circumstances
-from panelwear.compare.subject import Subject
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.evidence import Evidence, evidence_of
+from panelwear.figures.probe_spread import with_step
+from panelwear.figures.record_facts import RecordFacts
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import Panel, load_panel
 from panelwear.folder.probe_settings import load_probe_settings
@@ -63,7 +65,7 @@ def truth(hours: float) -> Truth:
     return truth_of(PANEL.at(hours, CYCLES))
 
 
-def subject(hours: float, table: ReadingTable | None = None) -> Subject:
+def subject(hours: float, table: ReadingTable | None = None, correction: np.ndarray | None = None) -> Evidence:
     """Return a checkpoint as the comparison takes it."""
     day = BEGAN + timedelta(days=hours / 12)
     how = Circumstances(
@@ -73,7 +75,8 @@ def subject(hours: float, table: ReadingTable | None = None) -> Subject:
     with TemporaryDirectory() as folder:
         (Path(folder) / "probe.toml").write_bytes(_plan()[3])
         meter = from_mapping(load_probe_settings(Path(folder)).uncertainty)
-    return Subject(readings(hours) if table is None else table, how, meter, floor_cd_m2=0.01)
+    read = readings(hours) if table is None else table
+    return evidence_of(read, with_step(meter, read), correction, 0.01, RecordFacts(circumstances=how))
 
 
 @cache

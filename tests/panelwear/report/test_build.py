@@ -12,15 +12,16 @@ import numpy as np
 import pytest
 
 from panelwear.cli import main
+from panelwear.figures.load import load_evidence
 from panelwear.folder import amendments, checkpoint
 from panelwear.readings.table import ReadingTable
 from panelwear.report.build import report_of, write_report
 from panelwear.report.content import LineChart, MapChart, Report
 from panelwear.report.inputs import inputs_of
 from panelwear.report.page import html_of
-from panelwear.report.remarks import remarks_of
 from panelwear.report.sections.common import cuts
 from panelwear.report.sections.evenness import nice_limit
+from tests.panelwear.compare.panels import with_facts
 from tests.panelwear.report import desk
 from tests.panelwear.report.page_reader import Page
 
@@ -159,7 +160,7 @@ def test_a_spot_check_gets_a_report_without_zones_or_grid() -> None:
 
 def test_what_the_eye_alone_saw_gets_a_report_too() -> None:
     nothing = desk.readings(0.0).where(np.zeros(len(desk.readings(0.0)), dtype=bool))
-    seen = replace(desk.subject(0.0, nothing), marks=(desk.a_mark("corner"),), nulls=(desk.a_null(""),))
+    seen = with_facts(desk.subject(0.0, nothing), marks=(desk.a_mark("corner"),), matches=(desk.a_null(""),))
     found = report_of(inputs_of(desk.panel(), [seen]))
     assert "By eye" in titles(found)
     assert "Nothing was read with a probe yet" in found.verdict[0]
@@ -178,7 +179,7 @@ def test_a_panel_without_zones_gets_a_report() -> None:
 def test_another_setting_is_said_with_its_cost() -> None:
     subjects = [desk.subject(h) for h in (0.0, 4400.0)]
     how = subjects[1].circumstances
-    subjects[1] = replace(subjects[1], circumstances=replace(how, answers={**how.answers, "brightness": "60"}))
+    subjects[1] = with_facts(subjects[1], circumstances=replace(how, answers={**how.answers, "brightness": "60"}))
     page = Page(html_of(report_of(inputs_of(desk.panel(), subjects))))
     row = next(r for r in page.table("Differences").rows if "rightness" in r[1])
     assert "'80'" in row[1]
@@ -250,7 +251,7 @@ def test_two_checkpoints_at_the_same_hours_stay_two() -> None:
     subjects = [desk.subject(h, desk.readings(h)) for h in (0.0, 4400.0)]
     again = desk.subject(4400.0, desk.readings(4400.0, seed=9))
     how = replace(again.circumstances, name="2027-01-08-h4400", date="2027-01-08")
-    found = report_of(inputs_of(desk.panel(), [*subjects, replace(again, circumstances=how)]))
+    found = report_of(inputs_of(desk.panel(), [*subjects, with_facts(again, circumstances=how)]))
     pictures = {p.key: p for section in found.sections for p in section.pictures}
     assert [row[0] for row in pictures["retention"].table.rows] == ["0", "4400", "4400"]
     assert len({row[1] for row in pictures["retention"].table.rows}) == 3
@@ -264,7 +265,7 @@ def test_notes_on_all_figures_of_a_checkpoint_are_said() -> None:
     white = np.char.startswith(table.patch, "primary/centre/grey/c255")
     more = np.where(white, 1.08, 1.0)
     odd = replace(table, X=table.X * more, Y=table.Y * more, Z=table.Z * more)
-    found = report_of(inputs_of(desk.panel(), [replace(desk.subject(0.0, odd), correction=np.eye(3))]))
+    found = report_of(inputs_of(desk.panel(), [desk.subject(0.0, odd, np.eye(3))]))
     figures = next(s for s in found.sections if s.key == "figures")
     assert any(
         p.startswith("0 h: White is 1.079 of red + green + blue") and "do not just add" in p for p in figures.points
@@ -285,13 +286,17 @@ def test_a_matrix_that_was_changed_since_is_remarked(tmp_path: Path) -> None:
     assert said.endswith("these figures use the present one.")
 
 
+def remarks_of(made: Path) -> tuple[str, ...]:
+    return tuple(sentence for one in load_evidence(made) for sentence in one.record.remarks)
+
+
 def cut_by(*cycles: int | None, last: dict[str, str], **facts: str) -> tuple[tuple[float, str], ...]:
     subjects = []
     for hours, count in zip((0.0, 2000.0, 4400.0), cycles, strict=True):
         one = desk.subject(hours)
         answers = {k: v for k, v in one.circumstances.answers.items() if k != "since_cycle_h"}
         more = {"answers": {**answers, **last}, **facts} if hours == 4400.0 else {"answers": answers}
-        subjects.append(replace(one, circumstances=replace(one.circumstances, cycles=count, **more)))
+        subjects.append(with_facts(one, circumstances=replace(one.circumstances, cycles=count, **more)))
     return cuts(inputs_of(desk.panel(), subjects))
 
 
@@ -315,5 +320,5 @@ def test_numbers_without_unit_and_changes_are_written_out_properly() -> None:
 
 def test_one_mark_is_told_in_the_singular() -> None:
     nothing = desk.readings(0.0).where(np.zeros(len(desk.readings(0.0)), dtype=bool))
-    found = report_of(inputs_of(desk.panel(), [replace(desk.subject(0.0, nothing), marks=(desk.a_mark(""),))]))
+    found = report_of(inputs_of(desk.panel(), [with_facts(desk.subject(0.0, nothing), marks=(desk.a_mark(""),))]))
     assert found.verdict[0] == "Nothing was read with a probe yet; the eye left 1 mark."

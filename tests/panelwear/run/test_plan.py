@@ -10,11 +10,12 @@ import pytest
 
 from panelwear.colorimetry.correction import Correction, correction_text
 from panelwear.errors import FileFault
-from panelwear.figures.checkpoint import Figures
+from panelwear.figures.checkpoint import Figures, figures_of
+from panelwear.figures.load import evidence_of_session
 from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.panel import load_panel
 from panelwear.folder.probe_settings import load_probe_settings
-from panelwear.run.plan import figures_of, plan_steps
+from panelwear.run.plan import plan_steps
 from panelwear.run.session import run_checkpoint
 from patterns.frame import Rect
 from sequences.model import PutProbe, Read, Zone
@@ -42,8 +43,7 @@ def run(stand: Stand) -> None:
 
 
 def figures(stand: Stand) -> Figures:
-    found = stand.checkpoint
-    return figures_of(stand.panel, found.table(), found.record, found.rows())
+    return figures_of(evidence_of_session(stand.folder, stand.checkpoint.name)[0])
 
 
 def test_the_digest_of_the_matrix_is_recorded_and_another_one_later_is_said(stand: Stand) -> None:
@@ -110,6 +110,7 @@ def test_a_zone_that_does_not_fill_the_aperture_is_said_with_its_share(tmp_path:
 def test_a_found_offset_reaches_the_figures_of_its_session(stand: Stand) -> None:
     run(stand)
     stand.checkpoint.session["placements"] = {"1": {"offset_mm": [3.0, 4.0], "u_centre_mm": [0.01, 0.01]}}
+    stand.checkpoint.save()
 
     parts = {part.name: part for part in figures(stand)["white.Y"].components}
 

@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from panelwear.figures import of_checkpoint
-from panelwear.figures.beside import Beside, Filling, fillings_of, matrix_notes, offsets_of
+from panelwear.figures.fillings import Filling, fillings_of
+from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
 from panelwear.panel.aperture import filled_fraction
 from panelwear.simulation.fast import patches_of
 from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
@@ -32,7 +33,7 @@ def one_white() -> Bench:
 def test_the_offset_of_the_probe_enters_the_uncertainty_beside_the_placement():
     sessions = [{"number": 1, "placements": {"1": FOUND}}]
     offsets = offsets_of(sessions)
-    found = of_checkpoint(one_white().table(), replace(NOTHING, placement=0.001), beside=Beside(offsets))
+    found = of_checkpoint(one_white().table(), replace(NOTHING, placement=0.001), record=RecordFacts(offsets))
     parts = {part.name: part for part in found["white.Y"].components}
     # 5 mm at an assumed 0.02 % a millimetre, over the root of two for the unknown direction.
     assert parts["placement offset"].u == pytest.approx(300 * 0.0002 * 5 / math.sqrt(2), rel=1e-3)
@@ -44,10 +45,12 @@ def test_the_offset_of_the_probe_enters_the_uncertainty_beside_the_placement():
 def test_the_offset_cancels_in_a_ratio_inside_its_visit_and_belongs_to_its_own_visit_and_session():
     bench = one_white()
     bench.read("field/centre/grey/c255/full", "loading", 200.0)
-    beside = Beside(offsets_of([{"number": 1, "placements": {"1": FOUND}}]))
-    assert of_checkpoint(bench.table(), NOTHING, beside=beside)["loading/w10"].u < 1e-6
-    other = Beside(offsets_of([{"number": 2, "placements": {"1": FOUND}}, {"number": 1, "placements": {"2": FOUND}}]))
-    assert of_checkpoint(bench.table(), NOTHING, beside=other)["white.Y"].components == ()
+    record = RecordFacts(offsets_of([{"number": 1, "placements": {"1": FOUND}}]))
+    assert of_checkpoint(bench.table(), NOTHING, record=record)["loading/w10"].u < 1e-6
+    other = RecordFacts(
+        offsets_of([{"number": 2, "placements": {"1": FOUND}}, {"number": 1, "placements": {"2": FOUND}}])
+    )
+    assert of_checkpoint(bench.table(), NOTHING, record=other)["white.Y"].components == ()
 
 
 @pytest.mark.parametrize("offset", [None, [], ["a", 1.0]])
@@ -63,7 +66,7 @@ def test_another_matrix_than_at_the_time_is_said_and_the_same_is_not():
     assert "Session 2 was read with correction matrix bbbbbbbb…" in said[0]
     assert "probe.toml now names correction matrix aaaaaaaa…" in said[0]
     assert "Session 3 was read with no correction matrix" in said[1]
-    found = of_checkpoint(one_white().table(), NOTHING, beside=Beside(notes=said))
+    found = of_checkpoint(one_white().table(), NOTHING, record=RecordFacts(notes=said))
     assert found.notes[-2:] == said
 
 
@@ -111,11 +114,11 @@ def read_narrow(aperture_mm: float, contrast: float, aside_mm: float = 0.0) -> t
 def test_a_line_read_through_three_strips_in_one_placement_gives_its_own_contrast():
     bench, panel = read_narrow(27.0, contrast=-0.03)
     assert {r.visit for r in bench.rows} == {bench.rows[0].visit}
-    beside = Beside(fillings=fillings_of(bench.rows, panel))
-    filling = beside.fillings["route-line"]
+    record = RecordFacts(fillings=fillings_of(bench.rows, panel))
+    filling = record.fillings["route-line"]
     assert filling.in_place
     assert filling.own > filling.other
-    found = of_checkpoint(bench.table(), NOTHING, beside=beside)["zone/route-line/grey/c128.contrast"]
+    found = of_checkpoint(bench.table(), NOTHING, record=record)["zone/route-line/grey/c128.contrast"]
     # C = 2 Z / (R1 + R2) - 1 with the aperture's weights taken out.
     assert found.value == pytest.approx(-3.0, abs=1e-6)
     assert found.note.startswith(f"strips of {filling.strip_mm:.1f} mm fill {100 * filling.own:.0f} % of the aperture")
@@ -124,8 +127,8 @@ def test_a_line_read_through_three_strips_in_one_placement_gives_its_own_contras
 
 def test_a_probe_beside_the_line_moves_the_contrast_by_less_than_its_uncertainty_says():
     bench, panel = read_narrow(27.0, contrast=-0.03, aside_mm=0.3)
-    beside = Beside(fillings=fillings_of(bench.rows, panel))
-    found = of_checkpoint(bench.table(), NOTHING, beside=beside)["zone/route-line/grey/c128.contrast"]
+    record = RecordFacts(fillings=fillings_of(bench.rows, panel))
+    found = of_checkpoint(bench.table(), NOTHING, record=record)["zone/route-line/grey/c128.contrast"]
     assert 0 < abs(found.value + 3.0) < 2 * found.u
     # Mostly the uncertainty of the aperture's diameter: the outer strips lie near its rim. Over time that cancels.
     assert found.u < 3.5
@@ -134,11 +137,11 @@ def test_a_probe_beside_the_line_moves_the_contrast_by_less_than_its_uncertainty
 def test_a_line_as_wide_as_the_aperture_is_read_through_the_same_strip_on_its_reference():
     bench, panel = read_narrow(10.0, contrast=0.02)
     # The strip on the reference is no 'strip', so it is not worn.
-    beside = Beside(fillings=fillings_of(bench.rows, panel))
-    filling = beside.fillings["route-line"]
+    record = RecordFacts(fillings=fillings_of(bench.rows, panel))
+    filling = record.fillings["route-line"]
     assert not filling.in_place
     assert filling.own == pytest.approx(filled_fraction(10.0, filling.strip_mm), abs=0.01)
-    found = of_checkpoint(bench.table(), NOTHING, beside=beside)["zone/route-line/grey/c128.contrast"]
+    found = of_checkpoint(bench.table(), NOTHING, record=record)["zone/route-line/grey/c128.contrast"]
     assert found.value == pytest.approx(2.0, abs=0.05)
     assert "fills" in found.note
     assert "on its reference" in found.note
@@ -161,8 +164,8 @@ def test_a_field_on_a_zone_narrower_than_the_aperture_is_divided_by_what_it_fill
         bench.put()
         bench.read(f"zone/{place}/grey/c128/full", "zone", Y, pair=f"line.{pair}")
     plain = of_checkpoint(bench.table(), NOTHING)["zone/line/grey/c128.contrast"]
-    beside = Beside(fillings={"line": Filling(share, 1.0, 0.0, False)})
-    whole = of_checkpoint(bench.table(), NOTHING, beside=beside)["zone/line/grey/c128.contrast"]
+    record = RecordFacts(fillings={"line": Filling(share, 1.0, 0.0, False)})
+    whole = of_checkpoint(bench.table(), NOTHING, record=record)["zone/line/grey/c128.contrast"]
     assert whole.value == pytest.approx(plain.value / share)
     assert whole.u == pytest.approx(plain.u / share, rel=1e-3)
     assert "61 %" in whole.note

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from panelwear.compare.flags import Flagged
+from panelwear.figures.flags import Flagged
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelwear.figures.evidence import SIDE_PURPOSES
+from panelwear.figures.means import SIDE_PURPOSES
 from panelwear.readings.table import ReadingTable
 
 COSTS: Mapping[str, tuple[str, str]] = {

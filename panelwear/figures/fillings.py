@@ -1,18 +1,12 @@
-"""What panel and record tell of a checkpoint's readings that the readings themselves do not.
-
-Where the probe was found to sit beside last time, how much of the aperture a narrow zone or its strips fill, and what
-a person should know of the correction matrix.
-"""
+"""How much of the probe's aperture a narrow zone, or the strips that stand for it, fill."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Any
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from panelwear.panel.aperture import filled_by_rect
-from panelwear.panel.placement import Offset, offset_from_json
 from panelwear.readings.row import Row
 from patterns.frame import Rect
 from sequences.model import PanelFacts
@@ -46,56 +40,6 @@ class Filling:
     def u_diameter(self) -> float:
         """The part of ``u_balance`` that one probe brings to every checkpoint alike: how wide it sees."""
         return math.sqrt(max(self.u_balance**2 - self.u_aside**2, 0.0))
-
-
-@dataclass(frozen=True, slots=True)
-class Beside:
-    """Knowledge beside the readings of one checkpoint."""
-
-    offsets: Mapping[tuple[int, int], Offset] = field(default_factory=dict)
-    """By session and visit: how far the probe was found from where it sat before."""
-    fillings: Mapping[str, Filling] = field(default_factory=dict)
-    """By zone; only zones or strips that do not fill the aperture."""
-    notes: tuple[str, ...] = ()
-
-
-NOTHING = Beside()
-
-
-def offsets_of(sessions: Iterable[Mapping[str, Any]]) -> dict[tuple[int, int], Offset]:
-    """Return the offsets that ``locate`` found, from the sessions of ``checkpoint.json``."""
-    found: dict[tuple[int, int], Offset] = {}
-    for session in sessions:
-        for visit, record in (session.get("placements") or {}).items():
-            offset = offset_from_json(record)
-            if offset is not None:
-                found[int(session["number"]), int(visit)] = offset
-    return found
-
-
-def matrix_notes(sessions: Iterable[Mapping[str, Any]], now: str) -> tuple[str, ...]:
-    """Say which sessions were read under another correction matrix than the one figures use now.
-
-    Args:
-        sessions: of ``checkpoint.json``.
-        now: digest of the matrix ``probe.toml`` names now, or empty.
-    """
-    said = []
-    for session in sessions:
-        digests = session.get("digests")
-        if digests is None:
-            continue  # it was shown without a probe, or its record does not say
-        then = str(digests.get("correction", ""))
-        if then != now:
-            said.append(
-                f"Session {session['number']} was read with {_matrix(then)}, probe.toml now names {_matrix(now)}: "
-                "these figures use the present one."
-            )
-    return tuple(said)
-
-
-def _matrix(digest: str) -> str:
-    return f"correction matrix {digest[:8]}…" if digest else "no correction matrix"
 
 
 def fillings_of(rows: Sequence[Row], panel: PanelFacts) -> dict[str, Filling]:

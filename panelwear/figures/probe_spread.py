@@ -1,4 +1,7 @@
-"""How well the probe finds its place again, learned from places it was put to more than once.
+"""What the readings themselves tell of the probe: how well it finds its place again, and the step of its last digit.
+
+A meter that rounds repeats itself to the last digit: its readings then have no scatter, and without the rounding they
+would look perfect. The place is learned from places the probe was put to more than once.
 
 Model: ln Y = level of (session, place) + slope of the session x time + one draw for each placement. Readings with drift
 left in are used: over the minutes between two placements a drift that was fitted inside single placements would add
@@ -9,17 +12,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from panelwear.figures.means import Placement
 from panelwear.readings.table import ReadingTable
+from panelwear.uncertainty.meter import MeterTerms
 
 LEAST_SPARE = 3
 """Degrees of freedom that must be left for a slope to be fitted."""
 LEAST_CD_M2 = 0.5
 """Darker patches tell more of the probe's noise than of its place."""
+FINEST = 4
+"""Digits after the point up to which a step is looked for; what is finer is no rounding a person would notice."""
+COARSEST = -1
 
 
 def spread_of(raw: ReadingTable) -> Placement | None:
@@ -95,3 +102,20 @@ def pooled(found: Sequence[Placement]) -> Placement:
     u = math.sqrt(sum(p.dof * p.u**2 for p in found) / dof)
     note = found[0].note if len(found) == 1 else f"from placements at {len(found)} checkpoints"
     return Placement(u, dof if len(found) == 1 else dof / 2, note)
+
+
+def step_of(table: ReadingTable) -> float:
+    """Return the step in cd/m² that all luminances are whole multiples of, or 0 where there is none to be seen."""
+    Y = table.usable().Y
+    if len(Y) < 2:
+        return 0.0
+    for places in range(COARSEST, FINEST + 1):
+        if np.allclose(np.round(Y, places), Y, rtol=0, atol=1e-9):
+            return float(10.0**-places)
+    return 0.0
+
+
+def with_step(meter: MeterTerms, table: ReadingTable) -> MeterTerms:
+    """Return the probe's terms with the resolution its readings show, where none or a finer one is stated."""
+    step = step_of(table)
+    return replace(meter, resolution_cd_m2=step) if step > meter.resolution_cd_m2 else meter

@@ -1,0 +1,68 @@
+"""What panel and record tell of a checkpoint's readings that the readings themselves do not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from panelwear.byeye.marks import Mark
+from panelwear.byeye.nulls import Null
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.fillings import Filling
+from panelwear.panel.placement import Offset, offset_from_json
+
+
+@dataclass(frozen=True, slots=True)
+class RecordFacts:
+    """Knowledge beside the readings of one checkpoint."""
+
+    offsets: Mapping[tuple[int, int], Offset] = field(default_factory=dict)
+    """By session and visit: how far the probe was found from where it sat before."""
+    fillings: Mapping[str, Filling] = field(default_factory=dict)
+    """By zone; only zones or strips that do not fill the aperture."""
+    notes: tuple[str, ...] = ()
+    """What a person should know of the correction matrix."""
+    remarks: tuple[str, ...] = ()
+    """Of the checkpoint's files, matrix included: amended, changed after closing, still open."""
+    circumstances: Circumstances = field(default_factory=Circumstances)
+    marks: tuple[Mark, ...] = ()
+    """What the eye found."""
+    matches: tuple[Null, ...] = ()
+    """What was measured by eye."""
+
+
+def offsets_of(sessions: Iterable[Mapping[str, Any]]) -> dict[tuple[int, int], Offset]:
+    """Return the offsets that ``locate`` found, from the sessions of ``checkpoint.json``."""
+    found: dict[tuple[int, int], Offset] = {}
+    for session in sessions:
+        for visit, record in (session.get("placements") or {}).items():
+            offset = offset_from_json(record)
+            if offset is not None:
+                found[int(session["number"]), int(visit)] = offset
+    return found
+
+
+def matrix_notes(sessions: Iterable[Mapping[str, Any]], now: str) -> tuple[str, ...]:
+    """Say which sessions were read under another correction matrix than the one figures use now.
+
+    Args:
+        sessions: of ``checkpoint.json``.
+        now: digest of the matrix ``probe.toml`` names now, or empty.
+    """
+    said = []
+    for session in sessions:
+        digests = session.get("digests")
+        if digests is None:
+            continue  # it was shown without a probe, or its record does not say
+        then = str(digests.get("correction", ""))
+        if then != now:
+            said.append(
+                f"Session {session['number']} was read with {_matrix(then)}, probe.toml now names {_matrix(now)}: "
+                "these figures use the present one."
+            )
+    return tuple(said)
+
+
+def _matrix(digest: str) -> str:
+    return f"correction matrix {digest[:8]}…" if digest else "no correction matrix"
