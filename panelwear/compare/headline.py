@@ -117,7 +117,16 @@ def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> t
         pairing: both, cut down to what they share.
         how: what cancels and what is barred.
         level: of the intervals; the family's chance of a false alarm is 1 - level.
+
+    It is worked out once for one pairing and comparability.
     """
+    known: dict[object, tuple[Row, ...]] = pairing.memo.setdefault("change table", {})
+    if (how, level) not in known:
+        known[how, level] = _change_table(pairing, how, level)
+    return known[how, level]
+
+
+def _change_table(pairing: Pairing, how: Comparability, level: float) -> tuple[Row, ...]:
     asked = list(_asked(pairing, how))
     family = [a for a in asked if not a.under][:LARGEST_FAMILY]
     rejected = dict(

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
 
 import numpy as np
 
@@ -37,6 +37,8 @@ class Pairing:
     patches: tuple[PairedPatch, ...]
     problems: tuple[str, ...]
     """One sentence a group of patches that do not pair, with the reason."""
+    memo: dict[str, Any] = field(default_factory=dict, init=False)
+    """What was worked out from this very pairing, so that it is worked out once."""
 
     def fixed_codes(self) -> frozenset[str]:
         """Return the keys whose luminances compare."""
@@ -71,9 +73,12 @@ def pair(before: Evidence, after: Evidence) -> Pairing:
 
 
 def paired(before: Evidence, after: Evidence, how: Comparability) -> Pairing:
-    """Pair two checkpoints, with the probe's terms as this comparison needs them."""
-    sides = [replace(e, meter=how.meter(e.meter)) for e in (before, after)]
-    return pair(sides[0], sides[1])
+    """Pair two checkpoints, with the probe's terms as this comparison needs them; once for two checkpoints."""
+    known: dict[int, tuple[Evidence, Comparability, Pairing]] = after.memo.setdefault("paired", {})
+    if id(before) not in known or known[id(before)][1] != how:
+        sides = [replace(e, meter=how.meter(e.meter)) for e in (before, after)]
+        known[id(before)] = (before, how, pair(sides[0], sides[1]))
+    return known[id(before)][2]
 
 
 def _shown(evidence: Evidence) -> Mapping[str, _Shown]:

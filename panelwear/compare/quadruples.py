@@ -46,8 +46,16 @@ class Quadruple:
 def quadruples(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
     """Gather each zone's readings (positions 1 and 4) and its reference's (2 and 3), colour by colour.
 
-    Colours too dark for the probe are left out; half a quadruple still counts, only with its drift.
+    Colours too dark for the probe are left out; half a quadruple still counts, only with its drift. They are gathered
+    once for one evidence.
     """
+    if "quadruples" not in evidence.memo:
+        evidence.memo["quadruples"] = _gathered(evidence)
+    found: dict[str, tuple[Quadruple, ...]] = evidence.memo["quadruples"]
+    return found
+
+
+def _gathered(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
     table = evidence.table
     seats: dict[tuple[str, str, str], dict[str, list[int]]] = {}
     for i in np.flatnonzero(table.pair != ""):

@@ -60,6 +60,8 @@ class ReadingTable:
 
     def where(self, keep: NDArray[np.bool_]) -> ReadingTable:
         """Keep the rows where ``keep`` (bool, length n) is true, in order."""
+        if keep.all():
+            return self
         return replace(self, **{f.name: getattr(self, f.name)[keep] for f in fields(self)})
 
     def usable(self) -> ReadingTable:
