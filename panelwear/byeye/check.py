@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from pathlib import Path
 
 from panelwear.byeye.marks import KINDS, STRENGTHS, Mark
@@ -12,11 +13,9 @@ from panelwear.readings import records, store
 
 def looks_like(path: Path) -> type[Mark] | type[Null] | None:
     """Tell which of the two files this is, by its header line."""
-    head = path.read_bytes()[:4096]
-    for kind in (Mark, Null):
-        if head.startswith(records.header(kind)):
-            return kind
-    return None
+    first = path.read_bytes()[:4096].decode("utf-8", "replace").splitlines()[:1]
+    header = next(csv.reader(first), [])
+    return next((kind for kind in (Mark, Null) if records.is_header(header, kind)), None)
 
 
 def faults(path: Path) -> tuple[str, ...]:

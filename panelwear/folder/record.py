@@ -11,7 +11,9 @@ from typing import Any
 
 from panelwear.errors import FileFault, StorageFault
 
-FORMAT = "panelwear checkpoint 1"
+FORMAT = "panelwear checkpoint 2"
+FORMER_FORMAT = "panelwear checkpoint 1"
+"""Of version 0.1.0, which called a session a sitting."""
 DIGEST = "record_sha256"
 """Key of the record's own digest, of everything but this key."""
 
@@ -30,9 +32,16 @@ def _refuse(constant: str) -> Any:
     raise ValueError(f"{constant} is no number of JSON")
 
 
+def upgraded(record: Any) -> Any:
+    """Return a record of version 0.1.0 as it is written now; any other as it is. The file itself is not touched."""
+    if not isinstance(record, dict) or record.get("format") != FORMER_FORMAT:
+        return record
+    return {("sessions" if key == "sittings" else key): value for key, value in record.items()} | {"format": FORMAT}
+
+
 def read_record(path: Path) -> dict[str, Any]:
-    """Read ``checkpoint.json``; ``FileFault`` lists what the rest of the program could not work with."""
-    record = read_json(path)
+    """Read ``checkpoint.json``, one of version 0.1.0 too; ``FileFault`` lists what could not be worked with."""
+    record = upgraded(read_json(path))
     if problems := tuple(f"{path.name}: {fault}" for fault in faults(record)):
         raise FileFault(problems)
     found: dict[str, Any] = record
@@ -47,6 +56,7 @@ def digest(record: dict[str, Any]) -> str:
 
 def faults(record: Any) -> Iterator[str]:
     """Say what is wrong with a record."""
+    record = upgraded(record)
     if not isinstance(record, dict):
         yield f"holds {_kind(record)} instead of a record; restore it from a copy"
         return

@@ -14,6 +14,9 @@ from typing import Any, TypeVar, cast
 
 Record = TypeVar("Record")
 
+FORMER_NAMES = {"sitting": "session"}
+"""Columns by the name they had in version 0.1.0; files that bear it are read, and gone on with, as they are."""
+
 
 @cache
 def _readers(kind: Hashable) -> tuple[tuple[str, type, bool], ...]:
@@ -57,6 +60,11 @@ def line(values: Sequence[object]) -> bytes:
 def header(kind: type) -> bytes:
     """Make the header line of a record class."""
     return line(names(kind))
+
+
+def is_header(cells: Sequence[str], kind: type) -> bool:
+    """Tell whether a header line names the columns of a record class, by their present or their former names."""
+    return tuple(FORMER_NAMES.get(cell, cell) for cell in cells) == names(kind)
 
 
 def record_line(record: Any) -> bytes:
