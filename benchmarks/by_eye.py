@@ -13,9 +13,9 @@ from random import Random
 
 import numpy as np
 
+from benchmarks.observer import Observer, normal_cdf
 from panelwear.byeye.choice import ChoicePlan, PairChoice, least_standard_error
 from panelwear.byeye.nulling import Nulling, Plan
-from panelwear.byeye.observer import Observer, normal_cdf
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.byeye.staircase import GARCIA_PEREZ, Rule, Track, kaernbach_ratio, levitt_target
 

@@ -21,6 +21,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import cct_duv, uv_1960_at
 from panelwear.compare.differences import compare_circumstances
@@ -32,7 +33,6 @@ from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.simulation.emission import Spot
-from panelwear.simulation.fast import Plan, patches_of, plan_of, read_plan
 from panelwear.simulation.model import drawn_panel
 from panelwear.simulation.panel import PanelState, SimulatedPanel
 from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel

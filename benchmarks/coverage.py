@@ -23,11 +23,11 @@ from pathlib import Path
 
 import numpy as np
 
+from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
 from panelwear.figures import of_checkpoint
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.simulation import rehearsal
-from panelwear.simulation.fast import Plan, patches_of, plan_of, read_plan
 from panelwear.simulation.model import HARBOUR_DESK_PANEL, drawn_panel
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel

@@ -23,8 +23,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.rank_search import disc, worst_in_discs
 from patterns.mix import RANKS, SIDE, rank_tile
-from patterns.rank_search import disc, worst_in_discs
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -7,9 +7,9 @@ from collections.abc import Callable
 
 import numpy as np
 
+from benchmarks.fast_panel.readings import patches_of, plan_of, read_plan
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
-from panelwear.simulation.fast import patches_of, plan_of, read_plan
 from panelwear.simulation.model import HARBOUR_DESK_PANEL, drawn_panel
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.probe import SimulatedProbe

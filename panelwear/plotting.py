@@ -10,6 +10,10 @@ import tempfile
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 VARIABLE = "MPLCONFIGDIR"
 """Names the folder in which matplotlib keeps its list of fonts."""
@@ -26,6 +30,16 @@ def make_ready() -> None:
         return  # nowhere at all: matplotlib says so itself
     os.environ[VARIABLE] = made
     atexit.register(shutil.rmtree, made, ignore_errors=True)
+
+
+def new_figure(width: float, height: float, title: str, note: str) -> Figure:
+    """Make an empty figure with a title and a note below it; sizes in inches."""
+    make_ready()
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width, height), layout="constrained")
+    figure.suptitle(f"{title}\n{note}", fontsize=11)
+    return figure
 
 
 def usual_places(environment: Mapping[str, str]) -> tuple[Path, ...]:

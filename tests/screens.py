@@ -19,6 +19,7 @@ from typing import NoReturn
 
 import numpy as np
 import pytest
+from filelock import FileLock
 
 from panelwear.screen.grab import read_ppm
 from patterns.frame import Picture
@@ -211,7 +212,9 @@ def two_heads() -> Iterator[Display]:
         config.write_text(TWO_HEADS, encoding="utf-8")
         log = str(Path(folder) / "server.log")
         command = ["Xorg", "-displayfd", "1", "-config", str(config), "-logfile", log, "-noreset", "-novtswitch"]
-        with _running([*command, "-nolisten", "tcp", "-sharevts"], heads) as display:
+        # One at a time: such servers share the console, whichever test process starts them.
+        alone = FileLock(Path(tempfile.gettempdir()) / "panelwear-two-heads.lock")
+        with alone, _running([*command, "-nolisten", "tcp", "-sharevts"], heads) as display:
             _arrange(display, sizes)
             yield display
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from panelwear.colorimetry.library import colour_science
+from panelwear.colorimetry.transfer import pq_signal
 
 Real = NDArray[np.float64]
 
@@ -94,8 +95,6 @@ _RGB2020_OF_XYZ = np.array(
 
 def _itp_of(XYZ: ArrayLike) -> Real:
     """Return I, T, P of BT.2124: IC_TC_P of BT.2100 (PQ) with C_T halved."""
-    from panelwear.colorimetry.transfer import pq_signal
-
     rgb = np.asarray(XYZ, dtype=np.float64) @ _RGB2020_OF_XYZ.T
     lms = np.maximum(rgb @ _LMS_OF_RGB2020.T, 0.0)
     ictcp = pq_signal(lms) @ _ICTCP_OF_LMS.T

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-from panelwear.colorimetry.basic import Real
+Real = NDArray[np.float64]
 
 PQ_M1, PQ_M2 = 2610 / 16384, 2523 / 4096 * 128
 PQ_C1, PQ_C2, PQ_C3 = 3424 / 4096, 2413 / 4096 * 32, 2392 / 4096 * 32

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from panelwear.plotting import new_figure
 from patterns.frame import Picture
 from patterns.raster import raster
 from patterns.registry import build, entry, names
@@ -13,6 +14,7 @@ from patterns.registry import build, entry, names
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+GROUND = "#f2f2f2"
 SIZE_PX = (640, 360)
 _COLUMNS = 4
 NOTE = "as they are sent to the screen, reduced here; what is dark is dark on purpose"
@@ -30,8 +32,6 @@ _SHOWN: dict[str, dict[str, Any]] = {
 
 def contact_sheet() -> Figure:
     """Draw every pattern of the registry with its name and what it is for."""
-    from panelwear.simulation.pictures import GROUND, new_figure
-
     listed = names()
     rows = -(-len(listed) // _COLUMNS)
     figure = new_figure(13, 2.35 * rows + 0.8, "Patterns", NOTE)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.plotting import make_ready
+from panelwear.plotting import new_figure
+from panelwear.simulation.contact_sheet import contact_sheet
 from panelwear.simulation.found import Found, changes, session_u
 from panelwear.simulation.panel import PanelState
 
@@ -22,15 +23,12 @@ BLUE, ORANGE, GREEN, GREY, BLACK = "#0072B2", "#D55E00", "#009E73", "#767676", "
 GAIN = 15
 """How much the ageing map exaggerates: full colour stands for 1/15 of the luminance."""
 INVENTED = "simulated panel and probe, all numbers invented"
-GROUND = "#f2f2f2"
 
 
 def draw_all(
     directory: Path, found: Sequence[Found], true_values: Sequence[Mapping[str, Any]], states: Sequence[PanelState]
 ) -> tuple[Path, ...]:
     """Draw every picture of a rehearsal into a folder; returns their paths."""
-    from panelwear.simulation.contact_sheet import contact_sheet
-
     figures = {
         "patterns.png": contact_sheet(),
         "white-against-hours.png": white_against_hours(found, true_values),
@@ -44,19 +42,9 @@ def draw_all(
     return tuple(paths)
 
 
-def new_figure(width: float, height: float, title: str, note: str = INVENTED) -> Figure:
-    """Make an empty figure with a title and a note below it; sizes in inches."""
-    make_ready()
-    from matplotlib.figure import Figure
-
-    figure = Figure(figsize=(width, height), layout="constrained")
-    figure.suptitle(f"{title}\n{note}", fontsize=11)
-    return figure
-
-
 def white_against_hours(found: Sequence[Found], true_values: Sequence[Mapping[str, Any]]) -> Figure:
     """Draw luminance, colour temperature with Duv, and u'v' of white over the hours, measured beside true."""
-    figure = new_figure(12, 7, "White in a small window, against hours of use")
+    figure = new_figure(12, 7, "White in a small window, against hours of use", INVENTED)
     (luminance, cct), (duv, plane) = figure.subplots(2, 2)
     hours = [f.hours for f in found]
     read = [f for f in found if f.white_XYZ is not None]
@@ -115,7 +103,7 @@ def _three(found: Found) -> NDArray[np.float64]:
 
 def grey_ramp(found: Sequence[Found], states: Sequence[PanelState]) -> Figure:
     """Draw the grey ramp of the first and last checkpoint, and how far each code fell."""
-    figure = new_figure(12, 5.2, "Grey ramp, 10 % window in the centre")
+    figure = new_figure(12, 5.2, "Grey ramp, 10 % window in the centre", INVENTED)
     ramp, loss = figure.subplots(1, 2)
     first, last = found[0], found[-1]
     codes = np.arange(1, 256)

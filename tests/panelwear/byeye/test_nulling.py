@@ -5,8 +5,8 @@ from itertools import pairwise
 
 import pytest
 
+from benchmarks.observer import Observer
 from panelwear.byeye.nulling import Nulling, Plan, analyse, contrast_of, correction_for
-from panelwear.byeye.observer import Observer
 from panelwear.errors import UsageError
 
 

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from panelwear.byeye.observer import Observer
+from benchmarks.observer import Observer
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.errors import UsageError
 

@@ -4,11 +4,11 @@ import numpy as np
 import pytest
 
 from benchmarks.comparison_power import meter_of, plan_for
+from benchmarks.fast_panel.readings import read_plan
 from panelwear.compare.series import comparison_of
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.evidence import evidence_of
 from panelwear.figures.record_facts import RecordFacts
-from panelwear.simulation.fast import read_plan
 from panelwear.simulation.model import drawn_panel
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel

@@ -6,11 +6,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from benchmarks.fast_panel.readings import patches_of
 from panelwear.figures import of_checkpoint
 from panelwear.figures.fillings import Filling, fillings_of
 from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
 from panelwear.panel.aperture import filled_fraction
-from panelwear.simulation.fast import patches_of
 from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
 from panelwear.uncertainty.meter import MeterTerms
 from sequences.expand import expand

@@ -10,6 +10,7 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
+from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
 from panelwear.byeye import marks, nulls
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
@@ -25,7 +26,6 @@ from panelwear.readings.row import Row
 from panelwear.readings.table import ReadingTable
 from panelwear.report.inputs import Inputs, inputs_of
 from panelwear.run.plan import plan_steps
-from panelwear.simulation.fast import Plan, patches_of, plan_of, read_plan
 from panelwear.simulation.model import HARBOUR_DESK_PANEL
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.rehearsal import ANSWERS, CYCLES, make_panel_folder

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from benchmarks.fast_panel.readings import FastPatch, plan_of, read_plan
 from panelwear.readings.table import ReadingTable
 from panelwear.simulation.contact_sheet import contact_sheet, picture_of
-from panelwear.simulation.fast import FastPatch, plan_of, read_plan
 from panelwear.simulation.found import Found, changes, look, mean_of
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.pictures import GAIN, change_map, draw_all

@@ -9,13 +9,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.fast_panel.plan import FastPatch, Plan, patches_of, plan_of
+from benchmarks.fast_panel.table import Times, table_of, times_of
 from panelwear.panel.reads import first_stage, total_readings
 from panelwear.readings.table import ReadingTable
 from panelwear.simulation.aperture import Seen, seen_pixels
 from panelwear.simulation.behaviour import LOAD_WEIGHTS
 from panelwear.simulation.emission import Spot
-from panelwear.simulation.fast_plan import FastPatch, Plan, patches_of, plan_of
-from panelwear.simulation.fast_table import Times, table_of, times_of
 from panelwear.simulation.mixing import xyz_of
 from panelwear.simulation.panel import PanelState
 from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel, Session, drawn_session
