@@ -24,8 +24,8 @@ from numpy.typing import NDArray
 from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import cct_duv, uv_1960_at
+from panelwear.compare.change_table import Row, change_table
 from panelwear.compare.differences import compare_circumstances
-from panelwear.compare.headline import Row, change_table
 from panelwear.compare.pairing import paired
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.evidence import evidence_of, put_together

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from panelwear.byeye.stops import Stop
+from panelwear.byeye.views import Stop
 from panelwear.panel.curve import Curve
 from panelwear.panel.resolve import LevelResolver, hue_codes
 from panelwear.run.contract import Resolver

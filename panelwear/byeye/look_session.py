@@ -10,11 +10,11 @@ from panelwear.byeye import rest
 from panelwear.byeye.fields import DARK_ADAPTED_MIN, Fields, walk_stops
 from panelwear.byeye.finds import Finds, earlier_marks, earlier_nulls
 from panelwear.byeye.marks import Mark
+from panelwear.byeye.matching import Weighing
+from panelwear.byeye.matching import sentence as told_of
 from panelwear.byeye.nulls import Null, explained, grown
-from panelwear.byeye.stops import Request, Sight, Stop, Target, View
+from panelwear.byeye.views import Request, Sight, Stop, Target, View
 from panelwear.byeye.walk import Walk
-from panelwear.byeye.weigh import Weighing
-from panelwear.byeye.weigh import sentence as told_of
 from panelwear.byeye.zones_block import with_zone
 from panelwear.errors import PanelwearError, Stopped, StorageFault
 from panelwear.folder.checkpoint import Checkpoint, stamp

@@ -32,8 +32,9 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
     if arguments.forecast is not None and not 0 < arguments.forecast < 100:
         raise UsageError(f"--forecast {arguments.forecast:g}: a loss lies between 0 and 100 %")
-    from panelwear.compare.series import comparison_of
-    from panelwear.compare.telling import forecast_lines, lines
+    from panelwear.compare.comparing import comparison_of
+    from panelwear.compare.comparison_tables import json_of, tables_of
+    from panelwear.compare.terminal_text import forecast_lines, lines
     from panelwear.figures.load import load_evidence
     from panelwear.folder.panel import load_panel
 
@@ -48,9 +49,9 @@ def run(arguments: argparse.Namespace) -> int:
         every_figure=arguments.json or arguments.csv == "figures",
     )
     if arguments.json:
-        print(json.dumps(found.to_json(), ensure_ascii=False, indent=1))
+        print(json.dumps(json_of(found), ensure_ascii=False, indent=1))
     elif arguments.csv:
-        tables = found.tables()
+        tables = tables_of(found)
         if arguments.csv not in tables:
             raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
         sys.stdout.write(tables[arguments.csv].csv())

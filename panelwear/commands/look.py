@@ -10,7 +10,7 @@ from panelwear.errors import FileFault, UsageError
 
 if TYPE_CHECKING:
     from panelwear.byeye.look_session import LookSession
-    from panelwear.byeye.stops import Stop
+    from panelwear.byeye.views import Stop
     from panelwear.folder.checkpoint import Checkpoint
     from panelwear.folder.panel import Panel
     from panelwear.run.contract import Bench
@@ -94,8 +94,8 @@ def _check(arguments: argparse.Namespace) -> None:
 
 
 def _stops(arguments: argparse.Namespace) -> list[Stop]:
-    from panelwear.byeye.again import stop_at
-    from panelwear.byeye.stops import CHANNELS
+    from panelwear.byeye.retention_check import stop_at
+    from panelwear.byeye.views import CHANNELS
 
     found = []
     for text in arguments.at or [DEFAULT_AT]:
@@ -139,8 +139,8 @@ def _session(
 ) -> LookSession:
     from dataclasses import asdict
 
-    from panelwear.byeye.before import ask_person, known_response, say_cautions
     from panelwear.byeye.look_session import LookJob, LookSession
+    from panelwear.byeye.preparation import ask_person, known_response, say_cautions
     from panelwear.run import opening
 
     if checkpoint.is_closed:
@@ -175,7 +175,7 @@ def _session(
 
 
 def _look(arguments: argparse.Namespace, session: LookSession, stops: list[Stop]) -> None:
-    from panelwear.byeye.again import choose_target, recheck
+    from panelwear.byeye.retention_check import choose_target, recheck
 
     target = None
     if arguments.null or arguments.recheck:

@@ -28,7 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     if not 0 <= arguments.seed < 2**31:
         raise UsageError(f"--seed {arguments.seed}: wanted a whole number from 0 to {2**31 - 1}")
-    from panelwear.simulation import rehearsal, rehearsal_folder, telling
+    from panelwear.simulation import about, rehearsal, rehearsal_folder
     from panelwear.simulation.model import HARBOUR_DESK_PANEL
     from panelwear.simulation.probe import DEFAULT_PROBE
 
@@ -37,7 +37,7 @@ def run(arguments: argparse.Namespace) -> int:
     wish = rehearsal.Wish(arguments.seed, arguments.sequence, hours)
     rehearsal.check(wish)
     rehearsal_folder.prepare(out)
-    said = telling.about(HARBOUR_DESK_PANEL, DEFAULT_PROBE, wish.seed)
+    said = about.about(HARBOUR_DESK_PANEL, DEFAULT_PROBE, wish.seed)
     print(said)
     (out / rehearsal_folder.ABOUT).write_text(said, encoding="utf-8")
     began_s = time.monotonic()

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
-from panelwear.compare.words import rounded
+from panelwear.compare.formatting import rounded
 from panelwear.uncertainty.coverage import effective_dof, t_factor
 from panelwear.uncertainty.estimate import Estimate
 from patterns.frame import Rect

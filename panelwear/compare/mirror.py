@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from panelwear.compare.formatting import with_uncertainty
 from panelwear.compare.quadruples import Quadruple, percent
-from panelwear.compare.words import with_uncertainty
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.fillings import Filling
 from panelwear.figures.means import Mean

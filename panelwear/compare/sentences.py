@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
-from panelwear.compare.headline import Row, verdicts_of
-from panelwear.compare.words import hours, up_to, with_uncertainty
+from panelwear.compare.change_table import Row, verdicts_of
+from panelwear.compare.comparison import Pair
+from panelwear.compare.formatting import hours, up_to, with_uncertainty
+from panelwear.compare.zones import ZoneFinding
 from panelwear.figures.flags import COSTS
-
-if TYPE_CHECKING:
-    from panelwear.compare.series import Pair
-    from panelwear.compare.zones import ZoneFinding
 
 NAMED = 4
 """Most figures one sentence names."""

@@ -13,10 +13,10 @@ from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.colorimetry.cct import cct_duv
 from panelwear.compare.changes import Step, VectorChange, joint, reckon, step_between
 from panelwear.compare.differences import Comparability
+from panelwear.compare.formatting import half_width, rounded, with_uncertainty
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.quadruples import percent
 from panelwear.compare.verdict import p_of_vector
-from panelwear.compare.words import half_width, rounded, with_uncertainty
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.formulas import temperature
 from panelwear.figures.means import Mean

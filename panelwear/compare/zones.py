@@ -8,15 +8,15 @@ from dataclasses import dataclass, replace
 
 from panelwear.byeye.recheck import Extrapolation
 from panelwear.byeye.visibility import Seen, Visibility, visibility
+from panelwear.compare.change_table import WORTH, Row
 from panelwear.compare.changes import Change, Step
 from panelwear.compare.eye import Contrast, EyeCheck, eye_checks, fading, marked, marks_on
-from panelwear.compare.headline import WORTH, Row
+from panelwear.compare.fading import Reread, rereads
+from panelwear.compare.formatting import up_to, with_uncertainty
 from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
 from panelwear.compare.quadruples import Quadruple, ZoneSteps, contrasts, percent, quadruples
-from panelwear.compare.rereads import Reread, rereads
 from panelwear.compare.verdict import Judged, holm, judge, p_of
-from panelwear.compare.words import up_to, with_uncertainty
 from panelwear.figures.evidence import Evidence
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate

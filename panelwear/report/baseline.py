@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from panelwear.report.formatting import told
 from panelwear.report.inputs import Inputs
-from panelwear.report.words import told
 
 
 def sentences(inputs: Inputs) -> tuple[str, ...]:

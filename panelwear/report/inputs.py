@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from panelwear.compare.comparing import comparison_of
+from panelwear.compare.comparison import Comparison, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.pairing import Pairing, paired
-from panelwear.compare.series import Comparison, Pair, comparison_of
 from panelwear.compare.trend import Series as Trend
 from panelwear.figures.checkpoint import Figures, figures_of
 from panelwear.figures.evidence import Evidence, put_together

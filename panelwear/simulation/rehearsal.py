@@ -223,10 +223,10 @@ def true_values(name: str, state: PanelState, eye: SimulatedProbe) -> dict[str, 
 def write_up(out: Path, wish: Wish, done: Sequence[Rehearsed]) -> list[str]:
     """Write true values and pictures beside the panel folder; returns what to tell the person."""
     from panelwear.atomic import write_json
+    from panelwear.simulation.about import table
     from panelwear.simulation.found import look
     from panelwear.simulation.pictures import draw_all
     from panelwear.simulation.rehearsal_folder import PICTURES, TRUTH
-    from panelwear.simulation.telling import table
 
     panel = SimulatedPanel(HARBOUR_DESK_PANEL)
     write_json(

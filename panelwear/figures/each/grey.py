@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from panelwear.figures.colour_distance import bound, length
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.formulas import from_neutral, from_white
-from panelwear.figures.lengths import bound, length
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import ramp, wanted_levels, white
 from panelwear.uncertainty.coverage import expanded

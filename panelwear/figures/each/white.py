@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from panelwear.figures.colour_distance import length
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.formulas import chromaticity, from_d65, luminance, temperature
-from panelwear.figures.lengths import length
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import ramp, wanted_levels, white, whites, words
 from panelwear.uncertainty.estimate import Estimate

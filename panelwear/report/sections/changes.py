@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from panelwear.compare.headline import Row
-from panelwear.compare.series import Pair
-from panelwear.compare.words import hours, verdict, with_uncertainty
+from panelwear.compare.change_table import Row
+from panelwear.compare.comparison import Pair
+from panelwear.compare.formatting import hours, verdict, with_uncertainty
 from panelwear.report.content import ChangeRow, ChangeTable, Section
 from panelwear.report.inputs import Inputs
 

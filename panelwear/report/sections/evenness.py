@@ -13,9 +13,9 @@ from panelwear.compare.quadruples import percent
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
 from panelwear.report.content import MapChart, Picture, Section, Spot, Table, number, text
+from panelwear.report.formatting import NONE, signed, told
 from panelwear.report.inputs import Inputs, Since
 from panelwear.report.sections.common import ends
-from panelwear.report.words import NONE, signed, told
 from panelwear.uncertainty.estimate import Estimate
 
 Real = NDArray[np.float64]

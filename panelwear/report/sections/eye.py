@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
-from panelwear.compare.words import rounded
+from panelwear.compare.formatting import rounded
 from panelwear.figures.evidence import Evidence
 from panelwear.report.content import Area, Drawn, MapChart, Picture, Section, Table, number, text
+from panelwear.report.formatting import NONE, minus
 from panelwear.report.inputs import Inputs
-from panelwear.report.words import NONE, minus
 
 
 def section(inputs: Inputs) -> Section | None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from panelwear.report.content import Section, Table, number, text
+from panelwear.report.formatting import told
 from panelwear.report.inputs import Inputs, Inspected
-from panelwear.report.words import told
 from panelwear.uncertainty.estimate import Estimate
 
 

@@ -7,8 +7,8 @@ import math
 import numpy as np
 
 from panelwear.colorimetry.basic import uv_prime_of
+from panelwear.compare.change_table import verdicts_of
 from panelwear.compare.changes import Step, VectorChange, reckon, step_between
-from panelwear.compare.headline import verdicts_of
 from panelwear.figures.pick import white
 from panelwear.report.content import (
     Axis,
@@ -23,9 +23,9 @@ from panelwear.report.content import (
     number,
     text,
 )
+from panelwear.report.formatting import NONE, signed, told
 from panelwear.report.inputs import Inputs, Inspected
 from panelwear.report.sections.common import AT_95, cuts, ends_alt, over_hours, table_of
-from panelwear.report.words import NONE, signed, told
 
 HOURS = Axis("hours of use (h)")
 JND = 0.0011

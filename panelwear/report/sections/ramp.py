@@ -8,9 +8,9 @@ from panelwear.figures.evidence import Told
 from panelwear.figures.formulas import luminance
 from panelwear.figures.pick import at_full_drive, ramp, share_of, words
 from panelwear.report.content import Axis, LineChart, Picture, Point, Section, Series, Style
+from panelwear.report.formatting import at, signed, told
 from panelwear.report.inputs import Inputs, Inspected
 from panelwear.report.sections.common import AT_95, ends, ends_alt, table_of
-from panelwear.report.words import at, signed, told
 
 CODES = Axis("drive code (1)", ticks=(0, 32, 64, 96, 128, 160, 192, 224, 255))
 LOG_CODES = Axis("drive code (1)", True, (8, 16, 32, 64, 128, 255))

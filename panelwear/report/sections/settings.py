@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from panelwear.figures.circumstances import Circumstances
 from panelwear.report.content import Section, Table, text
+from panelwear.report.formatting import NONE
 from panelwear.report.inputs import Inputs
-from panelwear.report.words import NONE
 from panelwear.run.topics import QUESTIONS
 
 SHORT = {

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-from panelwear.compare.words import verdict
+from panelwear.compare.formatting import verdict
 from panelwear.compare.zones import ZoneFinding
 from panelwear.report.content import Area, Axis, LineChart, MapChart, Picture, Section, Table, number, text
+from panelwear.report.formatting import NONE, signed, told
 from panelwear.report.inputs import Inputs
 from panelwear.report.sections.common import AT_95, ZONE_STYLES, cuts, ends_alt, over_hours, table_of
 from panelwear.report.sections.evenness import nice_limit
 from panelwear.report.sections.light import HOURS
-from panelwear.report.words import NONE, signed, told
 from panelwear.uncertainty.estimate import Estimate
 from sequences.model import Zone
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from panelwear.byeye.fields import Fields
 from panelwear.byeye.look_session import LookJob, LookSession
-from panelwear.byeye.stops import Stop
+from panelwear.byeye.views import Stop
 from panelwear.clock import Clock, VirtualClock
 from panelwear.folder import checkpoint
 from panelwear.folder.create import PanelSpec, new_panel

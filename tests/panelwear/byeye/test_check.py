@@ -4,10 +4,10 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from panelwear.byeye.again import stop_at
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
-from panelwear.byeye.stops import Target
+from panelwear.byeye.retention_check import stop_at
+from panelwear.byeye.views import Target
 from panelwear.clock import VirtualClock
 from panelwear.folder.check import check
 from panelwear.readings import records, store

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from panelwear.byeye.again import recheck, stop_at
 from panelwear.byeye.finds import Finds
-from panelwear.byeye.stops import Target
+from panelwear.byeye.retention_check import recheck, stop_at
+from panelwear.byeye.views import Target
 from panelwear.errors import Stopped
 from panelwear.screen.fake import FakeScreen
 from patterns.frame import Rect

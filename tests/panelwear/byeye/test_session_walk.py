@@ -10,11 +10,11 @@ from random import Random
 import numpy as np
 import pytest
 
-from panelwear.byeye.again import choose_target, stop_at
 from panelwear.byeye.finds import Finds, compared, earlier_marks, earlier_nulls
 from panelwear.byeye.map_picture import write_map
 from panelwear.byeye.marks import Mark
-from panelwear.byeye.stops import Target
+from panelwear.byeye.retention_check import choose_target, stop_at
+from panelwear.byeye.views import Target
 from panelwear.errors import FileFault, ScreenFault, Stopped, UsageError
 from panelwear.folder import checkpoint
 from panelwear.screen.fake import FakeScreen

@@ -5,7 +5,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelwear.byeye.marks import Drawn
-from panelwear.byeye.stops import Stop, Target
+from panelwear.byeye.views import Stop, Target
 from panelwear.byeye.walk import Walk
 from panelwear.screen.contract import ScreenEvent
 from patterns.frame import Rect

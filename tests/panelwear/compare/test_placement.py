@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.compare.series import comparison_of
+from panelwear.compare.comparing import comparison_of
 from panelwear.figures.evidence import evidence_of
 from panelwear.figures.means import Placement
 from panelwear.figures.probe_spread import pooled, spread_of, step_of, with_step

@@ -7,8 +7,8 @@ import pytest
 
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import cct_duv
+from panelwear.compare.change_table import change_table, verdicts_of
 from panelwear.compare.differences import compare_circumstances
-from panelwear.compare.headline import change_table, verdicts_of
 from panelwear.compare.subpixels import cct_sentence, sub_pixels
 from panelwear.figures.circumstances import Circumstances
 from panelwear.uncertainty.estimate import Estimate

@@ -5,7 +5,7 @@ import pytest
 
 from benchmarks.comparison_power import meter_of, plan_for
 from benchmarks.fast_panel.readings import read_plan
-from panelwear.compare.series import comparison_of
+from panelwear.compare.comparing import comparison_of
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.evidence import evidence_of
 from panelwear.figures.record_facts import RecordFacts

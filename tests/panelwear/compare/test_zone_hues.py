@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 from panelwear.colorimetry.basic import uv_prime_of, xy_of
-from panelwear.compare.headline import change_table
+from panelwear.compare.change_table import change_table
+from panelwear.compare.comparing import comparison_of
 from panelwear.compare.sentences import verdict_of
-from panelwear.compare.series import comparison_of
-from panelwear.compare.telling import lines
+from panelwear.compare.terminal_text import lines
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, HUES, SAME, light_of, pairing_of, read_centre, subject
 from tests.panelwear.figures.handmade import Bench

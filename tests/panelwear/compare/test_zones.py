@@ -8,10 +8,10 @@ import pytest
 
 from panelwear.byeye.marks import Mark
 from panelwear.byeye.nulls import Null
+from panelwear.compare.comparing import comparison_of
 from panelwear.compare.level_fit import level_fit
 from panelwear.compare.mirror import NATIVE_PERCENT
 from panelwear.compare.quadruples import quadruples, zone_steps
-from panelwear.compare.series import comparison_of
 from panelwear.compare.zones import zones_alone
 from panelwear.figures.evidence import evidence_of
 from panelwear.figures.fillings import Filling

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from panelwear.colorimetry.correction import Correction, correction_text
-from panelwear.compare.series import comparison_of
+from panelwear.compare.comparing import comparison_of
 from panelwear.figures.checkpoint import figures_of
 from panelwear.figures.load import evidence_of_session, load_evidence
 from panelwear.folder import checkpoint

@@ -10,11 +10,11 @@ from PIL import Image
 
 from benchmarks.fast_panel.readings import FastPatch, plan_of, read_plan
 from panelwear.readings.table import ReadingTable
+from panelwear.simulation.about import table
 from panelwear.simulation.contact_sheet import contact_sheet, picture_of
 from panelwear.simulation.found import Found, changes, look, mean_of
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.pictures import GAIN, change_map, draw_all
-from panelwear.simulation.telling import table
 from panelwear.simulation.truth import truth_of
 from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
 from patterns.registry import build, names

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from panelwear.report.words import at, minus, signed, told
+from panelwear.report.formatting import at, minus, signed, told
 from panelwear.uncertainty.estimate import Estimate
 
 

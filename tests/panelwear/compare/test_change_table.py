@@ -2,7 +2,7 @@
 
 import pytest
 
-from panelwear.compare.headline import change_table
+from panelwear.compare.change_table import change_table
 from panelwear.compare.pairing import pair
 from panelwear.figures.evidence import evidence_of
 from tests.panelwear.compare.panels import NOTHING, SAME

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from panelwear.byeye.before import EYES, ask_person, known_response, say_cautions
+from panelwear.byeye.preparation import EYES, ask_person, known_response, say_cautions
 from panelwear.cautions import CAUTIONS
 from panelwear.clock import VirtualClock
 from panelwear.folder import checkpoint

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from panelwear.compare.calendar import calendar_of
+from panelwear.compare.change_table import Row, verdicts_of
+from panelwear.compare.comparison import Comparison, Pair, used_a_day
 from panelwear.compare.differences import Difference
-from panelwear.compare.headline import Row, verdicts_of
-from panelwear.compare.series import Comparison, Pair, used_a_day
-from panelwear.compare.words import aligned, hours, verdict, with_uncertainty
+from panelwear.compare.formatting import aligned, hours, verdict, with_uncertainty
 from panelwear.figures.flags import COSTS
 
 LONGEST_DAY_H = 24.0

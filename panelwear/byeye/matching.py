@@ -13,7 +13,7 @@ from panelwear.byeye.nulling import Nulling, Plan
 from panelwear.byeye.nulls import Null, from_adjustment, from_choice, from_detection, with_visibility
 from panelwear.byeye.plain import plain_pair, plain_places
 from panelwear.byeye.quest import Quest, QuestPlan
-from panelwear.byeye.stops import Stop, Target
+from panelwear.byeye.views import Stop, Target
 from panelwear.errors import Stopped, UsageError
 from panelwear.folder.panel import Panel
 from panelwear.run.contract import Bench

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from panelwear.compare.change_table import Row
 from panelwear.compare.changes import Change
-from panelwear.compare.headline import Row
-from panelwear.compare.series import Comparison, Pair
+from panelwear.compare.comparison import Comparison, Pair
+from panelwear.compare.formatting import half_width
 from panelwear.compare.tables import Table, table
-from panelwear.compare.words import half_width
 from panelwear.compare.zones import ZoneFinding
 
 
@@ -19,6 +19,17 @@ def tables_of(found: Comparison) -> dict[str, Table]:
         _zone_colours(found), _by_eye(found), _trend(found), _figures(found), _codes(found),
     )  # fmt: skip
     return {t.name: t for t in made}
+
+
+def json_of(found: Comparison) -> dict[str, object]:
+    """Return a comparison as plain data for ``json``."""
+    return {
+        "panel": found.panel,
+        "level": found.level,
+        "verdict": list(found.sentences),
+        "checkpoints": [{"name": c.name, "hours": c.hours, "date": c.date} for c in found.checkpoints],
+        "tables": [t.to_json() for t in tables_of(found).values()],
+    }
 
 
 _PAIR = (

@@ -5,113 +5,24 @@ Pure functions over reading tables: any number of panels can go through them.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 
 from panelwear.byeye.nulls import Null
-from panelwear.compare.changes import Change
+from panelwear.compare.all_figures import codes_needed, every_change
+from panelwear.compare.change_table import Row, change_table
+from panelwear.compare.comparison import Comparison, End, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
-from panelwear.compare.every import CodeNeeded, codes_needed, every_change
-from panelwear.compare.forecast import Forecast, forecast
-from panelwear.compare.headline import Row, change_table
+from panelwear.compare.formatting import hours, with_uncertainty
 from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.quadruples import zone_steps
 from panelwear.compare.sentences import verdict_of
-from panelwear.compare.subpixels import SubPixels, sub_pixels
-from panelwear.compare.tables import Table
-from panelwear.compare.trend import Series, trend_of
-from panelwear.compare.words import hours, with_uncertainty
+from panelwear.compare.subpixels import sub_pixels
+from panelwear.compare.trend import trend_of
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
 from sequences.model import PanelFacts
-
-
-@dataclass(frozen=True, slots=True)
-class End:
-    """Which checkpoint stands at one end of a comparison."""
-
-    name: str
-    hours: float
-    date: str
-    """Day it was begun, ISO 8601; empty where unknown."""
-
-
-def used_a_day(before: End, after: End) -> float:
-    """Return the hours of use a day between two checkpoints, or ``nan`` where their dates do not tell."""
-    if not before.date or not after.date:
-        return math.nan
-    days = (date.fromisoformat(after.date) - date.fromisoformat(before.date)).days
-    return (after.hours - before.hours) / days if days > 0 else math.nan
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Pair:
-    """Two checkpoints compared."""
-
-    since: str
-    """``baseline``, ``last`` or ``chosen``."""
-    before: End
-    after: End
-    how: Comparability
-    rows: tuple[Row, ...]
-    """The change table: at most twelve figures tested together, and what follows from each."""
-    sub_pixels: SubPixels | None
-    """Retention of the channels; ``None`` where the primaries do not pair."""
-    zones: tuple[ZoneFinding, ...]
-    not_compared: tuple[str, ...]
-    """Patches that do not pair, a sentence a group."""
-    paired: int
-    """Patches that do."""
-    codes: tuple[CodeNeeded, ...]
-    """Drive codes that wanted luminances took."""
-    figures: tuple[Change, ...]
-    """Every figure, without verdicts; empty unless asked for."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Comparison:
-    """Everything about the checkpoints of one panel."""
-
-    panel: str
-    level: float
-    checkpoints: tuple[End, ...]
-    """Those with readings, oldest first, up to the one that was asked for; where nothing was read, those by eye."""
-    pairs: tuple[Pair, ...]
-    """Since the baseline, then since last time (or the one pair that was asked for); none with one checkpoint."""
-    trend: tuple[Series, ...]
-    zones_alone: tuple[ZoneFinding, ...]
-    """Zones of a panel with one checkpoint: against their mirror places."""
-    sentences: tuple[str, ...]
-    """The verdict in three sentences."""
-
-    def forecasts(self, target_loss: float) -> dict[str, Forecast]:
-        """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said."""
-        wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
-        return {name.removesuffix(".Y"): forecast(s.seen(), target_loss) for name, s in wear.items()}
-
-    def hours_a_day(self) -> float:
-        """Return how many hours a day the panel was in use between the first and the last checkpoint, or ``nan``."""
-        first, last = self.checkpoints[0], self.checkpoints[-1]
-        return used_a_day(first, last)
-
-    def tables(self) -> dict[str, Table]:
-        """Return every table by name."""
-        from panelwear.compare.series_tables import tables_of
-
-        return tables_of(self)
-
-    def to_json(self) -> dict[str, object]:
-        """Return plain data for ``json``."""
-        return {
-            "panel": self.panel,
-            "level": self.level,
-            "verdict": list(self.sentences),
-            "checkpoints": [{"name": c.name, "hours": c.hours, "date": c.date} for c in self.checkpoints],
-            "tables": [t.to_json() for t in self.tables().values()],
-        }
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from panelwear.compare.comparing import comparison_of
+from panelwear.compare.comparison_tables import json_of, tables_of
 from panelwear.compare.sentences import verdict_of
-from panelwear.compare.series import comparison_of
-from panelwear.compare.telling import forecast_lines, lines
+from panelwear.compare.terminal_text import forecast_lines, lines
 from panelwear.errors import UsageError
 from panelwear.figures.circumstances import ProbeName
 from panelwear.figures.evidence import put_together
@@ -203,12 +204,12 @@ def test_the_trend_begins_at_the_baseline_and_holds_the_truth(found):
 
 
 def test_every_table_goes_through_csv_and_json(found):
-    tables = found.tables()
+    tables = tables_of(found)
     assert list(tables) == [
         "changes", "differences", "not-compared", "sub-pixels", "zones", "zone-colours", "by-eye", "trend", "figures",
         "codes",
     ]  # fmt: skip
-    text = json.dumps(found.to_json(), allow_nan=False)
+    text = json.dumps(json_of(found), allow_nan=False)
     assert json.loads(text)["verdict"] == list(found.sentences)
     for name, table in tables.items():
         read_back = list(csv.DictReader(io.StringIO(table.csv(), newline="")))
@@ -263,7 +264,7 @@ def test_one_checkpoint_can_have_no_change_but_its_zones_are_told():
     assert found.sentences[1].startswith("list: −5.")
     assert "against 'chart' as it stands. Taken for wear, that is −5." in found.sentences[1]
     assert found.sentences[1] in lines(found)
-    assert found.tables()["zones"].rows
+    assert tables_of(found)["zones"].rows
     with pytest.raises(UsageError, match="no checkpoint"):
         comparison_of([])
 
@@ -274,7 +275,7 @@ def test_up_to_an_earlier_checkpoint_nothing_later_is_counted(worn):
         "first (0 h of use) is the baseline, the first of 3 checkpoints: there is no earlier one to compare."
     )
     assert lines(found)[0] == "demo: 1 checkpoint, 0 h of use"
-    assert {row[2] for row in found.tables()["zones"].rows} == {"first"}
+    assert {row[2] for row in tables_of(found)["zones"].rows} == {"first"}
     found = comparison_of(worn, panel="demo", facts=FACTS, until="second")
     assert lines(found)[0] == "demo: 2 checkpoints, 0 h to 2000 h of use"
 

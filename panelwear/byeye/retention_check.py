@@ -5,7 +5,7 @@ from __future__ import annotations
 from panelwear.byeye import rest
 from panelwear.byeye.look_session import LookSession
 from panelwear.byeye.recheck import Look, extrapolate
-from panelwear.byeye.stops import Stop, Target
+from panelwear.byeye.views import Stop, Target
 from panelwear.errors import UsageError
 
 MINUTES = (0.0, 15.0, 30.0, 60.0)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.compare.every import codes_needed
+from panelwear.compare.all_figures import codes_needed
 from tests.panelwear.compare.panels import pairing_of
 from tests.panelwear.figures.handmade import Bench
 

@@ -9,8 +9,8 @@ import numpy as np
 
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
 from panelwear.compare.changes import Step
+from panelwear.compare.formatting import half_width, with_uncertainty
 from panelwear.compare.quadruples import contrasts, percent, quadruples
-from panelwear.compare.words import half_width, with_uncertainty
 from panelwear.figures.evidence import Evidence
 from panelwear.uncertainty.estimate import Estimate, combine
 

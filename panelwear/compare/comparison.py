@@ -1,0 +1,85 @@
+"""What a comparison of a panel's checkpoints holds: the ends, the pairs, the trend, and the verdict in sentences."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date
+
+from panelwear.compare.all_figures import CodeNeeded
+from panelwear.compare.change_table import Row
+from panelwear.compare.changes import Change
+from panelwear.compare.differences import Comparability
+from panelwear.compare.forecast import Forecast, forecast
+from panelwear.compare.subpixels import SubPixels
+from panelwear.compare.trend import Series
+from panelwear.compare.zones import ZoneFinding
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """Which checkpoint stands at one end of a comparison."""
+
+    name: str
+    hours: float
+    date: str
+    """Day it was begun, ISO 8601; empty where unknown."""
+
+
+def used_a_day(before: End, after: End) -> float:
+    """Return the hours of use a day between two checkpoints, or ``nan`` where their dates do not tell."""
+    if not before.date or not after.date:
+        return math.nan
+    days = (date.fromisoformat(after.date) - date.fromisoformat(before.date)).days
+    return (after.hours - before.hours) / days if days > 0 else math.nan
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pair:
+    """Two checkpoints compared."""
+
+    since: str
+    """``baseline``, ``last`` or ``chosen``."""
+    before: End
+    after: End
+    how: Comparability
+    rows: tuple[Row, ...]
+    """The change table: at most twelve figures tested together, and what follows from each."""
+    sub_pixels: SubPixels | None
+    """Retention of the channels; ``None`` where the primaries do not pair."""
+    zones: tuple[ZoneFinding, ...]
+    not_compared: tuple[str, ...]
+    """Patches that do not pair, a sentence a group."""
+    paired: int
+    """Patches that do."""
+    codes: tuple[CodeNeeded, ...]
+    """Drive codes that wanted luminances took."""
+    figures: tuple[Change, ...]
+    """Every figure, without verdicts; empty unless asked for."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Comparison:
+    """Everything about the checkpoints of one panel."""
+
+    panel: str
+    level: float
+    checkpoints: tuple[End, ...]
+    """Those with readings, oldest first, up to the one that was asked for; where nothing was read, those by eye."""
+    pairs: tuple[Pair, ...]
+    """Since the baseline, then since last time (or the one pair that was asked for); none with one checkpoint."""
+    trend: tuple[Series, ...]
+    zones_alone: tuple[ZoneFinding, ...]
+    """Zones of a panel with one checkpoint: against their mirror places."""
+    sentences: tuple[str, ...]
+    """The verdict in three sentences."""
+
+    def forecasts(self, target_loss: float) -> dict[str, Forecast]:
+        """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said."""
+        wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
+        return {name.removesuffix(".Y"): forecast(s.seen(), target_loss) for name, s in wear.items()}
+
+    def hours_a_day(self) -> float:
+        """Return how many hours a day the panel was in use between the first and the last checkpoint, or ``nan``."""
+        first, last = self.checkpoints[0], self.checkpoints[-1]
+        return used_a_day(first, last)
