@@ -62,6 +62,7 @@ def test_the_whole_spot_sequence_over_a_pseudo_terminal(stand: Desk) -> None:
     assert check(stand.folder).problems == ()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("dialect", ["scpi-colorimeter", "plain-lines"])
 def test_readings_follow_the_pixels_in_both_dialects(stand: Desk, dialect: str) -> None:
     options = ("--values", "screen", "--transport", "pty", "--dialect", dialect)
@@ -146,6 +147,7 @@ def test_a_probe_that_is_not_there_is_exit_code_4(stand: Desk) -> None:
     assert "Traceback" not in said
 
 
+@pytest.mark.slow
 def test_the_checkpoint_tells_screen_probe_and_seed(stand: Desk) -> None:
     with probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url:
         assert stand.run(*stand.inspect(url, *short(stand), "--seed", "11"))[0] == 0

@@ -102,6 +102,7 @@ def test_swings_are_counted() -> None:
     assert swings(np.array([0.0, 8.0, 16.0, 24.0, 40.0, 15.0])) == 2
 
 
+@pytest.mark.slow
 def test_a_probe_six_pixels_off_is_found_there_without_flashing_and_its_figures_know(stand: Desk) -> None:
     sequence = str(stand.folder.parent / "one-place.toml")
     display = stand.display.environment()["DISPLAY"]

@@ -37,6 +37,7 @@ def drawn(kind: str, folder: Path, **environment: str) -> subprocess.CompletedPr
     )
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="Windows does not look for the home in HOME")
 @pytest.mark.parametrize("kind", DRAWS)
 def test_a_home_that_cannot_be_written_is_no_reason_to_warn(kind: str, tmp_path: Path) -> None:

@@ -107,6 +107,7 @@ def test_what_an_index_rests_on_is_always_said(tmp_path: Path) -> None:
         assert part in rests_on
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("lasting", "passing", "verdict"), [(0.02, 0.0, "lasting"), (0.0, 0.02, "passing"), (0.01, 0.015, "mixed")]
 )

@@ -142,6 +142,7 @@ class Seen(EyeScreen):
         super().outlines(frame_over)
 
 
+@pytest.mark.slow
 def test_before_the_answer_nothing_tells_a_sham_from_a_decoy_in_a_nulling() -> None:
     looks: dict[str, set[tuple[object, ...]]] = {"sham": set(), "decoy": set(), "zone": set()}
     for seed in range(4):
@@ -162,6 +163,7 @@ def test_before_the_answer_nothing_tells_a_sham_from_a_decoy_in_a_nulling() -> N
     assert looks["sham"].isdisjoint(looks["zone"]), "the place differs, and only the place"
 
 
+@pytest.mark.slow
 def test_in_a_forced_choice_shams_and_decoys_lie_at_the_same_place_under_the_same_outline() -> None:
     now = clock()
     screen = Seen(now, ZONE)

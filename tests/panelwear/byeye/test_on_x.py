@@ -151,6 +151,7 @@ def test_a_session_by_the_mouse_alone(display: Display, folder: Path) -> None:
     assert mark.rect == Rect(200, 300, 300, 100)
 
 
+@pytest.mark.slow
 def test_the_overlay_hides_itself_and_leaves_the_exact_field(display: Display, folder: Path) -> None:
     response = assumed_response(load_panel(folder).assumed_response)
     from panelwear.panel.curve import MIX_PARTS
@@ -222,6 +223,7 @@ def _found(picture: Picture) -> float:
     return float(part.mean() / luminance(FIELD_128[:1, :1])[0, 0] - 1)
 
 
+@pytest.mark.slow
 def test_the_correction_is_what_the_pure_function_says(display: Display, folder: Path) -> None:
     response = assumed_response(load_panel(folder).assumed_response).curve("grey").luminance
     with program(display, *look(folder, "--null", "clock-badge", "--at", "grey:128", "--edge", "8")) as run:
@@ -240,6 +242,7 @@ def test_the_correction_is_what_the_pure_function_says(display: Display, folder:
     assert different_pixels(shown, raster(correction_frame(field, BADGE.rect, start_c, 8, response))) == 0
 
 
+@pytest.mark.slow
 def test_no_keys_however_fast_make_a_flash(display: Display, folder: Path) -> None:
     """Fields of 10 and about 145 cd/m² in turn, as fast as keys go: big changes start half a second apart."""
     with program(display, *look(folder)) as run:
@@ -321,6 +324,7 @@ def test_a_monitor_that_is_unplugged_costs_a_sentence_and_no_mark(folder: Path) 
     assert (checkpoint_of(folder) / "by-eye-map.png").exists()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("number", "code"), [(signal.SIGINT, 1), (signal.SIGTERM, 1), (signal.SIGKILL, -9)])
 def test_a_session_that_is_killed_keeps_its_marks_and_lets_the_folder_go(
     display: Display, folder: Path, number: int, code: int

@@ -16,11 +16,13 @@ def plan():
     return plan_for()
 
 
+@pytest.mark.slow
 def test_unchanged_panels_are_left_alone(plan):
     false, _ = run("unchanged", PAIRS, 1, plan)
     assert false / PAIRS <= 0.065
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["zone 1 %", "channel 3 %", "white 100 K"])
 def test_what_matters_is_found(plan, kind):
     found, _ = run(kind, PAIRS, 1, plan)

@@ -95,6 +95,7 @@ def test_tints_are_among_all_figures():
     assert "zone/list/grey/c128.contrast" not in names
 
 
+@pytest.mark.slow
 def test_unchanged_zones_cry_wolf_no_oftener_than_promised_though_four_colours_are_tested():
     zones = ("list", "badge")
     quiet = MeterTerms(session_scale=0.0, session_xy=0.0, placement=0.0, dark_noise_cd_m2=0.0)

@@ -103,6 +103,7 @@ def test_marks_and_nulls_stand_beside_the_instrument(page: Page) -> None:
     assert check[5] in {"agree", "do not agree"}
 
 
+@pytest.mark.slow
 def test_a_name_with_a_slash_cannot_lead_out_of_the_folder(tmp_path: Path) -> None:
     odd = desk.folder(tmp_path / "odd", (0.0,), name="../desk <b>")
     written = write_report(odd)
@@ -110,6 +111,7 @@ def test_a_name_with_a_slash_cannot_lead_out_of_the_folder(tmp_path: Path) -> No
     assert "<b>" not in written.read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_a_name_with_blanks_makes_a_file_name_without(tmp_path: Path) -> None:
     written = write_report(desk.folder(tmp_path / "desk", (0.0,), name="desk left, 2nd floor"))
     assert written.name == "desk-left-2nd-floor-2026-01-05.html"
@@ -137,6 +139,7 @@ def test_three_sentences_come_first_with_several() -> None:
     assert "changed" in found.verdict[0]
 
 
+@pytest.mark.slow
 def test_a_luminance_meter_gets_a_report_without_colour() -> None:
     def only_luminance(table: ReadingTable) -> ReadingTable:
         nothing = np.full(len(table), np.nan)
@@ -169,6 +172,7 @@ def test_what_the_eye_alone_saw_gets_a_report_too() -> None:
     assert page.table("Marks made at").rows
 
 
+@pytest.mark.slow
 def test_a_panel_without_zones_gets_a_report() -> None:
     panel = replace(desk.panel(), zones=())
     found = report_of(inputs_of(panel, [desk.subject(h) for h in (0.0, 4400.0)]))
@@ -176,6 +180,7 @@ def test_a_panel_without_zones_gets_a_report() -> None:
     assert Page(html_of(found)).faults == []
 
 
+@pytest.mark.slow
 def test_another_setting_is_said_with_its_cost() -> None:
     subjects = [desk.subject(h) for h in (0.0, 4400.0)]
     how = subjects[1].circumstances
@@ -233,6 +238,7 @@ def test_every_axis_has_its_unit() -> None:
     assert all(c.unit.endswith("(%)") for c in charts if isinstance(c, MapChart))
 
 
+@pytest.mark.slow
 def test_amendments_open_checkpoints_and_changed_files_are_said(tmp_path: Path) -> None:
     made = desk.folder(tmp_path / "harbour-desk", (0.0, 4400.0))
     first, last = checkpoint.all_of(made)
@@ -247,6 +253,7 @@ def test_amendments_open_checkpoints_and_changed_files_are_said(tmp_path: Path) 
     assert "2026-01-05-h4500: is still open, so readings may be added to it." in page.text
 
 
+@pytest.mark.slow
 def test_two_checkpoints_at_the_same_hours_stay_two() -> None:
     subjects = [desk.subject(h, desk.readings(h)) for h in (0.0, 4400.0)]
     again = desk.subject(4400.0, desk.readings(4400.0, seed=9))
@@ -300,6 +307,7 @@ def cut_by(*cycles: int | None, last: dict[str, str], **facts: str) -> tuple[tup
     return cuts(inputs_of(desk.panel(), subjects))
 
 
+@pytest.mark.slow
 def test_charts_are_cut_where_the_trend_is() -> None:
     assert cut_by(0, 0, 1, last={}) == ((3200.0, "compensation cycle"),)
     # Nobody counted, but somebody knew when the last one ran.
