@@ -13,7 +13,7 @@ from random import Random
 
 import numpy as np
 
-from benchmarks.observer import Observer, normal_cdf
+from benchmarks.support.observer import Observer, normal_cdf
 from panelwear.byeye.choice import ChoicePlan, PairChoice, least_standard_error
 from panelwear.byeye.nulling import Nulling, Plan
 from panelwear.byeye.quest import Quest, QuestPlan

@@ -8,7 +8,7 @@ import tempfile
 import time
 from pathlib import Path
 
-from panelwear.folder.create import PanelSpec, new_panel
+from panelwear.upkeep.create import PanelSpec, new_panel
 from tests.end_to_end.stand import SHORT, probe_server
 from tests.screens import xvfb
 

@@ -23,7 +23,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from benchmarks.rank_search import disc, worst_in_discs
+from benchmarks.support.rank_search import disc, worst_in_discs
 from patterns.mix import RANKS, SIDE, rank_tile
 
 Floats = NDArray[np.float64]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.run.contract import Resolver
+from panelwear.panel.resolve import Resolver
 from panelwear.simulation.probe import DEFAULT_PROBE
 from patterns.frame import Frame
 from patterns.raster import raster

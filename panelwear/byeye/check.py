@@ -5,10 +5,10 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
-from panelwear.byeye.marks import KINDS, STRENGTHS, Mark
-from panelwear.byeye.nulls import METHODS, Null
 from panelwear.errors import FileFault
 from panelwear.readings import records, store
+from panelwear.readings.marks import KINDS, STRENGTHS, Mark
+from panelwear.readings.nulls import METHODS, Null
 
 
 def looks_like(path: Path) -> type[Mark] | type[Null] | None:

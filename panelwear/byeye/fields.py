@@ -8,8 +8,7 @@ from typing import Any
 
 from panelwear.byeye.views import Stop
 from panelwear.panel.curve import Curve
-from panelwear.panel.resolve import LevelResolver, hue_codes
-from panelwear.run.contract import Resolver
+from panelwear.panel.resolve import LevelResolver, Resolver, hue_codes
 from patterns import build
 from patterns.frame import BLACK, Frame
 from sequences.model import Hold, Level, Patch, Place, Step

@@ -7,12 +7,11 @@ from pathlib import Path
 from typing import TypeVar
 
 from panelwear.atomic import write_whole
-from panelwear.byeye import marks, nulls
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null
 from panelwear.folder.checkpoint import Checkpoint, all_of
-from panelwear.readings import records, store
+from panelwear.readings import marks, nulls, records, store
 from panelwear.readings.csvw import ColumnNote, metadata_bytes
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
 
 Record = TypeVar("Record")
 

@@ -9,10 +9,9 @@ from panelwear.atomic import write_whole
 from panelwear.byeye import rest
 from panelwear.byeye.fields import DARK_ADAPTED_MIN, Fields, walk_stops
 from panelwear.byeye.finds import Finds, earlier_marks, earlier_nulls
-from panelwear.byeye.marks import Mark
 from panelwear.byeye.matching import Weighing
 from panelwear.byeye.matching import sentence as told_of
-from panelwear.byeye.nulls import Null, explained, grown
+from panelwear.byeye.nulls import explained, grown
 from panelwear.byeye.views import Request, Sight, Stop, Target, View
 from panelwear.byeye.walk import Walk
 from panelwear.byeye.zones_block import with_zone
@@ -20,7 +19,9 @@ from panelwear.errors import PanelwearError, Stopped, StorageFault
 from panelwear.folder.checkpoint import Checkpoint, stamp
 from panelwear.folder.panel import Panel
 from panelwear.panel.resolve import LevelResolver
-from panelwear.run.contract import Bench
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
+from panelwear.screen.bench import Bench
 from patterns import build
 from patterns.frame import Rect
 from sequences.model import Step

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.atomic import write_whole
-from panelwear.byeye.marks import STRENGTHS, Mark
-from panelwear.byeye.nulls import Null
 from panelwear.folder.panel import Panel
 from panelwear.plotting import make_ready
+from panelwear.readings.marks import STRENGTHS, Mark
+from panelwear.readings.nulls import Null
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

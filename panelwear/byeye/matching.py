@@ -10,13 +10,14 @@ from panelwear.byeye.choice import ChoicePlan, PairChoice
 from panelwear.byeye.fields import Fields
 from panelwear.byeye.measure import Measuring
 from panelwear.byeye.nulling import Nulling, Plan
-from panelwear.byeye.nulls import Null, from_adjustment, from_choice, from_detection, with_visibility
+from panelwear.byeye.nulls import from_adjustment, from_choice, from_detection, with_visibility
 from panelwear.byeye.plain import plain_pair, plain_places
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.byeye.views import Stop, Target
 from panelwear.errors import Stopped, UsageError
 from panelwear.folder.panel import Panel
-from panelwear.run.contract import Bench
+from panelwear.readings.nulls import Null
+from panelwear.screen.bench import Bench
 from patterns.frame import Rect
 
 LARGEST = 0.15

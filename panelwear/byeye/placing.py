@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from panelwear.byeye.marks import Drawn, Shape
+from panelwear.readings.marks import Drawn, Shape
 from panelwear.screen.contract import ScreenEvent
 
 CLICK_PX = 4

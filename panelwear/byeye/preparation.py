@@ -10,11 +10,11 @@ from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.panel.response import ASSUMED, response_from_json
-from panelwear.run.contract import Bench
-from panelwear.run.topics import NEVER_REMEMBERED, QUESTIONS, differences, warnings
+from panelwear.screen.bench import Bench
 from panelwear.screen.caution import reading_ground
 from panelwear.screen.contract import Card
 from panelwear.screen.operator import Question
+from panelwear.screen.questions import NEVER_REMEMBERED, QUESTIONS, differences, warnings
 
 EYES = Question("eyes", "Glasses, lenses or none? (the same every time)", default="none")
 ASKED = ("pixel_shift", "rest_h", "room_lx", "adaptation_min")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from panelwear.byeye.marks import Drawn
+from panelwear.readings.marks import Drawn
 from panelwear.screen.contract import Card
 from patterns.frame import Rect
 

@@ -12,9 +12,9 @@ from dataclasses import dataclass, field, replace
 
 from panelwear.byeye import help_text, placing
 from panelwear.byeye.entry import Entry
-from panelwear.byeye.marks import KINDS, STRENGTHS, Drawn
 from panelwear.byeye.menu import Menu
 from panelwear.byeye.views import CHANNELS, Request, Sight, Stop, Target, View
+from panelwear.readings.marks import KINDS, STRENGTHS, Drawn
 from panelwear.screen.contract import Card, ScreenEvent
 
 HIDE_AFTER_S = 3.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 
 from panelwear.errors import FileFault, UsageError
-from panelwear.folder.create import zone_block
+from panelwear.folder.toml_file import zone_block
 from patterns.frame import Rect
 from sequences.model import Zone
 

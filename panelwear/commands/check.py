@@ -13,7 +13,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check each path; exit code 2 when anything is wrong."""
-    from panelwear.folder.check import check
+    from panelwear.upkeep.check import check
 
     wrong = False
     for path in arguments.path:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from panelwear.byeye.views import Stop
     from panelwear.folder.checkpoint import Checkpoint
     from panelwear.folder.panel import Panel
-    from panelwear.run.contract import Bench
+    from panelwear.screen.bench import Bench
     from sequences.model import Step
 
 DEFAULT_AT = "grey:128"
@@ -196,9 +196,9 @@ def _wind_up(session: LookSession, whole: bool) -> list[str]:
     """Mark the session as ended, draw the map, and sum up."""
     from panelwear.byeye.finds import compared, earlier_marks
     from panelwear.byeye.map_picture import FILE, write_map
-    from panelwear.byeye.marks import FILE as MARKS
-    from panelwear.byeye.nulls import FILE as NULLS
     from panelwear.folder.checkpoint import stamp
+    from panelwear.readings.marks import FILE as MARKS
+    from panelwear.readings.nulls import FILE as NULLS
 
     checkpoint, panel, finds = session.job.checkpoint, session.job.panel, session.finds
     checkpoint.session["ended"] = "by the person's wish" if whole else "stopped"

@@ -67,7 +67,7 @@ def _area(arguments: argparse.Namespace, width: float, height: float) -> tuple[f
 
 def run(arguments: argparse.Namespace) -> int:
     """Make the folder and say what comes next."""
-    from panelwear.folder.create import PanelSpec, new_panel
+    from panelwear.upkeep.create import PanelSpec, new_panel
 
     name = _asked(arguments.name, "what you call the panel")
     width, height = _pair(_asked(arguments.pixels, "the panel's pixels, WxH"), "--pixels", int)

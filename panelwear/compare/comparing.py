@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from panelwear.byeye.nulls import Null
 from panelwear.compare.all_figures import codes_needed, every_change
 from panelwear.compare.change_table import Row, change_table
 from panelwear.compare.comparison import Comparison, End, Pair
@@ -22,6 +21,7 @@ from panelwear.compare.trend import trend_of
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
+from panelwear.readings.nulls import Null
 from sequences.model import PanelFacts
 
 

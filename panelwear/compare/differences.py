@@ -14,7 +14,7 @@ from typing import Literal
 from panelwear.compare.changes import COMMON, NOTHING_COMMON
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.flags import COSTS, FEW_SHARE
-from panelwear.run.topics import QUESTIONS
+from panelwear.screen.questions import QUESTIONS
 from panelwear.uncertainty.meter import MeterTerms
 
 Kind = Literal["luminance", "colour", "balance", "form", "black", "zone"]

@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
 from panelwear.compare.formatting import rounded
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
 from panelwear.uncertainty.coverage import effective_dof, t_factor
 from panelwear.uncertainty.estimate import Estimate
 from patterns.frame import Rect

@@ -6,10 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from panelwear.byeye.marks import FILE as MARKS
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import FILE as MATCHES
-from panelwear.byeye.nulls import Null
 from panelwear.colorimetry.correction import Correction, load_correction
 from panelwear.figures.circumstances import Circumstances, ProbeName, circumstances_of
 from panelwear.figures.evidence import Evidence, evidence_of, put_together
@@ -22,6 +18,10 @@ from panelwear.folder.checkpoint import Checkpoint
 from panelwear.folder.panel import load_panel
 from panelwear.folder.probe_settings import ProbeSettings, load_probe_settings
 from panelwear.readings import store
+from panelwear.readings.marks import FILE as MARKS
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import FILE as MATCHES
+from panelwear.readings.nulls import Null
 from panelwear.uncertainty.meter import from_mapping
 from sequences.model import PanelFacts
 

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.fillings import Filling
 from panelwear.panel.placement import Offset, offset_from_json
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
 
 
 @dataclass(frozen=True, slots=True)

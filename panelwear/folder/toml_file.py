@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import tomllib
 from collections.abc import Iterator
@@ -9,6 +10,15 @@ from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault, StorageFault
+from panelwear.readings.records import text_of
+from sequences.model import Zone
+
+_ZONE = """
+[[zones]]
+name = {name}
+rect_px = [{x}, {y}, {w}, {h}]
+probe_at_px = [{px}, {py}]
+{reference}"""
 
 
 def load_toml(path: Path) -> dict[str, Any]:
@@ -44,3 +54,23 @@ def _endless(value: object, key: str) -> Iterator[tuple[str, float]]:
     elif isinstance(value, list):
         for number, one in enumerate(value, start=1):
             yield from _endless(one, f"{key}[{number}]")
+
+
+def quoted(text: str) -> str:
+    """Write text as a TOML basic string (JSON's escapes are a subset of TOML's)."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def zone_block(zone: Zone) -> str:
+    """Write a zone as a ``[[zones]]`` block, to be appended to ``panel.toml``."""
+    reference = f"reference = {quoted(zone.reference)}\n" if zone.reference else ""
+    return _ZONE.format(
+        name=quoted(zone.name),
+        x=zone.rect.x,
+        y=zone.rect.y,
+        w=zone.rect.w,
+        h=zone.rect.h,
+        px=text_of(zone.probe_at_px[0]),
+        py=text_of(zone.probe_at_px[1]),
+        reference=reference,
+    )

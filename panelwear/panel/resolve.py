@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Protocol
 
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.curve import Curve
 from panelwear.panel.response import ASSUMED, Response
-from panelwear.run.contract import Resolved, Resolver
 from patterns.frame import Codes
 from sequences.model import HUES, Level, Patch
 
@@ -15,6 +16,35 @@ __all__ = ["LevelResolver", "assumed_response", "check_reach", "hue_codes", "wan
 
 MIX_TOLERANCE = 0.005
 """A level this near beyond the end still counts as met when codes may be mixed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """A patch's level as drive codes."""
+
+    codes: Codes
+    target_cd_m2: float | None
+    """The wanted luminance; ``None`` for a patch asked for by code."""
+    level_basis: str
+    """``code``, ``measured-response`` or ``assumed-response``: what stands in the CSV."""
+    out_of_reach: bool = False
+    """The level lies outside what the panel can show; ``codes`` are the nearest it can."""
+
+
+class Resolver(Protocol):
+    """Turns levels into codes through a response."""
+
+    def resolve(self, patch: Patch) -> Resolved:
+        """Find the codes for one patch; never raises for a level out of reach."""
+        ...
+
+    def learn(self, response: Response) -> None:
+        """Use a response from now on; it replaces an older one of the same geometry."""
+        ...
+
+    def response_for(self, patch: Patch) -> tuple[Response, str]:
+        """Return the response used for a patch and its ``level_basis``."""
+        ...
 
 
 def wanted_cd_m2(level: Level, curve: Curve) -> float | None:

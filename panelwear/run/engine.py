@@ -10,7 +10,7 @@ from panelwear.errors import ProbeFault, Stopped
 from panelwear.folder.checkpoint import stamp
 from panelwear.readings.row import Row
 from panelwear.run import pace
-from panelwear.run.contract import Bench, Journal
+from panelwear.run.contract import Journal
 from panelwear.run.messages import (
     ENDLESS_S,
     UNATTENDED_S,
@@ -31,6 +31,7 @@ from panelwear.run.overlay import Overlay, overlay_card, overlay_in
 from panelwear.run.rows import RowDraft, make_row
 from panelwear.run.state import RunState
 from panelwear.run.steps import begin
+from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent, Shown
 from panelwear.screen.corner import far_corner
 from panelwear.screen.operator import Progress

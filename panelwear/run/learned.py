@@ -13,9 +13,9 @@ from sequences.model import Read
 
 if TYPE_CHECKING:
     from panelwear.panel.noise import NoiseModel
+    from panelwear.panel.resolve import Resolver
     from panelwear.panel.response import Response
     from panelwear.readings.row import Row
-    from panelwear.run.contract import Resolver
 
 _TELL_NOISE = ("response", "black")
 """Purposes of the patches at the start of a session that show how the probe scatters."""

@@ -14,7 +14,7 @@ from panelwear.clock import RealClock
 from panelwear.errors import ScreenFault, UsageError
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
-from panelwear.run.contract import Bench
+from panelwear.screen.bench import Bench
 from panelwear.screen.contract import Screen
 from panelwear.screen.operator import Awaited, Operator, Unattended
 from probe_io.reading import Probe, ProbeIdentity

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from panelwear.folder.panel import Panel
     from panelwear.folder.probe_settings import ProbeSettings
     from panelwear.panel.resolve import LevelResolver
-    from panelwear.run.contract import Bench
     from panelwear.run.session import Job, Outcome
+    from panelwear.screen.bench import Bench
     from sequences.model import PanelFacts, Step
     from sequences.schema import Sequence as SequenceFile
 

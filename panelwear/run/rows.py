@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from panelwear.panel.resolve import Resolved
 from panelwear.readings.row import Row
-from panelwear.run.contract import Resolved
 from panelwear.screen.contract import Shown
 from probe_io.reading import Reading
 from sequences.model import Patch

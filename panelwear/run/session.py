@@ -13,13 +13,14 @@ from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers, stamp
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
 from panelwear.panel.noise import NoiseModel
+from panelwear.panel.resolve import Resolver
 from panelwear.readings import store
 from panelwear.readings.row import Row
-from panelwear.run.contract import Bench, Resolver
 from panelwear.run.engine import Engine
 from panelwear.run.learned import recall
 from panelwear.run.resume import Done, resume_point
 from panelwear.run.state import RunState
+from panelwear.screen.bench import Bench
 from probe_io.errors import ProbeError
 from probe_io.reading import ProbeIdentity
 from sequences.model import Step

@@ -9,8 +9,8 @@ from panelwear.folder.checkpoint import Checkpoint
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
 from panelwear.panel.noise import NoiseModel
+from panelwear.panel.resolve import Resolved, Resolver
 from panelwear.readings.row import Row
-from panelwear.run.contract import Resolved, Resolver
 from panelwear.screen.contract import Card
 from patterns import build
 from patterns.frame import Codes, Frame

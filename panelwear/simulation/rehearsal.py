@@ -69,8 +69,8 @@ class Rehearsed:
 
 def make_panel_folder(directory: Path) -> Path:
     """Make the panel folder of the demo scenario."""
-    from panelwear.folder.create import PanelSpec, new_panel
     from panelwear.simulation.usage import harbour_desk_zones
+    from panelwear.upkeep.create import PanelSpec, new_panel
 
     return new_panel(
         directory,
@@ -189,9 +189,9 @@ class _Stage:
 def _one(stage: _Stage, number: int, state: PanelState) -> Rehearsed:
     from panelwear.folder.checkpoint import open_or_create
     from panelwear.probe_border import probe_errors
-    from panelwear.run.contract import Bench
     from panelwear.run.plan import job_of
     from panelwear.run.session import run_checkpoint
+    from panelwear.screen.bench import Bench
     from panelwear.simulation.bench import StampClock
     from probe_io.open import open_probe
 

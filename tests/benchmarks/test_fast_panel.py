@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from benchmarks.fast_panel.readings import FastPatch, patches_of, plan_of, read_plan
-from panelwear.run.contract import Resolved
+from panelwear.panel.resolve import Resolved
 from panelwear.simulation.behaviour import StaticDimming, WarmUp
 from panelwear.simulation.model import HARBOUR_DESK_PANEL, PanelModel
 from panelwear.simulation.panel import SimulatedPanel

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from panelwear.folder import checkpoint
-from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.readings.row import Row
+from panelwear.upkeep.create import PanelSpec, new_panel
 from tests.screens import Display, Program, program, xvfb
 
 SIZE = (640, 360)

@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from panelwear.folder import checkpoint
-from panelwear.folder.check import check
 from panelwear.readings.row import Row
+from panelwear.upkeep.check import check
 from tests.end_to_end.stand import Desk, desk, probe_server
 from tests.screens import program
 

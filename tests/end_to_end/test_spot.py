@@ -11,7 +11,7 @@ import pytest
 
 from panelwear.colorimetry.correction import Correction, correction_text
 from panelwear.folder import checkpoint
-from panelwear.folder.check import check
+from panelwear.upkeep.check import check
 from tests.end_to_end.stand import Desk, desk, probe_server
 
 pytestmark = [pytest.mark.screen, pytest.mark.skipif(os.name != "posix", reason="needs an X server")]

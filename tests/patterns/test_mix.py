@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from benchmarks.rank_search import disc, worst_in_discs
+from benchmarks.support.rank_search import disc, worst_in_discs
 from patterns import Rect, achievable, build, mix, raster
 from patterns.mix import code_of, light_of, mix_map, rank_tile
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null
 from panelwear.compare.formatting import rounded
 from panelwear.figures.evidence import Evidence
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
 from panelwear.report.content import Area, Drawn, MapChart, Picture, Section, Table, number, text
 from panelwear.report.formatting import NONE, minus
 from panelwear.report.inputs import Inputs

@@ -6,7 +6,7 @@ from panelwear.figures.circumstances import Circumstances
 from panelwear.report.content import Section, Table, text
 from panelwear.report.formatting import NONE
 from panelwear.report.inputs import Inputs
-from panelwear.run.topics import QUESTIONS
+from panelwear.screen.questions import QUESTIONS
 
 SHORT = {
     "brightness": "Brightness setting",

@@ -6,9 +6,9 @@ from collections.abc import Generator
 from dataclasses import replace
 from typing import Any
 
-from panelwear.run import topics
 from panelwear.run.messages import Ask, Keep, Message, Tell
 from panelwear.run.state import RunState
+from panelwear.screen import questions as topics
 from sequences.model import Ask as AskStep
 
 

@@ -7,7 +7,7 @@ from collections.abc import Generator
 from dataclasses import replace
 from typing import Any
 
-from panelwear.run.contract import Resolved
+from panelwear.panel.resolve import Resolved
 from panelwear.run.messages import Message, Tell
 from panelwear.run.state import RunState
 from panelwear.run.steps.target import Target, one_reading, show_settled

@@ -6,7 +6,7 @@ import math
 from collections.abc import Generator
 from typing import TYPE_CHECKING, Any
 
-from panelwear.run.contract import Resolved
+from panelwear.panel.resolve import Resolved
 from panelwear.run.messages import Ask, Keep, Message, MoveProbe, Show, Tell, Wait
 from panelwear.run.state import RunState
 from panelwear.run.steps.target import Target, one_reading

@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from panelwear.errors import ProbeFault
+from panelwear.panel.resolve import Resolved
 from panelwear.readings.row import Row
-from panelwear.run.contract import Resolved
 from panelwear.run.messages import Append, Ask, Measure, Measured, Message, Show, Wait
 from panelwear.run.rows import RowDraft
 from panelwear.run.state import RunState

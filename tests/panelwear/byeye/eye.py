@@ -15,14 +15,14 @@ from panelwear.byeye.look_session import LookJob, LookSession
 from panelwear.byeye.views import Stop
 from panelwear.clock import Clock, VirtualClock
 from panelwear.folder import checkpoint
-from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.panel import load_panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
-from panelwear.run.contract import Bench
+from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Progress, Question
+from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns.frame import Rect
 from patterns.raster import raster
 from sequences import expand, reader

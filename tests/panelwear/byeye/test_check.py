@@ -4,13 +4,13 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null
 from panelwear.byeye.retention_check import stop_at
 from panelwear.byeye.views import Target
 from panelwear.clock import VirtualClock
-from panelwear.folder.check import check
 from panelwear.readings import records, store
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
+from panelwear.upkeep.check import check
 from tests.panelwear.byeye.eye import BADGE, EyeScreen, look_session
 
 

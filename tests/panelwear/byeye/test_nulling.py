@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import pytest
 
-from benchmarks.observer import Observer
+from benchmarks.support.observer import Observer
 from panelwear.byeye.nulling import Nulling, Plan, analyse, contrast_of, correction_for
 from panelwear.errors import UsageError
 

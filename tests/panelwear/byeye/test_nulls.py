@@ -6,7 +6,8 @@ from random import Random
 import pytest
 
 from panelwear.byeye.nulling import analyse
-from panelwear.byeye.nulls import Null, from_adjustment, grown
+from panelwear.byeye.nulls import from_adjustment, grown
+from panelwear.readings.nulls import Null
 
 
 def null(contrast: float | None, u: float | None = 0.2, dof: int | None = 6, method: str = "adjustment") -> Null:

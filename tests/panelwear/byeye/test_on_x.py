@@ -14,14 +14,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelwear.byeye.marks import Mark
 from panelwear.byeye.mix import correction_frame
-from panelwear.byeye.nulls import Null
 from panelwear.cli import main
-from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.panel import load_panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.readings import store
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
+from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns import build
 from patterns.frame import Picture, Rect
 from patterns.raster import raster

@@ -11,7 +11,7 @@ from panelwear.clock import VirtualClock
 from panelwear.folder import checkpoint
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.response import ASSUMED, MEASURED
-from panelwear.run.contract import Bench
+from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen
 from panelwear.simulation.scripted import ScriptedOperator
 from tests.panelwear.byeye.eye import HEIGHT, WIDTH, look_session

@@ -8,7 +8,7 @@ import pytest
 from scipy.optimize import minimize
 from scipy.stats import norm
 
-from benchmarks.observer import Observer
+from benchmarks.support.observer import Observer
 from panelwear.byeye.choice import ChoicePlan, PairChoice, least_standard_error
 from panelwear.byeye.probit import SpreadPrior, fit_probit, weigh_probit
 from panelwear.errors import UsageError

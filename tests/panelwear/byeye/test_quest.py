@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from benchmarks.observer import Observer
+from benchmarks.support.observer import Observer
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.errors import UsageError
 

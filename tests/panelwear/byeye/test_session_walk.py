@@ -12,11 +12,11 @@ import pytest
 
 from panelwear.byeye.finds import Finds, compared, earlier_marks, earlier_nulls
 from panelwear.byeye.map_picture import write_map
-from panelwear.byeye.marks import Mark
 from panelwear.byeye.retention_check import choose_target, stop_at
 from panelwear.byeye.views import Target
 from panelwear.errors import FileFault, ScreenFault, Stopped, UsageError
 from panelwear.folder import checkpoint
+from panelwear.readings.marks import Mark
 from panelwear.screen.fake import FakeScreen
 from tests.panelwear.byeye.eye import BADGE, CHART, HEIGHT, WIDTH, EyeScreen, Quiet, clock, look_session, play
 

@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from benchmarks.observer import normal_cdf
+from benchmarks.support.observer import normal_cdf
 from panelwear.byeye.staircase import GARCIA_PEREZ, Rule, Track, kaernbach_ratio, levitt_target
 
 SPREAD = 1.0

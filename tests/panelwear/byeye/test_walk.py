@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelwear.byeye.marks import Drawn
 from panelwear.byeye.views import Stop, Target
 from panelwear.byeye.walk import Walk
+from panelwear.readings.marks import Drawn
 from panelwear.screen.contract import ScreenEvent
 from patterns.frame import Rect
 

@@ -9,7 +9,7 @@ import pytest
 
 from panelwear.cli import main
 from panelwear.folder import checkpoint
-from panelwear.folder.create import PanelSpec, new_panel
+from panelwear.upkeep.create import PanelSpec, new_panel
 
 NOW = datetime(2026, 2, 3, 20, tzinfo=UTC)
 

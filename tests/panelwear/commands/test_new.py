@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from panelwear.cli import main
-from panelwear.folder.check import check
+from panelwear.upkeep.check import check
 
 GOOD = {"--name": "harbour-desk", "--pixels": "1920x1080", "--area-mm": "596.736x335.664"}
 

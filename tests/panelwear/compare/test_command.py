@@ -11,10 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null
 from panelwear.cli import main
 from panelwear.readings import store
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
 from panelwear.simulation.rehearsal import Wish, make_panel_folder, rehearse
 from panelwear.simulation.rehearsal_folder import TRUTH
 from tests.panelwear.compare.test_zones import mark, null

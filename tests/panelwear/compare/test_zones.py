@@ -6,8 +6,6 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.level_fit import level_fit
 from panelwear.compare.mirror import NATIVE_PERCENT
@@ -15,6 +13,8 @@ from panelwear.compare.quadruples import quadruples, zone_steps
 from panelwear.compare.zones import zones_alone
 from panelwear.figures.evidence import evidence_of
 from panelwear.figures.fillings import Filling
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import (
     FACTS,

@@ -78,7 +78,7 @@ def narrow_zone(aperture_mm: float):
 
     class Codes:
         def resolve(self, patch):
-            from panelwear.run.contract import Resolved
+            from panelwear.panel.resolve import Resolved
 
             return Resolved((patch.level.value,) * 3, None, "code")
 

@@ -12,11 +12,11 @@ import pytest
 from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder import amendments, checkpoint
-from panelwear.folder.check import check
-from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.lock import hold
 from panelwear.readings import store
 from panelwear.readings.row import Row
+from panelwear.upkeep.check import check
+from panelwear.upkeep.create import PanelSpec, new_panel
 from tests.panelwear.readings.rows import SOME_ROW
 
 NOW = datetime(2026, 2, 3, 20, 0, tzinfo=UTC)

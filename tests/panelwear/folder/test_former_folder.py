@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null
 from panelwear.figures.load import load_evidence
 from panelwear.folder import checkpoint
-from panelwear.folder.check import check
 from panelwear.folder.record import FORMAT
 from panelwear.readings import store
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
 from panelwear.readings.row import Row
+from panelwear.upkeep.check import check
 
 STORED = Path(__file__).parents[2] / "references" / "folder-0.1.0"
 BASELINE, LAST = "2026-01-05-h0", "2027-01-07-h4400"

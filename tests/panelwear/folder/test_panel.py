@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelwear.errors import FileFault, PanelwearError, StorageFault
-from panelwear.folder.create import PanelSpec, new_panel, panel_text
 from panelwear.folder.panel import load_panel, parse_panel
 from panelwear.folder.probe_settings import load_probe_settings
 from panelwear.simulation.usage import harbour_desk_zones
+from panelwear.upkeep.create import PanelSpec, new_panel, panel_text
 
 SPEC = PanelSpec("harbour-desk", 1280, 720, (596.7, 335.7), notes='the "wall" panel, invented')
 

@@ -9,8 +9,7 @@ import pytest
 
 from panelwear.colorimetry.gsdf import index_of
 from panelwear.panel.assumed import assumed_response
-from panelwear.panel.resolve import LevelResolver, check_reach
-from panelwear.run.contract import Resolver
+from panelwear.panel.resolve import LevelResolver, Resolver, check_reach
 from sequences.model import Level, Patch, Place
 from tests.panelwear.panel.panels import Panel, measured, power_law
 from tests.references import values

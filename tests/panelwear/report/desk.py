@@ -11,9 +11,6 @@ from tempfile import TemporaryDirectory
 import numpy as np
 
 from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
-from panelwear.byeye import marks, nulls
-from panelwear.byeye.marks import Mark
-from panelwear.byeye.nulls import Null
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.evidence import Evidence, evidence_of
 from panelwear.figures.probe_spread import with_step
@@ -21,7 +18,9 @@ from panelwear.figures.record_facts import RecordFacts
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import Panel, load_panel
 from panelwear.folder.probe_settings import load_probe_settings
-from panelwear.readings import records
+from panelwear.readings import marks, nulls, records
+from panelwear.readings.marks import Mark
+from panelwear.readings.nulls import Null
 from panelwear.readings.row import Row
 from panelwear.readings.table import ReadingTable
 from panelwear.report.inputs import Inputs, inputs_of

@@ -8,15 +8,15 @@ from pathlib import Path
 
 from panelwear.clock import VirtualClock
 from panelwear.folder import checkpoint
-from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.panel import load_panel
 from panelwear.folder.probe_settings import load_probe_settings
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
-from panelwear.run.contract import Bench
 from panelwear.run.session import Job
+from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen
 from panelwear.simulation.scripted import ScriptedOperator
+from panelwear.upkeep.create import PanelSpec, new_panel
 from probe_io.reading import Idle, ProbeIdentity, Reading
 from sequences.model import Ask, CloseLook, Level, Patch, Place, PutProbe, Read, Reads, Step
 

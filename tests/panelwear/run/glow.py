@@ -10,7 +10,7 @@ import numpy as np
 
 from panelwear.clock import VirtualClock
 from panelwear.readings.row import Row
-from panelwear.run.contract import Bench
+from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen
 from panelwear.simulation.scripted import ScriptedOperator
 from patterns.frame import Picture

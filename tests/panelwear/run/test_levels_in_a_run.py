@@ -13,9 +13,9 @@ from panelwear.clock import VirtualClock
 from panelwear.folder import checkpoint
 from panelwear.panel.placement import placement_from_json
 from panelwear.panel.response import response_from_json
-from panelwear.run.contract import Bench
 from panelwear.run.plan import plan_steps
 from panelwear.run.session import resume_checkpoint, run_checkpoint
+from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen
 from panelwear.simulation.scripted import ScriptedOperator
 from patterns.frame import Picture

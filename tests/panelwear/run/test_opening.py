@@ -10,7 +10,6 @@ import pytest
 from panelwear.cli import main
 from panelwear.clock import VirtualClock
 from panelwear.errors import ScreenFault, UsageError
-from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.folder.panel import Panel, load_panel
 from panelwear.folder.probe_settings import ProbeSettings, load_probe_settings
 from panelwear.run import opening
@@ -18,6 +17,7 @@ from panelwear.screen import window
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Awaited, Unattended
 from panelwear.simulation.scripted import ScriptedOperator
+from panelwear.upkeep.create import PanelSpec, new_panel
 
 
 @pytest.fixture

@@ -9,8 +9,8 @@ import pytest
 
 from panelwear.errors import Stopped
 from panelwear.run.session import run_checkpoint
-from panelwear.run.topics import QUESTIONS, TOPICS
 from panelwear.screen.operator import Question
+from panelwear.screen.questions import QUESTIONS, TOPICS
 from panelwear.simulation.scripted import ScriptedOperator
 from tests.panelwear.run.bench import Stand
 

@@ -16,9 +16,9 @@ from panelwear.folder import checkpoint
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.readings.row import Row
-from panelwear.run.contract import Bench
 from panelwear.run.resume import WARMING
 from panelwear.run.session import resume_checkpoint, run_checkpoint
+from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen
 from panelwear.simulation.scripted import ScriptedOperator
 from patterns.frame import Rect

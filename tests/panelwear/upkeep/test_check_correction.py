@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from panelwear.colorimetry.correction import Correction, correction_text
-from panelwear.folder.check import check
-from panelwear.folder.create import PanelSpec, new_panel
+from panelwear.upkeep.check import check
+from panelwear.upkeep.create import PanelSpec, new_panel
 
 MADE = Correction(np.diag([1.0, 1.1, 1.0]), "four-colour", "harbour-desk", "2026-02-03", "borrowed")
 

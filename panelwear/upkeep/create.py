@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
 
 from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, StorageFault
-from panelwear.folder.toml_file import parse_toml
+from panelwear.folder.toml_file import parse_toml, quoted, zone_block
 from panelwear.readings.records import text_of
 from sequences.model import Zone
 
@@ -37,12 +36,6 @@ black_cd_m2 = 0.0005
 # reference = "middle"
 """
 
-_ZONE = """
-[[zones]]
-name = {name}
-rect_px = [{x}, {y}, {w}, {h}]
-probe_at_px = [{px}, {py}]
-{reference}"""
 
 _PROBE = """\
 # The colorimeter. Flags of a command win over this file; what was used last is remembered in checkpoint.json.
@@ -87,26 +80,6 @@ class PanelSpec:
     session_xy: float = 0.00025
     placement: float = 0.001
     dark_noise_cd_m2: float = 0.003
-
-
-def quoted(text: str) -> str:
-    """Write text as a TOML basic string (JSON's escapes are a subset of TOML's)."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
-def zone_block(zone: Zone) -> str:
-    """Write a zone as a ``[[zones]]`` block, to be appended to ``panel.toml``."""
-    reference = f"reference = {quoted(zone.reference)}\n" if zone.reference else ""
-    return _ZONE.format(
-        name=quoted(zone.name),
-        x=zone.rect.x,
-        y=zone.rect.y,
-        w=zone.rect.w,
-        h=zone.rect.h,
-        px=text_of(zone.probe_at_px[0]),
-        py=text_of(zone.probe_at_px[1]),
-        reference=reference,
-    )
 
 
 def panel_text(spec: PanelSpec) -> str:
@@ -162,7 +135,7 @@ def new_panel(directory: Path, spec: PanelSpec) -> Path:
 
 def _checked(panel: str, probe: str, directory: Path) -> tuple[bytes, bytes]:
     """Read what is about to be written, as it will be read."""
-    from panelwear.folder.check import check_panel, check_probe
+    from panelwear.upkeep.check import check_panel, check_probe
 
     problems: list[str] = []
     for file, text, check in (("panel.toml", panel, check_panel), ("probe.toml", probe, check_probe)):

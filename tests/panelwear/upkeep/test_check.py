@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from panelwear.folder.check import check
 from panelwear.folder.checkpoint import journal_metadata
-from panelwear.folder.create import PanelSpec, new_panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.readings import records, store
 from panelwear.readings.row import Row
+from panelwear.upkeep.check import check
+from panelwear.upkeep.create import PanelSpec, new_panel
 from tests.panelwear.readings.rows import SOME_ROW
 
 

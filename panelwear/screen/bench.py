@@ -1,0 +1,23 @@
+"""The bench: every effect that a run or a by-eye check is given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from panelwear.clock import Clock
+from panelwear.screen.contract import Screen
+from panelwear.screen.operator import Awaited, Operator
+from probe_io.reading import Probe
+
+
+@dataclass(slots=True)
+class Bench:
+    """Every effect of a run in one place, passed in."""
+
+    screen: Screen
+    clock: Clock
+    operator: Operator
+    probe: Probe | None = None
+    """``None``: the sequence is shown for eye and camera, holds are recorded."""
+    awaited: Awaited = field(default_factory=Awaited)
+    """What the engine tells a probe that asks a person (``keyboard``) of the reading it waits for."""
