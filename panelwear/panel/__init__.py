@@ -1,1 +1,4 @@
-"""Levels that hold: from a wanted luminance to drive codes, steady state, enough readings, the probe's place."""
+"""How a panel and the probe on it behave, from readings: response, levels, settling, drift, noise, the probe's place.
+
+Pure functions: no screen, no files, no clock.
+"""
