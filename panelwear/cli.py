@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import argparse
-import difflib
-import importlib
 import io
 import os
 import sys
-from typing import NoReturn
 
 from panelwear import __version__
 from panelwear.errors import PanelwearError, Stopped, StorageFault, UsageError
@@ -32,14 +28,6 @@ COMMANDS: dict[str, str] = {
 """Name and one line of every command; its module ``panelwear.commands.<name>`` has ``add_arguments`` and ``run``."""
 
 
-class Parser(argparse.ArgumentParser):
-    """A parser that ends with one plain sentence and exit code 2."""
-
-    def error(self, message: str) -> NoReturn:
-        """Say what is wrong and where help is."""
-        self.exit(2, f"{self.prog}: {message}. See '{self.prog} --help'.\n")
-
-
 def _overview() -> str:
     width = max(map(len, COMMANDS))
     listed = "\n".join(f"  {name:<{width}}  {line}" for name, line in COMMANDS.items())
@@ -49,13 +37,6 @@ def _overview() -> str:
         f"{listed}\n\n"
         "'panelwear COMMAND --help' tells the options of one. Start with 'panelwear rehearse'.\n"
     )
-
-
-def _parser_for(name: str) -> tuple[Parser, object]:
-    module = importlib.import_module(f"panelwear.commands.{name}")
-    parser = Parser(prog=f"panelwear {name}", description=module.__doc__)
-    module.add_arguments(parser)
-    return parser, module
 
 
 def main(argv: list[str] | None = None) -> int:
@@ -80,6 +61,8 @@ def _tell(words: list[str]) -> int:
     if words[0] in {"-V", "--version"}:
         sys.stdout.write(f"panelwear {__version__}\n")
         return 0
+    import difflib  # as in the rest of this file: what a plain --help does not need is imported where it is
+
     near = difflib.get_close_matches(words[0], COMMANDS, n=1)
     hint = f" Did you mean '{near[0]}'?" if near else ""
     sys.stderr.write(f"panelwear: there is no command '{words[0]}'.{hint} See 'panelwear --help'.\n")
@@ -87,10 +70,11 @@ def _tell(words: list[str]) -> int:
 
 
 def _run(words: list[str]) -> int:
+    from panelwear.commands.parsing import parser_for
     from panelwear.guard import check_packages
 
     check_packages()
-    parser, module = _parser_for(words[0])
+    parser, module = parser_for(words[0])
     return int(module.run(parser.parse_args(words[1:])) or 0)  # type: ignore[attr-defined]
 
 

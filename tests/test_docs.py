@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 from panelwear import errors
-from panelwear.cli import COMMANDS, Parser
+from panelwear.cli import COMMANDS
+from panelwear.commands.parsing import Parser
 from panelwear.commands.probe import SUBCOMMANDS
 from panelwear.readings.columns import COLUMNS, FLAGS
 from sequences import reader

@@ -7,14 +7,14 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.run_options import add_bench_arguments
+
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    from panelwear.run.plan import add_bench_arguments
-
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder")
     add_bench_arguments(parser)
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
+from panelwear.commands.run_options import add_run_arguments
+
 if TYPE_CHECKING:
     from panelwear.run.plan import Plan
     from panelwear.run.session import Outcome
@@ -12,8 +14,6 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    from panelwear.run.plan import add_run_arguments
-
     add_run_arguments(parser, sequence="spot")
 
 

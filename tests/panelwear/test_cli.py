@@ -11,6 +11,7 @@ from types import SimpleNamespace
 import pytest
 
 from panelwear import cli
+from panelwear.commands import parsing
 
 
 def ended_by(error: BaseException, monkeypatch: pytest.MonkeyPatch) -> int:
@@ -18,7 +19,7 @@ def ended_by(error: BaseException, monkeypatch: pytest.MonkeyPatch) -> int:
         raise error
 
     module = SimpleNamespace(run=run)
-    monkeypatch.setattr(cli, "_parser_for", lambda _: (cli.Parser(), module))
+    monkeypatch.setattr(parsing, "parser_for", lambda _: (parsing.Parser(), module))
     return cli.main(["screens"])
 
 

@@ -1,0 +1,23 @@
+"""The parser of one command, whose module alone is imported."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+from typing import NoReturn
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that ends with one plain sentence and exit code 2."""
+
+    def error(self, message: str) -> NoReturn:
+        """Say what is wrong and where help is."""
+        self.exit(2, f"{self.prog}: {message}. See '{self.prog} --help'.\n")
+
+
+def parser_for(name: str) -> tuple[Parser, object]:
+    """Import a command's module and return its parser with it."""
+    module = importlib.import_module(f"panelwear.commands.{name}")
+    parser = Parser(prog=f"panelwear {name}", description=module.__doc__)
+    module.add_arguments(parser)
+    return parser, module
