@@ -13,7 +13,7 @@ from panelwear.plotting import VARIABLE, usual_places
 
 DRAWS = {
     "report": "from panelwear.report.pictures.style import new_figure; new_figure(2, 2)",
-    "rehearsal": "from panelwear.simulation.pictures import new_figure; new_figure(2, 2, 'title')",
+    "rehearsal": "from panelwear.simulation.pictures import new_figure; new_figure(2, 2, 'title', 'note')",
     "by eye": (
         "from pathlib import Path; from panelwear.byeye.map_picture import write_map; "
         "from panelwear.folder.panel import Panel; "
