@@ -22,8 +22,10 @@ def _read(path: Path, kind: type[Record]) -> list[Record]:
 
 def _write(path: Path, kind: type, rows: Sequence[object], columns: Sequence[ColumnNote], *, title: str) -> None:
     described = path.with_name(f"{path.name}-metadata.json")
-    if not described.exists():
-        write_whole(described, metadata_bytes(path.name, columns, title=title, primary_key=columns[0].name))
+    description = metadata_bytes(path.name, columns, title=title, primary_key=columns[0].name)
+    # One of version 0.1.0 tells columns by their former names, and the CSV is written whole under today's.
+    if not described.exists() or described.read_bytes() != description:
+        write_whole(described, description)
     write_whole(path, records.header(kind) + b"".join(map(records.record_line, rows)))
 
 

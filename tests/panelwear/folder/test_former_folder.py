@@ -5,14 +5,17 @@ from __future__ import annotations
 import csv
 import json
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from panelwear.byeye.finds import Finds
 from panelwear.figures.load import load_evidence
 from panelwear.folder import checkpoint
 from panelwear.folder.record import FORMAT
-from panelwear.readings import store
+from panelwear.readings import marks, nulls, store
+from panelwear.readings.csvw import ColumnNote, metadata_bytes
 from panelwear.readings.marks import Mark
 from panelwear.readings.nulls import Null
 from panelwear.readings.row import Row
@@ -75,3 +78,21 @@ def test_an_open_checkpoint_goes_on_in_its_own_columns(folder: Path) -> None:
     header = found.readings_path.read_text(encoding="utf-8").splitlines()[0]
     assert header.startswith("row,sitting,visit"), "the description beside the file tells these columns"
     assert check(folder).problems == ()
+
+
+@pytest.mark.parametrize(("file", "columns"), [("marks.csv", marks.COLUMNS), ("nulls.csv", nulls.COLUMNS)])
+def test_what_the_eye_adds_is_described_as_it_is_written(
+    folder: Path, file: str, columns: tuple[ColumnNote, ...]
+) -> None:
+    found = reopened(folder)
+    described = found.directory / f"{file}-metadata.json"
+    former = metadata_bytes(file, columns, title="as version 0.1.0 left it").replace(b'"session"', b'"sitting"')
+    described.write_bytes(former)
+    assert check(described).problems == ()
+    finds = Finds(found)
+    if file == "nulls.csv":
+        finds.add_null(replace(finds.nulls[0], null=finds.next_null))
+    else:
+        finds.keep_marks([replace(finds.before[0], mark=finds.next_mark)])
+    assert check(described).problems == ()
+    assert check(found.directory).problems == ()
