@@ -33,9 +33,9 @@ from panelwear.compare.changes import (
 )
 from panelwear.compare.differences import Comparability, Kind
 from panelwear.compare.pairing import Pairing
-from panelwear.compare.quadruples import ZoneSteps, percent, zone_steps
 from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, log_luminances, mismatch_of, primaries
 from panelwear.compare.verdict import LARGEST_FAMILY, Judged, holm, judge, p_of, p_of_vector
+from panelwear.compare.zone_steps import ZoneSteps, percent, zone_steps
 from panelwear.figures.each import additivity, gamma, uniformity
 from panelwear.figures.evidence import Evidence, Told, missing
 from panelwear.figures.formulas import luminance, temperature

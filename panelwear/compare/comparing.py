@@ -14,10 +14,10 @@ from panelwear.compare.comparison import Comparison, End, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.formatting import hours, with_uncertainty
 from panelwear.compare.pairing import Pairing, paired
-from panelwear.compare.quadruples import zone_steps
 from panelwear.compare.sentences import verdict_of
 from panelwear.compare.subpixels import sub_pixels
 from panelwear.compare.trend import trend_of
+from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together

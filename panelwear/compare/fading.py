@@ -10,8 +10,9 @@ import numpy as np
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
 from panelwear.compare.changes import Step
 from panelwear.compare.formatting import half_width, with_uncertainty
-from panelwear.compare.quadruples import contrasts, percent, quadruples
+from panelwear.compare.zone_steps import contrasts, percent
 from panelwear.figures.evidence import Evidence
+from panelwear.figures.quadruples import quadruples
 from panelwear.uncertainty.estimate import Estimate, combine
 
 LEAST_FOR_A_CURVE = 3

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelwear.compare.formatting import half_width, with_uncertainty
-from panelwear.compare.quadruples import ZoneSteps
+from panelwear.compare.zone_steps import ZoneSteps
 from panelwear.uncertainty.estimate import Estimate
 
 REFERENCE_CD_M2 = 100.0

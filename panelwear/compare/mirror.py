@@ -11,10 +11,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from panelwear.compare.formatting import with_uncertainty
-from panelwear.compare.quadruples import Quadruple, percent
+from panelwear.compare.zone_steps import percent
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.fillings import Filling
 from panelwear.figures.means import Mean
+from panelwear.figures.quadruples import Quadruple
 from panelwear.uncertainty.estimate import Component, Estimate, combine
 from sequences.model import PanelFacts, Zone
 

@@ -15,8 +15,8 @@ from panelwear.compare.changes import Step, VectorChange, joint, reckon, step_be
 from panelwear.compare.differences import Comparability
 from panelwear.compare.formatting import half_width, rounded, with_uncertainty
 from panelwear.compare.pairing import Pairing
-from panelwear.compare.quadruples import percent
 from panelwear.compare.verdict import p_of_vector
+from panelwear.compare.zone_steps import percent
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.formulas import temperature
 from panelwear.figures.means import Mean

@@ -15,9 +15,10 @@ from panelwear.compare.fading import Reread, rereads
 from panelwear.compare.formatting import up_to, with_uncertainty
 from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
-from panelwear.compare.quadruples import Quadruple, ZoneSteps, contrasts, percent, quadruples
 from panelwear.compare.verdict import Judged, holm, judge, p_of
+from panelwear.compare.zone_steps import ZoneSteps, contrasts, percent
 from panelwear.figures.evidence import Evidence
+from panelwear.figures.quadruples import Quadruple, quadruples
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate
 from sequences.model import PanelFacts, Zone

@@ -10,7 +10,6 @@ field whose zone does not fill the aperture: C divided by the share it fills, an
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -19,7 +18,7 @@ from numpy.typing import NDArray
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.fillings import Filling
-from panelwear.figures.means import Mean
+from panelwear.figures.quadruples import quadruples
 from panelwear.uncertainty.estimate import Component, Estimate, combine
 
 ORDER = 100
@@ -30,15 +29,11 @@ Real = NDArray[np.float64]
 def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``zone/<zone>/<hue>/<level>.contrast`` in %, and for greys ``.du_prime`` and ``.dv_prime``."""
     found: list[Estimate] = []
-    for zone, own, other in _pairs(evidence):
-        if any(evidence.is_dark(m) for m in own + other):
-            continue
-        first = own[0]
-        name = f"zone/{zone}/{first.hue}/{first.level}"
-        said = f"{zone}, {first.hue} {first.level}"
-        k = len(own)
-
-        filling = evidence.record.fillings.get(zone)
+    for one in (one for listed in quadruples(evidence).values() for one in listed):
+        own, other, first, k = one.own, one.other, one.own[0], len(one.own)
+        name = f"zone/{one.zone}/{one.hue}/{one.level}"
+        said = f"{one.zone}, {one.hue} {one.level}"
+        filling = evidence.record.fillings.get(one.zone)
         strips = first.pattern == "strip" and first.place == other[0].place
 
         def contrast(XYZ: Real, k: int = k, filling: Filling | None = filling, strips: bool = strips) -> Real:
@@ -51,7 +46,7 @@ def figures(evidence: Evidence) -> list[Estimate]:
 
         told = Told(f"{name}.contrast", "%", f"{said}, contrast against its reference")
         found.append(_told(evidence.estimate(told, own + other, contrast), filling, strips))
-        if first.hue == "grey" and all(m.has_colour for m in own + other):
+        if one.hue == "grey" and all(m.has_colour for m in own + other):
             parts = [Told(f"{name}.{part}", "1", f"{said}, {part[:2].replace('d', 'Δ')}'") for part in
                      ("du_prime", "dv_prime")]  # fmt: skip
             found += evidence.estimates(parts, own + other, tint)
@@ -90,21 +85,3 @@ def _words(filling: Filling) -> str:
     if filling.strip_mm > 0:
         return f"a strip of {filling.strip_mm:.1f} mm fills {own} of the aperture, on its reference {other}"
     return f"the zone fills {own} of the aperture: contrast divided by that"
-
-
-def _pairs(evidence: Evidence) -> Iterator[tuple[str, list[Mean], list[Mean]]]:
-    """Yield zone name, its own readings (positions 1 and 4) and its reference's (2 and 3), colour by colour."""
-    table = evidence.table
-    bound = np.flatnonzero(table.pair != "")
-    seats: dict[tuple[str, str, str], dict[str, list[int]]] = {}
-    for i in bound:
-        zone, _, position = str(table.pair[i]).rpartition(".")
-        _, _, hue, level, _ = (*str(table.patch[i]).split("/", 4), "", "", "", "", "")[:5]
-        seats.setdefault((zone, hue, level), {}).setdefault(position, []).append(int(i))
-    for (zone, _, _), by_position in seats.items():
-        means = {p: evidence.mean_of_rows(np.isin(np.arange(len(table)), rows)) for p, rows in by_position.items()}
-        own = [means[p] for p in ("1", "4") if p in means]
-        other = [means[p] for p in ("2", "3") if p in means]
-        # Half a quadruple still tells the contrast, only with its drift.
-        if own and other and len(own) == len(other):
-            yield zone, own, other

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.compare.changes import Step, reckon, step_between
-from panelwear.compare.quadruples import percent
+from panelwear.compare.zone_steps import percent
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
 from panelwear.report.content import MapChart, Picture, Section, Spot, Table, number, text

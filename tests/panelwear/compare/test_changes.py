@@ -18,7 +18,7 @@ from panelwear.compare.changes import (
     reckon,
     step_between,
 )
-from panelwear.compare.quadruples import zone_steps
+from panelwear.compare.zone_steps import zone_steps
 from panelwear.uncertainty.decision import normalised_error
 from panelwear.uncertainty.estimate import Component, combine
 from panelwear.uncertainty.meter import MeterTerms

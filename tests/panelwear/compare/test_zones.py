@@ -9,10 +9,11 @@ import pytest
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.level_fit import level_fit
 from panelwear.compare.mirror import NATIVE_PERCENT
-from panelwear.compare.quadruples import quadruples, zone_steps
+from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import zones_alone
 from panelwear.figures.evidence import evidence_of
 from panelwear.figures.fillings import Filling
+from panelwear.figures.quadruples import quadruples
 from panelwear.readings.marks import Mark
 from panelwear.readings.nulls import Null
 from panelwear.uncertainty.meter import MeterTerms
