@@ -27,8 +27,8 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.folder import checkpoint
     from panelwear.folder.panel import load_panel
     from panelwear.folder.probe_settings import load_probe_settings
-    from panelwear.run import plan as session
     from panelwear.run.opening import settings_with
+    from panelwear.run.plan import plan_steps, run_plan
 
     panel = load_panel(arguments.directory)
     found = checkpoint.find(arguments.directory, None)
@@ -52,7 +52,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.no_probe or "link" not in before:
         settings = replace(settings, link="")
     known = tuple((key, value) for key, value in record.get("known_cd_m2", []))
-    plan = session.plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"], known)
+    plan = plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"], known)
     if len(plan.steps) != record["steps"]:
         raise UsageError(
             f"{found.name}: the sequence now makes {len(plan.steps)} steps, the session began with {record['steps']}; "
@@ -60,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
         )
     plan = replace(plan, warm_up_minutes=record.get("warm_up_minutes"))
     arguments.hours, arguments.cycles = found.hours, None
-    print_summary(plan, session.run_plan(plan, arguments, resume=True))
+    print_summary(plan, run_plan(plan, arguments, resume=True))
     return 0
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from panelwear.colorimetry.correction import Correction, load_correction
@@ -100,7 +101,7 @@ def _evidence(
         offsets=offsets_of(s for s in sessions if s["number"] in there),
         fillings=fillings_of(rows, facts),
         notes=notes,
-        remarks=_remarks(found, notes),
+        remarks=partial(_remarks, found, notes),
         circumstances=replace(circumstances, flagged=flagged_of(table)),
         marks=tuple(store.read(marks, Mark)) if marks.exists() else (),
         matches=tuple(store.read(matches, Null)) if matches.exists() else (),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -23,8 +23,11 @@ class RecordFacts:
     """By zone; only zones or strips that do not fill the aperture."""
     notes: tuple[str, ...] = ()
     """What a person should know of the correction matrix."""
-    remarks: tuple[str, ...] = ()
-    """Of the checkpoint's files, matrix included: amended, changed after closing, still open."""
+    remarks: Callable[[], tuple[str, ...]] = tuple
+    """Of the checkpoint's files, matrix included: amended, changed after closing, still open.
+
+    A function, as every file of a closed checkpoint is digested for it, photographs too.
+    """
     circumstances: Circumstances = field(default_factory=Circumstances)
     marks: tuple[Mark, ...] = ()
     """What the eye found."""

@@ -148,7 +148,7 @@ def write_report(panel_dir: Path, out: Path | None = None) -> Path:
         raise StorageFault(f"{target.parent}: cannot be made ({error.strerror})") from None
     write_whole(
         target,
-        html_of(report_of(inputs, raw, [sentence for c in checkpoints for sentence in c.record.remarks])).encode(
+        html_of(report_of(inputs, raw, [sentence for c in checkpoints for sentence in c.record.remarks()])).encode(
             "utf-8"
         ),
     )

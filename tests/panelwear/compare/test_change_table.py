@@ -11,15 +11,15 @@ from tests.panelwear.figures.handmade import Bench
 
 def blacks(*lights, floor_cd_m2=0.01, screen_off=None, seed=1):
     """Return the row of black between checkpoints that read these luminances; probes are trusted from the floor on."""
-    evidences = []
+    both = []
     for i, light in enumerate(lights):
         bench = Bench(seed + i, dark_noise=0.0002)
         bench.put()
         bench.read("field/centre/grey/c0/full", "black", light, n=8)
         if screen_off is not None and screen_off[i] is not None:
             bench.read("field/centre/grey/c0/full", "screen-off", screen_off[i], n=8)
-        evidences.append(evidence_of(bench.table(), NOTHING, None, floor_cd_m2))
-    (row,) = [r for r in change_table(pair(*evidences), SAME) if r.name == "black"]
+        both.append(evidence_of(bench.table(), NOTHING, None, floor_cd_m2))
+    (row,) = [r for r in change_table(pair(*both), SAME) if r.name == "black"]
     return row
 
 

@@ -294,7 +294,7 @@ def test_a_matrix_that_was_changed_since_is_remarked(tmp_path: Path) -> None:
 
 
 def remarks_of(made: Path) -> tuple[str, ...]:
-    return tuple(sentence for one in load_evidence(made) for sentence in one.record.remarks)
+    return tuple(sentence for one in load_evidence(made) for sentence in one.record.remarks())
 
 
 def cut_by(*cycles: int | None, last: dict[str, str], **facts: str) -> tuple[tuple[float, str], ...]:
