@@ -50,14 +50,13 @@ def _panel(arguments: argparse.Namespace) -> tuple[PanelFacts, str]:
     if arguments.panel is not None and arguments.size is not None:
         raise UsageError("--panel and --size exclude each other; a panel folder states its own pixels")
     if arguments.panel is not None:
-        from dataclasses import replace
-
         from panelwear.folder.panel import load_panel
-        from panelwear.folder.probe_settings import load_probe_settings
+        from panelwear.folder.probe_settings import facts_for, load_probe_settings
 
         panel, probe = load_panel(arguments.panel), load_probe_settings(arguments.panel)
-        facts = replace(panel.facts(), peak_cd_m2=panel.peak_cd_m2, aperture_mm=probe.aperture_mm)
-        return facts, f"panel '{panel.name}' of {arguments.panel}, probe aperture {probe.aperture_mm:g} mm"
+        return facts_for(
+            panel, probe
+        ), f"panel '{panel.name}' of {arguments.panel}, probe aperture {probe.aperture_mm:g} mm"
     if arguments.size is None:
         return _nominal(1920, 1080)
     parts = str(arguments.size).lower().split("x")

@@ -17,7 +17,7 @@ from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
 from panelwear.folder import amendments, checkpoint
 from panelwear.folder.checkpoint import Checkpoint
 from panelwear.folder.panel import load_panel
-from panelwear.folder.probe_settings import ProbeSettings, load_probe_settings
+from panelwear.folder.probe_settings import ProbeSettings, facts_for, load_probe_settings
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark
@@ -42,7 +42,7 @@ def load_evidence(panel_dir: Path, sessions: Mapping[str, int] | None = None) ->
         StorageFault: the folder is no panel folder.
     """
     settings = load_probe_settings(panel_dir)
-    facts = replace(load_panel(panel_dir).facts(), aperture_mm=settings.aperture_mm)
+    facts = facts_for(load_panel(panel_dir), settings)
     matrix = load_correction(panel_dir / settings.correction) if settings.correction else None
     there = checkpoint.all_of(panel_dir)
     known = [circumstances_of(c.record, c.name) for c in there]

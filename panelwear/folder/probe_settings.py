@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault
+from panelwear.folder.panel import Panel
 from panelwear.folder.toml_file import load_toml
 from probe_io.toml_reader import Table
+from sequences.model import PanelFacts
+
+KnownLuminances = tuple[tuple[str, float], ...]
+"""Patch keys with their luminance in cd/m² as read last time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,3 +67,10 @@ def load_probe_settings(directory: Path) -> ProbeSettings:
     """Read ``probe.toml`` of a panel folder; defaults when there is none."""
     path = directory / "probe.toml"
     return parse_probe(load_toml(path)) if path.exists() else ProbeSettings()
+
+
+def facts_for(panel: Panel, settings: ProbeSettings, known_cd_m2: KnownLuminances = ()) -> PanelFacts:
+    """Return what a sequence, and the figures of its readings, must know of panel and probe."""
+    return replace(
+        panel.facts(), aperture_mm=settings.aperture_mm, peak_cd_m2=panel.peak_cd_m2, known_cd_m2=known_cd_m2
+    )

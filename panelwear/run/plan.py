@@ -13,15 +13,12 @@ from panelwear.errors import FileFault, StorageFault, UsageError
 
 if TYPE_CHECKING:
     from panelwear.folder.panel import Panel
-    from panelwear.folder.probe_settings import ProbeSettings
+    from panelwear.folder.probe_settings import KnownLuminances, ProbeSettings
     from panelwear.panel.resolve import LevelResolver
     from panelwear.run.session import Job, Outcome
     from panelwear.screen.bench import Bench
     from sequences.model import PanelFacts, Step
     from sequences.schema import Sequence as SequenceFile
-
-Known = tuple[tuple[str, float], ...]
-"""Patch keys with their luminance as read last time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,14 +55,7 @@ def _resolver(panel: Panel) -> LevelResolver:
     return resolver
 
 
-def facts_for(panel: Panel, settings: ProbeSettings, known_cd_m2: Known = ()) -> PanelFacts:
-    """Return what a sequence must know of panel and probe."""
-    return replace(
-        panel.facts(), aperture_mm=settings.aperture_mm, peak_cd_m2=panel.peak_cd_m2, known_cd_m2=known_cd_m2
-    )
-
-
-def known_loading(panel: Panel) -> Known:
+def known_loading(panel: Panel) -> KnownLuminances:
     """Collect the luminances of the loading patches of the last checkpoint, so that they can go from dim to bright."""
     from panelwear.folder import checkpoint
 
@@ -79,8 +69,11 @@ def known_loading(panel: Panel) -> Known:
     return ()
 
 
-def plan_steps(panel: Panel, settings: ProbeSettings, source: Path, seed: int, known_cd_m2: Known = ()) -> Plan:
+def plan_steps(
+    panel: Panel, settings: ProbeSettings, source: Path, seed: int, known_cd_m2: KnownLuminances = ()
+) -> Plan:
     """Read and expand a sequence for a panel; faults come as ``FileFault``."""
+    from panelwear.folder.probe_settings import facts_for
     from panelwear.panel.resolve import check_reach
     from sequences import errors, expand, reader
     from sequences.model import Read
