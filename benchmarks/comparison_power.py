@@ -22,8 +22,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
+from benchmarks.support.colour_library import uv_1960_at
 from panelwear.colorimetry.basic import XYZ_of_xyY
-from panelwear.colorimetry.cct import cct_duv, uv_1960_at
+from panelwear.colorimetry.cct import cct_duv
 from panelwear.compare.change_table import Row, change_table
 from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.pairing import paired

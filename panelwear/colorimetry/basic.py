@@ -9,7 +9,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from panelwear.colorimetry.library import colour_science
 from panelwear.colorimetry.transfer import pq_signal
 
 Real = NDArray[np.float64]
@@ -72,9 +71,32 @@ def lab_of(XYZ: ArrayLike, white_XYZ: ArrayLike) -> Real:
 
 
 def delta_e_2000(lab: ArrayLike, other: ArrayLike) -> Real:
-    """Return the CIEDE2000 colour difference of two L*, a*, b* (ISO/CIE 11664-6)."""
-    found = colour_science().difference.delta_E_CIE2000(np.asarray(lab), np.asarray(other))
-    return np.asarray(found, dtype=np.float64)
+    """Return the CIEDE2000 colour difference of two L*, a*, b* ``(..., 3)`` (ISO/CIE 11664-6; Sharma 2005)."""
+    (L1, a1, b1), (L2, a2, b2) = (np.moveaxis(np.asarray(c, dtype=np.float64), -1, 0) for c in (lab, other))
+    stretch = 1.5 - 0.5 * _share_of_25_to_7(0.5 * (np.hypot(a1, b1) + np.hypot(a2, b2)))
+    C1, C2 = np.hypot(stretch * a1, b1), np.hypot(stretch * a2, b2)
+    h1, h2 = (np.degrees(np.arctan2(b, stretch * a)) % 360 for a, b in ((a1, b1), (a2, b2)))
+    grey = C1 * C2 == 0
+    # The shorter way round the hue circle; a grey has no hue of its own.
+    turn = np.where(grey, 0.0, (h2 - h1 + 180) % 360 - 180)
+    turn = np.where(~grey & (turn == -180) & (h2 > h1), 180.0, turn)
+    around = np.where(np.abs(h1 - h2) > 180, np.where(h1 + h2 < 360, 360.0, -360.0), 0.0)
+    hue = np.where(grey, h1 + h2, (h1 + h2 + around) / 2)
+    dL, dC, dH = L2 - L1, C2 - C1, 2 * np.sqrt(C1 * C2) * np.sin(np.radians(turn / 2))
+    L, C = (L1 + L2) / 2, (C1 + C2) / 2
+    T = 1 + sum(w * np.cos(np.radians(n * hue + at)) for w, n, at in _HUE_WAVES)
+    rotation = -2 * _share_of_25_to_7(C) * np.sin(np.radians(60 * np.exp(-(((hue - 275) / 25) ** 2))))
+    lightness = dL / (1 + 0.015 * (L - 50) ** 2 / np.sqrt(20 + (L - 50) ** 2))
+    c, h = dC / (1 + 0.045 * C), dH / (1 + 0.015 * C * T)
+    return np.asarray(np.sqrt(lightness**2 + c**2 + h**2 + rotation * c * h), dtype=np.float64)
+
+
+_HUE_WAVES = ((-0.17, 1, -30.0), (0.24, 2, 0.0), (0.32, 3, 6.0), (-0.20, 4, -63.0))
+"""Weight, multiple of the hue and offset in degrees of the terms of T in CIEDE2000."""
+
+
+def _share_of_25_to_7(chroma: Real) -> Real:
+    return np.sqrt(chroma**7 / (chroma**7 + 25.0**7))
 
 
 def delta_e_itp(XYZ: ArrayLike, other: ArrayLike) -> Real:

@@ -1,24 +1,38 @@
-"""Correlated colour temperature and Duv, by the method of Ohno 2013 as colour-science has it.
+"""Correlated colour temperature and Duv by the method of Ohno 2013 (Leukos 10, 47-55), on a stored Planckian locus.
 
 Guarded, because that method answers black with 147,978 K and a green primary with 6,064 K: there is no colour
 temperature below the probe's floor, nor further than 0.05 from the Planckian locus (CIE 15), nor out of 1,000 to
 100,000 K.
+
+The locus stands in ``planckian-locus.npy``, as colour-science works it out (``benchmarks/planckian_locus.py`` writes
+it, a test holds them together): importing that library takes longer than a whole comparison, and a run would have
+to wait for it before the screen is up.
 """
 
 from __future__ import annotations
 
-import warnings
+from functools import cache
+from importlib.resources import files
 
 import numpy as np
 from numpy.typing import ArrayLike
 
 from panelwear.colorimetry.basic import Real
-from panelwear.colorimetry.library import colour_science
 
 DUV_LIMIT = 0.05
 """Largest |Duv| at which CIE 15 lets a colour temperature be stated."""
 CCT_LIMITS_K = (1000.0, 100000.0)
 """Ends of the table the method searches: at an end it answers the end, as for a saturated red."""
+TRIANGULAR_BELOW = 0.002
+"""Below this |Duv| the triangular solution is the better one, above it the parabolic (Ohno 2013)."""
+LOCUS = "planckian-locus.npy"
+"""``(n, 3)``: temperature in K, rising by about 0.1 %, and CIE 1960 u, v of Planck's law there."""
+
+
+@cache
+def _locus() -> Real:
+    with files("panelwear.colorimetry").joinpath(LOCUS).open("rb") as file:
+        return np.asarray(np.load(file), dtype=np.float64)
 
 
 def uv_1960_of(XYZ: ArrayLike) -> Real:
@@ -36,15 +50,36 @@ def cct_duv_of_uv(uv: ArrayLike) -> Real:
     found = np.full(points.shape, np.nan)
     usable = np.isfinite(points).all(axis=1) & (points > 0).all(axis=1)
     if usable.any():
-        colour = colour_science()
-        with warnings.catch_warnings():
-            # It warns of colours far from the locus; those come out as nan below.
-            warnings.simplefilter("ignore")
-            answer = colour.temperature.uv_to_CCT_Ohno2013(points[usable])
-        found[usable] = np.reshape(answer, (-1, 2))
+        # Colours far from the locus have no solution; they come out as nan.
+        with np.errstate(invalid="ignore", divide="ignore"):
+            found[usable] = _ohno_2013(points[usable])
     stated = (np.abs(found[:, 1]) <= DUV_LIMIT) & (found[:, 0] > CCT_LIMITS_K[0]) & (found[:, 0] < CCT_LIMITS_K[1])
     found[~stated] = np.nan
     return found.reshape(given.shape)
+
+
+def _ohno_2013(points: Real) -> Real:
+    """Return CCT and Duv ``(n, 2)`` of u, v ``(n, 2)`` from the nearest point of the locus and its two neighbours."""
+    locus = _locus()
+    u, v = points.T
+    near = np.array([np.argmin(np.hypot(locus[:, 1] - a, locus[:, 2] - b)) for a, b in points])
+    near = np.clip(near, 1, len(locus) - 2)
+    (T0, u0, v0), (T1, u1, v1), (T2, u2, v2) = (locus[near + step].T for step in (-1, 0, 1))
+    d0, d1, d2 = (np.hypot(u - a, v - b) for a, b in ((u0, v0), (u1, v1), (u2, v2)))
+    # Triangular: the foot of the perpendicular on the chord of the neighbours.
+    chord = np.hypot(u2 - u0, v2 - v0)
+    along = (d0**2 - d2**2 + chord**2) / (2 * chord)
+    side = np.sign(v - (v0 + (v2 - v0) * (along / chord)))
+    T_triangular, duv_triangular = T0 + (T2 - T0) * (along / chord), (d0**2 - along**2) ** 0.5 * side
+    # Parabolic: the lowest point of the parabola through the three distances.
+    product = (T2 - T1) * (T0 - T2) * (T1 - T0)
+    a = (T0 * (d2 - d1) + T1 * (d0 - d2) + T2 * (d1 - d0)) / product
+    b = -(T0**2 * (d2 - d1) + T1**2 * (d0 - d2) + T2**2 * (d1 - d0)) / product
+    c = -(d0 * (T2 - T1) * T1 * T2 + d1 * (T0 - T2) * T0 * T2 + d2 * (T1 - T0) * T0 * T1) / product
+    T_parabolic = -b / (2 * a)
+    duv_parabolic = (a * T_parabolic**2 + b * T_parabolic + c) * side
+    far = np.abs(duv_triangular) >= TRIANGULAR_BELOW
+    return np.column_stack([np.where(far, T_parabolic, T_triangular), np.where(far, duv_parabolic, duv_triangular)])
 
 
 def cct_duv(XYZ: ArrayLike, floor_cd_m2: float = 0.0) -> Real:
@@ -59,20 +94,9 @@ def cct_duv(XYZ: ArrayLike, floor_cd_m2: float = 0.0) -> Real:
 
 
 def cct_duv_one(X: float, Y: float, Z: float, floor_cd_m2: float = 0.0) -> tuple[float, float] | None:
-    """Return CCT in K and Duv of one reading, or ``None`` where it has none; about 1 ms once ``warm`` was called."""
+    """Return CCT in K and Duv of one reading, or ``None`` where it has none; about 0.2 ms."""
     cct_K, duv = cct_duv([[X, Y, Z]], floor_cd_m2)[0]
     return (float(cct_K), float(duv)) if np.isfinite(cct_K) else None
-
-
-def warm() -> None:
-    """Import the library and build its table, so that the first reading of a run does not wait for it."""
-    cct_duv([[95.0, 100.0, 109.0]])
-
-
-def uv_1960_at(cct_K: ArrayLike, duv: ArrayLike) -> Real:
-    """Return CIE 1960 u, v as ``(n, 2)`` at a colour temperature and Duv (inverse of Ohno 2013)."""
-    pairs = np.column_stack([np.atleast_1d(np.asarray(cct_K, float)), np.atleast_1d(np.asarray(duv, float))])
-    return np.asarray(colour_science().temperature.CCT_to_uv_Ohno2013(pairs), dtype=np.float64).reshape(-1, 2)
 
 
 def mired(cct_K: float) -> float:

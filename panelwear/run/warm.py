@@ -11,9 +11,6 @@ MODULES = ("aperture", "edges", "locate", "measured", "noise", "placement", "rea
 
 
 def warm() -> None:
-    """Import them and build the colour tables; about 3 s the first time, nothing after that."""
-    from panelwear.colorimetry import cct
-
+    """Import them; about 1 s the first time, nothing after that."""
     for name in (*LIBRARIES, *(f"panelwear.panel.{module}" for module in MODULES)):
         importlib.import_module(name)
-    cct.warm()

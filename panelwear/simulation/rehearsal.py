@@ -111,11 +111,9 @@ def rehearse(
         say: called with one line a checkpoint.
         on_progress: called with the hours and the progress of the present checkpoint.
     """
-    from panelwear.colorimetry import cct
     from panelwear.folder.lock import hold
     from panelwear.simulation.bench import VirtualBenchClock, off_screen
 
-    cct.warm()
     panel = SimulatedPanel(HARBOUR_DESK_PANEL)
     clock = VirtualBenchClock(BEGAN)
     done: list[Rehearsed] = []

@@ -20,7 +20,6 @@ DRAWS = {
         "panel = Panel(Path(), 'harbour-desk', 320, 200, (320.0, 200.0), 60.0, 600.0); "
         "write_map(Path('map.png'), panel, 'title', (), ())"
     ),
-    "comparison": "from panelwear.colorimetry.library import colour_science; colour_science()",
 }
 TELL = "; import matplotlib, os; print(matplotlib.get_cachedir() == os.environ.get('MPLCONFIGDIR'))"
 

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from benchmarks.support.colour_library import colour_science
 from panelwear.colorimetry.basic import (
     XYZ_of_xyY,
     delta_e_2000,
@@ -15,11 +16,11 @@ from panelwear.colorimetry.basic import (
     uv_prime_of_xy,
     xy_of,
 )
-from panelwear.colorimetry.library import colour_science
 from panelwear.colorimetry.transfer import pq_signal
 from tests.references import value, values
 
 positive = st.floats(1e-3, 1e4)
+labs = st.tuples(st.floats(0, 100), st.floats(-120, 120), st.floats(-120, 120))
 
 
 @pytest.mark.parametrize("record", values("UCS-"), ids=lambda r: r["id"])
@@ -66,6 +67,12 @@ def test_lightness_meets_iso_11664_4(identifier):
 def test_colour_difference_meets_the_34_pairs_of_sharma_2005(record):
     found = delta_e_2000(record["inputs"]["Lab1"], record["inputs"]["Lab2"])
     assert found == pytest.approx(record["expected"], abs=record["tolerance"])
+
+
+@given(labs, labs)
+def test_colour_difference_agrees_with_colour_science_for_all_colours(first, second):
+    theirs = float(colour_science().difference.delta_E_CIE2000(np.array(first), np.array(second)))
+    assert float(delta_e_2000(first, second)) == pytest.approx(theirs, rel=1e-9, abs=1e-9)
 
 
 @given(st.tuples(positive, positive, positive), st.tuples(positive, positive, positive))

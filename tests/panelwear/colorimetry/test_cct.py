@@ -1,13 +1,26 @@
 """Correlated colour temperature against CIE illuminants, the Planckian locus and McCamy's formula."""
 
 import math
+from importlib.resources import files
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from benchmarks.planckian_locus import locus_of_the_library
+from benchmarks.support.colour_library import colour_science, uv_1960_at
 from panelwear.colorimetry.basic import XYZ_of_xyY
-from panelwear.colorimetry.cct import cct_duv, cct_duv_of_uv, cct_duv_one, mired, uv_1960_at, uv_1960_of, warm
-from panelwear.colorimetry.library import colour_science
+from panelwear.colorimetry.cct import (
+    CCT_LIMITS_K,
+    DUV_LIMIT,
+    LOCUS,
+    cct_duv,
+    cct_duv_of_uv,
+    cct_duv_one,
+    mired,
+    uv_1960_of,
+)
 from tests.references import value, values
 
 
@@ -54,6 +67,21 @@ def test_forward_and_inverse_agree_off_the_locus(record):
     assert of_xy(xy) == pytest.approx([inputs["CCT"], inputs["Duv"]], abs=1.0)
 
 
+def test_the_stored_locus_is_the_one_of_colour_science():
+    assert np.load(files("panelwear.colorimetry").joinpath(LOCUS)) == pytest.approx(locus_of_the_library(), abs=1e-12)
+
+
+@given(st.floats(1100, 60000), st.floats(-0.045, 0.045))
+def test_temperature_and_distance_are_those_of_colour_science_everywhere(cct_K, duv):
+    uv = uv_1960_at(cct_K, duv)[0]
+    theirs = colour_science().temperature.uv_to_CCT_Ohno2013(uv)
+    ours = cct_duv_of_uv(uv)
+    if np.isfinite(ours).all():
+        assert ours == pytest.approx(theirs, rel=1e-9, abs=1e-9)
+    else:
+        assert abs(theirs[1]) > DUV_LIMIT or not CCT_LIMITS_K[0] < theirs[0] < CCT_LIMITS_K[1]
+
+
 def test_mccamys_formula_agrees_within_two_kelvin_at_d65():
     record = value("MCCAMY-D65")
     x, y = record["inputs"]["xy"]
@@ -72,7 +100,6 @@ def test_black_a_dim_reading_a_primary_and_a_missing_reading_have_no_colour_temp
 
 
 def test_one_row_agrees_with_the_batch_and_black_gives_none():
-    warm()
     assert cct_duv_one(0.0, 0.0, 0.0) is None
     cct_K, duv = cct_duv_one(95.0, 100.0, 109.0)
     assert [cct_K, duv] == list(cct_duv([[95.0, 100.0, 109.0]])[0])

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
-from panelwear.colorimetry.library import colour_science
+from benchmarks.support.colour_library import colour_science
 from panelwear.report.content import (
     Area,
     Axis,

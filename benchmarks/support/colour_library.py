@@ -1,4 +1,4 @@
-"""colour-science, brought in once and kept from changing anything else in the program."""
+"""colour-science, the reference that our own colour arithmetic is held against, kept from changing anything else."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from functools import cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from panelwear.plotting import make_ready
 
@@ -34,6 +35,12 @@ def _import_once() -> Any:
 
 
 def colour_science() -> Any:
-    """Return the ``colour`` module; the first call takes about 1.5 s, so make it during warm-up, never at start."""
+    """Return the ``colour`` module; the first call takes about 1.5 s."""
     with _IMPORT_LOCK:
         return _import_once()
+
+
+def uv_1960_at(cct_K: ArrayLike, duv: ArrayLike) -> NDArray[np.float64]:
+    """Return CIE 1960 u, v as ``(n, 2)`` at a colour temperature and Duv (inverse of Ohno 2013)."""
+    pairs = np.column_stack([np.atleast_1d(np.asarray(cct_K, float)), np.atleast_1d(np.asarray(duv, float))])
+    return np.asarray(colour_science().temperature.CCT_to_uv_Ohno2013(pairs), dtype=np.float64).reshape(-1, 2)
