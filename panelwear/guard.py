@@ -1,4 +1,4 @@
-"""A guard against somebody else's top-level packages called ``patterns``, ``sequences`` or ``probe_io``."""
+"""A guard against somebody else's top-level packages under the names of ours, such as ``patterns``."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 
 from panelwear.errors import UsageError
 
-OWN = {"patterns": "frame.py", "sequences": "model.py", "probe_io": "reading.py"}
+OWN = {"groundwork": "clock.py", "patterns": "frame.py", "sequences": "model.py", "probe_io": "reading.py"}
 """Our sibling packages, and a file each must hold."""
 
 

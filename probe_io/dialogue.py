@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import time
 
+from groundwork.clock import Clock
 from probe_io.checksum import CHECKSUMS
-from probe_io.clock import ProbeClock
 from probe_io.errors import BadReply, NoReply
 from probe_io.instrument import Instrument
 from probe_io.link import Link
@@ -25,7 +25,7 @@ STALE_QUIET_S = 0.05
 class Dialogue:
     """One instrument on one link."""
 
-    def __init__(self, link: Link, instrument: Instrument, clock: ProbeClock) -> None:
+    def __init__(self, link: Link, instrument: Instrument, clock: Clock) -> None:
         self._link = link
         self._instrument = instrument
         self._line = instrument.line

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from probe_io.clock import ProbeClock, SystemClock
+from groundwork.clock import Clock, RealClock
 from probe_io.quantities import UNITS, tristimulus
 from probe_io.reading import Idle, ProbeIdentity, Reading
 
@@ -105,10 +105,10 @@ def _number(word: str) -> float:
 class KeyboardProbe:
     """A probe whose readings are typed in; each is shown back and kept, or typed again, before it is stored."""
 
-    def __init__(self, ask: Callable[[str], str], *, unit: str = "cd/m2", clock: ProbeClock | None = None) -> None:
+    def __init__(self, ask: Callable[[str], str], *, unit: str = "cd/m2", clock: Clock | None = None) -> None:
         self._ask = ask
         self._factor = UNITS[unit]
-        self._clock = clock or SystemClock()
+        self._clock = clock or RealClock()
         self._usual = ""
 
     def open(self) -> ProbeIdentity:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 
-from probe_io.clock import ProbeClock
+from groundwork.clock import Clock
 from probe_io.errors import CannotOpen
 from probe_io.instrument import Instrument
 from probe_io.instrument_file import find
@@ -34,7 +34,7 @@ class SimulatedProbe(SerialProbe):
         *,
         faults: tuple[Fault, ...] = (),
         dwell: bool = True,
-        clock: ProbeClock | None = None,
+        clock: Clock | None = None,
         settings: Mapping[str, float | str] | None = None,
         record: Record | None = None,
     ) -> None:
@@ -78,7 +78,7 @@ def open_probe(
     source: LightSource | None = None,
     dwell: bool = True,
     faults: tuple[Fault, ...] = (),
-    clock: ProbeClock | None = None,
+    clock: Clock | None = None,
     settings: Mapping[str, float | str] | None = None,
     record: Record | None = None,
 ) -> Probe:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from probe_io.clock import ProbeClock, SystemClock
+from groundwork.clock import Clock, RealClock
 from probe_io.dialogue import Dialogue
 from probe_io.errors import BadReply, InstrumentStopped, LinkError, NoReply, ProbeError, WrongIdentity
 from probe_io.instrument import Exchange, Instrument
@@ -44,13 +44,13 @@ class SerialProbe:
         instrument: Instrument,
         url: str,
         *,
-        clock: ProbeClock | None = None,
+        clock: Clock | None = None,
         settings: Mapping[str, float | str] | None = None,
         record: Record | None = None,
     ) -> None:
         self.instrument = instrument
         self.url = url
-        self._clock = clock or SystemClock()
+        self._clock = clock or RealClock()
         self._settings = checked_settings(instrument, settings or {})
         self._record = record
         self._identity: ProbeIdentity | None = None
@@ -298,7 +298,7 @@ class SerialProbe:
 
     @staticmethod
     def _real_s() -> float:
-        return SystemClock().monotonic_s()
+        return RealClock().monotonic_s()
 
     def _error(self, reply: str, requested_at_s: float) -> _Answer | None:
         for error in self.instrument.errors:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-PACKAGES = ("patterns", "probe_io", "sequences", "panelwear")
+PACKAGES = ("groundwork", "patterns", "probe_io", "sequences", "panelwear")
 WITHOUT_EFFECTS = ("panelwear/compare", "panelwear/panel", "panelwear/uncertainty", "panelwear/figures/each")
 EFFECTS = {"os", "pathlib", "time", "subprocess", "socket", "threading", "shutil", "tempfile", "glob"}
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from groundwork.clock import Clock
 from panelwear.byeye.choice import PairChoice
 from panelwear.byeye.mix import Response, correction_frame
 from panelwear.byeye.nulling import Nulling
 from panelwear.byeye.quest import Quest
-from panelwear.clock import Clock
 from panelwear.errors import Stopped, UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent
 from patterns.frame import Frame, Rect

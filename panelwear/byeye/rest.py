@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelwear.clock import Clock
+from groundwork.clock import Clock
 from panelwear.errors import Stopped
 from panelwear.screen.contract import Card, Screen
 from patterns import build

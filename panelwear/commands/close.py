@@ -20,7 +20,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Close, or add an amendment."""
-    from panelwear.clock import RealClock
+    from groundwork.clock import RealClock
     from panelwear.folder import amendments, checkpoint
     from panelwear.folder.lock import hold
 

@@ -123,7 +123,7 @@ def _sequence(name: str, panel: Panel) -> tuple[bytes, tuple[Step, ...]]:
 
 
 def _checkpoint(arguments: argparse.Namespace, panel: Panel, bench: Bench) -> Checkpoint:
-    from panelwear.clock import local_now
+    from groundwork.clock import local_now
     from panelwear.folder import checkpoint
 
     now = local_now(bench.clock)

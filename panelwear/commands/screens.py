@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from panelwear.errors import ScreenFault, Stopped
 
 if TYPE_CHECKING:
-    from panelwear.clock import Clock
+    from groundwork.clock import Clock
     from panelwear.screen.monitors import Monitor
     from panelwear.screen.person import ScreenOperator
     from panelwear.screen.prove import Comparison
@@ -53,7 +53,7 @@ def table(monitors: list[Monitor]) -> str:
 
 
 def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
-    from panelwear.clock import RealClock
+    from groundwork.clock import RealClock
     from panelwear.screen.caution import reading_ground
     from panelwear.screen.person import ScreenOperator
     from panelwear.screen.prove import UNSEEN, check_page

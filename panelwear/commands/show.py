@@ -67,7 +67,7 @@ def _list() -> int:
 
 
 def _show(arguments: argparse.Namespace) -> int:
-    from panelwear.clock import RealClock
+    from groundwork.clock import RealClock
     from panelwear.screen.terminal import Terminal
     from panelwear.screen.window import open_screen
 
@@ -95,8 +95,8 @@ def _show(arguments: argparse.Namespace) -> int:
 
 
 def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: argparse.Namespace) -> None:
+    from groundwork.clock import RealClock
     from panelwear.cautions import LIGHT
-    from panelwear.clock import RealClock
     from panelwear.screen.caution import needs_caution, reading_ground
     from panelwear.screen.hold import hold
     from panelwear.screen.person import ScreenOperator

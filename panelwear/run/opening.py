@@ -9,8 +9,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from groundwork.clock import RealClock
 from panelwear.atomic import write_whole
-from panelwear.clock import RealClock
 from panelwear.errors import ScreenFault, UsageError
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings

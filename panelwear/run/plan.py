@@ -173,7 +173,7 @@ def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
 
 def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False) -> Outcome:
     """Open screen and probe, say the cautions, run the session (or go on with it)."""
-    from panelwear.clock import RealClock, local_now
+    from groundwork.clock import RealClock, local_now
     from panelwear.folder import checkpoint
     from panelwear.folder.lock import hold
     from panelwear.probe_border import probe_errors

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from panelwear.clock import Clock
+from groundwork.clock import Clock
 from panelwear.screen.contract import Screen
 from panelwear.screen.operator import Awaited, Operator
 from probe_io.reading import Probe

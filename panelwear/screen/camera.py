@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from panelwear.clock import Clock
+from groundwork.clock import Clock
 from panelwear.screen.contract import Card, Screen
 from panelwear.screen.hold import SLICE_S, Held, hold
 from panelwear.screen.person import goes_on, stop_if_asked

@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 
-from panelwear.clock import Clock
+from groundwork.clock import Clock
 from panelwear.errors import ScreenFault, Stopped
 from panelwear.screen.contract import Card, FrameNote, ScreenEvent, ScreenFacts, Shown
 from patterns.frame import BLACK, Frame, Picture, Rect

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from panelwear.clock import Clock
+from groundwork.clock import Clock
 from panelwear.errors import Stopped
 from panelwear.screen.contract import Card, Screen, ScreenEvent
 from patterns.frame import Codes, Frame

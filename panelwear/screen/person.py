@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from panelwear.clock import Clock, RealClock
+from groundwork.clock import Clock, RealClock
 from panelwear.errors import Stopped, UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent
 from panelwear.screen.corner import far_corner

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from panelwear.clock import Clock
+from groundwork.clock import Clock
 from panelwear.errors import ScreenFault, Stopped
 from panelwear.screen.bands import MANY_FILLS, blank
 from panelwear.screen.card import draw_card, draw_outline

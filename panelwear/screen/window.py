@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from typing import Any
 
-from panelwear.clock import Clock
+from groundwork.clock import Clock
 from panelwear.errors import ScreenFault
 from panelwear.screen import driver
 from panelwear.screen.card import forget_fonts

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.screen.contract import Card, Screen, ScreenEvent, Shown
 from patterns.frame import Frame, Picture
 
@@ -36,6 +36,10 @@ class StampClock:
     def monotonic_s(self) -> float:
         """Virtual seconds."""
         return self._clock.monotonic_s()
+
+    def utc(self) -> datetime:
+        """Virtual wall-clock time."""
+        return self._clock.utc()
 
     def sleep(self, seconds: float) -> None:
         """Jump ahead."""

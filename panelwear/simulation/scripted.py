@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Protocol
 
-from panelwear.clock import Clock
+from groundwork.clock import Clock
 from panelwear.errors import UsageError
 from panelwear.screen.operator import Progress, Question
 from sequences.model import Place

@@ -10,10 +10,10 @@ from random import Random
 
 import numpy as np
 
+from groundwork.clock import Clock, VirtualClock
 from panelwear.byeye.fields import Fields
 from panelwear.byeye.look_session import LookJob, LookSession
 from panelwear.byeye.views import Stop
-from panelwear.clock import Clock, VirtualClock
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
 from panelwear.panel.assumed import assumed_response

@@ -4,9 +4,9 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+from groundwork.clock import VirtualClock
 from panelwear.byeye.retention_check import stop_at
 from panelwear.byeye.views import Target
-from panelwear.clock import VirtualClock
 from panelwear.readings import records, store
 from panelwear.readings.marks import Mark
 from panelwear.readings.nulls import Null

@@ -7,11 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 import pytest
 
+from groundwork.clock import VirtualClock
 from panelwear.byeye.choice import ChoicePlan, PairChoice
 from panelwear.byeye.measure import Measuring
 from panelwear.byeye.nulling import Nulling, Plan
 from panelwear.byeye.quest import Quest, QuestPlan
-from panelwear.clock import VirtualClock
 from panelwear.screen.contract import Card
 from panelwear.screen.fake import FakeScreen
 from patterns import build

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from groundwork.clock import VirtualClock
 from panelwear.byeye.preparation import EYES, ask_person, known_response, say_cautions
 from panelwear.cautions import CAUTIONS
-from panelwear.clock import VirtualClock
 from panelwear.folder import checkpoint
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.response import ASSUMED, MEASURED

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
 from panelwear.folder.probe_settings import load_probe_settings

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 
 import numpy as np
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.readings.row import Row
 from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.errors import ProbeFault, Stopped
 from panelwear.readings.row import Row
 from panelwear.readings.store import Store

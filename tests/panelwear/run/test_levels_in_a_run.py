@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.folder import checkpoint
 from panelwear.panel.placement import placement_from_json
 from panelwear.panel.response import response_from_json

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from groundwork.clock import VirtualClock
 from panelwear.cli import main
-from panelwear.clock import VirtualClock
 from panelwear.errors import ScreenFault, UsageError
 from panelwear.folder.panel import Panel, load_panel
 from panelwear.folder.probe_settings import ProbeSettings, load_probe_settings

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.folder import checkpoint
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver

@@ -13,7 +13,7 @@ import sys
 from typing import Any
 
 import patterns
-from panelwear.clock import RealClock
+from groundwork.clock import RealClock
 from panelwear.errors import PanelwearError
 from panelwear.screen.contract import Card
 from panelwear.screen.terminal import Terminal

@@ -4,7 +4,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.errors import Stopped
 from panelwear.screen.camera import Slate, for_camera, photo_name
 from panelwear.screen.fake import FakeScreen

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.errors import ScreenFault, Stopped
 from panelwear.screen.contract import Card, Screen, ScreenEvent
 from panelwear.screen.fake import CARD_CODE, FakeScreen

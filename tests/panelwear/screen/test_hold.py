@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 import patterns
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.errors import Stopped
 from panelwear.screen.caution import is_bright, is_patterned, needs_caution
 from panelwear.screen.contract import ScreenEvent

@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.errors import Stopped, UsageError
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Operator, Progress, Question

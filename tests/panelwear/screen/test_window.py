@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 import patterns
-from panelwear.clock import RealClock, VirtualClock
+from groundwork.clock import RealClock, VirtualClock
 from panelwear.errors import ScreenFault, Stopped
 from panelwear.screen import driver
 from panelwear.screen.contract import Card, Screen

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.errors import FileFault, ScreenFault
 from panelwear.folder.checkpoint import all_of
 from panelwear.screen.fake import FakeScreen

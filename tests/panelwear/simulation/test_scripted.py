@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import pytest
 
-from panelwear.clock import VirtualClock
+from groundwork.clock import VirtualClock
 from panelwear.errors import UsageError
 from panelwear.screen.operator import Operator, Progress, Question
 from panelwear.simulation.scripted import ScriptedOperator

@@ -7,7 +7,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from panelwear.clock import RealClock, VirtualClock, local_now
+from groundwork.clock import RealClock, VirtualClock, local_now
 
 
 @pytest.mark.skipif(not hasattr(time, "tzset"), reason="this system takes its zone from elsewhere")
