@@ -7,7 +7,7 @@ import re
 
 from panelwear.report.content import Download, Picture, Report
 from panelwear.report.pictures import draw
-from panelwear.report.pictures.style import DARK, LIGHT
+from panelwear.report.pictures.style import LIGHT, in_dark
 
 TEMPLATE = "report.html.j2"
 NO_BREAK = "\u00a0"
@@ -26,8 +26,9 @@ def html_of(report: Report) -> str:
         lstrip_blocks=True,
         finalize=_kept_together,
     )
-    environment.filters["light"] = lambda picture: _picture_uri(picture, dark=False)
-    environment.filters["dark"] = lambda picture: _picture_uri(picture, dark=True)
+    drawn: dict[int, bytes] = {}  # each picture stands on the page in both looks and is drawn once
+    environment.filters["light"] = lambda picture: _svg_uri(_drawn_once(picture, drawn))
+    environment.filters["dark"] = lambda picture: _svg_uri(in_dark(_drawn_once(picture, drawn)))
     environment.filters["file"] = _file_uri
     environment.filters["kilobytes"] = lambda data: f"{len(data) / 1000:.0f} kB"
     return environment.get_template(TEMPLATE).render(report=report) + "\n"
@@ -41,8 +42,14 @@ def _kept_together(value: object) -> object:
     return BEFORE_UNIT.sub(NO_BREAK, value)
 
 
-def _picture_uri(picture: Picture, *, dark: bool) -> str:
-    return _uri("image/svg+xml", draw(picture.chart, DARK if dark else LIGHT))
+def _drawn_once(picture: Picture, drawn: dict[int, bytes]) -> bytes:
+    if id(picture) not in drawn:
+        drawn[id(picture)] = draw(picture.chart, LIGHT)
+    return drawn[id(picture)]
+
+
+def _svg_uri(svg: bytes) -> str:
+    return _uri("image/svg+xml", svg)
 
 
 def _file_uri(download: Download) -> str:

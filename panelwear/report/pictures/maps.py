@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from panelwear.report.content import Area, Drawn, MapChart
-from panelwear.report.pictures.style import Palette, new_figure
+from panelwear.report.pictures.style import Palette, new_figure, ramp_of
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -39,6 +39,9 @@ def maps(chart: MapChart, palette: Palette) -> Figure:
         _mark(axes, mark, palette)
     if bar:
         strip = figure.colorbar(scale, ax=axes, orientation="horizontal", shrink=0.75, aspect=40, pad=0.03)
+        # Vectors take the colours of the dark look, a bitmap would not.
+        strip.solids.set(rasterized=False, edgecolor="face")
+        strip.ax.patch.set_visible(False)
         strip.set_ticks([chart.limit * share for share in (-1, -0.5, 0, 0.5, 1)])
         strip.formatter = FuncFormatter(lambda value, _: f"{value:+g}".replace("-", "\u2212") if value else "0")
         strip.set_label(chart.unit, fontsize=8.5)
@@ -49,10 +52,9 @@ def maps(chart: MapChart, palette: Palette) -> Figure:
 
 def _scale(chart: MapChart, palette: Palette) -> Any:
     from matplotlib.cm import ScalarMappable
-    from matplotlib.colors import LinearSegmentedColormap, Normalize
+    from matplotlib.colors import Normalize
 
-    ramp = LinearSegmentedColormap.from_list("against the reference", palette.ramp)
-    return ScalarMappable(Normalize(-chart.limit, chart.limit), ramp)
+    return ScalarMappable(Normalize(-chart.limit, chart.limit), ramp_of(palette))
 
 
 def _short(value: float) -> str:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from panelwear.plotting import make_ready
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 FONT_PT = 9.0
+RAMP_STEPS = 64
 SYSTEM_FONTS = "system-ui, 'Liberation Sans', sans-serif"
 
 
@@ -117,3 +120,27 @@ def svg_of(figure: Figure) -> bytes:
     canvas: Any = FigureCanvasSVG(figure)
     canvas.print_svg(buffer, metadata={"Date": None, "Creator": "panelwear"})
     return buffer.getvalue().replace(b"'DejaVu Sans'", SYSTEM_FONTS.encode())
+
+
+def ramp_of(palette: Palette) -> Any:
+    """Return a palette's map colours as a colour map from 0 to 1."""
+    from matplotlib.colors import LinearSegmentedColormap
+
+    return LinearSegmentedColormap.from_list("against the reference", palette.ramp, RAMP_STEPS)
+
+
+def in_dark(svg: bytes) -> bytes:
+    """Return a chart that was drawn in the light palette in the dark one: laying it out again would take as long."""
+    dark = _dark_of_light()
+    return re.sub(rb"#[0-9a-f]{6}\b", lambda match: dark.get(match[0], match[0]), svg)
+
+
+@cache
+def _dark_of_light() -> dict[bytes, bytes]:
+    from matplotlib.colors import to_hex
+
+    steps = range(RAMP_STEPS)
+    ramps = [[to_hex(ramp_of(palette)(step)) for step in steps] for palette in (LIGHT, DARK)]
+    pairs = dict(zip(*ramps, strict=True))
+    pairs |= {getattr(LIGHT, f.name): getattr(DARK, f.name) for f in fields(Palette) if f.name not in {"name", "ramp"}}
+    return {light.encode(): dark.encode() for light, dark in pairs.items()}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import warnings
 from itertools import combinations
 from xml.etree import ElementTree
@@ -25,8 +26,9 @@ from panelwear.report.content import (
     Style,
 )
 from panelwear.report.pictures import draw
-from panelwear.report.pictures.style import DARK, LIGHT, LINES, MARKERS, Palette, colour
+from panelwear.report.pictures.style import DARK, LIGHT, LINES, MARKERS, Palette, colour, in_dark
 
+COLOURS = re.compile(rb"(?:fill|stroke|stop-color): (#[0-9a-f]{6})\b")
 ODD = "a<b> & $\\frac{1}{2}$"
 LINE = LineChart(
     Axis("hours of use (h)"),
@@ -60,6 +62,22 @@ def test_a_chart_is_the_same_twice_well_formed_and_keeps_odd_names(chart: Chart,
     words = ["".join(e.itertext()) for e in root.iter("{http://www.w3.org/2000/svg}text")]
     assert any(ODD in w for w in words)
     assert b"<dc:date>" not in svg
+
+
+@pytest.mark.parametrize("chart", [LINE, PLANE, MAP], ids=["lines", "plane", "map"])
+def test_a_light_chart_in_dark_colours_is_the_chart_drawn_dark(chart: Chart) -> None:
+    recoloured, drawn = (parts(svg) for svg in (in_dark(draw(chart, LIGHT)), draw(chart, DARK)))
+    assert len(recoloured) == len(drawn)
+    for mine, theirs in zip(recoloured, drawn, strict=True):
+        # Two neighbours of the colours of a light map may round to one: a dark one is then one step off.
+        assert len(mine) == len(theirs)
+        assert all(abs(int(a, 16) - int(b, 16)) <= 1 for a, b in zip(mine, theirs, strict=True))
+
+
+def parts(svg: bytes) -> list[list[bytes]]:
+    return [
+        re.findall(rb"(?<=#)[0-9a-f]{2}|(?<=#..)[0-9a-f]{2}|(?<=#....)[0-9a-f]{2}", e) for e in COLOURS.findall(svg)
+    ]
 
 
 def test_long_names_above_the_axes_stay_inside_the_picture() -> None:
