@@ -9,6 +9,7 @@ from sequences.errors import SequenceError
 from sequences.estimate import mean_code
 from sequences.geometry import FULL, Geometry
 from sequences.groups import nominal_codes, patches_at, reads_of
+from sequences.keys import Seat
 from sequences.model import (
     Ask,
     CloseLook,
@@ -77,8 +78,8 @@ def restart_step(steps: tuple[Step, ...], number: int) -> int:
     first = found.visit
     spans: dict[str, list[int]] = {}
     for step in steps:
-        if isinstance(step, Read) and step.pair:
-            spans.setdefault(step.pair.rpartition(".")[0], []).append(step.visit)
+        if isinstance(step, Read) and (seat := Seat.parse(step.pair)):
+            spans.setdefault(seat.zone, []).append(step.visit)
     while cut := [min(at) for at in spans.values() if min(at) < first <= max(at)]:
         first = min(cut)
     return min(step.number for step in steps if isinstance(step, Read | PutProbe) and step.visit == first)

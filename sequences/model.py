@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from patterns.frame import Codes, Rect
+from sequences.keys import PatchKey
 
 Hue = Literal["grey", "red", "green", "blue", "cyan", "magenta", "yellow"]
 HUES: dict[str, tuple[int, int, int]] = {
@@ -127,7 +128,7 @@ class Patch:
     @property
     def key(self) -> str:
         """``group/place/hue/level/geometry``."""
-        return f"{self.group}/{self.place.name}/{self.hue}/{self.level.label}/{self.geometry}"
+        return str(PatchKey(self.group, self.place.name, self.hue, self.level.label, self.geometry))
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
-
 from patterns import grid_points
 from sequences.errors import SequenceError
 from sequences.fields import nearest
+from sequences.keys import CENTRE, MIDDLE, thousandths
 from sequences.model import PanelFacts, Place, Zone
 
 
@@ -17,11 +16,11 @@ def centre(panel: PanelFacts) -> Place:
 
 def named(name: str, panel: PanelFacts) -> Place:
     """Return the place a name stands for; ``SequenceError`` when the panel has none."""
-    if name in ("", "centre", "x500y500"):
+    at = thousandths(name or CENTRE)
+    if at == MIDDLE:
         return centre(panel)
-    point = re.fullmatch(r"x(\d{1,4})y(\d{1,4})", name)
-    if point:
-        x, y = (int(part) / 1000 for part in point.groups())
+    if at is not None:
+        x, y = (part / 1000 for part in at)
         return _on_panel(Place(name, (x * panel.width_px, y * panel.height_px)), panel)
     for zone in panel.zones:
         if zone.name == name:

@@ -11,6 +11,7 @@ from typing import Any
 
 from sequences.errors import SequenceError
 from sequences.fields import Faults, read_table
+from sequences.keys import thousandths
 from sequences.schema import (
     DEFAULT_CODES,
     Checkerboard,
@@ -158,9 +159,9 @@ def _check_reads(reads: int | Until | None, path: str, faults: Faults) -> None:
 
 def place_is_named_well(name: str) -> bool:
     """Tell whether a place's name can be one: a grid place, or a word that could be a zone."""
-    point = re.fullmatch(r"x(\d{1,4})y(\d{1,4})", name)
-    if point:
-        return all(int(part) <= 1000 for part in point.groups())
+    at = thousandths(name)
+    if at is not None:
+        return max(at) <= 1000
     return bool(name) and not any(sign in name for sign in '/ "')
 
 

@@ -22,23 +22,22 @@ from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.compare.changes import (
     Change,
     Form,
-    Reckoned,
     Step,
     VectorChange,
     added,
     as_ratio,
     between,
-    reckon,
     step_between,
 )
 from panelwear.compare.differences import Comparability, Kind
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, log_luminances, mismatch_of, primaries
 from panelwear.compare.verdict import LARGEST_FAMILY, Judged, holm, judge, p_of, p_of_vector
-from panelwear.compare.zone_steps import ZoneSteps, percent, zone_steps
+from panelwear.compare.zone_steps import ZoneSteps, zone_steps
 from panelwear.figures.each import additivity, gamma, uniformity
 from panelwear.figures.evidence import Evidence, Told, missing
 from panelwear.figures.formulas import luminance, temperature
+from panelwear.figures.jointly import JointFigures, jointly, percent
 from panelwear.figures.means import Mean
 from panelwear.figures.own_light import own_light
 from panelwear.figures.pick import black, white
@@ -226,7 +225,7 @@ def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     vector = relative.times(np.eye(2, 3)).vector()
     largest = int(np.argmax(np.abs(relative.values)))
     caption = f"balance of red, green, blue (most: {HUES[largest]})"
-    whole = percent(relative.estimate(largest, "balance", "%", caption))
+    whole = relative.percent(largest, "balance", caption)
     none = missing(Told("balance", "%", caption), "")
     yield _Asked(Change("balance", caption, none, none, whole, step.cancelled), p_of_vector(vector), "balance",
                  WORTH["channel"], vector=vector)  # fmt: skip
@@ -319,9 +318,9 @@ def _step(
     numerical: float | None = None,
     mismatch: float = 0.0,
 ) -> Step | None:
-    sides: list[Reckoned] = []
+    sides: list[JointFigures] = []
     for evidence, means in ((pairing.before, then), (pairing.after, now)):
-        found = reckon(
+        found = jointly(
             evidence,
             means,
             function,

@@ -2,8 +2,8 @@
 
 What one calibration brings to both checkpoints alike (its scale, its chromaticity, the probe's linearity) is moved
 together and so cancels as far as it really is alike; everything else stays. Two ways lead here: ``between`` for two
-estimates with their tables of uncertainties, and ``reckon`` and ``step_between`` for functions of several patches whose
-results are needed with their covariance (u' and v', three channels, many levels of a zone).
+estimates with their tables of uncertainties, and ``jointly`` and ``step_between`` for functions of several patches
+whose results are needed with their covariance (u' and v', three channels, many levels of a zone).
 """
 
 from __future__ import annotations
@@ -17,9 +17,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.figures.evidence import Evidence, flags_of
+from panelwear.figures.jointly import JointFigures, Movement
 from panelwear.figures.means import Mean
 from panelwear.uncertainty.estimate import Component, Estimate, combine
-from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, jacobian
+from panelwear.uncertainty.propagate import FINE_STEP, Function, jacobian
 
 Real = NDArray[np.float64]
 
@@ -57,55 +58,11 @@ class VectorChange:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Moved:
-    """How far one cause of uncertainty moves each result."""
-
-    source: Source
-    by: Real
-    """``(q, r)``."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Reckoned:
-    """Results ``(q,)`` of one checkpoint with everything that moves them."""
-
-    values: Real
-    moved: tuple[Moved, ...]
-    note: str = ""
-
-    def times(self, matrix: Real) -> Reckoned:
-        """Return linear combinations of the results, ``matrix`` ``(p, q)``."""
-        return Reckoned(matrix @ self.values, tuple(Moved(m.source, matrix @ m.by) for m in self.moved), self.note)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Step:
+class Step(JointFigures):
     """After less before, with covariance and a table of uncertainties for each result."""
 
-    values: Real
-    moved: tuple[Moved, ...]
-    cancelled: tuple[str, ...]
-    note: str = ""
-
-    @property
-    def covariance(self) -> Real:
-        """Covariance of the steps, ``(q, q)``."""
-        q = len(self.values)
-        return np.sum([m.by @ m.by.T for m in self.moved], axis=0) if self.moved else np.zeros((q, q))
-
-    def times(self, matrix: Real) -> Step:
-        """Return linear combinations of the steps, ``matrix`` ``(p, q)``."""
-        moved = tuple(Moved(m.source, matrix @ m.by) for m in self.moved)
-        return Step(matrix @ self.values, moved, self.cancelled, self.note)
-
-    def components_of(self, i: int) -> tuple[Component, ...]:
-        """Return the table of uncertainties of one result."""
-        us = np.array([float(np.linalg.norm(m.by[i])) for m in self.moved])
-        return components(us, [m.source for m in self.moved])
-
-    def estimate(self, i: int, name: str, unit: str, caption: str = "") -> Estimate:
-        """Return one step as an estimate."""
-        return combine(name, float(self.values[i]), unit, self.components_of(i), note=self.note, caption=caption)
+    cancelled: tuple[str, ...] = ()
+    """Uncertainties that dropped out because both checkpoints share them."""
 
     def vector(self) -> VectorChange:
         """Return the first two steps as a vector."""
@@ -120,33 +77,12 @@ class Step:
         )
 
 
-def reckon(
-    evidence: Evidence,
-    means: Sequence[Mean],
-    function: Function,
-    step: float = FINE_STEP,
-    more: Sequence[Source] = (),
-) -> Reckoned | None:
-    """Work out a function ``(m, k, 3)`` to ``(m, q)`` of some patches; ``None`` where it has no finite value.
-
-    ``step``: of the numerical derivative; ``more``: causes of uncertainty beyond the session's own.
-    """
-    XYZ = np.stack([m.XYZ for m in means])
-    with np.errstate(divide="ignore", invalid="ignore"):
-        values, slopes = jacobian(function, XYZ, step)
-    flat = slopes.reshape(len(slopes), -1)
-    if not (np.isfinite(values).all() and np.isfinite(flat).all()):
-        return None
-    moved = tuple(Moved(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in [*evidence.sources(means), *more])
-    return Reckoned(values, moved, flags_of(means))
-
-
-def step_between(before: Reckoned, after: Reckoned, common: frozenset[str] = COMMON) -> Step:
+def step_between(before: JointFigures, after: JointFigures, common: frozenset[str] = COMMON) -> Step:
     """Subtract two results; sources named in ``common`` move both together, all others each alone."""
-    moved: list[Moved] = []
+    moved: list[Movement] = []
     cancelled: list[str] = []
     # Several sources may bear one name: the first goes with the first, the second with the second.
-    shared: dict[str, list[Moved]] = {}
+    shared: dict[str, list[Movement]] = {}
     for one in before.moved:
         kept = shared.setdefault(one.source.name, []) if one.source.name in common else moved
         kept.append(one)
@@ -158,10 +94,10 @@ def step_between(before: Reckoned, after: Reckoned, common: frozenset[str] = COM
         left = one.by - others.pop(0).by
         if np.linalg.norm(left) < MOSTLY * np.linalg.norm(one.by):
             cancelled.append(one.source.name)
-        moved.append(Moved(one.source, left))
+        moved.append(Movement(one.source, left))
     moved += [one for unmatched in shared.values() for one in unmatched]
     note = "; ".join(dict.fromkeys(part for part in (before.note, after.note) if part))
-    return Step(after.values - before.values, tuple(moved), tuple(dict.fromkeys(cancelled)), note)
+    return Step(after.values - before.values, tuple(moved), note, tuple(dict.fromkeys(cancelled)))
 
 
 def between(before: Estimate, after: Estimate, form: Form, common: frozenset[str] = COMMON) -> Change:
@@ -248,10 +184,10 @@ def joint(
     for evidence, means, own in ((then, means_then, slopes[:, :k]), (now, means_now, slopes[:, k:])):
         flat = own.reshape(len(own), -1)
         parts.append(
-            tuple(Moved(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in evidence.sources(means))
+            tuple(Movement(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in evidence.sources(means))
         )  # fmt: skip
     nothing = np.zeros_like(values)
     # Both slopes carry their own sign, so what is common adds up here where ``step_between`` subtracts.
-    earlier = tuple(Moved(m.source, -m.by) for m in parts[0])
-    found = step_between(Reckoned(nothing, earlier), Reckoned(values, parts[1]), common)
+    earlier = tuple(Movement(m.source, -m.by) for m in parts[0])
+    found = step_between(JointFigures(nothing, earlier), JointFigures(values, parts[1]), common)
     return replace(found, note=flags_of([*means_then, *means_now]))

@@ -8,11 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
-from panelwear.compare.changes import Step
 from panelwear.compare.formatting import half_width, with_uncertainty
-from panelwear.compare.zone_steps import contrasts, percent
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.quadruples import quadruples
+from panelwear.figures.zone_contrasts import contrasts
 from panelwear.uncertainty.estimate import Estimate, combine
 
 LEAST_FOR_A_CURVE = 3
@@ -56,14 +55,14 @@ def rereads(evidence: Evidence, zone: str) -> Reread | None:
         rows = evidence.table.session == session
         alone = replace(evidence, table=evidence.table.where(rows), drift_factor=evidence.drift_factor[rows])
         listed = [q for q in quadruples(alone).get(zone, ()) if q.hue == "grey"]
-        reckoned = contrasts(alone, listed) if listed else None
-        if reckoned is None:
+        joint = contrasts(alone, listed) if listed else None
+        if joint is None:
             continue
-        mean = reckoned.times(np.full((1, len(listed)), 1 / len(listed)))
+        mean = joint.times(np.full((1, len(listed)), 1 / len(listed)))
         at = float(alone.table.time_utc_s[np.char.startswith(alone.table.pair, f"{zone}.")].mean())
         if math.isnan(at):
             continue
-        found.append((at, percent(Step(mean.values, mean.moved, ()).estimate(0, zone, "%"))))
+        found.append((at, mean.percent(0, zone)))
     if len(found) < 2:
         return None
     found.sort(key=lambda item: item[0])

@@ -8,15 +8,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from panelwear.compare.formatting import with_uncertainty
-from panelwear.compare.zone_steps import percent
-from panelwear.figures.evidence import Evidence, Told
-from panelwear.figures.fillings import Filling
+from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
 from panelwear.figures.quadruples import Quadruple
+from panelwear.figures.zone_contrasts import contrasts
 from panelwear.uncertainty.estimate import Component, Estimate, combine
+from sequences.keys import thousandths
 from sequences.model import PanelFacts, Zone
 
 NATIVE_PERCENT = 2.0
@@ -44,9 +42,10 @@ def unbased(evidence: Evidence, one: Quadruple, facts: PanelFacts) -> Unbased | 
         return None
     opposite = _opposite(evidence, one, zone, facts)
     other = (opposite,) if opposite is not None else one.other
-    found = _filled(_ratio(evidence, one, other), evidence.record.fillings.get(one.zone))
-    if not math.isfinite(found.value):
+    joint = contrasts(evidence, [replace(one, other=other)])
+    if joint is None:
         return None
+    found = joint.percent(0, one.name, one.said)
     native = Component("the panel's own unevenness", NATIVE_PERCENT, note="no baseline")
     wider = combine(found.name, found.value, "%", (*found.components, native), caption=found.caption, note=found.note)
     against = opposite.key if opposite is not None else (zone.reference or "its reference")
@@ -58,59 +57,20 @@ def unbased(evidence: Evidence, one: Quadruple, facts: PanelFacts) -> Unbased | 
     return Unbased(wider, against, said)
 
 
-def _ratio(evidence: Evidence, one: Quadruple, other: tuple[Mean, ...]) -> Estimate:
-    k = len(one.own)
-    told = Told(f"zone/{one.zone}/{one.hue}/{one.level}", "%", f"{one.zone}, {one.hue} {one.level}")
-
-    def log_ratio(XYZ: np.ndarray) -> np.ndarray:
-        logs = 100 * np.log(XYZ[:, :, 1])
-        return np.asarray(logs[:, :k].mean(axis=1) - logs[:, k:].mean(axis=1))
-
-    found = evidence.estimate(told, [*one.own, *other], log_ratio)
-    return percent(found) if math.isfinite(found.value) else replace(found, note="cannot be worked out")
-
-
-def _filled(found: Estimate, filling: Filling | None) -> Estimate:
-    """Put back into a contrast in % what an aperture that is not filled took away, as in the contrasts of a pair."""
-    if filling is None or not math.isfinite(found.value):
-        return found
-    ratio = 1 + found.value / 100
-    if filling.strip_mm > 0:
-        by = filling.other / filling.own
-        whole, stretched, moved = ratio * by, by, ratio * by
-    else:
-        whole = 1 + max((ratio - 1) / filling.own, -0.999)
-        stretched, moved = 1 / filling.own, whole - 1
-    parts = tuple(replace(c, u=c.u * stretched) for c in found.components)
-    for name, u, note in (
-        ("aperture", filling.u_diameter, "uniform disc, diameter within 2 %"),
-        ("placement", filling.u_aside, "0.3 mm aside"),
-    ):
-        if u > 0:
-            parts += (Component(name, 100 * u * abs(moved), note=note),)
-    return combine(found.name, 100 * (whole - 1), found.unit, parts, note=found.note, caption=found.caption)
-
-
 def _opposite(evidence: Evidence, one: Quadruple, zone: Zone, facts: PanelFacts) -> Mean | None:
     """Return the grid reading of the same colour nearest to the mirror image of the zone, on its reference."""
     x, y = 1 - zone.probe_at_px[0] / facts.width_px, zone.probe_at_px[1] / facts.height_px
     near: list[tuple[float, Mean]] = []
     for mean in evidence.select(purpose="grid"):
-        seat = _seat(mean.place)
+        at = thousandths(mean.place)
         same = mean.hue == one.hue and mean.codes == one.own[0].codes and mean.geometry == one.own[0].geometry
+        seat = (at[0] / 1000, at[1] / 1000) if at else None
         if seat is None or not same or _zone_at(seat, facts) != zone.reference:
             continue
         aspect = facts.height_px / facts.width_px
         near.append((math.hypot(seat[0] - x, (seat[1] - y) * aspect), mean))
     close = [item for item in near if item[0] <= NEAR]
     return min(close, key=lambda item: item[0])[1] if close else None
-
-
-def _seat(place: str) -> tuple[float, float] | None:
-    if place == "centre":
-        return (0.5, 0.5)
-    across, _, down = place.removeprefix("x").partition("y")
-    return (int(across) / 1000, int(down) / 1000) if across.isdigit() and down.isdigit() else None
 
 
 def _zone_at(seat: tuple[float, float], facts: PanelFacts) -> str:

@@ -11,14 +11,14 @@ from numpy.typing import NDArray
 
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.colorimetry.cct import cct_duv
-from panelwear.compare.changes import Step, VectorChange, joint, reckon, step_between
+from panelwear.compare.changes import Step, VectorChange, joint, step_between
 from panelwear.compare.differences import Comparability
 from panelwear.compare.formatting import half_width, rounded, with_uncertainty
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.verdict import p_of_vector
-from panelwear.compare.zone_steps import percent
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.formulas import temperature
+from panelwear.figures.jointly import jointly
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import preferred, primary, white
 from panelwear.uncertainty.estimate import Estimate
@@ -121,7 +121,7 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
     if not then or not now or [m.key for m in then] != [m.key for m in now] or how.barred("balance"):
         return None
     sides = [
-        reckon(s, m, log_luminances, more=mismatch_of(m, how.mismatch))
+        jointly(s, m, log_luminances, more=mismatch_of(m, how.mismatch))
         for s, m in ((pairing.before, then), (pairing.after, now))
     ]
     if sides[0] is None or sides[1] is None:
@@ -178,9 +178,9 @@ def mismatch_of(means: Sequence[Mean], share: float) -> tuple[Source, ...]:
 
 
 def _channel(step: Step, i: int, hue: str, hours: float) -> Channel:
-    kept = percent(step.estimate(i, f"{hue}.retention", "%", f"{hue}, luminance kept"))
+    kept = step.percent(i, f"{hue}.retention", f"{hue}, luminance kept")
     retention = _moved(kept, 100.0)
-    relative = percent(step.times(AGAINST_OTHERS).estimate(i, f"{hue}.relative", "%", f"{hue}, against the other two"))
+    relative = step.times(AGAINST_OTHERS).percent(i, f"{hue}.relative", f"{hue}, against the other two")
     per = 1000 / hours if hours > 0 else math.nan
     loss = Estimate(f"{hue}.loss", -kept.value * per, "% per 1000 h", kept.u * per, kept.dof, caption=f"{hue}, loss")
     return Channel(hue, retention, relative, loss)
@@ -268,7 +268,7 @@ def _closure(
     both = np.stack([m.XYZ for side in patches for m in side])[None]
     cct = [float(cct_duv(w)[0]) for w in (predicted(both)[0], both[0, 7], both[0, 3])]
     return Closure(
-        percent(found.estimate(0, "closure.luminance", "%", "predicted white less measured, luminance")),
+        found.percent(0, "closure.luminance", "predicted white less measured, luminance"),
         found.estimate(1, "closure.du_prime", "1", "predicted white less measured, Δu'"),
         found.estimate(2, "closure.dv_prime", "1", "predicted white less measured, Δv'"),
         p_of_vector(vector),
@@ -310,7 +310,7 @@ def _cct_step(pairing: Pairing, how: Comparability) -> Estimate | None:
     sides = []
     for evidence in (pairing.before, pairing.after):
         mean = white(evidence)
-        found = None if mean is None else reckon(evidence, [mean], lambda XYZ: temperature(XYZ)[:, :1], COARSE_STEP)
+        found = None if mean is None else jointly(evidence, [mean], lambda XYZ: temperature(XYZ)[:, :1], COARSE_STEP)
         if found is None:
             return None
         sides.append(found)

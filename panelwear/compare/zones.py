@@ -9,16 +9,17 @@ from dataclasses import dataclass, replace
 from panelwear.byeye.recheck import Extrapolation
 from panelwear.byeye.visibility import Seen, Visibility, visibility
 from panelwear.compare.change_table import WORTH, Row
-from panelwear.compare.changes import Change, Step
+from panelwear.compare.changes import Change
 from panelwear.compare.eye import Contrast, EyeCheck, eye_checks, fading, marked, marks_on
 from panelwear.compare.fading import Reread, rereads
 from panelwear.compare.formatting import up_to, with_uncertainty
 from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
 from panelwear.compare.verdict import Judged, holm, judge, p_of
-from panelwear.compare.zone_steps import ZoneSteps, contrasts, percent
+from panelwear.compare.zone_steps import ZoneSteps
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.quadruples import Quadruple, quadruples
+from panelwear.figures.zone_contrasts import contrasts
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate
 from sequences.model import PanelFacts, Zone
@@ -105,10 +106,10 @@ def zones_alone(
         greys = [q for q in listed if q.hue == "grey"] or list(listed)
         one = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)))
         guess = unbased(after, one, facts)
-        reckoned = contrasts(after, [one])
-        if guess is None or reckoned is None:
+        joint = contrasts(after, [one])
+        if guess is None or joint is None:
             continue
-        now = percent(Step(reckoned.values, reckoned.moved, ()).estimate(0, f"zone/{zone}", "%", zone))
+        now = joint.percent(0, f"zone/{zone}", zone)
         found.append(_finding(_Parts(zone, now, _contrasts(after, listed), one), after, facts, guess))
     return tuple(found)
 
@@ -124,13 +125,10 @@ class _Parts:
 
 
 def _contrasts(after: Evidence, listed: Sequence[Quadruple]) -> tuple[Contrast, ...]:
-    reckoned = contrasts(after, listed)
-    if reckoned is None:
+    joint = contrasts(after, listed)
+    if joint is None:
         return ()
-    step = Step(reckoned.values, reckoned.moved, ())
-    return tuple(
-        Contrast(q.hue, q.level, q.reference_cd_m2, percent(step.estimate(i, "", "%"))) for i, q in enumerate(listed)
-    )
+    return tuple(Contrast(q.hue, q.level, q.reference_cd_m2, joint.percent(i, "")) for i, q in enumerate(listed))
 
 
 def _based(

@@ -108,9 +108,9 @@ class Evidence:
             if (not purpose or m.purpose == purpose) and (not place or m.place == place) and (not hue or m.hue == hue)
         ]
 
-    def mean_of_rows(self, keep: NDArray[np.bool_]) -> Mean:
-        """Average some rows of ``table`` that belong to one patch."""
-        return mean_of(self.table.where(keep), self.drift_factor[keep])
+    def mean_of_rows(self, rows: NDArray[np.intp]) -> Mean:
+        """Average some rows of ``table``, given by their numbers, that belong to one patch."""
+        return mean_of(self.table, rows, self.drift_factor)
 
     def floor_for(self, mean: Mean) -> float:
         """Return the least luminance that counts as measured for a patch."""
@@ -222,7 +222,7 @@ def evidence_of(
         drift_dof=min([fit.dof for fit in drift.segments] + [tint.least_dof]),
         placement=spread or _assumed(meter),
         spread=spread,
-        means=tuple(mean_of(even.where(rows), factor[rows]) for rows in _groups(even.patch)),
+        means=tuple(mean_of(even, rows, factor) for rows in _groups(even.patch)),
         floor_cd_m2=floor_cd_m2 or 0.0,
         stored=len(table),
         left_out=len(meant) - len(raw),
@@ -270,8 +270,9 @@ def _offsets(table: ReadingTable, numbered: ReadingTable, record: RecordFacts) -
 
 def _dark(side: ReadingTable, columns: int) -> dict[str, Mean]:
     """Average the readings of the covered probe and of the switched-off screen; drift is nothing beside their noise."""
-    chosen = {purpose: side.where(side.purpose == purpose) for purpose in DARK_PURPOSES}
-    return {p: mean_of(rows, np.zeros((len(rows), 3, columns))) for p, rows in chosen.items() if len(rows)}
+    still = np.zeros((len(side), 3, columns))
+    chosen = {purpose: np.flatnonzero(side.purpose == purpose) for purpose in DARK_PURPOSES}
+    return {purpose: mean_of(side, rows, still) for purpose, rows in chosen.items() if len(rows)}
 
 
 def _own_numbers(table: ReadingTable) -> ReadingTable:
@@ -288,10 +289,12 @@ def _matrixed(table: ReadingTable, correction: Real | None) -> ReadingTable:
     return replace(table, X=fixed[:, 0], Y=fixed[:, 1], Z=fixed[:, 2])
 
 
-def _groups(names: NDArray[np.str_]) -> list[NDArray[np.bool_]]:
-    """Return which rows bear each name, names in the order they first appear."""
-    _, first, number = np.unique(names, return_index=True, return_inverse=True)
-    return [number == i for i in np.argsort(first)]
+def _groups(names: NDArray[np.str_]) -> list[NDArray[np.intp]]:
+    """Return the numbers of the rows that bear each name, names in the order they first appear."""
+    rows: dict[str, list[int]] = {}
+    for i, name in enumerate(names.tolist()):
+        rows.setdefault(name, []).append(i)
+    return [np.array(listed) for listed in rows.values()]
 
 
 def _own(means: Sequence[Mean], XYZ: Real, meter: MeterTerms) -> list[Source]:
@@ -299,9 +302,8 @@ def _own(means: Sequence[Mean], XYZ: Real, meter: MeterTerms) -> list[Source]:
     found = []
     for i, mean in enumerate(means):
         if mean.dof > 0:
-            values, vectors = np.linalg.eigh(mean.covariance)
-            factor = np.zeros((k, 3, 3))
-            factor[i] = vectors * np.sqrt(np.maximum(values, 0.0))
+            factor = np.zeros((k, *mean.scatter.shape))
+            factor[i] = mean.scatter
             found.append(Source("repeatability", factor, mean.dof, "A"))
         elif meter.dark_noise_cd_m2 > 0:
             factor = np.zeros((k, 3, 3))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from panelwear.panel.aperture import filled_by_rect
 from panelwear.readings.row import Row
 from patterns.frame import Rect
+from sequences.keys import Seat
 from sequences.model import PanelFacts
 
 ASIDE_MM = 0.3
@@ -49,17 +50,16 @@ def fillings_of(rows: Sequence[Row], panel: PanelFacts) -> dict[str, Filling]:
         rows: all rows of a checkpoint.
         panel: with its zones and the probe's aperture.
     """
-    seats: dict[str, dict[str, Row]] = {}
+    seats: dict[str, dict[Seat, Row]] = {}
     for row in rows:
-        zone, _, position = row.pair.rpartition(".")
-        if zone:
-            seats.setdefault(zone, {}).setdefault(position, row)
+        if seat := Seat.parse(row.pair):
+            seats.setdefault(seat.zone, {}).setdefault(seat, row)
     if panel.aperture_mm is None:
         return {}
     found = {}
-    for zone, by_position in seats.items():
-        own = [by_position[p] for p in ("1", "4") if p in by_position]
-        other = [by_position[p] for p in ("2", "3") if p in by_position]
+    for zone, by_seat in seats.items():
+        own = [row for seat, row in by_seat.items() if seat.is_own]
+        other = [row for seat, row in by_seat.items() if not seat.is_own]
         filling = _filling(own, other, panel) if own and other else None
         if filling is not None and min(filling.own, filling.other) < FULL:
             found[zone] = filling

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.readings.table import ReadingTable
+from sequences.keys import PatchKey
 
 Real = NDArray[np.float64]
 
@@ -37,8 +38,8 @@ class Mean:
     XYZ: Real
     """Mean X, Y, Z in cd/m²; X and Z stand at Y where the meter gives luminance only."""
     has_colour: bool
-    covariance: Real
-    """``(3, 3)``: of the mean, from the scatter inside the visits."""
+    scatter: Real
+    """``(3, k)``: from the scatter inside the visits; times its transpose it is the covariance of the mean."""
     n: int
     dof: int
     visits: dict[int, float]
@@ -56,7 +57,7 @@ class Mean:
     @property
     def u_Y(self) -> float:
         """Standard uncertainty of the mean luminance from repeatability alone."""
-        return math.sqrt(float(self.covariance[1, 1]))
+        return float(np.linalg.norm(self.scatter[1]))
 
     @property
     def code(self) -> float:
@@ -74,40 +75,42 @@ class Placement:
     note: str
 
 
-def mean_of(rows: ReadingTable, drift: Real) -> Mean:
+def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: Real) -> Mean:
     """Average readings of one patch; X, Y, Z are averaged, never x, y (dark noisy ones would be biased).
 
     Args:
-        rows: the readings, drift taken out.
-        drift: how each deviate of the drift fits would move ln X, ln Y, ln Z of each reading, ``(n, 3, r)``.
+        table: readings, drift taken out.
+        rows: which of them, by their numbers in the table, at least one.
+        drift: how each deviate of the drift fits would move ln X, ln Y, ln Z of each reading of the table,
+            ``(rows of the table, 3, r)``.
     """
-    XYZ = rows.XYZ
+    XYZ = np.column_stack([table.X[rows], table.Y[rows], table.Z[rows]])
     has_colour = bool(np.isfinite(XYZ).all())
     if not has_colour:
         XYZ = np.repeat(XYZ[:, 1:2], 3, axis=1)
-    visits, number, count = np.unique(rows.visit, return_inverse=True, return_counts=True)
-    n = len(rows)
+    visits, number, count = np.unique(table.visit[rows], return_inverse=True, return_counts=True)
+    n, first = len(rows), rows[0]
     away = XYZ - np.column_stack([np.bincount(number, XYZ[:, c]) / count for c in range(3)])[number]
     dof = n - len(visits)
-    scatter = away.T @ away / (dof * n) if dof > 0 else np.zeros((3, 3))
-    group, place, hue, level, geometry = (*str(rows.patch[0]).split("/", 4), "", "", "", "", "")[:5]
+    patch = PatchKey.parse(str(table.patch[first]))
+    flags = set(table.flags[rows].tolist())
     return Mean(
-        key=str(rows.patch[0]),
-        group=group,
-        place=place,
-        hue=hue,
-        level=level,
-        geometry=geometry,
-        purpose=str(rows.purpose[0]),
-        pattern=str(rows.pattern[0]),
-        codes=(float(rows.red[0]), float(rows.green[0]), float(rows.blue[0])),
-        lit_share=float(rows.lit_share[0]),
+        key=str(table.patch[first]),
+        group=patch.group,
+        place=patch.place,
+        hue=patch.hue,
+        level=patch.level,
+        geometry=patch.geometry,
+        purpose=str(table.purpose[first]),
+        pattern=str(table.pattern[first]),
+        codes=(float(table.red[first]), float(table.green[first]), float(table.blue[first])),
+        lit_share=float(table.lit_share[first]),
         XYZ=XYZ.mean(axis=0),
         has_colour=has_colour,
-        covariance=scatter,
+        scatter=away.T / math.sqrt(dof * n) if dof > 0 else np.zeros((3, 1)),
         n=n,
         dof=dof,
         visits={int(v): float(c) / n for v, c in zip(visits, count, strict=True)},
-        drift=drift.mean(axis=0),
-        flags=tuple(f for f in TOLD_FLAGS if (np.char.find(rows.flags, f) >= 0).any()),
+        drift=drift[rows].mean(axis=0),
+        flags=tuple(told for told in TOLD_FLAGS if any(told in flag for flag in flags)),
     )

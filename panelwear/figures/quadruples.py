@@ -8,6 +8,7 @@ import numpy as np
 
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
+from sequences.keys import PatchKey, Seat
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -24,6 +25,21 @@ class Quadruple:
     def key(self) -> tuple[str, str]:
         """Hue and level."""
         return (self.hue, self.level)
+
+    @property
+    def name(self) -> str:
+        """Stem of the names of its figures."""
+        return f"zone/{self.zone}/{self.hue}/{self.level}"
+
+    @property
+    def said(self) -> str:
+        """The colour in words."""
+        return f"{self.zone}, {self.hue} {self.level}"
+
+    @property
+    def has_strips(self) -> bool:
+        """Whether lit strips on either side of the zone stand for its reference."""
+        return self.own[0].pattern == "strip" and self.own[0].place == self.other[0].place
 
     @property
     def reference_cd_m2(self) -> float:
@@ -45,16 +61,16 @@ def quadruples(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
 
 def _gathered(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
     table = evidence.table
-    seats: dict[tuple[str, str, str], dict[str, list[int]]] = {}
-    for i in np.flatnonzero(table.pair != ""):
-        zone, _, position = str(table.pair[i]).rpartition(".")
-        _, _, hue, level, _ = (*str(table.patch[i]).split("/", 4), "", "", "", "", "")[:5]
-        seats.setdefault((zone, hue, level), {}).setdefault(position, []).append(int(i))
+    spans: dict[tuple[str, str, str], dict[Seat, list[int]]] = {}
+    for i in np.flatnonzero(table.pair != "").tolist():
+        seat, patch = Seat.parse(str(table.pair[i])), PatchKey.parse(str(table.patch[i]))
+        if seat is not None:
+            spans.setdefault((seat.zone, patch.hue, patch.level), {}).setdefault(seat, []).append(i)
     found: dict[str, list[Quadruple]] = {}
-    for (zone, hue, level), by_position in seats.items():
-        means = {p: evidence.mean_of_rows(np.isin(np.arange(len(table)), rows)) for p, rows in by_position.items()}
-        own = tuple(means[p] for p in ("1", "4") if p in means)
-        other = tuple(means[p] for p in ("2", "3") if p in means)
+    for (zone, hue, level), by_seat in spans.items():
+        means = {seat: evidence.mean_of_rows(np.array(by_seat[seat])) for seat in sorted(by_seat)}
+        own = tuple(mean for seat, mean in means.items() if seat.is_own)
+        other = tuple(mean for seat, mean in means.items() if not seat.is_own)
         if own and len(own) == len(other) and not any(evidence.is_dark(m) for m in own + other):
             found.setdefault(zone, []).append(Quadruple(zone, hue, level, own, other))
     return {zone: tuple(listed) for zone, listed in found.items()}

@@ -15,6 +15,7 @@ from panelwear.panel.noise import NoiseModel, fit_noise
 from panelwear.panel.response import MEASURED, Additivity, Geometry, Node, Response
 from panelwear.readings.table import ReadingTable
 from patterns.frame import BLACK, Codes
+from sequences.keys import PatchKey
 
 Real = NDArray[np.float64]
 
@@ -101,7 +102,7 @@ def additivity_of(white: Node, primaries: Sequence[Node], black_cd_m2: float, u_
 def nodes_of(readings: ReadingTable) -> tuple[tuple[Node, ...], tuple[str, ...]]:
     """Average repeated readings of each hue and code; ``u`` from the noise model fitted to all repeats."""
     table = readings.usable()
-    hues = np.array([key.split("/")[2] if key.count("/") == 4 else "" for key in table.patch], dtype=np.str_)
+    hues = np.array([PatchKey.parse(key).hue for key in table.patch.tolist()], dtype=np.str_)
     codes = np.max([table.red, table.green, table.blue], axis=0) if len(table) else np.zeros(0)
     groups = [
         (hue, float(code), table.Y[(hues == hue) & (codes == code)])
@@ -136,7 +137,7 @@ def fit_response(
     Raises:
         ValueError: Grey was not read at two usable codes or more.
     """
-    named = np.array([key.rsplit("/", 1)[-1] == geometry_name for key in readings.patch], dtype=bool)
+    named = np.array([PatchKey.parse(key).geometry == geometry_name for key in readings.patch.tolist()], dtype=bool)
     table = readings.where(named & (readings.purpose == purpose))
     nodes, notes = nodes_of(table)
     lit = float(np.median(table.lit_share)) if len(table) and np.isfinite(table.lit_share).any() else None

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from panelwear.readings.table import from_rows
 from panelwear.run.messages import Keep, Message, Tell
 from panelwear.run.state import RunState
+from sequences.keys import PatchKey
 from sequences.model import Read
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ def learn(state: RunState) -> Generator[Message, Any, None]:
     if state.noise is not None:
         yield Keep("noise", asdict(state.noise))
     kept: dict[str, Any] = {}
-    for geometry in dict.fromkeys(row.patch.rsplit("/", 1)[-1] for row in rows):
+    for geometry in dict.fromkeys(PatchKey.parse(row.patch).geometry for row in rows):
         try:
             response = _fitted([row for row in rows if row.patch.endswith(f"/{geometry}")], geometry)
         except ValueError as error:

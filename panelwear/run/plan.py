@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from panelwear.cautions import CAUTIONS
 from panelwear.errors import FileFault, StorageFault, UsageError
+from sequences.keys import Seat
 
 if TYPE_CHECKING:
     from panelwear.folder.panel import Panel
@@ -90,7 +91,7 @@ def plan_steps(
     resolver = _resolver(panel)
     reach = check_reach([step.patch for step in steps if isinstance(step, Read)], resolver)
     fields = [s for s in steps if isinstance(s, Read) and s.pair and s.patch.pattern != "strip"]
-    notes += _narrow_notes(panel, settings, {step.pair.rpartition(".")[0] for step in fields})
+    notes += _narrow_notes(panel, settings, {seat.zone for step in fields if (seat := Seat.parse(step.pair))})
     return Plan(panel, settings, sequence, raw, steps, notes, seed, resolver, reach, facts)
 
 

@@ -12,6 +12,7 @@ from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.means import Mean
 from panelwear.uncertainty.estimate import Estimate
+from sequences.keys import MIDDLE, thousandths
 
 ORDER = 90
 
@@ -80,7 +81,7 @@ def _spread(evidence: Evidence, points: list[Mean], name: str, said: str) -> Est
 
 
 def _left_right(evidence: Evidence, points: list[Mean], name: str, said: str) -> list[Estimate]:
-    seats = {_seat(m): m for m in points}
+    seats = {at: m for m in points if (at := thousandths(m.place))}
     mirrored = [(m, seats.get((1000 - x, y))) for (x, y), m in seats.items() if x < 500]
     pairs = [(left, right) for left, right in mirrored if right is not None]
     if not pairs:
@@ -93,14 +94,6 @@ def _left_right(evidence: Evidence, points: list[Mean], name: str, said: str) ->
     ]  # fmt: skip
 
 
-def _seat(mean: Mean) -> tuple[int, int]:
-    """Return where a grid place lies, in thousandths of width and height; the place is called ``x100y900``."""
-    if mean.place == "centre":
-        return (500, 500)
-    across, _, down = mean.place.removeprefix("x").partition("y")
-    return (int(across), int(down)) if across.isdigit() and down.isdigit() else (-1, -1)
-
-
 def _centre(points: list[Mean]) -> int | None:
-    seats = [_seat(m) for m in points]
-    return seats.index((500, 500)) if (500, 500) in seats else None
+    seats = [thousandths(m.place) for m in points]
+    return seats.index(MIDDLE) if MIDDLE in seats else None

@@ -40,7 +40,8 @@ def maps(chart: MapChart, palette: Palette) -> Figure:
     if bar:
         strip = figure.colorbar(scale, ax=axes, orientation="horizontal", shrink=0.75, aspect=40, pad=0.03)
         # Vectors take the colours of the dark look, a bitmap would not.
-        strip.solids.set(rasterized=False, edgecolor="face")
+        if strip.solids is not None:
+            strip.solids.set(rasterized=False, edgecolor="face")
         strip.ax.patch.set_visible(False)
         strip.set_ticks([chart.limit * share for share in (-1, -0.5, 0, 0.5, 1)])
         strip.formatter = FuncFormatter(lambda value, _: f"{value:+g}".replace("-", "\u2212") if value else "0")

@@ -8,15 +8,16 @@ from collections.abc import Callable, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.compare.changes import Step, reckon, step_between
-from panelwear.compare.zone_steps import percent
+from panelwear.compare.changes import step_between
 from panelwear.figures.evidence import Evidence
+from panelwear.figures.jointly import JointFigures, jointly
 from panelwear.figures.means import Mean
 from panelwear.report.content import MapChart, Picture, Section, Spot, Table, number, text
 from panelwear.report.formatting import NONE, signed, told
 from panelwear.report.inputs import Inputs, Since
 from panelwear.report.sections.common import ends
 from panelwear.uncertainty.estimate import Estimate
+from sequences.keys import MIDDLE, thousandths
 
 Real = NDArray[np.float64]
 MID_GREY = 128.0
@@ -37,21 +38,14 @@ def section(inputs: Inputs) -> Section | None:
 def _grid(evidence: Evidence) -> list[Mean]:
     grids: dict[tuple[str, str, str], list[Mean]] = {}
     for mean in evidence.select(purpose="grid", hue="grey"):
-        if _seat(mean) is not None and not evidence.is_dark(mean):
+        if thousandths(mean.place) is not None and not evidence.is_dark(mean):
             grids.setdefault((mean.hue, mean.level, mean.geometry), []).append(mean)
     # The fullest grid; of several as full, the one nearest to mid-grey, which most inspections read.
     return max(grids.values(), key=lambda found: (len(found), -abs(found[0].code - MID_GREY)), default=[])
 
 
-def _seat(mean: Mean) -> tuple[int, int] | None:
-    if mean.place == "centre":
-        return (500, 500)
-    across, _, down = mean.place.removeprefix("x").partition("y")
-    return (int(across), int(down)) if across.isdigit() and down.isdigit() else None
-
-
 def _centre(points: Sequence[Mean]) -> int | None:
-    return next((i for i, m in enumerate(points) if _seat(m) == (500, 500)), None)
+    return next((i for i, m in enumerate(points) if thousandths(m.place) == MIDDLE), None)
 
 
 def _against(points: Sequence[Mean]) -> Callable[[Real], Real]:
@@ -67,11 +61,10 @@ def _against(points: Sequence[Mean]) -> Callable[[Real], Real]:
 
 
 def _now(inputs: Inputs, points: list[Mean], against: str) -> Picture:
-    found = reckon(inputs.last.evidence, points, _against(points))
-    step = Step(found.values, found.moved, ()) if found is not None else None
+    now = jointly(inputs.last.evidence, points, _against(points))
     title = f"Luminance against {against}, {inputs.last.said}"
     note = f"Grey {points[0].level}, full field, as seen from the front; the panel's own unevenness is in it."
-    return _map(inputs, "evenness", title, note, points=points, step=step)
+    return _map(inputs, "evenness", title, note, points=points, joint=now)
 
 
 def _change(inputs: Inputs, since: Since, against: str) -> list[Picture]:
@@ -82,21 +75,21 @@ def _change(inputs: Inputs, since: Since, against: str) -> list[Picture]:
         return []
     old, new = [then[k] for k in keys], [now[k] for k in keys]
     before, after = (
-        reckon(s, m, _against(m)) for s, m in ((since.pairing.before, old), (since.pairing.after, new))
+        jointly(s, m, _against(m)) for s, m in ((since.pairing.before, old), (since.pairing.after, new))
     )  # fmt: skip
     step = step_between(before, after, since.how.common) if before is not None and after is not None else None
     title = f"Change of that since the baseline, {inputs.first.said} to {inputs.last.said}"
     note = "Ratio of ratios: the panel's own unevenness when the baseline was read has dropped out."
-    return [_map(inputs, "evenness-change", title, note, points=new, step=step)]
+    return [_map(inputs, "evenness-change", title, note, points=new, joint=step)]
 
 
-def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean], step: Step | None) -> Picture:
+def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean], joint: JointFigures | None) -> Picture:
     wide, high = inputs.panel.active_area_mm
     centre = _centre(points)
     spots, rows = [], []
     for i, mean in enumerate(points):
-        across, down = _seat(mean) or (500, 500)
-        estimate = percent(step.estimate(i, mean.place, "%")) if step is not None else None
+        across, down = thousandths(mean.place) or MIDDLE
+        estimate = joint.percent(i, mean.place) if joint is not None else None
         words = "0 (reference)" if i == centre else NONE if estimate is None else signed(estimate)
         value = math.nan if estimate is None else estimate.value
         spots.append(Spot(mean.place, across / 1000 * wide, down / 1000 * high, value, words))
@@ -116,7 +109,7 @@ def nice_limit(value: float) -> float:
 
 
 def _place(across: int, down: int) -> str:
-    if (across, down) == (500, 500):
+    if (across, down) == MIDDLE:
         return "centre"
     row = "top" if down < 400 else "bottom" if down > 600 else "middle"
     column = "left" if across < 400 else "right" if across > 600 else "middle"

@@ -8,7 +8,8 @@ import numpy as np
 
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.compare.change_table import verdicts_of
-from panelwear.compare.changes import Step, VectorChange, reckon, step_between
+from panelwear.compare.changes import Step, VectorChange, step_between
+from panelwear.figures.jointly import jointly
 from panelwear.figures.pick import white
 from panelwear.report.content import (
     Axis,
@@ -163,7 +164,7 @@ def _moved(one: Inspected) -> Step | None:
         mean = white(evidence)
         if mean is None or not mean.has_colour or evidence.is_dark(mean):
             return None
-        found = reckon(evidence, [mean], lambda XYZ: uv_prime_of(XYZ[:, 0]))
+        found = jointly(evidence, [mean], lambda XYZ: uv_prime_of(XYZ[:, 0]))
         if found is None:
             return None
         sides.append((mean.key, found))

@@ -10,15 +10,13 @@ from panelwear.colorimetry.contrast import sticking
 from panelwear.compare.changes import (
     COMMON,
     NOTHING_COMMON,
-    Moved,
-    Reckoned,
     added,
     between,
     joint,
-    reckon,
     step_between,
 )
 from panelwear.compare.zone_steps import zone_steps
+from panelwear.figures.jointly import JointFigures, Movement, jointly
 from panelwear.uncertainty.decision import normalised_error
 from panelwear.uncertainty.estimate import Component, combine
 from panelwear.uncertainty.meter import MeterTerms
@@ -94,7 +92,7 @@ def centre(pairing, hue):
 def test_absolute_luminance_keeps_the_session_scale_of_both_sides_and_loses_the_calibration():
     pairing = pairing_of(read(), read(kept=(0.95, 1, 1)), SCALE)
     then, now = centre(pairing, "red")
-    sides = reckon(pairing.before, then, logs), reckon(pairing.after, now, logs)
+    sides = jointly(pairing.before, then, logs), jointly(pairing.after, now, logs)
     step = step_between(sides[0], sides[1])
     assert step.values[0] == pytest.approx(100 * math.log(0.95))
     # sqrt(2) x 1 %; the linearity cancels but for log10(0.95) of a decade.
@@ -111,7 +109,7 @@ def test_channels_against_each_other_lose_the_session_scale_too():
     def ratio(XYZ):
         return 100 * np.log(XYZ[:, 0, 1] / XYZ[:, 1, 1])[:, None]
 
-    step = step_between(reckon(pairing.before, means[0], ratio), reckon(pairing.after, means[1], ratio))
+    step = step_between(jointly(pairing.before, means[0], ratio), jointly(pairing.after, means[1], ratio))
     assert step.values[0] == pytest.approx(100 * math.log(0.95))
     assert step.estimate(0, "", "%").u < 1e-6
 
@@ -148,7 +146,7 @@ def test_the_covariance_of_two_results_is_kept():
     meter = MeterTerms(session_scale=0.0, session_xy=0.001, placement=0.0, dark_noise_cd_m2=0.0)
     pairing = pairing_of(read(), read(), meter)
     then, now = centre(pairing, "grey")
-    sides = [reckon(s, m, lambda XYZ: XYZ[:, 0, ::2]) for s, m in ((pairing.before, then), (pairing.after, now))]
+    sides = [jointly(s, m, lambda XYZ: XYZ[:, 0, ::2]) for s, m in ((pairing.before, then), (pairing.after, now))]
     step = step_between(sides[0], sides[1], COMMON)
     by_hand = step.times(np.array([[1.0, 1.0]])).covariance[0, 0]
     C = step.covariance
@@ -159,8 +157,8 @@ def test_the_covariance_of_two_results_is_kept():
 
 def test_sources_of_one_name_are_matched_one_by_one_and_none_is_lost():
     def side(*parts):
-        moved = tuple(Moved(Source(name, np.zeros((1, 3, 1))), np.array([[u]])) for name, u in parts)
-        return Reckoned(np.zeros(1), moved)
+        moved = tuple(Movement(Source(name, np.zeros((1, 3, 1))), np.array([[u]])) for name, u in parts)
+        return JointFigures(np.zeros(1), moved)
 
     step = step_between(
         side(("linearity", 3.0), ("linearity", 4.0), ("repeatability", 1.0)), side(("linearity", 3.0), ("drift", 2.0))

@@ -122,7 +122,7 @@ def test_a_line_read_through_three_strips_in_one_placement_gives_its_own_contras
     # C = 2 Z / (R1 + R2) - 1 with the aperture's weights taken out.
     assert found.value == pytest.approx(-3.0, abs=1e-6)
     assert found.note.startswith(f"strips of {filling.strip_mm:.1f} mm fill {100 * filling.own:.0f} % of the aperture")
-    assert [part.name for part in found.components] == ["aperture"]
+    assert [part.name for part in found.components] == ["aperture", "placement"]
 
 
 def test_a_probe_beside_the_line_moves_the_contrast_by_less_than_its_uncertainty_says():
