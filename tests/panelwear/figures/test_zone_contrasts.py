@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from panelwear.figures.evidence import evidence_of
@@ -49,7 +47,6 @@ def test_strips_are_weighed_by_the_shares_both_fill() -> None:
     evidence = evidence_of(read(120.0, 100.0).table(), NOTHING, record=RecordFacts(fillings={"clock-badge": strips}))
     joint = contrasts(evidence, quadruples(evidence)["clock-badge"])
     assert joint is not None
-    parts = {c.name: c.u for c in joint.percent(0, "clock-badge").components}
-    assert parts["placement"] == pytest.approx(100 * 0.004, rel=1e-9)
-    assert parts["aperture"] == pytest.approx(100 * strips.u_diameter, rel=1e-9)
-    assert replace(strips, u_aside=0.0).u_diameter == pytest.approx(0.01)
+    moved = {m.source.note: float(abs(m.by[0, 0])) for m in joint.moved}
+    assert moved["0.3 mm aside"] == pytest.approx(100 * 0.004)
+    assert moved["uniform disc, diameter within 2 %"] == pytest.approx(100 * (0.01**2 - 0.004**2) ** 0.5)
