@@ -9,7 +9,7 @@ from typing import TypeVar
 from panelwear.atomic import write_whole
 from panelwear.folder.checkpoint import Checkpoint, all_of
 from panelwear.readings import marks, nulls, records, store
-from panelwear.readings.csvw import ColumnNote, metadata_bytes
+from panelwear.readings.csvw import metadata
 from panelwear.readings.marks import Mark
 from panelwear.readings.nulls import Null
 
@@ -20,9 +20,9 @@ def _read(path: Path, kind: type[Record]) -> list[Record]:
     return store.read(path, kind) if path.exists() else []
 
 
-def _write(path: Path, kind: type, rows: Sequence[object], columns: Sequence[ColumnNote], *, title: str) -> None:
+def _write(path: Path, kind: type, rows: Sequence[object], *, title: str) -> None:
     described = path.with_name(f"{path.name}-metadata.json")
-    description = metadata_bytes(path.name, columns, title=title, primary_key=columns[0].name)
+    description = metadata(path.name, kind, title=title)
     # One of version 0.1.0 tells columns by their former names, and the CSV is written whole under today's.
     if not described.exists() or described.read_bytes() != description:
         write_whole(described, description)
@@ -63,13 +63,13 @@ class Finds:
         """Write the marks of this session behind those of earlier ones."""
         self.marks = list(of_this_session)
         title = f"Marks made by eye at checkpoint {self.name}"
-        _write(self.directory / marks.FILE, Mark, self.all_marks, marks.COLUMNS, title=title)
+        _write(self.directory / marks.FILE, Mark, self.all_marks, title=title)
 
     def add_null(self, row: Null) -> None:
         """Write one more null."""
         self.nulls.append(row)
         title = f"Contrasts measured by eye at checkpoint {self.name}"
-        _write(self.directory / nulls.FILE, Null, self.nulls, nulls.COLUMNS, title=title)
+        _write(self.directory / nulls.FILE, Null, self.nulls, title=title)
 
 
 def earlier_marks(panel_dir: Path, now: Checkpoint) -> list[Mark]:

@@ -13,8 +13,7 @@ from panelwear.atomic import sha256_of, write_json, write_whole
 from panelwear.errors import StorageFault, UsageError
 from panelwear.folder.record import DIGEST, FORMAT, digest, read_json, read_record
 from panelwear.readings import records, store
-from panelwear.readings.columns import COLUMNS
-from panelwear.readings.csvw import metadata_bytes
+from panelwear.readings.csvw import metadata
 from panelwear.readings.row import Row
 from panelwear.readings.table import ReadingTable, from_rows
 
@@ -164,7 +163,7 @@ def _is_of_the_system(name: str) -> bool:
 
 def journal_metadata(name: str) -> bytes:
     """Make the CSVW metadata of ``readings.csv``."""
-    return metadata_bytes(READINGS, COLUMNS, title=f"Patch readings of checkpoint {name}", primary_key="row")
+    return metadata(READINGS, Row, title=f"Patch readings of checkpoint {name}")
 
 
 def load(directory: Path) -> Checkpoint:

@@ -3,60 +3,33 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
 
-
-@dataclass(frozen=True, slots=True)
-class ColumnNote:
-    """What is to be said of one column."""
-
-    name: str
-    datatype: str
-    """CSVW built-in datatype: ``integer``, ``number``, ``string``, ``dateTime``."""
-    unit: str
-    """``cd/m²``, ``s``, ``px``, ``1`` for pure numbers, empty for text."""
-    description: str
-    required: bool = False
+from panelwear.readings.columns import RecordColumn, columns_of
 
 
-def _column(note: ColumnNote) -> dict[str, Any]:
-    told: dict[str, Any] = {
-        "name": note.name,
-        "titles": note.name,
-        "datatype": note.datatype,
-        "required": note.required,
-        "dc:description": note.description,
-    }
-    if note.unit:
-        told["schema:unitText"] = note.unit
-    return told
-
-
-def metadata(
-    url: str,
-    columns: Sequence[ColumnNote],
-    *,
-    title: str,
-    primary_key: str | None = None,
-    notes: Mapping[str, Any] | None = None,
-) -> dict[str, Any]:
-    """Describe the CSV at ``url`` (a file name beside the metadata); ``notes`` are added as common properties."""
-    schema: dict[str, Any] = {"columns": [_column(note) for note in columns]}
-    if primary_key is not None:
-        schema["primaryKey"] = primary_key
-    return {
+def metadata(url: str, record: type, *, title: str) -> bytes:
+    """Describe the CSV of a record class at ``url`` (a file name beside the metadata); its first column is its key."""
+    columns = columns_of(record)
+    described = {
         "@context": "http://www.w3.org/ns/csvw",
         "url": url,
         "dc:title": title,
         "dc:format": "text/csv",
-        **(notes or {}),
         "dialect": {"encoding": "utf-8", "lineTerminators": ["\r\n"], "delimiter": ",", "header": True},
-        "tableSchema": schema,
+        "tableSchema": {"columns": [_column(column) for column in columns], "primaryKey": columns[0].name},
     }
+    return (json.dumps(described, indent=2, ensure_ascii=False) + "\n").encode()
 
 
-def metadata_bytes(*args: Any, **kwargs: Any) -> bytes:
-    """Return ``metadata`` as the bytes of a JSON file."""
-    return (json.dumps(metadata(*args, **kwargs), indent=2, ensure_ascii=False) + "\n").encode()
+def _column(column: RecordColumn) -> dict[str, Any]:
+    told: dict[str, Any] = {
+        "name": column.name,
+        "titles": column.name,
+        "datatype": column.datatype,
+        "required": column.required,
+        "dc:description": column.meaning,
+    }
+    if column.unit:
+        told["schema:unitText"] = column.unit
+    return told

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
-from panelwear.readings.csvw import ColumnNote
+from panelwear.readings.columns import Column
 from patterns.frame import Rect
 
 Shape = Literal["rect", "line"]
@@ -53,28 +53,32 @@ class Drawn:
 class Mark:
     """One thing seen; field order is column order."""
 
-    mark: int
-    session: int
-    time_utc: str
-    field: str
-    hue: str
-    code: float
-    level_cd_m2: float | None
-    level_basis: str
-    kind: str
-    strength: str
-    shape: str
-    x0_px: int
-    y0_px: int
-    x1_px: int
-    y1_px: int
-    x0_mm: float
-    y0_mm: float
-    x1_mm: float
-    y1_mm: float
-    blind: int
-    zone: str
-    note: str
+    mark: Annotated[int, Column("1", "Number of the mark, from 1")]
+    session: Annotated[int, Column("1", "Session of the checkpoint it was made in", formerly="sitting")]
+    time_utc: Annotated[str, Column("", "When it was made, UTC", datatype="dateTime")]
+    field: Annotated[str, Column("", "Name of the field it was seen on")]
+    hue: Annotated[str, Column("", "Channels the field drives: grey, red, green or blue")]
+    code: Annotated[float, Column("1", "Drive code 0 to 255; a fraction is a spatial mix")]
+    level_cd_m2: Annotated[
+        float | None, Column("cd/m²", "Luminance of the field through the response; empty for a ramp")
+    ]
+    level_basis: Annotated[
+        str, Column("", "measured-response or assumed-response; empty for a ramp", may_be_empty=True)
+    ]
+    kind: Annotated[str, Column("", f"One of: {', '.join(KINDS)}")]
+    strength: Annotated[str, Column("", f"One of: {', '.join(STRENGTHS)}")]
+    shape: Annotated[str, Column("", "rect or line")]
+    x0_px: Annotated[int, Column("px", "One corner or end, pixel edges from the left")]
+    y0_px: Annotated[int, Column("px", "The same, from the top")]
+    x1_px: Annotated[int, Column("px", "The opposite corner or the other end, from the left")]
+    y1_px: Annotated[int, Column("px", "The same, from the top")]
+    x0_mm: Annotated[float, Column("mm", "x0_px on the active area")]
+    y0_mm: Annotated[float, Column("mm", "y0_px on the active area")]
+    x1_mm: Annotated[float, Column("mm", "x1_px on the active area")]
+    y1_mm: Annotated[float, Column("mm", "y1_px on the active area")]
+    blind: Annotated[int, Column("1", "1 when made before earlier marks were shown, else 0")]
+    zone: Annotated[str, Column("", "Zone of panel.toml the mark became; empty while it is none", may_be_empty=True)]
+    note: Annotated[str, Column("", "What the person noted", may_be_empty=True)]
 
     @property
     def drawn(self) -> Drawn:
@@ -90,29 +94,3 @@ class Mark:
     def name(self) -> str:
         """The zone it became, or ``mark-N``."""
         return self.zone or f"mark-{self.mark}"
-
-
-COLUMNS: tuple[ColumnNote, ...] = (
-    ColumnNote("mark", "integer", "1", "Number of the mark, from 1", required=True),
-    ColumnNote("session", "integer", "1", "Session of the checkpoint it was made in", required=True),
-    ColumnNote("time_utc", "dateTime", "", "When it was made, UTC", required=True),
-    ColumnNote("field", "string", "", "Name of the field it was seen on", required=True),
-    ColumnNote("hue", "string", "", "Channels the field drives: grey, red, green or blue", required=True),
-    ColumnNote("code", "number", "1", "Drive code 0 to 255; a fraction is a spatial mix", required=True),
-    ColumnNote("level_cd_m2", "number", "cd/m²", "Luminance of the field through the response; empty for a ramp"),
-    ColumnNote("level_basis", "string", "", "measured-response or assumed-response", required=True),
-    ColumnNote("kind", "string", "", f"One of: {', '.join(KINDS)}", required=True),
-    ColumnNote("strength", "string", "", f"One of: {', '.join(STRENGTHS)}", required=True),
-    ColumnNote("shape", "string", "", "rect or line", required=True),
-    ColumnNote("x0_px", "integer", "px", "One corner or end, pixel edges from the left", required=True),
-    ColumnNote("y0_px", "integer", "px", "The same, from the top", required=True),
-    ColumnNote("x1_px", "integer", "px", "The opposite corner or the other end, from the left", required=True),
-    ColumnNote("y1_px", "integer", "px", "The same, from the top", required=True),
-    ColumnNote("x0_mm", "number", "mm", "x0_px on the active area", required=True),
-    ColumnNote("y0_mm", "number", "mm", "y0_px on the active area", required=True),
-    ColumnNote("x1_mm", "number", "mm", "x1_px on the active area", required=True),
-    ColumnNote("y1_mm", "number", "mm", "y1_px on the active area", required=True),
-    ColumnNote("blind", "integer", "1", "1 when made before earlier marks were shown, else 0", required=True),
-    ColumnNote("zone", "string", "", "Zone of panel.toml the mark became; empty while it is none"),
-    ColumnNote("note", "string", "", "What the person noted"),
-)

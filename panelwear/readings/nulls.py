@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Annotated
 
-from panelwear.readings.csvw import ColumnNote
+from panelwear.readings.columns import Column
 from patterns.frame import Rect
 
 FILE = "nulls.csv"
@@ -15,42 +16,50 @@ METHODS = ("adjustment", "forced-choice", "detection")
 class Null:
     """One result; contrasts in % of the surround's luminance. Field order is column order."""
 
-    null: int
-    session: int
-    time_utc: str
-    zone: str
-    rect_px: str
-    """``x y w h``."""
-    edge_px: int
-    method: str
-    after_min: float | None
-    """Minutes of rest, for a recheck."""
-    hue: str
-    code: float
-    level_cd_m2: float
-    level_basis: str
-    contrast_percent: float | None
-    u_percent: float | None
-    dof: int | None
-    low_percent: float | None
-    high_percent: float | None
-    hysteresis_percent: float | None
-    own_threshold_percent: float | None
-    spread_percent: float | None
-    trials: int
-    sham_trials: int
-    sham_found: int
-    finest_step_percent: float
-    """Smallest step the mix of two codes could give a zone of so many pixels."""
-    distance_mm: float
-    visibility: float | None
-    visibility_low: float | None
-    visibility_high: float | None
-    word: str
-    settings_percent: str
-    """Every setting (correction in %), separated by spaces, in the order made."""
-    seed: int
-    note: str
+    null: Annotated[int, Column("1", "Number of the row, from 1")]
+    session: Annotated[int, Column("1", "Session of the checkpoint", formerly="sitting")]
+    time_utc: Annotated[str, Column("", "When it was finished, UTC", datatype="dateTime")]
+    zone: Annotated[str, Column("", "Zone of panel.toml, or mark-N of marks.csv")]
+    rect_px: Annotated[str, Column("px", "The zone: left top width height")]
+    edge_px: Annotated[int, Column("px", "Width of the correction's soft edge")]
+    method: Annotated[str, Column("", f"One of: {', '.join(METHODS)}")]
+    after_min: Annotated[float | None, Column("min", "Minutes of rest before it; empty outside a recheck")]
+    hue: Annotated[str, Column("", "Channels driven: grey, red, green or blue")]
+    code: Annotated[float, Column("1", "Drive code of the field")]
+    level_cd_m2: Annotated[float, Column("cd/m²", "Luminance of the field through the response")]
+    level_basis: Annotated[str, Column("", "measured-response or assumed-response")]
+    contrast_percent: Annotated[
+        float | None, Column("%", "Zone minus surround, in % of the surround's luminance; positive: zone brighter")
+    ]
+    u_percent: Annotated[float | None, Column("%", "Standard uncertainty of the contrast, from the scatter alone")]
+    dof: Annotated[int | None, Column("1", "Its degrees of freedom")]
+    low_percent: Annotated[
+        float | None, Column("%", "Lower end of the 95 % interval (of the threshold, for detection)")
+    ]
+    high_percent: Annotated[float | None, Column("%", "Upper end")]
+    hysteresis_percent: Annotated[float | None, Column("%", "Mean setting from too bright minus mean from too dark")]
+    own_threshold_percent: Annotated[float | None, Column("%", "Least contrast this person could tell here")]
+    spread_percent: Annotated[
+        float | None, Column("%", "Standard deviation of one setting, or of the forced-choice curve")
+    ]
+    trials: Annotated[int, Column("1", "Settings or answers that count")]
+    sham_trials: Annotated[int, Column("1", "Trials over a plain place")]
+    sham_found: Annotated[
+        int, Column("1", "Of these: something was found where nothing is (forced choice: called brighter)")
+    ]
+    finest_step_percent: Annotated[float, Column("%", "Smallest step the zone's pixels can be given")]
+    distance_mm: Annotated[float, Column("mm", "Viewing distance")]
+    visibility: Annotated[float | None, Column("1", "Visibility index (SEMI D31 extended): 1 is just noticed")]
+    visibility_low: Annotated[
+        float | None, Column("1", "With the contrast's interval and the model's 30 % band: lower end")
+    ]
+    visibility_high: Annotated[float | None, Column("1", "Upper end")]
+    word: Annotated[
+        str, Column("", "invisible, borderline, visible or obvious, from lower to upper end", may_be_empty=True)
+    ]
+    settings_percent: Annotated[str, Column("%", "Every setting as a correction, in the order made", may_be_empty=True)]
+    seed: Annotated[int, Column("1", "Seed of order and starting points")]
+    note: Annotated[str, Column("", "What else is to be said", may_be_empty=True)]
 
     @property
     def rect(self) -> Rect:
@@ -74,46 +83,3 @@ class Null:
     def measured(self) -> bool:
         """Whether there is a contrast with its uncertainty in it."""
         return self.contrast_percent is not None and self.u_percent is not None and self.dof is not None
-
-
-_SHARE = "of the surround's luminance"
-COLUMNS: tuple[ColumnNote, ...] = (
-    ColumnNote("null", "integer", "1", "Number of the row, from 1", required=True),
-    ColumnNote("session", "integer", "1", "Session of the checkpoint", required=True),
-    ColumnNote("time_utc", "dateTime", "", "When it was finished, UTC", required=True),
-    ColumnNote("zone", "string", "", "Zone of panel.toml, or mark-N of marks.csv", required=True),
-    ColumnNote("rect_px", "string", "px", "The zone: left top width height", required=True),
-    ColumnNote("edge_px", "integer", "px", "Width of the correction's soft edge", required=True),
-    ColumnNote("method", "string", "", f"One of: {', '.join(METHODS)}", required=True),
-    ColumnNote("after_min", "number", "min", "Minutes of rest before it; empty outside a recheck"),
-    ColumnNote("hue", "string", "", "Channels driven: grey, red, green or blue", required=True),
-    ColumnNote("code", "number", "1", "Drive code of the field", required=True),
-    ColumnNote("level_cd_m2", "number", "cd/m²", "Luminance of the field through the response", required=True),
-    ColumnNote("level_basis", "string", "", "measured-response or assumed-response", required=True),
-    ColumnNote("contrast_percent", "number", "%", f"Zone minus surround, in % {_SHARE}; positive: zone brighter"),
-    ColumnNote("u_percent", "number", "%", "Standard uncertainty of the contrast, from the scatter alone"),
-    ColumnNote("dof", "integer", "1", "Its degrees of freedom"),
-    ColumnNote("low_percent", "number", "%", "Lower end of the 95 % interval (of the threshold, for detection)"),
-    ColumnNote("high_percent", "number", "%", "Upper end"),
-    ColumnNote("hysteresis_percent", "number", "%", "Mean setting from too bright minus mean from too dark"),
-    ColumnNote("own_threshold_percent", "number", "%", "Least contrast this person could tell here"),
-    ColumnNote("spread_percent", "number", "%", "Standard deviation of one setting, or of the forced-choice curve"),
-    ColumnNote("trials", "integer", "1", "Settings or answers that count", required=True),
-    ColumnNote("sham_trials", "integer", "1", "Trials over a plain place", required=True),
-    ColumnNote(
-        "sham_found",
-        "integer",
-        "1",
-        "Of these: something was found where nothing is (forced choice: called brighter)",
-        required=True,
-    ),
-    ColumnNote("finest_step_percent", "number", "%", "Smallest step the zone's pixels can be given", required=True),
-    ColumnNote("distance_mm", "number", "mm", "Viewing distance", required=True),
-    ColumnNote("visibility", "number", "1", "Visibility index (SEMI D31 extended): 1 is just noticed"),
-    ColumnNote("visibility_low", "number", "1", "With the contrast's interval and the model's 30 % band: lower end"),
-    ColumnNote("visibility_high", "number", "1", "Upper end"),
-    ColumnNote("word", "string", "", "invisible, borderline, visible or obvious, from lower to upper end"),
-    ColumnNote("settings_percent", "string", "%", "Every setting as a correction, in the order made"),
-    ColumnNote("seed", "integer", "1", "Seed of order and starting points", required=True),
-    ColumnNote("note", "string", "", "What else is to be said"),
-)

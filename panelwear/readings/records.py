@@ -5,34 +5,17 @@ from __future__ import annotations
 import csv
 import io
 import numbers
-import types
-import typing
-from collections.abc import Hashable, Sequence
-from dataclasses import fields
-from functools import cache
-from typing import Any, TypeVar, cast
+from collections.abc import Sequence
+from typing import Any, TypeVar
+
+from panelwear.readings.columns import RecordColumn, columns_of
 
 Record = TypeVar("Record")
-
-FORMER_NAMES = {"sitting": "session"}
-"""Columns by the name they had in version 0.1.0; files that bear it are read, and gone on with, as they are."""
-
-
-@cache
-def _readers(kind: Hashable) -> tuple[tuple[str, type, bool], ...]:
-    hints = typing.get_type_hints(kind)
-    found = []
-    for field in fields(typing.cast(Any, kind)):
-        hint = hints[field.name]
-        optional = isinstance(hint, types.UnionType) and type(None) in typing.get_args(hint)
-        base = next(a for a in typing.get_args(hint) if a is not type(None)) if optional else hint
-        found.append((field.name, base, optional))
-    return tuple(found)
 
 
 def names(kind: type) -> tuple[str, ...]:
     """Column names of a record class, in order."""
-    return tuple(name for name, _, _ in _readers(kind))
+    return tuple(column.name for column in columns_of(kind))
 
 
 def text_of(value: object) -> str:
@@ -64,7 +47,10 @@ def header(kind: type) -> bytes:
 
 def is_header(cells: Sequence[str], kind: type) -> bool:
     """Tell whether a header line names the columns of a record class, by their present or their former names."""
-    return tuple(FORMER_NAMES.get(cell, cell) for cell in cells) == names(kind)
+    columns = columns_of(kind)
+    return len(cells) == len(columns) and all(
+        cell in (column.name, column.formerly) for cell, column in zip(cells, columns, strict=True)
+    )
 
 
 def record_line(record: Any) -> bytes:
@@ -74,18 +60,37 @@ def record_line(record: Any) -> bytes:
 
 def parse(kind: type[Record], cells: Sequence[str]) -> Record:
     """Read one record from its cells; ``ValueError`` names the column that does not fit."""
-    readers = _readers(cast(Hashable, kind))
-    if len(cells) != len(readers):
-        raise ValueError(f"has {len(cells)} fields instead of {len(readers)}")
-    values: dict[str, Any] = {}
-    for (name, base, optional), cell in zip(readers, cells, strict=True):
-        if cell == "" and base is not str:
-            if not optional:
-                raise ValueError(f"column {name} is empty")
-            values[name] = None
-            continue
-        try:
-            values[name] = base(cell)
-        except ValueError:
-            raise ValueError(f"column {name}: '{cell}' is not a number") from None
-    return kind(**values)
+    columns = columns_of(kind)
+    if len(cells) != len(columns):
+        raise ValueError(f"has {len(cells)} fields instead of {len(columns)}")
+    return kind(*(_value(column, cell) for column, cell in zip(columns, cells, strict=True)))
+
+
+def _value(column: RecordColumn, cell: str) -> object:
+    if column.kind is str:
+        return cell  # text that another program emptied loses less than the whole row would
+    if cell == "":
+        if column.required:
+            raise ValueError(f"column {column.name} is empty")
+        return None
+    try:
+        return column.kind(cell)
+    except ValueError:
+        raise ValueError(f"column {column.name}: '{cell}' is not a number") from None
+
+
+def parse_all(kind: type[Record], rows: Sequence[Sequence[str]]) -> list[Record]:
+    """Read many records column by column; ``ValueError``, of one column at most, where any does not fit."""
+    columns = columns_of(kind)
+    if any(len(cells) != len(columns) for cells in rows):
+        raise ValueError("a record has too few or too many fields")
+    return [kind(*values) for values in zip(*map(_values, columns, zip(*rows, strict=True)), strict=True)]
+
+
+def _values(column: RecordColumn, cells: Sequence[str]) -> Sequence[object]:
+    if column.kind is str:
+        return cells
+    missing = "" in cells
+    if missing and column.required:
+        raise ValueError(f"column {column.name} is empty")
+    return [column.kind(cell) if cell else None for cell in cells] if missing else [*map(column.kind, cells)]

@@ -97,6 +97,10 @@ def _parsed(name: str, data: bytes, kind: type[Record]) -> list[Record]:
     wanted = list(records.names(kind))
     if not rows or not records.is_header(rows[0], kind):
         raise FileFault((f"{name}: line 1: the columns are not those of docs/csv.md ({', '.join(wanted)})",))
+    try:
+        return records.parse_all(kind, rows[1:])
+    except ValueError:
+        pass  # something does not fit: one by one, every record that does not is named
     found: list[Record] = []
     problems = []
     for number, cells in enumerate(rows[1:], start=2):

@@ -8,7 +8,7 @@ import pytest
 from panelwear.compare.differences import compare_circumstances
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.flags import COSTS, Flagged, flagged_of
-from panelwear.readings.columns import FLAGS
+from panelwear.readings.row import FLAGS
 from tests.panelwear.compare.panels import read
 
 

@@ -14,8 +14,8 @@ from panelwear.byeye.finds import Finds
 from panelwear.figures.load import load_evidence
 from panelwear.folder import checkpoint
 from panelwear.folder.record import FORMAT
-from panelwear.readings import marks, nulls, store
-from panelwear.readings.csvw import ColumnNote, metadata_bytes
+from panelwear.readings import store
+from panelwear.readings.csvw import metadata
 from panelwear.readings.marks import Mark
 from panelwear.readings.nulls import Null
 from panelwear.readings.row import Row
@@ -80,13 +80,11 @@ def test_an_open_checkpoint_goes_on_in_its_own_columns(folder: Path) -> None:
     assert check(folder).problems == ()
 
 
-@pytest.mark.parametrize(("file", "columns"), [("marks.csv", marks.COLUMNS), ("nulls.csv", nulls.COLUMNS)])
-def test_what_the_eye_adds_is_described_as_it_is_written(
-    folder: Path, file: str, columns: tuple[ColumnNote, ...]
-) -> None:
+@pytest.mark.parametrize(("file", "record"), [("marks.csv", Mark), ("nulls.csv", Null)])
+def test_what_the_eye_adds_is_described_as_it_is_written(folder: Path, file: str, record: type) -> None:
     found = reopened(folder)
     described = found.directory / f"{file}-metadata.json"
-    former = metadata_bytes(file, columns, title="as version 0.1.0 left it").replace(b'"session"', b'"sitting"')
+    former = metadata(file, record, title="as version 0.1.0 left it").replace(b'"session"', b'"sitting"')
     described.write_bytes(former)
     assert check(described).problems == ()
     finds = Finds(found)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from panelwear.folder.checkpoint import journal_metadata
 from panelwear.readings import store
-from panelwear.readings.columns import COLUMNS
+from panelwear.readings.columns import columns_of
 from panelwear.readings.row import Row
 from tests.panelwear.readings.rows import SOME_ROW
 
@@ -45,4 +45,4 @@ def test_every_column_has_a_description_and_every_number_a_unit() -> None:
     assert all(column["dc:description"] for column in described)
     numbers = [c for c in described if c["datatype"] in {"number", "integer"}]
     assert all(column["schema:unitText"] for column in numbers)
-    assert len(described) == len(COLUMNS)
+    assert len(described) == len(columns_of(Row))

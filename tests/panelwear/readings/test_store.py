@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Annotated
 
 import numpy as np
 import pytest
@@ -14,7 +16,8 @@ from hypothesis import strategies as st
 
 from panelwear.errors import FileFault, StorageFault
 from panelwear.readings import records, store
-from panelwear.readings.columns import COLUMNS
+from panelwear.readings.columns import Column, columns_of, table_of
+from panelwear.readings.csvw import metadata
 from panelwear.readings.row import Row
 from tests.panelwear.readings.rows import SOME_ROW
 from tests.references import value
@@ -24,8 +27,8 @@ from tests.references import value
 class Pair:
     """Two columns are enough for a line."""
 
-    text: str
-    number: float | None
+    text: Annotated[str, Column("", "anything", may_be_empty=True)]
+    number: Annotated[float | None, Column("1", "a number or none")]
 
 
 def test_a_record_is_quoted_as_rfc_4180_has_it() -> None:
@@ -34,8 +37,44 @@ def test_a_record_is_quoted_as_rfc_4180_has_it() -> None:
     assert records.line(reference["inputs"]["fields"]).decode() == reference["expected"]
 
 
-def test_the_columns_described_are_the_columns_written() -> None:
-    assert tuple(note.name for note in COLUMNS) == records.names(Row)
+def test_a_new_column_is_one_line_of_the_record() -> None:
+    @dataclass(frozen=True)
+    class Longer(Pair):
+        """One more column."""
+
+        edge_px: Annotated[int, Column("px", "Width of the edge", formerly="edge")]
+
+    assert records.header(Longer) == b"text,number,edge_px\r\n"
+    assert records.is_header(["text", "number", "edge"], Longer)
+    assert table_of(Longer).endswith("| `edge_px` | integer | px | Width of the edge |")
+    described = json.loads(metadata("longer.csv", Longer, title="Longer"))["tableSchema"]["columns"][2]
+    assert (described["name"], described["datatype"], described["required"]) == ("edge_px", "integer", True)
+    with pytest.raises(ValueError, match="column edge_px is empty"):
+        records.parse(Longer, ["a", "1", ""])
+
+
+def test_a_field_without_its_column_is_no_column() -> None:
+    @dataclass(frozen=True)
+    class Bare:
+        """A type alone tells neither unit nor meaning."""
+
+        luminance: float
+
+    with pytest.raises(TypeError, match="luminance"):
+        columns_of(Bare)
+
+
+def test_many_records_are_read_as_each_alone_and_a_bad_one_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    good = [["a", "1"], ["", ""], ["c", "2.5"]]
+    assert records.parse_all(Pair, good) == [records.parse(Pair, cells) for cells in good]
+    path.write_bytes(b"text,number\r\na,1\r\nb,x\r\nc\r\n")
+    with pytest.raises(FileFault) as refused:
+        store.read(path, Pair)
+    assert [fault.partition(": ")[2] for fault in refused.value.problems] == [
+        "record 3: column number: 'x' is not a number",
+        "record 4: has 1 fields instead of 2",
+    ]
 
 
 @given(st.text(st.characters(codec="utf-8", exclude_characters="\x00")), st.none() | st.floats(allow_nan=False))
