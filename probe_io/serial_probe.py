@@ -9,11 +9,10 @@ from dataclasses import dataclass, replace
 from groundwork.clock import Clock, RealClock
 from probe_io.dialogue import Dialogue
 from probe_io.errors import BadReply, InstrumentStopped, LinkError, NoReply, ProbeError, WrongIdentity
-from probe_io.instrument import Exchange, Instrument
+from probe_io.instrument import Exchange, Instrument, checked_settings
 from probe_io.link import Link
 from probe_io.quantities import HOLES, tristimulus
 from probe_io.reading import Idle, ProbeIdentity, Reading
-from probe_io.settings import checked_settings
 from probe_io.template import Command, Template, Value
 from probe_io.transcript import Record, escaped
 
@@ -356,7 +355,7 @@ class SerialProbe:
                 notes.append("over range" if "over-range" in flags else "the reply holds no luminance")
             return None, None, None
         whole = all(name in numbers for name in HOLES[measure.quantity])
-        X, Y, Z = tristimulus(measure.quantity if whole else "Y", numbers, measure.factor)
+        X, Y, Z = tristimulus(measure.quantity if whole else "Y", numbers, measure.cd_m2_per_unit)
         if measure.quantity != "Y" and X is None:
             notes.append("the reply holds no usable chromaticity")
         if measure.low_light_below_cd_m2 is not None and measure.low_light_below_cd_m2 > Y:

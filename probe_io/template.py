@@ -250,13 +250,13 @@ class Command:
         return "".join(written)
 
 
-def parse_command(text: str, allowed: tuple[str, ...]) -> Command:
-    """Read a command; ``allowed`` names the holes that can be filled here. Raises ``TemplateFault``."""
+def parse_command(text: str, allowed: tuple[str, ...] | None) -> Command:
+    """Read a command; ``allowed`` names the holes that can be filled here, ``None``: any. Raises ``TemplateFault``."""
     parts = _split(text)
     for part in parts:
         if isinstance(part, str):
             continue
-        if part.name not in allowed:
+        if allowed is not None and part.name not in allowed:
             choice = ", ".join(f"{{{name}}}" for name in allowed) or "none"
             raise TemplateFault(f"hole {{{part.name}}} cannot be filled here; allowed: {choice}")
         if part.kind and (part.kind not in DIGITS or len(part.kind) != 1):

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from groundwork.tables import nearest
 from patterns import grid_points
 from sequences.errors import SequenceError
-from sequences.fields import nearest
 from sequences.keys import CENTRE, MIDDLE, thousandths
 from sequences.model import PanelFacts, Place, Zone
 

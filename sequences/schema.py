@@ -2,15 +2,37 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
 from typing import Literal
 
-from sequences.fields import chosen, limits
+from groundwork.tables import chosen, limits
+from sequences.keys import thousandths
 from sequences.model import Hue
+
+Fault = tuple[str, str]
+"""Key and sentence, as ``groundwork.tables`` asks for them: what holds between the keys of a table."""
 
 Order = Literal["as-written", "shuffled"]
 Topic = Literal["settings", "compensation", "rest", "room", "temperature", "humidity", "adaptation", "note"]
 RGB: tuple[Hue, ...] = ("red", "green", "blue")
+LEVEL_KEYS = ("codes", "cd_m2", "share_of_peak", "jnd_steps")
+_WORD = re.compile(r"[a-z0-9][a-z0-9-]*\Z")
+_PLACES = "centre, x100y900 (thousandths of width and height, 0 to 1000) or a zone's name"
+
+
+def _word_faults(key: str, text: str) -> Iterator[Fault]:
+    if not _WORD.match(text):
+        yield key, f"'{text}' must be a word of small letters, digits and hyphens"
+
+
+def _place_faults(key: str, name: str) -> Iterator[Fault]:
+    """Say when a place's name can be none: it is a point of the grid, or a word that could be a zone."""
+    at = thousandths(name)
+    outside = at is not None and max(at) > 1000
+    if outside or not name or any(sign in name for sign in '/ "'):
+        yield key, f"'{name}' is no place on the panel; allowed: {_PLACES}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +46,11 @@ class Until:
     max: int = field(default=40, metadata=limits(low=1, high=1000))
     n: int = field(default=5, metadata=limits(low=2, high=1000))
     """Readings of the first stage, from which the rest is planned."""
+
+    def faults(self) -> Iterator[Fault]:
+        """Say when more readings are taken at first than at most."""
+        if self.max < self.n:
+            yield "max", f"{self.max} is less than n ({self.n}), the readings of the first stage"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,6 +100,22 @@ class Group:
     reads: int | Until | None = field(default=None, metadata=limits(low=1, high=1000))
     refine: bool = False
     between_codes: bool = False
+
+    def faults(self) -> Iterator[Fault]:
+        """Say what does not go together in a group."""
+        stated = [key for key in LEVEL_KEYS if getattr(self, key) is not None]
+        if len(stated) > 1:
+            yield stated[1], f"stands beside {stated[0]}; one of {', '.join(LEVEL_KEYS)} is allowed"
+        if not stated and type(self) not in DEFAULT_CODES:
+            yield "", f"has no level; give one of {', '.join(LEVEL_KEYS)}"
+        if self.codes is not None and self.refine:
+            yield "refine", "has no meaning for codes; it closes in on cd_m2, share_of_peak or jnd_steps"
+        if self.place and isinstance(self, Grid | Zones):
+            yield "place", "has no meaning here; this group brings its own places"
+        elif self.place:
+            yield from _place_faults("place", self.place)
+        if self.purpose:
+            yield from _word_faults("purpose", self.purpose)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -154,6 +197,13 @@ class Zones(Group):
     narrow: Literal["strip", "field", "skip"] = "strip"
     """What is done with a zone narrower than 1.5 times the probe's aperture."""
 
+    def faults(self) -> Iterator[Fault]:
+        """Say which of the names cannot be a zone's."""
+        yield from super(Zones, self).faults()
+        for name in self.names or ():
+            if not name or any(sign in name for sign in '/ "'):
+                yield "names", f"'{name}' cannot be a zone; a name has no spaces, slashes or quotes"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pattern(Group):
@@ -205,6 +255,10 @@ class PlaceStep:
 
     at: str = "centre"
 
+    def faults(self) -> Iterator[Fault]:
+        """Say when the name can be no place's."""
+        return _place_faults("at", self.at)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WarmUpStep:
@@ -214,6 +268,11 @@ class WarmUpStep:
     max_minutes: float = field(default=60.0, metadata=limits(low=0, high=600))
     read: bool = True
     """Read the reference patch meanwhile, to see that the panel has settled."""
+
+    def faults(self) -> Iterator[Fault]:
+        """Say when the longest is shorter than the shortest."""
+        if self.max_minutes < self.minutes:
+            yield "max_minutes", f"{self.max_minutes:g} is less than minutes ({self.minutes:g})"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -230,6 +289,16 @@ class ReadStep:
 
     patches: tuple[Group, ...] = chosen("group", READ_GROUPS)
     order: Order | None = None
+
+    def faults(self) -> Iterator[Fault]:
+        """Say where a checkerboard, which may be held so, cannot be read: the probe would lie across cells."""
+        for number, group in enumerate(self.patches, start=1):
+            if not isinstance(group, Checkerboard) or group.place not in {"", "centre"}:
+                continue
+            for key, count in (("columns", group.columns), ("rows", group.rows)):
+                if count % 2 == 0:
+                    sentence = f"{count} puts the probe on the line between cells; an odd number puts it in one"
+                    yield f"patches[{number}].{key}", sentence
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -274,6 +343,12 @@ class Sequence:
     dark: Dark = Dark()
     reference: Reference | None = None
     steps: tuple[StepSpec, ...] = chosen("kind", STEP_KINDS)
+
+    def faults(self) -> Iterator[Fault]:
+        """Say when the file does not say what it is."""
+        yield from _word_faults("name", self.name)
+        if not self.description.strip():
+            yield "description", "is empty; say in one sentence what the sequence is for"
 
 
 GROUP_KEYS: tuple[str, ...] = tuple(

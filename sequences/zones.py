@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from groundwork.tables import nearest
 from patterns.frame import Rect
 from sequences import places
 from sequences.errors import SequenceError
-from sequences.fields import nearest
 from sequences.geometry import FULL, Geometry
 from sequences.groups import levels, patch_of
 from sequences.model import PanelFacts, Patch, Place, Zone

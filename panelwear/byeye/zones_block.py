@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
-import tomllib
+from dataclasses import dataclass, field
 
+from groundwork.documents import parse_toml
+from groundwork.tables import LOOSE, read
 from panelwear.errors import FileFault, UsageError
-from panelwear.folder.toml_file import zone_block
+from panelwear.folder.files import zone_block
 from patterns.frame import Rect
 from sequences.model import Zone
 
 FORBIDDEN = '"/\\ \t\r\n'
+
+
+@dataclass(frozen=True, slots=True)
+class _ZoneName:
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Zones:
+    """All that must be known of a panel file before a zone is added; it is read whole when the panel is."""
+
+    zones: tuple[_ZoneName, ...] = field(default=(), metadata=LOOSE)
 
 
 def _checked(name: str) -> str:
@@ -27,8 +41,7 @@ def with_zone(text: str, name: str, rect: Rect, reference: str = "", comment: st
         FileFault: the text is no TOML, before or after.
         UsageError: the name is taken, or is not a word, or the reference is no zone.
     """
-    data = _parsed(text)
-    there = [str(zone.get("name", "")) for zone in data.get("zones", [])]
+    there = _zone_names(text)
     if name in there:
         raise UsageError(f"panel.toml already has a zone '{name}': choose another name")
     if reference and reference not in there:
@@ -38,12 +51,13 @@ def with_zone(text: str, name: str, rect: Rect, reference: str = "", comment: st
     if comment:
         block = f"\n# {' '.join(comment.split())}{block}"
     longer = text + ("" if not text or text.endswith("\n") else newline) + block.replace("\n", newline)
-    _parsed(longer)
+    _zone_names(longer)
     return longer
 
 
-def _parsed(text: str) -> dict[str, list[dict[str, object]]]:
+def _zone_names(text: str) -> list[str]:
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise FileFault((f"panel.toml: {error}; correct it before a zone can be added",)) from None
+        data = parse_toml(text, "panel.toml", FileFault)
+        return [zone.name for zone in read(_Zones, data, "panel.toml", FileFault, unknown_too=False).zones]
+    except FileFault as error:
+        raise FileFault((f"{error}; correct it before a zone can be added",)) from None

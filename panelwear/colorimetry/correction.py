@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -16,6 +15,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from groundwork.documents import parse_toml
+from groundwork.tables import LOOSE, made_by, read
 from panelwear.colorimetry.basic import distance_uv_prime, uv_prime_of, xy_of
 from panelwear.errors import FileFault, UsageError
 
@@ -29,7 +30,7 @@ LARGEST_CONDITION = 200.0
 
 @dataclass(frozen=True, slots=True)
 class Residual:
-    """What the matrix leaves of one colour it was made from."""
+    """What the matrix leaves of one colour it was made from; a ``[[residuals]]`` block too."""
 
     colour: str
     luminance_percent: float
@@ -53,6 +54,18 @@ class Correction:
         """Return the digest of the matrix alone, as recorded with every checkpoint it is applied to."""
         numbers = [[float(v) for v in row] for row in self.matrix]
         return hashlib.sha256(json.dumps(numbers, separators=(",", ":")).encode()).hexdigest()
+
+
+def _matrix(rows: list[object], _about: object) -> Real:
+    try:
+        matrix = np.array(rows, dtype=np.float64)
+    except (TypeError, ValueError):
+        matrix = np.empty(0)
+    if matrix.shape != (3, 3) or not np.isfinite(matrix).all():
+        raise ValueError("must be three rows of three numbers")
+    if not np.linalg.cond(matrix) < LARGEST_CONDITION:
+        raise ValueError("is near-singular; it cannot come from a usable set of colours")
+    return matrix
 
 
 def applied(matrix: ArrayLike, XYZ: ArrayLike) -> Real:
@@ -124,6 +137,28 @@ def correction_text(correction: Correction) -> str:
     )
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _CorrectionFile:
+    """``correction.toml``."""
+
+    date: str
+    panel: str
+    reference: str
+    method: str
+    matrix: Real = field(metadata=made_by(_matrix, takes=list, wanted="three rows of three numbers"))
+    sha256: str = ""
+    residuals: tuple[Residual, ...] = field(default=(), metadata=LOOSE)
+
+    def correction(self) -> Correction:
+        """Return what it holds."""
+        return Correction(self.matrix, self.method, self.panel, self.date, self.reference, self.residuals)
+
+    def faults(self) -> Iterator[tuple[str, str]]:
+        """Say when the matrix is not the one that was written."""
+        if self.sha256 and self.sha256 != self.correction().digest():
+            yield "matrix", "does not match its sha256; it was edited or damaged"
+
+
 def looks_like(data: Mapping[str, Any]) -> bool:
     """Tell a correction file from our other TOML files by its content."""
     return "matrix" in data and "method" in data
@@ -131,51 +166,20 @@ def looks_like(data: Mapping[str, Any]) -> bool:
 
 def parse_correction(data: Mapping[str, Any], where: str = "correction.toml") -> Correction:
     """Read the parsed contents of ``correction.toml``; ``FileFault`` lists every fault."""
-    problems = [f"{where}: {k} is missing or no text." for k in ("date", "panel", "reference", "method")
-                if not isinstance(data.get(k), str)]  # fmt: skip
-    matrix = _matrix_of(data.get("matrix"))
-    if matrix is None:
-        problems.append(f"{where}: matrix must be three rows of three numbers.")
-    elif not np.linalg.cond(matrix) < LARGEST_CONDITION:
-        problems.append(f"{where}: matrix is near-singular; it cannot come from a usable set of colours.")
-    residuals = data.get("residuals", [])
-    try:
-        left = tuple(
-            Residual(str(r["colour"]), float(r["luminance_percent"]), float(r["duv_prime"])) for r in residuals
-        )
-    except (KeyError, TypeError, ValueError):
-        problems.append(f"{where}: each [[residuals]] needs colour, luminance_percent and duv_prime.")
-        left = ()
-    if problems or matrix is None:
-        raise FileFault(tuple(problems))
-    found = Correction(
-        matrix, str(data["method"]), str(data["panel"]), str(data["date"]), str(data["reference"]), left
-    )  # fmt: skip
-    stated = data.get("sha256", found.digest())
-    if stated != found.digest():
-        raise FileFault((f"{where}: the matrix does not match its sha256; it was edited or damaged.",))
-    return found
+    return read(_CorrectionFile, data, where, FileFault, unknown_too=False).correction()
 
 
 def load_correction(path: Path) -> Correction:
     """Read a correction file; ``FileFault`` when it is missing or has faults."""
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
+        raw = path.read_bytes()
     except FileNotFoundError:
         raise FileFault(
             (f"{path}: there is no such correction file; make one with 'panelwear probe correct'.",)
         ) from None
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise FileFault((f"{path}: cannot be read as TOML: {error}.",)) from None
-    return parse_correction(data, str(path))
-
-
-def _matrix_of(given: object) -> Real | None:
-    try:
-        matrix = np.array(given, dtype=np.float64)
-    except (TypeError, ValueError):
-        return None
-    return matrix if matrix.shape == (3, 3) and bool(np.isfinite(matrix).all()) else None
+    except OSError as error:
+        raise FileFault((f"{path}: cannot be read ({error.strerror})",)) from None
+    return parse_correction(parse_toml(raw, str(path), FileFault), str(path))
 
 
 def _rows(values: ArrayLike) -> Real:

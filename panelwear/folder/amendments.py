@@ -2,38 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
+from groundwork.tables import LOOSE, read
 from panelwear.atomic import write_json
 from panelwear.errors import FileFault, UsageError
 from panelwear.folder.checkpoint import Checkpoint, stamp
-from panelwear.folder.record import read_json
+from panelwear.folder.files import load_json
 
 FILE = "amendments.json"
+
+
+@dataclass(frozen=True, slots=True)
+class _Amendment:
+    utc: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Amendments:
+    amendments: tuple[_Amendment, ...] = field(metadata=LOOSE)
 
 
 def of(checkpoint: Checkpoint) -> list[dict[str, Any]]:
     """Return the amendments, oldest first; ``FileFault`` when the file was damaged."""
     path = checkpoint.directory / FILE
-    if not path.exists():
-        return []
-    listed: list[dict[str, Any]] = read_json(path)
-    problems = tuple(f"{FILE}: {fault}" for fault in faults(listed))
-    if problems:
-        raise FileFault(problems)
+    return checked_amendments(load_json(path), FILE) if path.exists() else []
+
+
+def checked_amendments(data: Any, file: str) -> list[dict[str, Any]]:
+    """Return amendments that can be worked with; else ``FileFault`` with every fault."""
+    read(_Amendments, {"amendments": data}, file, FileFault, unknown_too=False)
+    listed: list[dict[str, Any]] = data
     return listed
-
-
-def faults(listed: object) -> Iterator[str]:
-    """Say what is wrong with a list of amendments."""
-    if not isinstance(listed, list):
-        yield "wanted a list of amendments; restore it from a copy"
-        return
-    for number, one in enumerate(listed, start=1):
-        if not (isinstance(one, dict) and all(isinstance(one.get(key), str) for key in ("utc", "text"))):
-            yield f"amendment {number}: wanted utc and text, both in quotes"
 
 
 def add(checkpoint: Checkpoint, text: str, now: datetime) -> None:

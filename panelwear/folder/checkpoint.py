@@ -11,7 +11,8 @@ from typing import Any
 from panelwear import __version__
 from panelwear.atomic import sha256_of, write_json, write_whole
 from panelwear.errors import StorageFault, UsageError
-from panelwear.folder.record import DIGEST, FORMAT, digest, read_json, read_record
+from panelwear.folder.files import load_json
+from panelwear.folder.record import DIGEST, FORMAT, digest, read_record
 from panelwear.readings import records, store
 from panelwear.readings.csvw import metadata
 from panelwear.readings.row import Row
@@ -138,7 +139,7 @@ class Checkpoint:
         if wanted is None:
             return ()
         said = []
-        stored = read_json(self.record_path)  # as it is on the disk: a record of version 0.1.0 was sealed in its words
+        stored = load_json(self.record_path)  # as it is on the disk: a record of version 0.1.0 was sealed in its words
         if DIGEST in stored and digest(stored) != stored[DIGEST]:
             said.append(f"{self.name}/{RECORD}: was changed after the checkpoint was closed")
         for name, before in wanted.items():

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from groundwork.tables import LOOSE, limits, nearest, read
 from panelwear.errors import FileFault
-from panelwear.folder.toml_file import load_toml
+from panelwear.folder.files import load_toml
 from patterns.frame import Rect
-from probe_io.toml_reader import Table
 from sequences.model import PanelFacts, Zone
 
 
@@ -46,43 +47,63 @@ class Panel:
         )
 
 
-def _numbers(table: Table, key: str, count: int, default: tuple[float, ...] | None = None) -> tuple[float, ...]:
-    if default is not None and not table.has(key):
-        table.numbers(key)  # asked for, so that it is a known key
-        return default
-    found = table.numbers(key)
-    if not table.has(key):
-        table.fault(key, f"is missing; wanted {count} numbers")
-    elif len(found) != count:
-        table.fault(key, f"wanted {count} numbers, got {len(found)}")
-    return found if len(found) == count else (0.0,) * count
+@dataclass(frozen=True, slots=True)
+class _ZoneTable:
+    """A ``[[zones]]`` block."""
+
+    name: str
+    rect_px: tuple[float, float, float, float]
+    probe_at_px: tuple[float, float] | None = None
+    reference: str = ""
+
+    @property
+    def rect_px_whole(self) -> tuple[int, int, int, int]:
+        """The rectangle in whole pixels."""
+        x, y, w, h = (round(v) for v in self.rect_px)
+        return x, y, w, h
+
+    def zone(self) -> Zone:
+        """Return the zone; the probe sits in its middle unless the file says otherwise."""
+        rect = Rect(*self.rect_px_whole)
+        return Zone(self.name, rect, self.probe_at_px or rect.centre, self.reference)
 
 
-def _zone(table: Table, width: int, height: int) -> Zone:
-    name = table.text("name", required=True)
-    x, y, w, h = (round(v) for v in _numbers(table, "rect_px", 4))
-    if w < 1 or h < 1:
-        table.fault("rect_px", f"width and height must be at least 1 px, got {w} x {h}")
-    elif x < 0 or y < 0 or x + w > width or y + h > height:
-        table.fault("rect_px", f"[{x}, {y}, {w}, {h}] does not lie on the panel of {width} x {height} px")
-    if any(character in name for character in '/ "') or not name:
-        table.fault("name", f"'{name}' must be a word without spaces, slashes or quotes")
-    at = _numbers(table, "probe_at_px", 2, default=(x + w / 2, y + h / 2))
-    if table.has("probe_at_px") and not (0 <= at[0] <= width and 0 <= at[1] <= height):
-        table.fault("probe_at_px", f"[{at[0]:g}, {at[1]:g}] does not lie on the panel")
-    zone = Zone(name, Rect(x, y, w, h), (at[0], at[1]), table.text("reference"))
-    table.done()
-    return zone
+@dataclass(frozen=True, slots=True)
+class _PanelFile:
+    """``panel.toml``."""
 
+    name: str
+    pixels: tuple[float, float] = field(metadata=limits(low=0.5, high=16384))
+    active_area_mm: tuple[float, float] = field(metadata=limits(above=0, high=100_000))
+    refresh_hz: float = field(default=60.0, metadata=limits(low=1, high=1000))
+    distance_mm: float = field(default=600.0, metadata=limits(low=50, high=20_000))
+    response: dict[str, Any] = field(default_factory=dict)
+    notes: str = ""
+    zones: tuple[_ZoneTable, ...] = field(default=(), metadata=LOOSE)
 
-def _check_zones(zones: tuple[Zone, ...], table: Table) -> None:
-    names = [zone.name for zone in zones]
-    for number, zone in enumerate(zones, start=1):
-        if zone.name in names[: number - 1]:
-            table.fault(f"zones[{number}].name", f"'{zone.name}' is used twice")
-        if zone.reference and (zone.reference not in names or zone.reference == zone.name):
-            others = ", ".join(n for n in names if n != zone.name) or "none yet"
-            table.fault(f"zones[{number}].reference", f"'{zone.reference}' is not another zone (there are: {others})")
+    def faults(self) -> Iterator[tuple[str, str]]:
+        """Say which zones have no name of their own, no other zone to refer to, or no place on the panel."""
+        names = [zone.name for zone in self.zones]
+        for number, zone in enumerate(self.zones, start=1):
+            here = f"zones[{number}]"
+            if not zone.name or any(character in zone.name for character in '/ "'):
+                yield f"{here}.name", f"'{zone.name}' must be a word without spaces, slashes or quotes"
+            if zone.name in names[: number - 1]:
+                yield f"{here}.name", f"'{zone.name}' is used twice"
+            if zone.reference and (zone.reference not in names or zone.reference == zone.name):
+                others = nearest(zone.reference, {*names} - {zone.name}, "there are:")
+                yield f"{here}.reference", f"'{zone.reference}' is not another zone; {others}"
+            width, height = zone.rect_px_whole[2:]
+            if width < 1 or height < 1:
+                yield f"{here}.rect_px", f"width and height must be at least 1 px, got {width} x {height}"
+        width, height = (round(v) for v in self.pixels)
+        for number, zone in enumerate(self.zones, start=1):
+            (x, y, w, h), at = zone.rect_px_whole, zone.probe_at_px or (0, 0)
+            if x < 0 or y < 0 or x + w > width or y + h > height:
+                sentence = f"[{x}, {y}, {w}, {h}] does not lie on the panel of {width} x {height} px"
+                yield f"zones[{number}].rect_px", sentence
+            if not (0 <= at[0] <= width and 0 <= at[1] <= height):
+                yield f"zones[{number}].probe_at_px", f"[{at[0]:g}, {at[1]:g}] does not lie on the panel"
 
 
 def looks_like(data: dict[str, Any]) -> bool:
@@ -92,32 +113,19 @@ def looks_like(data: dict[str, Any]) -> bool:
 
 def parse_panel(data: dict[str, Any], directory: Path) -> Panel:
     """Make a panel of parsed TOML; ``FileFault`` with every fault."""
-    problems: list[str] = []
-    table = Table(data, "panel.toml", "", problems)
-    width, height = (round(v) for v in _numbers(table, "pixels", 2))
-    if table.has("pixels") and not (1 <= width <= 16384 and 1 <= height <= 16384):
-        table.fault("pixels", f"[{width}, {height}] must each lie within 1..16384")
-    area = _numbers(table, "active_area_mm", 2)
-    if table.has("active_area_mm") and min(area) <= 0:
-        table.fault("active_area_mm", "width and height in mm must be above 0")
-    table.table("response")
-    panel = Panel(
+    found = read(_PanelFile, data, "panel.toml", FileFault)
+    return Panel(
         directory=directory,
-        name=table.text("name", required=True),
-        width_px=width,
-        height_px=height,
-        active_area_mm=(area[0], area[1]),
-        refresh_hz=table.number("refresh_hz", 60.0, 1, 1000),
-        distance_mm=table.number("distance_mm", 600.0, 50, 20000),
-        assumed_response=dict(data.get("response") or {}) if isinstance(data.get("response", {}), dict) else {},
-        notes=table.text("notes"),
-        zones=tuple(_zone(zone, width, height) for zone in table.tables("zones")),
+        name=found.name,
+        width_px=round(found.pixels[0]),
+        height_px=round(found.pixels[1]),
+        active_area_mm=found.active_area_mm,
+        refresh_hz=found.refresh_hz,
+        distance_mm=found.distance_mm,
+        assumed_response=found.response,
+        notes=found.notes,
+        zones=tuple(zone.zone() for zone in found.zones),
     )
-    _check_zones(panel.zones, table)
-    table.done()
-    if problems:
-        raise FileFault(tuple(problems))
-    return panel
 
 
 def load_panel(directory: Path) -> Panel:

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from groundwork.tables import limits, read
 from panelwear.errors import FileFault
+from panelwear.folder.files import load_toml
 from panelwear.folder.panel import Panel
-from panelwear.folder.toml_file import load_toml
-from probe_io.toml_reader import Table
 from sequences.model import PanelFacts
 
 KnownLuminances = tuple[tuple[str, float], ...]
@@ -27,8 +27,8 @@ class ProbeSettings:
     serial: str = ""
     calibrated: str = ""
     """Date of the last calibration, as text (ISO 8601)."""
-    aperture_mm: float = 10.0
-    floor_cd_m2: float = 0.0
+    aperture_mm: float = field(default=10.0, metadata=limits(low=0.5, high=500))
+    floor_cd_m2: float = field(default=0.0, metadata=limits(low=0, high=10))
     """Under this luminance the probe is not trusted; 0 when unknown."""
     correction: str = ""
     """File name of the correction matrix (relative to the panel folder), or empty."""
@@ -43,24 +43,7 @@ def looks_like(data: dict[str, Any]) -> bool:
 
 def parse_probe(data: dict[str, Any]) -> ProbeSettings:
     """Make settings of parsed TOML; ``FileFault`` with every fault."""
-    problems: list[str] = []
-    table = Table(data, "probe.toml", "", problems)
-    table.table("uncertainty")
-    terms = data.get("uncertainty", {})
-    settings = ProbeSettings(
-        instrument=table.text("instrument"),
-        link=table.text("link"),
-        serial=table.text("serial"),
-        calibrated=table.text("calibrated"),
-        aperture_mm=table.number("aperture_mm", 10.0, 0.5, 500),
-        floor_cd_m2=table.number("floor_cd_m2", 0.0, 0, 10),
-        correction=table.text("correction"),
-        uncertainty=dict(terms) if isinstance(terms, dict) else {},
-    )
-    table.done()
-    if problems:
-        raise FileFault(tuple(problems))
-    return settings
+    return read(ProbeSettings, data, "probe.toml", FileFault)
 
 
 def load_probe_settings(directory: Path) -> ProbeSettings:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
-from panelwear.errors import FileFault, StorageFault
+from groundwork.tables import LOOSE, limits, one_of, read, told
+from panelwear.errors import FileFault
+from panelwear.folder.files import load_json
 
 FORMAT = "panelwear checkpoint 2"
 FORMER_FORMAT = "panelwear checkpoint 1"
@@ -18,18 +20,45 @@ DIGEST = "record_sha256"
 """Key of the record's own digest, of everything but this key."""
 
 
-def read_json(path: Path) -> Any:
-    """Read a JSON file of ours; ``FileFault`` when it is none, ``StorageFault`` when it cannot be read."""
-    try:
-        return json.loads(path.read_bytes().decode("utf-8"), parse_constant=_refuse)
-    except OSError as error:
-        raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None
-    except (ValueError, RecursionError) as error:
-        raise FileFault((f"{path.name}: {error}; restore it from a copy",)) from None
+@dataclass(frozen=True, slots=True)
+class _SegmentRecord:
+    first_row: int
 
 
-def _refuse(constant: str) -> Any:
-    raise ValueError(f"{constant} is no number of JSON")
+@dataclass(frozen=True, slots=True)
+class _SessionRecord:
+    """What the program works with of a session; the rest is there for people."""
+
+    number: int
+    sequence: str
+    sequence_file: str
+    status: str
+    seed: int
+    segments: tuple[_SegmentRecord, ...] = field(metadata=LOOSE)
+    response: dict[str, dict[str, Any]] = field(default_factory=dict)
+    placements: dict[str, dict[str, Any]] = field(default_factory=dict)
+    digests: dict[str, Any] = field(default_factory=dict)
+    probe: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class _Record:
+    """What the program works with of a checkpoint."""
+
+    format: str = field(metadata=one_of([FORMAT]))
+    hours: float = field(metadata=limits(low=0))
+    status: Literal["open", "closed"]
+    started_utc: str
+    sessions: tuple[_SessionRecord, ...] = field(metadata=LOOSE)
+    cycles: int | None = None
+    answers: dict[str, str] = field(default_factory=dict)
+    digests_at_close: dict[str, str] = field(default_factory=dict)
+
+    def faults(self) -> Iterator[tuple[str, str]]:
+        """Say where sessions are not numbered one after the other."""
+        for number, session in enumerate(self.sessions, start=1):
+            if session.number != number:
+                yield f"sessions[{number}].number", f"is {session.number}; wanted {number}"
 
 
 def upgraded(record: Any) -> Any:
@@ -41,95 +70,19 @@ def upgraded(record: Any) -> Any:
 
 def read_record(path: Path) -> dict[str, Any]:
     """Read ``checkpoint.json``, one of version 0.1.0 too; ``FileFault`` lists what could not be worked with."""
-    record = upgraded(read_json(path))
-    if problems := tuple(f"{path.name}: {fault}" for fault in faults(record)):
-        raise FileFault(problems)
-    found: dict[str, Any] = record
-    return found
+    return checked_record(load_json(path), path.name)
+
+
+def checked_record(data: Any, file: str) -> dict[str, Any]:
+    """Return a record that can be worked with, one of version 0.1.0 too; else ``FileFault`` with every fault."""
+    record = upgraded(data)
+    if not isinstance(record, dict):
+        raise FileFault((f"{file}: holds {told(record)} instead of a record; restore it from a copy",))
+    read(_Record, record, file, FileFault, unknown_too=False)
+    return record
 
 
 def digest(record: dict[str, Any]) -> str:
     """Digest what a record says, whatever the order of its keys and the spaces between them."""
     said = json.loads(json.dumps({key: value for key, value in record.items() if key != DIGEST}, allow_nan=False))
     return hashlib.sha256(json.dumps(said, sort_keys=True, separators=(",", ":")).encode()).hexdigest()
-
-
-def faults(record: Any) -> Iterator[str]:
-    """Say what is wrong with a record."""
-    record = upgraded(record)
-    if not isinstance(record, dict):
-        yield f"holds {_kind(record)} instead of a record; restore it from a copy"
-        return
-    if record.get("format") != FORMAT:
-        yield f"format: {_told(record, 'format')}; wanted '{FORMAT}'"
-        return
-    if not (_is_number(record.get("hours")) and record["hours"] >= 0):
-        yield f"hours: {_told(record, 'hours')}; wanted a number from 0"
-    cycles = record.get("cycles")
-    if cycles is not None and not _is_whole(cycles):
-        yield f"cycles: {_told(record, 'cycles')}; wanted a whole number or null"
-    if record.get("status") not in {"open", "closed"}:
-        yield f"status: {_told(record, 'status')}; wanted 'open' or 'closed'"
-    if not isinstance(record.get("started_utc"), str):
-        yield f"started_utc: {_told(record, 'started_utc')}; wanted a time"
-    for key in ("answers", "digests_at_close"):
-        texts = record.get(key, {})
-        if not (isinstance(texts, dict) and all(isinstance(text, str) for text in texts.values())):
-            yield f"{key}: wanted texts by name"
-    sessions = record.get("sessions")
-    if not isinstance(sessions, list):
-        yield f"sessions: {_told(record, 'sessions')}; wanted a list"
-        return
-    for number, session in enumerate(sessions, start=1):
-        for fault in _session_faults(session, number):
-            yield f"sessions[{number}]{fault}"
-
-
-def _session_faults(session: Any, number: int) -> Iterator[str]:
-    if not isinstance(session, dict):
-        yield f": holds {_kind(session)} instead of a record"
-        return
-    if session.get("number") != number or not _is_whole(session["number"]):
-        yield f".number: {_told(session, 'number')}; wanted {number}"
-    for key in ("sequence", "sequence_file", "status"):
-        if not isinstance(session.get(key), str):
-            yield f".{key}: {_told(session, key)}; wanted a text"
-    if not _is_whole(session.get("seed")):
-        yield f".seed: {_told(session, 'seed')}; wanted a whole number"
-    for key in ("response", "placements", "digests", "probe"):
-        named = session.get(key, {})
-        if not isinstance(named, dict) or (
-            key in {"response", "placements"} and not all(isinstance(one, dict) for one in named.values())
-        ):
-            yield f".{key}: wanted records by name"
-    segments = session.get("segments")
-    if not isinstance(segments, list):
-        yield f".segments: {_told(session, 'segments')}; wanted a list"
-    elif not all(isinstance(s, dict) and _is_whole(s.get("first_row")) for s in segments):
-        yield ".segments: each needs first_row, a whole number"
-
-
-def _is_number(value: object) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
-
-
-def _is_whole(value: object) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool)
-
-
-def _told(record: dict[str, Any], key: str) -> str:
-    if key not in record:
-        return "is missing"
-    value = record[key]
-    return f"is {value!r}" if isinstance(value, str | int | float | None) else f"is {_kind(value)}"
-
-
-def _kind(value: object) -> str:
-    names: dict[type, str] = {
-        dict: "a record",
-        list: "a list",
-        str: "a text",
-        type(None): "null",
-        bool: "a truth value",
-    }
-    return names.get(type(value), "a number")

@@ -10,7 +10,7 @@ from typing import Any
 
 from panelwear.errors import FileFault, PanelwearError
 from panelwear.folder import amendments, checkpoint, panel, probe_settings
-from panelwear.folder.toml_file import load_toml
+from panelwear.folder.files import load_toml
 from panelwear.readings import records, store
 from panelwear.readings.row import FLAGS, Row
 from panelwear.upkeep.check_json import check_json, response_faults

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+from panelwear.errors import FileFault
 from panelwear.folder import amendments, record
+from panelwear.folder.files import load_json
 
 CSVW = "http://www.w3.org/ns/csvw"
 OURS = "record of a checkpoint, amendments, response, description of a CSV, or what a rehearsal left"
@@ -15,18 +17,18 @@ OURS = "record of a checkpoint, amendments, response, description of a CSV, or w
 
 def check_json(path: Path) -> tuple[str, tuple[str, ...]]:
     """Return what the file is and what is wrong with it; the reader's ``FileFault`` when it is no JSON."""
-    data = record.read_json(path)
+    data = load_json(path)
     what, faults = _told(data, path)
     return what, tuple(f"{path.name}: {fault}" for fault in faults)
 
 
 def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
     if isinstance(data, list) or path.name == amendments.FILE:
-        return "amendments", amendments.faults(data)
+        return "amendments", _faults_of(amendments.checked_amendments, data)
     keys: dict[str, Any] = data if isinstance(data, dict) else {}
     form = str(keys.get("format", ""))
     if form.startswith("panelwear checkpoint") or path.name == "checkpoint.json":
-        return "record of a checkpoint", record.faults(data)
+        return "record of a checkpoint", _faults_of(record.checked_record, data)
     if keys.get("@context") == CSVW:
         return "description of a CSV (CSVW)", _description_faults(keys, path)
     if "curves_cd_m2" in keys:
@@ -34,6 +36,13 @@ def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
     if form.startswith("panelwear rehearsal") or {"what", "checkpoints", "seed"} <= keys.keys():
         return "what a rehearsal left", iter(())
     return "JSON file", iter([f"is not one of ours ({OURS}): it has none of their keys"])
+
+
+def _faults_of(read: Callable[[Any, str], object], data: Any) -> Iterator[str]:
+    try:
+        read(data, "")
+    except FileFault as error:
+        yield from (problem.removeprefix(": ") for problem in error.problems)
 
 
 def response_faults(data: dict[str, Any]) -> Iterator[str]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from groundwork.documents import parse_toml
 from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, StorageFault
-from panelwear.folder.toml_file import parse_toml, quoted, zone_block
+from panelwear.folder.files import quoted, zone_block
 from panelwear.readings.records import text_of
 from sequences.model import Zone
 
@@ -141,7 +142,7 @@ def _checked(panel: str, probe: str, directory: Path) -> tuple[bytes, bytes]:
     for file, text, check in (("panel.toml", panel, check_panel), ("probe.toml", probe, check_probe)):
         try:
             text.encode()
-            check(parse_toml(text, file), directory)
+            check(parse_toml(text, file, FileFault), directory)
         except UnicodeEncodeError as error:
             problems.append(f"{file}: {error.object[error.start : error.end]!a} is no character; type the text anew")
         except FileFault as error:

@@ -95,7 +95,7 @@ def test_the_file_gives_the_matrix_back_to_the_last_digit():
 def test_a_file_with_faults_tells_all_of_them():
     with pytest.raises(FileFault) as fault:
         correction.parse_correction({"matrix": [[1, 0], [0, 1]], "method": "four-colour", "residuals": [{}]})
-    assert len(fault.value.problems) == 5
+    assert len(fault.value.problems) == 7
 
 
 def test_an_edited_matrix_and_a_singular_one_are_noticed():

@@ -296,16 +296,22 @@ SESSION = {"number": 1, "sequence": "s", "sequence_file": "s.toml", "status": "d
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        ([], "holds a list instead of a record"),
+        ([], r"holds \[\] instead of a record"),
         (None, "holds null instead of a record"),
         ({}, "format: is missing"),
-        ({"format": checkpoint.FORMAT}, "hours: is missing; wanted a number from 0"),
-        ({**GOOD, "hours": "many"}, "hours: is 'many'; wanted a number from 0"),
-        ({**GOOD, "sessions": [{**SESSION, "sequence_file": None}]}, r"sessions\[1\].sequence_file: is None; wanted"),
-        ({**GOOD, "sessions": [{**SESSION, "segments": [{}]}]}, r"sessions\[1\].segments: each needs first_row"),
-        ({**GOOD, "sessions": [{**SESSION, "response": {"w10": 3}}]}, r"sessions\[1\].response: wanted records"),
-        ({**GOOD, "sessions": [7]}, r"sessions\[1\]: holds a number"),
-        ({**GOOD, "answers": []}, "answers: wanted texts by name"),
+        ({"format": checkpoint.FORMAT}, r"hours: is missing; it must be a number \(0 or more\)"),
+        ({**GOOD, "hours": "many"}, r"hours: expected a number \(0 or more\), got 'many'"),
+        (
+            {**GOOD, "sessions": [{**SESSION, "sequence_file": None}]},
+            r"\.sequence_file: expected text in quotes, got null",
+        ),
+        ({**GOOD, "sessions": [{**SESSION, "segments": [{}]}]}, r"sessions\[1\].segments\[1\].first_row: is missing"),
+        (
+            {**GOOD, "sessions": [{**SESSION, "response": {"w10": 3}}]},
+            r"\.response\.w10: expected a table, got 3",
+        ),
+        ({**GOOD, "sessions": [7]}, r"sessions\[1\]: expected a table with number, .*, got 7"),
+        ({**GOOD, "answers": []}, "answers: expected a table of names, each with text in quotes"),
     ],
 )
 def test_a_damaged_record_is_sentences(tmp_path: Path, content: object, said: str) -> None:

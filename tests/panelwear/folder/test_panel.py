@@ -57,9 +57,9 @@ def test_all_faults_are_said_at_once_with_their_keys(tmp_path: Path) -> None:
 
     said = "\n".join(caught.value.problems)
     for part in (
-        "name: is 5; wanted a text in quotes",
-        'distanse_mm: unknown key; did you mean "distance_mm"?',
-        "refresh_hz: is True; wanted a number from 1 to 1000",
+        "name: expected text in quotes, got 5",
+        "distanse_mm: unknown key; did you mean 'distance_mm'?",
+        "refresh_hz: expected a number (1 to 1000 Hz), got true",
         "zones[1].name: 'clock badge' must be a word",
         "zones[1].rect_px: [1200, 0, 200, 100] does not lie on the panel of 1280 x 720 px",
         "zones[2].reference: 'map' is not another zone",

@@ -88,7 +88,9 @@ def test_numbers_that_are_none_do_not_pass(tmp_path: Path) -> None:
     panel = tmp_path / "panel.toml"
     panel.write_text(panel.read_text(encoding="utf-8").replace("[598, 336]", "[nan, 336]"), encoding="utf-8")
 
-    assert check(tmp_path).problems == ("panel.toml: active_area_mm[1]: nan is no number",)
+    assert check(tmp_path).problems == (
+        "panel.toml: active_area_mm[1]: nan is no number; expected a number (above 0 up to 100000 mm)",
+    )
 
 
 def test_a_file_that_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:

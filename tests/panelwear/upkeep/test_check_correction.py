@@ -39,7 +39,7 @@ def test_a_correction_file_is_known_by_its_content(folder: Path) -> None:
         ("1.1", "1.2", "does not match its sha256"),
         ("[0.0, 1.1, 0.0]", "[0.0, 1.1]", "three rows of three numbers"),
         ("[0.0, 1.1, 0.0]", "[1.0, 0.0, 0.0]", "near-singular"),
-        ('date = "2026-02-03"', "date = 5", "date is missing or no text"),
+        ('date = "2026-02-03"', "date = 5", "date: expected text in quotes, got 5"),
     ],
     ids=["edited", "shape", "singular", "date"],
 )

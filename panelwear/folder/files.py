@@ -1,14 +1,12 @@
-"""Read a TOML file that a person wrote: not there, not UTF-8 and not TOML are sentences."""
+"""The TOML and JSON files of a panel folder: read with all faults at once, and a zone's block written."""
 
 from __future__ import annotations
 
 import json
-import math
-import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from groundwork.documents import parse_json, parse_toml
 from panelwear.errors import FileFault, StorageFault
 from panelwear.readings.records import text_of
 from sequences.model import Zone
@@ -23,37 +21,24 @@ probe_at_px = [{px}, {py}]
 
 def load_toml(path: Path) -> dict[str, Any]:
     """Parse a TOML file; ``FileFault`` names line and column, ``StorageFault`` a file that is not there."""
+    return parse_toml(_content(path), path.name, FileFault)
+
+
+def load_json(path: Path) -> Any:
+    """Parse a JSON file of ours; ``FileFault`` when it is none, ``StorageFault`` when it cannot be read."""
+    raw = _content(path)
+    return parse_json(
+        raw, path.name, lambda problems: FileFault(tuple(f"{p}; restore it from a copy" for p in problems))
+    )
+
+
+def _content(path: Path) -> bytes:
     try:
-        text = path.read_bytes().decode("utf-8")
+        return path.read_bytes()
     except FileNotFoundError:
         raise StorageFault(f"{path}: there is no such file; 'panelwear new DIR' makes a panel folder") from None
-    except UnicodeDecodeError as error:
-        raise FileFault((f"{path.name}: byte {error.start}: not UTF-8; save it as UTF-8",)) from None
     except OSError as error:
         raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None
-    return parse_toml(text, path.name)
-
-
-def parse_toml(text: str, file: str) -> dict[str, Any]:
-    """Parse TOML; ``FileFault`` names line and column, or every key whose number is none (``nan``, ``inf``)."""
-    try:
-        data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise FileFault((f"{file}: {error}",)) from None
-    if problems := tuple(f"{file}: {key}: {value} is no number" for key, value in _endless(data, "")):
-        raise FileFault(problems)
-    return data
-
-
-def _endless(value: object, key: str) -> Iterator[tuple[str, float]]:
-    if isinstance(value, float) and not math.isfinite(value):
-        yield key, value
-    elif isinstance(value, dict):
-        for name, one in value.items():
-            yield from _endless(one, f"{key}.{name}" if key else name)
-    elif isinstance(value, list):
-        for number, one in enumerate(value, start=1):
-            yield from _endless(one, f"{key}[{number}]")
 
 
 def quoted(text: str) -> str:

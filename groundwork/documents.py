@@ -1,0 +1,97 @@
+"""TOML and JSON text into plain data, guarded against whatever a damaged or foreign file may hold.
+
+``error`` is what the caller's package raises: it is called with all sentences, each beginning with the file's name.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import tomllib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+Error = Callable[[tuple[str, ...]], Exception]
+
+DEEPEST = 50
+"""Tables and lists inside one another; ours have less than ten. Far below what Python's own recursion bears."""
+
+
+def parse_toml(raw: bytes | str, file: str, error: Error) -> dict[str, Any]:
+    """Parse TOML; what is not is one sentence with line and column."""
+    data: dict[str, Any] = _parsed(_TOML, raw, file, error)
+    return data
+
+
+def parse_json(raw: bytes | str, file: str, error: Error) -> Any:
+    """Parse JSON, in which every number is finite; what is not is a sentence."""
+    data = _parsed(_JSON, raw, file, error)
+    if problems := tuple(f"{file}: {key}: {value} is no number" for key, value in walked(data) if endless(value)):
+        raise error(problems)
+    return data
+
+
+def endless(value: object) -> bool:
+    """Tell whether a value is an infinite number or none (``nan``)."""
+    return isinstance(value, float) and not math.isfinite(value)
+
+
+def walked(data: object, key: str = "") -> Iterator[tuple[str, Any]]:
+    """Go through everything in a document, each value with its key."""
+    yield key, data
+    inner: list[tuple[str, Any]] = []
+    if isinstance(data, dict):
+        inner = [(f"{key}.{name}" if key else str(name), one) for name, one in data.items()]
+    elif isinstance(data, list):
+        inner = [(f"{key}[{number}]", one) for number, one in enumerate(data, start=1)]
+    for name, one in inner:
+        yield from walked(one, name)
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    name: str
+    parse: Callable[[str], Any]
+    largest: int
+    """Bytes."""
+
+
+def _refuse(constant: str) -> Any:
+    raise ValueError(f"{constant} is no number of JSON")
+
+
+_TOML = _Kind("TOML", tomllib.loads, 1_000_000)
+"""What a person writes is a short text."""
+_JSON = _Kind("JSON", partial(json.loads, parse_constant=_refuse), 64_000_000)
+"""The largest that the program writes has a few megabytes."""
+
+
+def _parsed(kind: _Kind, raw: bytes | str, file: str, error: Error) -> Any:
+    if len(raw) > kind.largest:
+        raise error((f"{file}: is larger than {kind.largest} bytes; it cannot be a file of ours",))
+    try:
+        text = raw.decode("utf-8") if isinstance(raw, bytes) else raw
+        data = kind.parse(text.removeprefix("\ufeff"))  # some editors mark UTF-8 so
+        if _depth(data) > DEEPEST:
+            raise RecursionError
+    except UnicodeDecodeError as fault:
+        raise error((f"{file}: byte {fault.start}: is not UTF-8; save the file as UTF-8",)) from None
+    except RecursionError:
+        raise error((f"{file}: is not {kind.name} of ours (nested too deeply)",)) from None
+    except ValueError as fault:
+        raise error((f"{file}: is not {kind.name} ({fault})",)) from None
+    return data
+
+
+def _depth(data: object) -> int:
+    """Count how deep tables and lists lie, level by level: dotted keys nest without any recursion of the parser's."""
+    level, depth = [data] if isinstance(data, dict | list) else [], 0
+    while level and depth <= DEEPEST:
+        depth += 1
+        held = [
+            value.values() if isinstance(value, dict) else value for value in level if isinstance(value, dict | list)
+        ]
+        level = [one for values in held for one in values if isinstance(one, dict | list)]
+    return depth
