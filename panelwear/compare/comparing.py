@@ -12,7 +12,7 @@ from panelwear.compare.all_figures import codes_needed, every_change
 from panelwear.compare.change_table import Row, change_table
 from panelwear.compare.comparison import Comparison, End, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
-from panelwear.compare.formatting import hours, with_uncertainty
+from panelwear.compare.formatting import hours
 from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.sentences import verdict_of
 from panelwear.compare.subpixels import sub_pixels
@@ -22,6 +22,7 @@ from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
 from panelwear.readings.nulls import Null
+from panelwear.uncertainty.formatting import with_uncertainty
 from sequences.model import PanelFacts
 
 

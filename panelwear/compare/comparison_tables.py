@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from panelwear.compare.change_table import Row
 from panelwear.compare.changes import Change
 from panelwear.compare.comparison import Comparison, Pair
-from panelwear.compare.formatting import half_width
 from panelwear.compare.tables import Table, table
 from panelwear.compare.zones import ZoneFinding
+from panelwear.uncertainty.coverage import expanded
 
 
 def tables_of(found: Comparison) -> dict[str, Table]:
@@ -86,7 +86,7 @@ def _cells(row: Row, level: float) -> tuple[object, ...]:
         step.unit,
         step.u,
         step.dof,
-        half_width(step, level),
+        expanded(step, level),
         row.judged.p,
         row.judged.verdict,
         row.judged.bound,
@@ -131,8 +131,8 @@ def _sub_pixels(found: Comparison) -> Table:
             rows.append(
                 (
                     *ends_of(pair), c.hue,
-                    c.retention.value, c.retention.u, half_width(c.retention, found.level),
-                    c.relative.value, c.relative.u, half_width(c.relative, found.level),
+                    c.retention.value, c.retention.u, expanded(c.retention, found.level),
+                    c.relative.value, c.relative.u, expanded(c.relative, found.level),
                     c.loss_per_1000_h.value, c.loss_per_1000_h.u,
                     sub.shares_K[i] if sub.shares_K is not None else None,
                 )
@@ -140,7 +140,7 @@ def _sub_pixels(found: Comparison) -> Table:
         if sub.fourth is not None:
             f = sub.fourth
             rows.append(
-                (*ends_of(pair), "fourth", f.value, f.u, half_width(f, found.level), *(None,) * 6)
+                (*ends_of(pair), "fourth", f.value, f.u, expanded(f, found.level), *(None,) * 6)
             )  # fmt: skip
     return table("sub-pixels", "What each kind of sub-pixel has kept", columns, rows)
 
@@ -186,7 +186,7 @@ def _zones(found: Comparison) -> Table:
             (
                 *ends, z.zone, z.reference, z.now.value, z.now.u,
                 step.value if step else None, step.u if step else None,
-                half_width(step, found.level) if step else None,
+                expanded(step, found.level) if step else None,
                 z.judged.verdict if z.judged is not None else "",
                 z.fit.emitter.value if z.fit else None, z.fit.emitter.u if z.fit else None,
                 z.fit.backplane.value if z.fit else None, z.fit.backplane.u if z.fit else None,
@@ -217,7 +217,7 @@ def _zone_colours(found: Comparison) -> Table:
     rows = [
         (
             *ends, z.zone, c.hue, c.level, c.reference_cd_m2, c.change.before.value, c.change.after.value,
-            c.change.step.value, c.change.step.u, half_width(c.change.step, found.level), c.judged.verdict,
+            c.change.step.value, c.change.step.u, expanded(c.change.step, found.level), c.judged.verdict,
             c.judged.bound,
         )
         for ends, z in _each_zone(found)
@@ -295,7 +295,7 @@ def _figure(change: Change, level: float) -> tuple[object, ...]:
     s = change.step
     return (
         change.name, change.caption, change.before.value, change.after.value, change.after.unit, s.value, s.unit, s.u,
-        s.dof, half_width(s, level),
+        s.dof, expanded(s, level),
     )  # fmt: skip
 
 

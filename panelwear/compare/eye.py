@@ -7,11 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
-from panelwear.compare.formatting import rounded
 from panelwear.readings.marks import Mark
 from panelwear.readings.nulls import Null
 from panelwear.uncertainty.coverage import effective_dof, t_factor
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.formatting import rounded
 from patterns.frame import Rect
 
 OVERLAP = 0.3

@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
-from panelwear.compare.formatting import half_width, with_uncertainty
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.quadruples import quadruples
 from panelwear.figures.zone_contrasts import contrasts
+from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate, combine
+from panelwear.uncertainty.formatting import with_uncertainty
 
 LEAST_FOR_A_CURVE = 3
 
@@ -38,7 +39,7 @@ class Reread:
         apart = combine("", last.value - first.value, "%", (*first.components, *last.components))
         begun, ended = with_uncertainty(first, signed=True), with_uncertainty(last, signed=True)
         seen = f"{begun} at first, {ended} after {self.minutes[-1]:.0f} min"
-        if abs(apart.value) <= half_width(apart):
+        if abs(apart.value) <= expanded(apart):
             return f"Read twice: it did not fade beyond the uncertainty ({seen})"
         word = "faded" if abs(last.value) < abs(first.value) else "grew"
         part = ", so part of it is retention" if word == "faded" else ""

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelwear.compare.formatting import half_width, with_uncertainty
 from panelwear.compare.zone_steps import ZoneSteps
+from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.formatting import with_uncertainty
 
 REFERENCE_CD_M2 = 100.0
 LEAST_U_PERCENT = 1e-3
@@ -43,7 +44,7 @@ class LevelFit:
     @property
     def sentence(self) -> str:
         """Say both parts, and whether the second can be told from nothing."""
-        told = abs(self.backplane.value) > half_width(self.backplane)
+        told = abs(self.backplane.value) > expanded(self.backplane)
         parts = (
             f"emitter part {with_uncertainty(self.emitter, signed=True)}, backplane part "
             f"{with_uncertainty(self.backplane, signed=True)} at 100 cd/m² (ten times that at 1 cd/m²)"

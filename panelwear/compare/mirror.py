@@ -8,12 +8,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from panelwear.compare.formatting import with_uncertainty
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
 from panelwear.figures.quadruples import Quadruple
 from panelwear.figures.zone_contrasts import contrasts
 from panelwear.uncertainty.estimate import Component, Estimate, combine
+from panelwear.uncertainty.formatting import with_uncertainty
 from sequences.keys import thousandths
 from sequences.model import PanelFacts, Zone
 

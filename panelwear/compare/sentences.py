@@ -6,9 +6,10 @@ from collections.abc import Sequence
 
 from panelwear.compare.change_table import Row, verdicts_of
 from panelwear.compare.comparison import Pair
-from panelwear.compare.formatting import hours, up_to, with_uncertainty
+from panelwear.compare.formatting import hours
 from panelwear.compare.zones import ZoneFinding
 from panelwear.figures.flags import COSTS
+from panelwear.uncertainty.formatting import up_to, with_uncertainty
 
 NAMED = 4
 """Most figures one sentence names."""

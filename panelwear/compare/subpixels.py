@@ -13,7 +13,6 @@ from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.colorimetry.cct import cct_duv
 from panelwear.compare.changes import Step, VectorChange, joint, step_between
 from panelwear.compare.differences import Comparability
-from panelwear.compare.formatting import half_width, rounded, with_uncertainty
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.verdict import p_of_vector
 from panelwear.figures.evidence import Evidence
@@ -21,7 +20,9 @@ from panelwear.figures.formulas import temperature
 from panelwear.figures.jointly import jointly
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import preferred, primary, white
+from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.formatting import rounded, with_uncertainty
 from panelwear.uncertainty.propagate import COARSE_STEP, Source
 
 Real = NDArray[np.float64]
@@ -66,7 +67,7 @@ class Closure:
     @property
     def closes(self) -> bool:
         """Whether prediction and measurement agree within their 99 % intervals, in luminance and in colour."""
-        return self.p > 0.01 and abs(self.luminance.value) <= half_width(self.luminance, 0.99)
+        return self.p > 0.01 and abs(self.luminance.value) <= expanded(self.luminance, 0.99)
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,7 +209,7 @@ def _most(step: Step) -> str:
         matrix[row, worst], matrix[row, other] = -1, 1
     gaps = step.times(matrix)
     told = [gaps.estimate(i, "", "%") for i in range(2)]
-    return HUES[worst] if all(e.value > half_width(e, 0.975) for e in told) else ""
+    return HUES[worst] if all(e.value > expanded(e, 0.975) for e in told) else ""
 
 
 def _most_sentence(channels: Sequence[Channel], most: str, word: str) -> str:
@@ -329,7 +330,7 @@ def cct_sentence(step: Estimate, foretold_K: float, relative: Sequence[Estimate]
         relative: each channel against the middle one, in %; 0 for that one itself.
         shares_K: what each channel by itself does.
     """
-    U = half_width(step)
+    U = expanded(step)
     if abs(step.value) <= U:
         return ""
     told = f"CCT {'rose' if step.value > 0 else 'fell'} by {rounded(abs(step.value), U)} ± {rounded(U, U)} K"
@@ -339,7 +340,7 @@ def cct_sentence(step: Estimate, foretold_K: float, relative: Sequence[Estimate]
         for i, share in enumerate(shares_K)
         if share * step.value > 0
         and abs(share) >= 0.25 * abs(foretold_K)
-        and abs(relative[i].value) > half_width(relative[i])
+        and abs(relative[i].value) > expanded(relative[i])
     ]
     if not fits or abs(sum(shares_K[i] for i in causes)) < 0.5 * abs(foretold_K):
         return f"{told}; the channels do not explain that beyond the uncertainty"

@@ -12,7 +12,6 @@ from panelwear.compare.change_table import WORTH, Row
 from panelwear.compare.changes import Change
 from panelwear.compare.eye import Contrast, EyeCheck, eye_checks, fading, marked, marks_on
 from panelwear.compare.fading import Reread, rereads
-from panelwear.compare.formatting import up_to, with_uncertainty
 from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
 from panelwear.compare.verdict import Judged, holm, judge, p_of
@@ -22,6 +21,7 @@ from panelwear.figures.quadruples import Quadruple, quadruples
 from panelwear.figures.zone_contrasts import contrasts
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.formatting import up_to, with_uncertainty
 from sequences.model import PanelFacts, Zone
 
 SEEN_AT_CD_M2 = 100.0

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import replace
 
 from panelwear.figures.checkpoint import Figures, of_checkpoint
 from panelwear.figures.means import TOLD_FLAGS
 from panelwear.readings.table import ReadingTable
-from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.formatting import NONE, or_reason
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
 SUMMARY = ("white.x", "white.y", "white.u_prime", "white.v_prime", "white.cct", "white.duv",
@@ -82,41 +81,12 @@ def summary_of(figures: Figures) -> list[str]:
     return [*_aligned([["", "± at 95 %", ""], *rows]), *_said_of_all(common), *figures.notes]
 
 
-def told(estimate: Estimate) -> str:
-    """Return "312.4 ± 3.1 cd/m²": the value to the second digit of its uncertainty, bounds with their sign."""
-    if not math.isfinite(estimate.value):
-        return f"— ({estimate.note})" if estimate.note else "—"
-    unit = "" if estimate.unit == "1" else f" {estimate.unit}"
-    if estimate.limit:
-        return f"{estimate.limit} {_rounded_away(estimate.value, estimate.limit)}{unit}"
-    U = expanded(estimate)
-    if not (U > 0 and math.isfinite(U)):
-        return f"{estimate.value:.5g}{unit} (uncertainty not known)"
-    return f"{_rounded(estimate.value, U)} ± {_rounded(U, U)}{unit}"
-
-
-def _rounded(value: float, step: float) -> str:
-    places = 0 if step <= 0 else max(0, 1 - math.floor(math.log10(step)))
-    return f"{value:.{min(places, 7)}f}"
-
-
-def _rounded_away(value: float, sign: str) -> str:
-    """Round a bound to three digits to its safe side: upwards for ``<``, downwards for ``>``."""
-    if value == 0:
-        return "0"
-    places = 2 - math.floor(math.log10(abs(value)))
-    # 0.01 must not become 0.0101 for a crumb of binary arithmetic.
-    scaled = round(value * 10.0**places, 9)
-    whole = math.ceil(scaled) if sign == "<" else math.floor(scaled)
-    return f"{whole / 10.0**places:.{max(places, 0)}f}"
-
-
 def _row(estimate: Estimate, previous: Mapping[str, Estimate] | None, label: str = "") -> list[str]:
-    now, label = told(estimate), label or estimate.caption or estimate.name
+    now, label = or_reason(estimate), label or estimate.caption or estimate.name
     if previous is None:
         return [label, now, estimate.note]
     before = previous.get(estimate.name)
-    return [label, now, told(before) if before is not None else "—", estimate.note]
+    return [label, now, or_reason(before) if before is not None else NONE, estimate.note]
 
 
 def _aligned(rows: list[list[str]]) -> list[str]:

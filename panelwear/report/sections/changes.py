@@ -6,9 +6,10 @@ from dataclasses import replace
 
 from panelwear.compare.change_table import Row
 from panelwear.compare.comparison import Pair
-from panelwear.compare.formatting import hours, verdict, with_uncertainty
+from panelwear.compare.formatting import hours, verdict
 from panelwear.report.content import ChangeRow, ChangeTable, Section
 from panelwear.report.inputs import Inputs
+from panelwear.uncertainty.formatting import with_uncertainty
 
 SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
 NOTE = (

@@ -6,11 +6,10 @@ import math
 from itertools import pairwise
 
 from panelwear.compare.differences import compare_circumstances
-from panelwear.compare.formatting import rounded, unit_of
 from panelwear.compare.trend import Point as TrendPoint
 from panelwear.report.content import Column, LineChart, Point, Series, Style, Table, number
-from panelwear.report.formatting import NONE
 from panelwear.report.inputs import Inputs, Inspected
+from panelwear.uncertainty.formatting import NONE, rounded, unit_of
 
 AT_95 = "± and bars: 95 %."
 ZONE_STYLES: tuple[Style, ...] = ("zone-1", "zone-2", "zone-3", "zone-4", "zone-5", "zone-6")

@@ -13,10 +13,11 @@ from panelwear.figures.evidence import Evidence
 from panelwear.figures.jointly import JointFigures, jointly
 from panelwear.figures.means import Mean
 from panelwear.report.content import MapChart, Picture, Section, Spot, Table, number, text
-from panelwear.report.formatting import NONE, signed, told
+from panelwear.report.formatting import signed, told
 from panelwear.report.inputs import Inputs, Since
 from panelwear.report.sections.common import ends
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.formatting import NONE
 from sequences.keys import MIDDLE, thousandths
 
 Real = NDArray[np.float64]

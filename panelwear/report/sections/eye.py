@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panelwear.compare.formatting import rounded
 from panelwear.figures.evidence import Evidence
 from panelwear.readings.marks import Mark
 from panelwear.readings.nulls import Null
 from panelwear.report.content import Area, Drawn, MapChart, Picture, Section, Table, number, text
-from panelwear.report.formatting import NONE, minus
+from panelwear.report.formatting import minus
 from panelwear.report.inputs import Inputs
+from panelwear.uncertainty.formatting import NONE, rounded
 
 
 def section(inputs: Inputs) -> Section | None:

@@ -24,9 +24,10 @@ from panelwear.report.content import (
     number,
     text,
 )
-from panelwear.report.formatting import NONE, signed, told
+from panelwear.report.formatting import signed, told
 from panelwear.report.inputs import Inputs, Inspected
 from panelwear.report.sections.common import AT_95, cuts, ends_alt, over_hours, table_of
+from panelwear.uncertainty.formatting import NONE
 
 HOURS = Axis("hours of use (h)")
 JND = 0.0011

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from panelwear.figures.circumstances import Circumstances
 from panelwear.report.content import Section, Table, text
-from panelwear.report.formatting import NONE
 from panelwear.report.inputs import Inputs
 from panelwear.screen.questions import QUESTIONS
+from panelwear.uncertainty.formatting import NONE
 
 SHORT = {
     "brightness": "Brightness setting",

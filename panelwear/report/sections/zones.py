@@ -7,12 +7,13 @@ import math
 from panelwear.compare.formatting import verdict
 from panelwear.compare.zones import ZoneFinding
 from panelwear.report.content import Area, Axis, LineChart, MapChart, Picture, Section, Table, number, text
-from panelwear.report.formatting import NONE, signed, told
+from panelwear.report.formatting import signed, told
 from panelwear.report.inputs import Inputs
 from panelwear.report.sections.common import AT_95, ZONE_STYLES, cuts, ends_alt, over_hours, table_of
 from panelwear.report.sections.evenness import nice_limit
 from panelwear.report.sections.light import HOURS
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.formatting import NONE
 from sequences.model import Zone
 
 SIGN = "Above 0 the zone is brighter than its reference: it has aged less. Below 0 it has aged more."

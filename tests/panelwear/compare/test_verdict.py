@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 
 from panelwear.compare.changes import VectorChange
-from panelwear.compare.formatting import up_to, verdict
+from panelwear.compare.formatting import verdict
 from panelwear.compare.verdict import bound_of, holm, judge, p_of, p_of_vector
 from panelwear.uncertainty.decision import against_upper_limit
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.formatting import up_to
 from tests.references import value
 
 

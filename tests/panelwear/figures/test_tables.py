@@ -3,32 +3,12 @@
 from dataclasses import replace
 
 import numpy as np
-import pytest
 
 from panelwear.figures import of_checkpoint, spot_table, summary
-from panelwear.figures.tables import summary_of, told
-from panelwear.uncertainty.estimate import Estimate
+from panelwear.figures.tables import summary_of
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.figures.handmade import Bench
 from tests.panelwear.figures.test_figures import spot
-
-
-@pytest.mark.parametrize(
-    ("estimate", "text"),
-    [
-        (Estimate("peak", 312.44, "cd/m²", 1.6), "312.4 ± 3.1 cd/m²"),
-        (Estimate("white.x", 0.312712, "1", 0.00026), "0.31271 ± 0.00051"),
-        (Estimate("white.cct", 6504.3, "K", 14.0), "6504 ± 27 K"),
-        (Estimate("black", 0.00368, "cd/m²", 0.001, limit="<"), "< 0.00368 cd/m²"),
-        (Estimate("contrast", 88567.2, "1", 900.0, limit=">"), "> 88500"),
-        (Estimate("black", 0.01, "cd/m²", 0.001, limit="<"), "< 0.0100 cd/m²"),
-        (Estimate("gamma", float("nan"), "1", float("nan"), note="no ramp"), "— (no ramp)"),
-        (Estimate("gamma", 2.2, "1", 0.0), "2.2 (uncertainty not known)"),
-    ],
-    ids=["peak", "x", "cct", "bound", "contrast", "even bound", "missing", "unknown"],
-)
-def test_a_figure_is_said_with_its_unit_and_uncertainty_to_two_digits(estimate, text):
-    assert told(estimate) == text
 
 
 def test_the_spot_table_has_everything_with_uncertainty_and_stands_beside_the_last_checkpoint():

@@ -1,0 +1,67 @@
+"""A value with its uncertainty as a person reads it: rounded to the uncertainty, a true minus sign, its unit."""
+
+from __future__ import annotations
+
+import math
+
+from panelwear.uncertainty.coverage import expanded
+from panelwear.uncertainty.estimate import Estimate
+
+NONE = "—"
+MINUS = "\u2212"
+
+
+def rounded(value: float, step: float, signed: bool = False) -> str:
+    """Return a number to the second digit of ``step``; ``signed``: with a plus where it is above 0."""
+    places = 0 if step <= 0 or not math.isfinite(step) else max(0, 1 - math.floor(math.log10(step)))
+    plus = "+" if signed and value > 0 else ""
+    return f"{plus}{value:.{min(places, 7)}f}".replace("-", MINUS)
+
+
+def unit_of(unit: str) -> str:
+    """Return a unit with the space before it; a bare number has none."""
+    return "" if unit in {"", "1"} else f" {unit}"
+
+
+def with_uncertainty(estimate: Estimate, level: float = 0.95, signed: bool = False) -> str:
+    """Return "−3.12 ± 0.45 %": to the second digit of the expanded uncertainty.
+
+    A bound stands with its sign, rounded to its safe side; a dash where there is nothing.
+    """
+    if not math.isfinite(estimate.value):
+        return NONE
+    unit = unit_of(estimate.unit)
+    if estimate.limit:
+        return f"{estimate.limit} {_bound(estimate.value, estimate.limit)}{unit}"
+    U = expanded(estimate, level)
+    if not (U > 0 and math.isfinite(U)):
+        plus = "+" if signed and estimate.value > 0 else ""
+        return f"{plus}{estimate.value:.5g}".replace("-", MINUS) + f"{unit} (uncertainty not known)"
+    return f"{rounded(estimate.value, U, signed)} ± {rounded(U, U)}{unit}"
+
+
+def or_reason(estimate: Estimate) -> str:
+    """Return a value with its uncertainty, or a dash and the reason where there is none."""
+    words = with_uncertainty(estimate)
+    return f"{NONE} ({estimate.note})" if words == NONE and estimate.note else words
+
+
+def up_to(bound: float, unit: str) -> str:
+    """Return a bound, rounded up to two digits, with its unit."""
+    if not math.isfinite(bound) or bound <= 0:
+        return f"{NONE}{unit_of(unit)}"
+    places = 1 - math.floor(math.log10(bound))
+    scale = 10.0**places
+    up = math.ceil(bound * scale - 1e-9) / scale
+    return f"{up:.{max(places, 0)}f}{unit_of(unit)}"
+
+
+def _bound(value: float, sign: str) -> str:
+    """Round a bound to three digits to its safe side: upwards for ``<``, downwards for ``>``."""
+    if value == 0:
+        return "0"
+    places = 2 - math.floor(math.log10(abs(value)))
+    # 0.01 must not become 0.0101 for a crumb of binary arithmetic.
+    scaled = round(value * 10.0**places, 9)
+    whole = math.ceil(scaled) if sign == "<" else math.floor(scaled)
+    return f"{whole / 10.0**places:.{max(places, 0)}f}".replace("-", MINUS)
