@@ -79,19 +79,26 @@ class Faults:
 
     def note(self, key: str, sentence: str) -> object:
         """Add "file: key: sentence" and return ``FAULT``."""
-        self.noted.append(f"{self.file}: {key}: {sentence}" if key else f"{self.file}: {sentence}")
+        self.noted.append(": ".join(part for part in (self.file, key, sentence) if part))
         return FAULT
 
 
-def read(
-    cls: type[T], data: Mapping[str, Any], file: str, error: Error, *, about: Any = None, unknown_too: bool = True
-) -> T:
-    """Make a ``cls`` of a file's plain data; raises ``error`` of all sentences when there is a fault."""
+def read(cls: type[T], data: object, file: str, error: Error, *, about: Any = None, unknown_too: bool = True) -> T:
+    """Make a ``cls`` of a file's plain data; raises ``error`` of all sentences when there is a fault.
+
+    Args:
+        cls: the frozen dataclass that describes the table.
+        data: what a parser made of the file; whatever is no table is a fault.
+        file: name of the file, the beginning of each sentence; empty: none.
+        error: called with all sentences, each package's own error.
+        about: see ``Faults``.
+        unknown_too: see ``Faults``.
+    """
     faults = Faults(file, about, unknown_too)
-    made = read_table(cls, data, "", faults)
-    if made is None or faults.noted:
+    made = _table(cls, data, "", faults, {})
+    if faults.noted:
         raise error(tuple(faults.noted))
-    return made
+    return cast(T, made)
 
 
 def nearest(word: str, allowed: Iterable[str], there_are: str = "allowed:") -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from panelwear.cautions import CAUTIONS
@@ -54,16 +55,21 @@ def ask_person(bench: Bench, panel: Panel, checkpoint: Checkpoint) -> dict[str, 
     return answers
 
 
-def known_response(panel: Panel, checkpoint: Checkpoint) -> LevelResolver:
+def known_response(panel: Panel, checkpoint: Checkpoint, tell: Callable[[str], None]) -> LevelResolver:
     """Return the panel's response: measured in this checkpoint, else the newest of an earlier one, else assumed.
 
-    One measured at an earlier checkpoint counts as assumed: the panel has aged since.
+    One measured at an earlier checkpoint counts as assumed: the panel has aged since. ``tell`` says which stored one is
+    damaged and was left out.
     """
     resolver = LevelResolver(assumed_response(panel.assumed_response))
     for found in (*(c for c in all_of(panel.directory) if c.name != checkpoint.name), checkpoint):
         for session in found.record["sessions"]:
-            for stored in session.get("response", {}).values():
-                response = response_from_json(stored)
+            for geometry, stored in session.get("response", {}).items():
+                try:
+                    response = response_from_json(stored)
+                except ValueError as error:
+                    tell(f"{found.name}: the response in {geometry} cannot be used: {error}")
+                    continue
                 if found.name != checkpoint.name:
                     response = replace(response, basis=ASSUMED, told=f"{response.told} at {found.name}")
                 resolver.learn(response)

@@ -162,7 +162,7 @@ def _session(
         panel=panel,
         checkpoint=checkpoint,
         steps=steps,
-        resolver=known_response(panel, checkpoint),
+        resolver=known_response(panel, checkpoint, bench.operator.tell),
         session=session["number"],
         seed=seed,
         adapt_min=5.0 if arguments.adapt is None else arguments.adapt,

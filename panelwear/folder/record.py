@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
 
-from groundwork.tables import LOOSE, limits, one_of, read, told
+from groundwork.tables import LOOSE, limits, one_of, read
 from panelwear.errors import FileFault
 from panelwear.folder.files import load_json
 
@@ -75,9 +75,7 @@ def read_record(path: Path) -> dict[str, Any]:
 
 def checked_record(data: Any, file: str) -> dict[str, Any]:
     """Return a record that can be worked with, one of version 0.1.0 too; else ``FileFault`` with every fault."""
-    record = upgraded(data)
-    if not isinstance(record, dict):
-        raise FileFault((f"{file}: holds {told(record)} instead of a record; restore it from a copy",))
+    record: dict[str, Any] = upgraded(data)
     read(_Record, record, file, FileFault, unknown_too=False)
     return record
 

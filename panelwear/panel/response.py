@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
 
+from groundwork.tables import LOOSE, read
 from panelwear.panel.curve import Curve, summed
 from patterns.frame import BLACK, Codes
 from sequences.model import HUES
@@ -116,24 +117,44 @@ class Response:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class _Stored:
+    """A response as ``Response.to_json`` stores it."""
+
+    basis: Literal["measured-response", "assumed-response"]
+    told: str
+    geometry: Geometry
+    curves_cd_m2: dict[str, tuple[float, ...]] = field(metadata=LOOSE)
+    nodes: tuple[Node, ...] = field(metadata=LOOSE)
+    additivity: Additivity | None
+    notes: tuple[str, ...] = field(metadata=LOOSE)
+
+    def faults(self) -> Iterator[tuple[str, str]]:
+        """Say which curves are missing and which are none."""
+        for hue in ("grey", "red", "green", "blue"):
+            if hue not in self.curves_cd_m2:
+                yield f"curves_cd_m2.{hue}", "is missing"
+                continue
+            try:
+                Curve(self.curves_cd_m2[hue])
+            except ValueError as error:
+                yield f"curves_cd_m2.{hue}", str(error)
+
+
 def response_from_json(data: Mapping[str, Any]) -> Response:
     """Restore what ``Response.to_json`` gave. Raises ``ValueError`` in one sentence when it is not that."""
-    try:
-        seat = data["geometry"]
-        red, green, blue = (float(v) for v in seat["background"])
-        geometry = Geometry(str(seat["name"]), (red, green, blue), seat["lit_share"])
-        curves = {hue: Curve(tuple(map(float, table))) for hue, table in data["curves_cd_m2"].items()}
-        return Response(
-            basis=str(data["basis"]),
-            told=str(data["told"]),
-            geometry=geometry,
-            grey=curves["grey"],
-            red=curves["red"],
-            green=curves["green"],
-            blue=curves["blue"],
-            nodes=tuple(Node(**node) for node in data["nodes"]),
-            additivity=None if data["additivity"] is None else Additivity(**data["additivity"]),
-            notes=tuple(map(str, data["notes"])),
-        )
-    except (KeyError, TypeError) as error:
-        raise ValueError(f"This is not a stored response: {error} is missing or of the wrong kind.") from None
+    stored = read(_Stored, data, "", _not_stored)
+    curves = {hue: Curve(stored.curves_cd_m2[hue]) for hue in ("grey", "red", "green", "blue")}
+    return Response(
+        basis=stored.basis,
+        told=stored.told,
+        geometry=stored.geometry,
+        nodes=stored.nodes,
+        additivity=stored.additivity,
+        notes=stored.notes,
+        **curves,
+    )
+
+
+def _not_stored(problems: tuple[str, ...]) -> ValueError:
+    return ValueError(f"This is not a stored response: {'; '.join(problems)}.")

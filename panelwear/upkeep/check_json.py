@@ -42,7 +42,7 @@ def _faults_of(read: Callable[[Any, str], object], data: Any) -> Iterator[str]:
     try:
         read(data, "")
     except FileFault as error:
-        yield from (problem.removeprefix(": ") for problem in error.problems)
+        yield from error.problems
 
 
 def response_faults(data: dict[str, Any]) -> Iterator[str]:
@@ -51,7 +51,7 @@ def response_faults(data: dict[str, Any]) -> Iterator[str]:
 
     try:
         response_from_json(data)
-    except (ValueError, AttributeError) as error:
+    except ValueError as error:
         yield f"{error}"
 
 

@@ -115,3 +115,13 @@ def test_settings_a_person_gives_are_checked():
     with pytest.raises(InstrumentFileError) as caught:
         checked_settings(instrument, {"averages": 1000.0, "gain": 1.0})
     assert len(caught.value.problems) == 2
+
+
+@pytest.mark.parametrize("damage", ["x = " + "[" * 10_000, "x" + ".x" * 10_000 + " = 1"])
+def test_a_file_nested_without_end_is_one_sentence(damage):
+    assert problems(damage) == ("mine.toml: is not TOML of ours (nested too deeply)",)
+
+
+def test_what_does_not_go_together_is_told_beside_other_faults():
+    found = problems(GOOD + 'wait = "poll"\nunit = "factor"\nfixed_s = -1\n')
+    assert [p.split(": ")[1] for p in found] == ["measure.fixed_s", "measure.fetch", "measure.poll", "measure.factor"]

@@ -296,8 +296,8 @@ SESSION = {"number": 1, "sequence": "s", "sequence_file": "s.toml", "status": "d
 @pytest.mark.parametrize(
     ("content", "said"),
     [
-        ([], r"holds \[\] instead of a record"),
-        (None, "holds null instead of a record"),
+        ([], r"expected a table with format, .*, got \[\]"),
+        (None, "expected a table with format, .*, got null"),
         ({}, "format: is missing"),
         ({"format": checkpoint.FORMAT}, r"hours: is missing; it must be a number \(0 or more\)"),
         ({**GOOD, "hours": "many"}, r"hours: expected a number \(0 or more\), got 'many'"),
@@ -362,3 +362,12 @@ def test_a_folder_that_is_no_panel_folder_is_not_held(tmp_path: Path) -> None:
         pass
 
     assert [*tmp_path.iterdir()] == []
+
+
+@pytest.mark.parametrize("content", ["[" * 10_000, '{"a": ' * 10_000 + "1" + "}" * 10_000, "\xff", '{"hours": 1e999}'])
+def test_a_record_that_is_damaged_through_and_through_is_one_sentence(tmp_path: Path, content: str) -> None:
+    found = begun(tmp_path)
+    found.record_path.write_text(content, encoding="latin-1")
+
+    with pytest.raises(FileFault, match=r"^checkpoint\.json: .*; restore it from a copy$"):
+        checkpoint.load(found.directory)
