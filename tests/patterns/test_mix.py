@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from benchmarks.support.rank_search import disc, worst_in_discs
@@ -20,7 +20,6 @@ def test_every_rank_occurs_once() -> None:
         tile[0, 0] = 1
 
 
-@settings(max_examples=100, deadline=None)
 @given(st.integers(0, 254), st.integers(0, 4096), st.integers(0, 200), st.integers(0, 200))
 def test_any_64_by_64_pixels_hold_the_exact_share(code: int, count: int, x: int, y: int) -> None:
     picture = mix((code + count / 4096,) * 3, Rect(x, y, 64, 64))
@@ -29,7 +28,6 @@ def test_any_64_by_64_pixels_hold_the_exact_share(code: int, count: int, x: int,
     assert picture.max() <= code + 1
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.floats(0, 255), st.floats(0, 255), st.floats(0, 255))
 def test_any_code_is_met_to_half_a_rank(red: float, green: float, blue: float) -> None:
     picture = mix((red, green, blue), Rect(3, 5, 64, 64))
@@ -44,7 +42,6 @@ def test_the_mean_light_lies_that_share_of_the_way_between_two_codes() -> None:
     assert code_of(light, 2.2) == pytest.approx(128.4375, abs=1e-9)
 
 
-@settings(max_examples=200, deadline=None)
 @given(st.floats(0, 255), st.floats(1, 4))
 def test_light_and_code_are_inverse(code: float, gamma: float) -> None:
     light = light_of(code, gamma)

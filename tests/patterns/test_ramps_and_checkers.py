@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns import PatternError, build, raster
@@ -77,7 +77,6 @@ def test_a_mixed_ramp_stays_within_a_code_of_its_line_and_meets_it_on_average(
     assert picture.flat[-1] == 255
 
 
-@settings(max_examples=100, deadline=None)
 @given(st.integers(2, 700), st.sampled_from(["horizontal", "vertical"]), st.booleans(), st.integers(0, 255))
 def test_whole_code_ramps_never_step_back(length: int, direction: str, mixed: bool, top: int) -> None:
     width, height = (length, 3) if direction == "horizontal" else (3, length)
@@ -119,7 +118,6 @@ def test_a_checkerboard_by_hand() -> None:
     assert picture.tolist() == [[9, 9, 9, 0, 0], [9, 9, 9, 0, 0], [0, 0, 0, 9, 9]]
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.integers(1, 60), st.integers(1, 60), st.data())
 def test_both_phases_light_every_pixel_once(width: int, height: int, data: st.DataObject) -> None:
     columns = data.draw(st.integers(1, width))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns import BLACK, PatternError, Rect, build, raster
@@ -48,7 +48,6 @@ def test_a_ten_per_cent_window_lies_where_it_was_reckoned_by_hand(width: int, he
     assert frame.lit_share == rect.w * rect.h / (width * height)
 
 
-@settings(max_examples=200, deadline=None)
 @given(st.integers(1, 4000), st.integers(1, 3000), st.floats(1e-6, 1.0))
 def test_a_window_misses_its_area_by_at_most_half_a_row(width: int, height: int, share: float) -> None:
     try:

@@ -1,5 +1,5 @@
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from probe_io.instrument_file import find, shipped
@@ -90,7 +90,6 @@ REPLIES = [
 ]
 
 
-@settings(max_examples=300, deadline=None)
 @given(st.sampled_from(REPLIES), st.text(max_size=60) | st.text("OK0ER12, \t.+-eE;\n", max_size=60))
 def test_the_scanner_raises_nothing_but_its_own_error(template, reply):
     try:
@@ -101,7 +100,6 @@ def test_the_scanner_raises_nothing_but_its_own_error(template, reply):
         assert set(found) == set(template.holes)
 
 
-@settings(max_examples=300, deadline=None)
 @given(*[st.floats(-1e30, 1e30, allow_nan=False) for _ in range(3)])
 def test_what_is_written_is_read_back(X, Y, Z):
     found = parse_template("{X:number},{Y:number},{Z:number}").match(f"{X:+.6E},{Y!r},{Z:.17g}")

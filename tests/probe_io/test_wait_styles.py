@@ -152,7 +152,7 @@ def test_the_integration_time_is_sent_only_when_it_changes():
     assert len(steps) == 5
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=12)  # each one opens a link
 @given(st.binary(max_size=40))
 def test_whatever_bytes_come_there_is_a_reading_and_its_evidence(reply):
     reading = read(made(XYZ), [Step(b"R\n", reply.replace(b"\n", b" ") + b"\n")])

@@ -272,7 +272,7 @@ RECTS = st.builds(Rect, st.integers(-5, 700), st.integers(-5, 500), st.integers(
     st.one_of(st.none(), st.floats(0.1, 500)),
     st.sampled_from(["as-written", "shuffled"]),
 )
-@settings(max_examples=60, deadline=None, derandomize=True)
+@settings(derandomize=True)
 def test_any_sequence_on_any_panel_gives_steps_or_a_sequence_error(
     groups: list[str], size: tuple[int, int], rects: list[Rect], aperture_mm: float | None, order: str
 ) -> None:

@@ -207,7 +207,7 @@ VALUES: st.SearchStrategy[Any] = st.recursive(
 )
 
 
-@settings(deadline=None, derandomize=True)
+@settings(derandomize=True)
 @given(st.dictionaries(WORDS, VALUES, max_size=6))
 def test_any_parsed_file_gives_a_sequence_or_a_sequence_error(data: dict[str, Any]) -> None:
     try:
@@ -221,7 +221,7 @@ GROUP = st.fixed_dictionaries(
 )
 
 
-@settings(deadline=None, derandomize=True)
+@settings(derandomize=True)
 @given(st.lists(GROUP, min_size=1, max_size=2))
 def test_any_patch_group_gives_a_sequence_or_a_sequence_error(groups: list[dict[str, Any]]) -> None:
     data = {"name": "x", "description": "d", "steps": [{"kind": "read", "patches": groups}]}
@@ -232,7 +232,7 @@ def test_any_patch_group_gives_a_sequence_or_a_sequence_error(groups: list[dict[
         assert all(problem.startswith("sequence.toml: ") for problem in error.problems)
 
 
-@settings(deadline=None, derandomize=True)
+@settings(derandomize=True)
 @given(st.binary(max_size=60))
 def test_any_bytes_give_a_sequence_or_a_sequence_error(raw: bytes) -> None:
     with pytest.raises(SequenceError):

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from panelwear.byeye.plain import overlaps, plain_pair, plain_places
@@ -34,7 +34,6 @@ def test_a_pair_is_mirrored_and_at_the_zone_s_height_where_it_can() -> None:
     assert left.x + right.right == WIDTH
 
 
-@settings(max_examples=80, deadline=None)
 @given(RECTS, st.lists(RECTS, max_size=8))
 def test_no_plain_place_touches_the_zone_or_anything_worn(zone: Rect, worn: list[Rect]) -> None:
     found = plain_places(zone, worn, WIDTH, HEIGHT, margin=4, count=2)

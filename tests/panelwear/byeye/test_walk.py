@@ -1,7 +1,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from panelwear.byeye.views import Stop, Target
@@ -304,7 +304,6 @@ EVENTS = st.one_of(
 )
 
 
-@settings(max_examples=60, deadline=None)
 @given(st.lists(EVENTS, max_size=80))
 def test_key_mashing_never_breaks_the_walk_and_every_mark_lies_on_the_screen(
     events: list[tuple[str, dict[str, object]]],

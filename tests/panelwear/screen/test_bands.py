@@ -6,7 +6,7 @@ import hashlib
 from itertools import pairwise
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 import patterns
@@ -19,7 +19,6 @@ rgb = st.tuples(code, code, code)
 rect = st.builds(Rect, st.integers(-20, W), st.integers(-20, H), st.integers(1, W), st.integers(1, H))
 
 
-@settings(max_examples=60, deadline=None)
 @given(rgb, st.lists(st.builds(Fill, rect, rgb), max_size=5))
 def test_bands_put_together_are_the_raster(background: tuple[float, float, float], fills: list[Fill]) -> None:
     frame = Frame("made", W, H, background, Rect(0, 0, W, H), tuple(fills))

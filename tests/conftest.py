@@ -1,0 +1,9 @@
+"""How many examples a property is tried on: few at work, many in ``.ci/run``; the wall clock judges none of them."""
+
+from __future__ import annotations
+
+from hypothesis import settings
+
+settings.register_profile("quick", max_examples=30, deadline=None)
+settings.register_profile("thorough", max_examples=200, deadline=None)
+settings.load_profile("quick")
