@@ -93,7 +93,7 @@ class Exchange:
 
 
 @dataclass(frozen=True, slots=True)
-class Setting:
+class InstrumentSetting:
     """A value sent once after opening."""
 
     name: str
@@ -145,7 +145,7 @@ class Poll:
 
 
 @dataclass(frozen=True, slots=True)
-class Measure:
+class Measurement:
     """How one reading is taken and read."""
 
     send: Command = field(metadata=_command(*EXTRA_HOLES))
@@ -269,13 +269,13 @@ class Instrument:
     format: FORMAT
     name: str
     line: Line
-    measure: Measure
+    measure: Measurement
     description: str = ""
     integration: Integration = Integration()
     time_out: TimeOut = TimeOut()
     retry: Retry = Retry()
     opening: tuple[Exchange, ...] = field(default=(), metadata=LOOSE)
-    settings: tuple[Setting, ...] = field(default=(), metadata=LOOSE)
+    settings: tuple[InstrumentSetting, ...] = field(default=(), metadata=LOOSE)
     errors: tuple[ErrorReply, ...] = field(default=(), metadata=LOOSE)
     error_queue: ErrorQueue | None = None
     resync: Resync = Resync()

@@ -24,7 +24,7 @@ The entry point is called with the URL and the instrument (or ``None``) and retu
 """
 
 
-class SimulatedProbe(SerialProbe):
+class SimulatedSerialProbe(SerialProbe):
     """A real link to a simulated instrument that lives in this process, from ``open`` to ``close``."""
 
     def __init__(
@@ -108,7 +108,7 @@ def open_probe(
         if scheme and point.name == scheme:
             return _offered(point, url, _found(instrument) if instrument is not None else None)
     if url == "simulated":
-        return SimulatedProbe(
+        return SimulatedSerialProbe(
             _found(instrument or "scpi-colorimeter"),
             source or steady(*WHITE_D65),
             faults=faults,

@@ -43,7 +43,7 @@ NOMINAL_DARK_NOISE_CD_M2 = 0.003
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class Effort:
     """What a sequence will take."""
 
     patches: int
@@ -67,7 +67,7 @@ class Plan:
     """Longest total time of one patch brighter than half the peak."""
 
 
-def plan(steps: Iterable[Step], panel: PanelFacts) -> Plan:
+def plan(steps: Iterable[Step], panel: PanelFacts) -> Effort:
     """Estimate a sequence's time and light."""
     steps = tuple(steps)
     warm_ups = [n for n, step in enumerate(steps) if isinstance(step, WarmUp)]
@@ -78,7 +78,7 @@ def plan(steps: Iterable[Step], panel: PanelFacts) -> Plan:
     reading_s = sum(patch_s(patch, panel) for patch in reads) + sum(
         3 * patch_s(patch, panel) + ROOM_HAND_S for patch in rooms
     )
-    return Plan(
+    return Effort(
         patches=len(reads),
         readings=sum(expected_reads(patch, panel) for patch in reads),
         holds=len(holds),

@@ -7,11 +7,11 @@ from dataclasses import dataclass, field, replace
 from sequences import geometry, places
 from sequences.errors import SequenceError
 from sequences.estimate import mean_code
-from sequences.geometry import FULL, Geometry
+from sequences.geometry import FULL, PatchGeometry
 from sequences.groups import nominal_codes, patches_at, reads_of
 from sequences.keys import Seat
 from sequences.model import (
-    Ask,
+    AskFacts,
     CloseLook,
     Hold,
     Level,
@@ -102,7 +102,7 @@ class _Maker:
         self.spec += 1
         match spec:
             case AskStep():
-                self.steps.append(Ask(0, spec.topics))
+                self.steps.append(AskFacts(0, spec.topics))
             case PlaceStep():
                 self._put(places.named(spec.at, self.panel))
             case WarmUpStep():
@@ -198,5 +198,5 @@ def _check_fit(steps: list[Step], panel: PanelFacts) -> None:
         if mark in tried and "surround_mean_code" not in dict(patch.parameters):
             continue
         tried.add(mark)
-        shown = Geometry(patch.pattern, patch.geometry, patch.parameters, patch.background)
+        shown = PatchGeometry(patch.pattern, patch.geometry, patch.parameters, patch.background)
         geometry.fit(shown, nominal_codes(patch, panel), panel, patch.key)

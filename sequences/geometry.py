@@ -14,7 +14,7 @@ Parameters = tuple[tuple[str, object], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Geometry:
+class PatchGeometry:
     """How a patch is shown, whatever its colour."""
 
     pattern: str
@@ -23,7 +23,7 @@ class Geometry:
     background: Codes = (0.0, 0.0, 0.0)
 
 
-FULL = Geometry("field", "full")
+FULL = PatchGeometry("field", "full")
 
 
 def share_label(share: float) -> str:
@@ -39,7 +39,7 @@ def window(
     background: float = 0.0,
     surround_mean_code: float | None = None,
     collar_px: int = 0,
-) -> Geometry:
+) -> PatchGeometry:
     """Return a window of a share of the screen's area where the probe sits."""
     label = share_label(share)
     given: dict[str, object] = {"share": share}
@@ -56,13 +56,13 @@ def window(
     if collar_px:
         given["collar_px"] = collar_px
         label += f"-collar{collar_px}"
-    return Geometry("window", label, tuple(sorted(given.items())), (background,) * 3)
+    return PatchGeometry("window", label, tuple(sorted(given.items())), (background,) * 3)
 
 
-def checkerboard(columns: int, rows: int, phase: str) -> Geometry:
+def checkerboard(columns: int, rows: int, phase: str) -> PatchGeometry:
     """Return a checkerboard; in phase ``b`` the cells change places."""
     given = (("columns", columns), ("phase", 0 if phase == "a" else 1), ("rows", rows))
-    return Geometry("checkerboard", f"check{columns}x{rows}{phase}", given)
+    return PatchGeometry("checkerboard", f"check{columns}x{rows}{phase}", given)
 
 
 def lit_mm(patch: Patch, panel: PanelFacts) -> tuple[float, float]:
@@ -80,7 +80,7 @@ def lit_mm(patch: Patch, panel: PanelFacts) -> tuple[float, float]:
     return across * math.sqrt(share), down * math.sqrt(share)
 
 
-def fit(geometry: Geometry, codes: Codes, panel: PanelFacts, key: str) -> None:
+def fit(geometry: PatchGeometry, codes: Codes, panel: PanelFacts, key: str) -> None:
     """Check that the pattern can be built on the panel; ``SequenceError`` says why not."""
     try:
         build(

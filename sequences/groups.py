@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from patterns.frame import Codes
 from sequences import geometry
-from sequences.geometry import FULL, Geometry
+from sequences.geometry import FULL, PatchGeometry
 from sequences.model import HUES, Hue, Level, PanelFacts, Patch, Place, Reads
 from sequences.nominal import code_of, luminance_cd_m2
 from sequences.schema import (
@@ -19,7 +19,7 @@ from sequences.schema import (
     Pattern,
     Primaries,
     Ramp,
-    Response,
+    ResponseRamp,
     Sequence,
     Until,
     Window,
@@ -35,7 +35,7 @@ NAMES: dict[type[Group], str] = {
     Grid: "grid",
     Zones: "zone",
     Loading: "loading",
-    Response: "response",
+    ResponseRamp: "response",
     Pattern: "pattern",
 }
 """First part of a patch's key, and its purpose unless that is said or found to be white or black."""
@@ -76,7 +76,7 @@ def patches_at(group: Group, place: Place, sequence: Sequence, panel: PanelFacts
     yield from made
 
 
-def geometries(group: Group, place: Place) -> tuple[Geometry, ...]:
+def geometries(group: Group, place: Place) -> tuple[PatchGeometry, ...]:
     """Return the ways a group is shown."""
     if isinstance(group, Checkerboard):
         return tuple(geometry.checkerboard(group.columns, group.rows, phase) for phase in group.phases)
@@ -84,7 +84,7 @@ def geometries(group: Group, place: Place) -> tuple[Geometry, ...]:
         shares = sorted(group.shares)
         return tuple(geometry.window(place, s, shape=group.shape, background=group.background) for s in shares)
     if isinstance(group, Pattern):
-        return (Geometry(group.pattern, group.pattern),)
+        return (PatchGeometry(group.pattern, group.pattern),)
     if not isinstance(group, Window) or (isinstance(group, Ramp | Primaries) and group.shown == "field"):
         return (FULL,)
     window = geometry.window(
@@ -99,7 +99,7 @@ def geometries(group: Group, place: Place) -> tuple[Geometry, ...]:
 
 
 def patch_of(
-    group: Group, hue: Hue, level: Level, shown: Geometry, place: Place, *, sequence: Sequence, panel: PanelFacts
+    group: Group, hue: Hue, level: Level, shown: PatchGeometry, place: Place, *, sequence: Sequence, panel: PanelFacts
 ) -> Patch:
     """Return one patch, with the settling and the readings its level needs."""
     dark = luminance_cd_m2(level, hue, panel) < sequence.dark.below_cd_m2
@@ -139,7 +139,7 @@ def _purpose(group: Group, hue: Hue, level: Level) -> str:
     return NAMES[type(group)]
 
 
-def _reads(group: Group, shown: Geometry, reads: Reads) -> Reads:
+def _reads(group: Group, shown: PatchGeometry, reads: Reads) -> Reads:
     share = dict(shown.parameters).get("share", 0.0)
     if isinstance(group, Loading) and isinstance(share, float) and share >= LARGE_SHARE:
         return Reads(min(reads.n, LARGE_READS))

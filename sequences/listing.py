@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from sequences.estimate import Plan
+from sequences.estimate import Effort
 from sequences.model import (
-    Ask,
+    AskFacts,
     Hold,
     Patch,
     PutProbe,
@@ -36,7 +36,7 @@ def lines(steps: Iterable[Step]) -> Iterator[str]:
 def told(step: Step) -> str:
     """Say one step in words."""
     match step:
-        case Ask():
+        case AskFacts():
             said = f"ask: {', '.join(step.topics)}"
         case WarmUp():
             reading = f", reading {step.patch.key}" if step.patch else ""
@@ -57,7 +57,7 @@ def told(step: Step) -> str:
     return said
 
 
-def summary(plan: Plan) -> Iterator[str]:
+def summary(plan: Effort) -> Iterator[str]:
     """Yield the estimate as lines."""
     if plan.patches:
         yield (

@@ -132,7 +132,7 @@ class Patch:
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
+class AskFacts:
     """Ask the person for the session's facts (``topics``: keys the application knows)."""
 
     number: int
@@ -202,4 +202,4 @@ class CloseLook:
     number: int
 
 
-Step = Ask | WarmUp | Room | PutProbe | Read | Hold | CloseLook
+Step = AskFacts | WarmUp | Room | PutProbe | Read | Hold | CloseLook

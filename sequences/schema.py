@@ -54,7 +54,7 @@ class Until:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class ReadingDefaults:
     """Defaults for every patch that does not say otherwise."""
 
     settle_s: float = field(default=1.0, metadata=limits(low=0, high=120))
@@ -151,7 +151,7 @@ class Primaries(Window):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Response(Window):
+class ResponseRamp(Window):
     """Luminance against code, from which wanted luminances are turned into codes."""
 
     hues: tuple[Hue, ...] = ("grey", "red", "green", "blue")
@@ -221,7 +221,7 @@ READ_GROUPS: dict[str, type[Group]] = {
     "grid": Grid,
     "zones": Zones,
     "loading": Loading,
-    "response": Response,
+    "response": ResponseRamp,
 }
 HOLD_GROUPS: dict[str, type[Group]] = {
     "field": Field,
@@ -237,7 +237,7 @@ DEFAULT_CODES: dict[type[Group], tuple[float, ...]] = {
     Checkerboard: (255.0,),
     Pattern: (255.0,),
     Grid: (128.0,),
-    Response: (0, 8, 16, 24, 32, 48, 64, 96, 128, 160, 192, 224, 255),
+    ResponseRamp: (0, 8, 16, 24, 32, 48, 64, 96, 128, 160, 192, 224, 255),
 }
 """Levels of the groups that need not state any."""
 
@@ -339,7 +339,7 @@ class Sequence:
     name: str
     description: str
     order: Order = "as-written"
-    reading: Reading = Reading()
+    reading: ReadingDefaults = ReadingDefaults()
     dark: Dark = Dark()
     reference: Reference | None = None
     steps: tuple[StepSpec, ...] = chosen("kind", STEP_KINDS)

@@ -15,7 +15,7 @@ from sequences.keys import Seat
 from sequences.model import Level, PanelFacts, Patch, Place
 from sequences.nominal import code_of, drive, luminance_cd_m2
 from sequences.schema import Grid, Group, ReadStep, Reference, Sequence, Zones
-from sequences.zones import Quadruple
+from sequences.zones import ZoneQuadruple
 
 T = TypeVar("T")
 
@@ -158,13 +158,13 @@ def _block(patch: Patch, sequence: Sequence, panel: PanelFacts) -> int:
     return 2 if drive(code_of(patch.level, patch.hue, panel)) >= 0.5 else 1
 
 
-def _reordered(quadruple: Quadruple, seed: str) -> Quadruple:
+def _reordered(quadruple: ZoneQuadruple, seed: str) -> ZoneQuadruple:
     return replace(quadruple, rows=tuple(_drawn(list(quadruple.rows), random.Random(seed))))
 
 
-def _zone_visits(quadruples: tuple[Quadruple, ...]) -> list[Visit]:
+def _zone_visits(quadruples: tuple[ZoneQuadruple, ...]) -> list[Visit]:
     planned: list[Visit] = []
-    nests: dict[str, list[Quadruple]] = {}
+    nests: dict[str, list[ZoneQuadruple]] = {}
     for quadruple in quadruples:
         if quadruple.in_place:
             names = [f"{quadruple.zone}.{k}" for k in (1, 2, 3, 4)]
@@ -179,14 +179,14 @@ def _zone_visits(quadruples: tuple[Quadruple, ...]) -> list[Visit]:
     return planned
 
 
-def _nest(nest: list[Quadruple]) -> list[Visit]:
+def _nest(nest: list[ZoneQuadruple]) -> list[Visit]:
     """Read Z1 Z2 R R Z2 Z1: the second half mirrors the first patch by patch, so linear drift cancels for each zone."""
     there = [_zone_visit([quadruple], 0) for quadruple in nest] + [_zone_visit(nest, 1)]
     back = [_zone_visit(nest, 2), *(_zone_visit([quadruple], 3) for quadruple in reversed(nest))]
     return there + [replace(v, patches=v.patches[::-1], pairs=v.pairs[::-1]) for v in back]
 
 
-def _zone_visit(quadruples: list[Quadruple], k: int) -> Visit:
+def _zone_visit(quadruples: list[ZoneQuadruple], k: int) -> Visit:
     """Return the k-th visit (0..3) of quadruples that share it."""
     patches = tuple(row[k] for quadruple in quadruples for row in quadruple.rows)
     pairs = tuple(str(Seat(quadruple.zone, k + 1)) for quadruple in quadruples for _ in quadruple.rows)

@@ -15,7 +15,7 @@ from groundwork.tables import nearest
 from patterns.frame import Rect
 from sequences import places
 from sequences.errors import SequenceError
-from sequences.geometry import FULL, Geometry
+from sequences.geometry import FULL, PatchGeometry
 from sequences.groups import levels, patch_of
 from sequences.model import PanelFacts, Patch, Place, Zone
 from sequences.schema import Sequence as SequenceFile
@@ -33,12 +33,12 @@ LEAST_STRIP_PX = 4
 NO_ZONES = "panel.toml names no zones; add [[zones]] blocks there to have them read"
 
 Row = tuple[Patch, Patch, Patch, Patch]
-Seat = tuple[Geometry, Place]
-Seats = tuple[Seat, Seat, Seat, Seat]
+ShownAt = tuple[PatchGeometry, Place]
+Seats = tuple[ShownAt, ShownAt, ShownAt, ShownAt]
 
 
 @dataclass(frozen=True, slots=True)
-class Quadruple:
+class ZoneQuadruple:
     """A zone's readings against its reference."""
 
     zone: str
@@ -63,12 +63,12 @@ class Quadruple:
 
 def quadruples(
     groups: Iterable[Zones], sequence: SequenceFile, panel: PanelFacts
-) -> tuple[tuple[Quadruple, ...], tuple[str, ...]]:
+) -> tuple[tuple[ZoneQuadruple, ...], tuple[str, ...]]:
     """Return the quadruples of all zone groups and what was left out.
 
     Colours of one zone are read together where the probe sits at the same places for them.
     """
-    found: dict[tuple[object, ...], Quadruple] = {}
+    found: dict[tuple[object, ...], ZoneQuadruple] = {}
     notes: list[str] = []
     for group in groups:
         if not panel.zones:
@@ -83,7 +83,7 @@ def quadruples(
     return tuple(found.values()), tuple(dict.fromkeys(notes))
 
 
-def _not_yet_read(quadruple: Quadruple, found: Iterable[Quadruple], notes: list[str]) -> tuple[Row, ...]:
+def _not_yet_read(quadruple: ZoneQuadruple, found: Iterable[ZoneQuadruple], notes: list[str]) -> tuple[Row, ...]:
     """Return the colours of a quadruple that no group before asked for; a second way to read one is said."""
     there = {(row[0].hue, row[0].level.label): row for q in found if q.zone == quadruple.zone for row in q.rows}
     new = []
@@ -96,7 +96,7 @@ def _not_yet_read(quadruple: Quadruple, found: Iterable[Quadruple], notes: list[
     return tuple(new)
 
 
-def placements(chosen: Sequence[Quadruple]) -> int:
+def placements(chosen: Sequence[ZoneQuadruple]) -> int:
     """Return how often the probe is set down for these quadruples."""
     still = sum(1 for q in chosen if q.in_place)
     moved = [q for q in chosen if not q.in_place]
@@ -104,11 +104,11 @@ def placements(chosen: Sequence[Quadruple]) -> int:
     return still + sum(2 if q.nested else 4 for q in moved) + 2 * len(nests)
 
 
-def _within(group: Zones, candidates: list[Quadruple], notes: list[str]) -> list[Quadruple]:
+def _within(group: Zones, candidates: list[ZoneQuadruple], notes: list[str]) -> list[ZoneQuadruple]:
     """Keep the zones that fit the placements a group may take, in the order of panel.toml."""
     if group.placements is None:
         return candidates
-    kept: list[Quadruple] = []
+    kept: list[ZoneQuadruple] = []
     left: list[str] = []
     for quadruple in candidates:
         if placements([*kept, quadruple]) <= group.placements:
@@ -122,7 +122,7 @@ def _within(group: Zones, candidates: list[Quadruple], notes: list[str]) -> list
     return kept
 
 
-def _candidates(group: Zones, sequence: SequenceFile, panel: PanelFacts, notes: list[str]) -> list[Quadruple]:
+def _candidates(group: Zones, sequence: SequenceFile, panel: PanelFacts, notes: list[str]) -> list[ZoneQuadruple]:
     compared = {zone.name: zone for zone in panel.zones if zone.reference}
     if panel.zones and not compared:
         notes.append("no zone of panel.toml has a reference; without one there is nothing to compare it with")
@@ -136,7 +136,7 @@ def _candidates(group: Zones, sequence: SequenceFile, panel: PanelFacts, notes: 
         said: list[str] = []
         rows = _rows(zone, group, sequence, panel, said)
         if rows:
-            made.append(Quadruple(zone.name, zone.reference, rows, group.nested, tuple(said)))
+            made.append(ZoneQuadruple(zone.name, zone.reference, rows, group.nested, tuple(said)))
         else:
             notes += said
     return made
@@ -205,15 +205,15 @@ def _short_mm(zone: Zone, panel: PanelFacts) -> float:
     return min(across, down)
 
 
-def _strip(label: str, rect: Rect) -> Geometry:
-    return Geometry("strip", label, (("rect", (rect.x, rect.y, rect.w, rect.h)),))
+def _strip(label: str, rect: Rect) -> PatchGeometry:
+    return PatchGeometry("strip", label, (("rect", (rect.x, rect.y, rect.w, rect.h)),))
 
 
 def _aperture_px(panel: PanelFacts) -> float:
     return (panel.aperture_mm or 0.0) * panel.width_px / panel.active_area_mm[0]
 
 
-def _beside(zone: Zone, panel: PanelFacts) -> tuple[Geometry, Geometry, Geometry] | None:
+def _beside(zone: Zone, panel: PanelFacts) -> tuple[PatchGeometry, PatchGeometry, PatchGeometry] | None:
     """Return strips in, before and after a zone, all inside the aperture; ``None`` when they do not fit."""
     rect, upright = zone.rect, zone.rect.h >= zone.rect.w
     narrow = rect.w if upright else rect.h
@@ -229,7 +229,7 @@ def _beside(zone: Zone, panel: PanelFacts) -> tuple[Geometry, Geometry, Geometry
     return _strip("strip", cut[0]), _strip("strip-before", cut[1]), _strip("strip-after", cut[2])
 
 
-def _moved(zone: Zone, at: Place, beside: Place, panel: PanelFacts) -> tuple[Geometry, Geometry]:
+def _moved(zone: Zone, at: Place, beside: Place, panel: PanelFacts) -> tuple[PatchGeometry, PatchGeometry]:
     """Return a strip inside a zone, and one of its size on the reference."""
     rect, upright = zone.rect, zone.rect.h >= zone.rect.w
     longest = max(int(3 * _aperture_px(panel)), 1)

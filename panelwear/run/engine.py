@@ -35,11 +35,10 @@ from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent, Shown
 from panelwear.screen.corner import far_corner
 from panelwear.screen.operator import Progress
-from sequences.model import Ask as AskStep
-from sequences.model import CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
+from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
 
 _WORDS: dict[type, str] = {
-    AskStep: "questions",
+    AskFacts: "questions",
     WarmUp: "warm-up",
     Room: "black, room and probe floor",
     PutProbe: "put the probe",

@@ -13,7 +13,7 @@ from panelwear.panel.reads import is_two_stage
 from panelwear.readings.row import Row
 from panelwear.readings.table import UNUSABLE_FLAGS
 from sequences.expand import restart_step
-from sequences.model import Ask, Hold, Place, PutProbe, Read, Room, Step, WarmUp
+from sequences.model import AskFacts, Hold, Place, PutProbe, Read, Room, Step, WarmUp
 
 WARMING = ("warm-up", "settling", "locate")
 """Purposes of rows that belong to a warm-up or a placement, which are repeated anyway."""
@@ -123,7 +123,7 @@ def resume_point(steps: Sequence[Step], rows: Sequence[Row], done: Done) -> Resu
     left = tuple(
         step
         for step in steps[index:]
-        if not (isinstance(step, Ask) and done.asked) and not (isinstance(step, Hold) and step.number in done.held)
+        if not (isinstance(step, AskFacts) and done.asked) and not (isinstance(step, Hold) and step.number in done.held)
     )
     again = {step.number for step in left}
     keep = len(rows)

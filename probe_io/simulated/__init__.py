@@ -2,7 +2,7 @@
 
 from probe_io.simulated.faults import Fault, FaultPlan, parse_fault
 from probe_io.simulated.light import WHITE_D65, LightSource, listed, steady
-from probe_io.simulated.script import ScriptError, ScriptServer, Step
+from probe_io.simulated.script import ScriptError, ScriptServer, ScriptStep
 from probe_io.simulated.server import ProbeServer, serve
 
 __all__ = [
@@ -13,7 +13,7 @@ __all__ = [
     "ProbeServer",
     "ScriptError",
     "ScriptServer",
-    "Step",
+    "ScriptStep",
     "listed",
     "parse_fault",
     "serve",

@@ -17,7 +17,7 @@ class ScriptError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class ScriptStep:
     """One exchange: the bytes that must come, and the bytes that go back after ``after_s``."""
 
     wanted: bytes
@@ -28,7 +28,7 @@ class Step:
 class Script:
     """A dialect made of steps."""
 
-    def __init__(self, steps: Iterable[Step]) -> None:
+    def __init__(self, steps: Iterable[ScriptStep]) -> None:
         self._left = list(steps)
         self._came = bytearray()
         self._surprise = b""
@@ -65,7 +65,7 @@ class Script:
 class ScriptServer(ProbeServer):
     """Plays a script to one link, and checks on leaving that it was used up."""
 
-    def __init__(self, steps: Iterable[Step], transport: str = "tcp") -> None:
+    def __init__(self, steps: Iterable[ScriptStep], transport: str = "tcp") -> None:
         self._script = Script(steps)
         super().__init__(self._script, TcpTransport() if transport == "tcp" else PtyTransport(), FaultPlan())
 

@@ -7,7 +7,7 @@ from probe_io import link as link_module
 from probe_io.errors import BadReply, CannotOpen, LinkError, NoReply, Unplugged
 from probe_io.instrument import Line
 from probe_io.link import Link, ports
-from probe_io.simulated import Fault, ScriptServer, Step, serve, steady
+from probe_io.simulated import Fault, ScriptServer, ScriptStep, serve, steady
 from probe_io.transcript import TranscriptLine, escaped
 from tests.probe_io.bench import TRANSPORTS
 
@@ -22,7 +22,7 @@ def opened(server, **line):
 
 @BOTH
 def test_a_line_comes_without_its_terminator_and_the_rest_is_kept(transport):
-    with ScriptServer([Step(b"?", b"one\r\ntwo\r\n")], transport) as server:
+    with ScriptServer([ScriptStep(b"?", b"one\r\ntwo\r\n")], transport) as server:
         link = opened(server, end_in=b"\r\n")
         link.write(b"?")
         assert link.read_line(1.0) == b"one"
@@ -32,7 +32,7 @@ def test_a_line_comes_without_its_terminator_and_the_rest_is_kept(transport):
 
 @BOTH
 def test_a_time_out_keeps_the_bytes_that_came(transport):
-    with ScriptServer([Step(b"?", b"half a rep")], transport) as server:
+    with ScriptServer([ScriptStep(b"?", b"half a rep")], transport) as server:
         link = opened(server)
         link.write(b"?")
         with pytest.raises(NoReply, match="only half a rep came") as caught:
@@ -43,7 +43,7 @@ def test_a_time_out_keeps_the_bytes_that_came(transport):
 
 def test_a_dripping_peer_does_not_stretch_the_time_out():
     # One byte each 60 ms: a time-out per byte would hold on for ever.
-    steps = [Step(b"?", b"."), *[Step(b"?", b".", 0.06)] * 9]
+    steps = [ScriptStep(b"?", b"."), *[ScriptStep(b"?", b".", 0.06)] * 9]
     with ScriptServer(steps) as server:
         link = opened(server)
         link.write(b"?" * 10)
@@ -59,7 +59,7 @@ def test_a_dripping_peer_does_not_stretch_the_time_out():
 def test_the_screen_is_served_while_a_slow_line_drips():
     calls = []
     # One byte each 5 ms: no read ever comes back empty.
-    steps = [Step(b"?", b".", 0.005)] * 60 + [Step(b"?", b"\n")]
+    steps = [ScriptStep(b"?", b".", 0.005)] * 60 + [ScriptStep(b"?", b"\n")]
     with ScriptServer(steps) as server:
         link = opened(server)
         link.write(b"?" * 61)
@@ -70,7 +70,7 @@ def test_the_screen_is_served_while_a_slow_line_drips():
 
 @BOTH
 def test_a_flood_without_terminator_is_garbage(transport):
-    with ScriptServer([Step(b"?", b"x" * 600)], transport) as server:
+    with ScriptServer([ScriptStep(b"?", b"x" * 600)], transport) as server:
         link = opened(server, limit_bytes=500)
         link.write(b"?")
         with pytest.raises(BadReply, match="more than 500 bytes") as caught:
@@ -80,7 +80,7 @@ def test_a_flood_without_terminator_is_garbage(transport):
 
 
 def test_a_line_that_never_falls_silent_is_an_error():
-    steps = [Step(b"?", b"babble", 0.02)] * 40
+    steps = [ScriptStep(b"?", b"babble", 0.02)] * 40
     with ScriptServer(steps) as server:
         link = opened(server)
         link.write(b"?" * 40)
@@ -91,7 +91,7 @@ def test_a_line_that_never_falls_silent_is_an_error():
 
 
 def test_draining_lasts_until_a_late_answer_cannot_come_any_more():
-    with ScriptServer([Step(b"?", b"late\n", 0.15)]) as server:
+    with ScriptServer([ScriptStep(b"?", b"late\n", 0.15)]) as server:
         link = opened(server)
         link.write(b"?")
         assert link.drain(0.02, until_s=time.monotonic() + 0.3) == b"late\n"
@@ -178,7 +178,7 @@ def test_every_error_a_port_can_raise_is_caught():
 
 def test_the_transcript_tells_sent_received_and_thrown_away():
     lines = []
-    with ScriptServer([Step(b"?", b"one\ntwo\n")]) as server:
+    with ScriptServer([ScriptStep(b"?", b"one\ntwo\n")]) as server:
         link = Link(server.url, Line(), lines.append)
         link.open()
         link.write(b"?")

@@ -5,7 +5,7 @@ import pytest
 from probe_io import open as open_module
 from probe_io.errors import CannotOpen, InstrumentFileError
 from probe_io.keyboard import KeyboardProbe
-from probe_io.open import SimulatedProbe, open_probe
+from probe_io.open import SimulatedSerialProbe, open_probe
 from probe_io.serial_probe import SerialProbe
 from probe_io.simulated import steady
 from tests.probe_io.bench import DIALECTS
@@ -14,7 +14,7 @@ from tests.probe_io.bench import DIALECTS
 @pytest.mark.parametrize("dialect", DIALECTS)
 def test_simulated_is_a_real_link_to_a_server_of_its_own(dialect):
     probe = open_probe("simulated", dialect, source=steady(10.0, 20.0, 30.0), dwell=False)
-    assert isinstance(probe, SimulatedProbe)
+    assert isinstance(probe, SimulatedSerialProbe)
     for _ in range(2):  # it can be opened again
         assert probe.open().link == "simulated"
         assert probe.measure().Y_cd_m2 == pytest.approx(20.0)

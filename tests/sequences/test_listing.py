@@ -67,7 +67,14 @@ def test_every_example_of_the_page_is_read(number: int) -> None:
 
 
 def test_the_page_shows_every_key_step_and_group() -> None:
-    tables = (schema.Sequence, schema.Reading, schema.Dark, schema.Reference, schema.Until, *STEP_KINDS.values())
+    tables = (
+        schema.Sequence,
+        schema.ReadingDefaults,
+        schema.Dark,
+        schema.Reference,
+        schema.Until,
+        *STEP_KINDS.values(),
+    )
     keys = {f.name for table in tables for f in fields(table)} | set(GROUP_KEYS)
     missing = [key for key in sorted(keys) if not re.search(rf"`?\b{key}\b", PAGE)]
     assert missing == []

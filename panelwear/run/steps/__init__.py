@@ -14,10 +14,10 @@ from panelwear.run.steps.put_probe import put_probe
 from panelwear.run.steps.read import read
 from panelwear.run.steps.room import room
 from panelwear.run.steps.warm_up import warm_up
-from sequences.model import Ask, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
+from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
 
 KINDS: dict[type, Callable[[Any, RunState], Generator[Message, Any, None]]] = {
-    Ask: ask,
+    AskFacts: ask,
     WarmUp: warm_up,
     Room: room,
     PutProbe: put_probe,

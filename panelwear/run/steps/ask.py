@@ -9,10 +9,10 @@ from typing import Any
 from panelwear.run.messages import Ask, Keep, Message, Tell
 from panelwear.run.state import RunState
 from panelwear.screen import questions
-from sequences.model import Ask as AskStep
+from sequences.model import AskFacts
 
 
-def ask(step: AskStep, state: RunState) -> Generator[Message, Any, None]:
+def ask(step: AskFacts, state: RunState) -> Generator[Message, Any, None]:
     """Put each topic's question, store the answers, say what differs from last time and what it costs."""
     record = state.checkpoint.record
     stored: dict[str, str] = record.setdefault("answers", {})

@@ -18,7 +18,7 @@ from panelwear.screen.fake import FakeScreen
 from panelwear.simulation.scripted import ScriptedOperator
 from panelwear.upkeep.create import PanelSpec, new_panel
 from probe_io.reading import Idle, ProbeIdentity, Reading
-from sequences.model import Ask, CloseLook, Level, Patch, Place, PutProbe, Read, Reads, Step
+from sequences.model import AskFacts, CloseLook, Level, Patch, Place, PutProbe, Read, Reads, Step
 
 CENTRE = Place("centre", (160.0, 100.0))
 BADGE = Place("badge", (300.0, 20.0))
@@ -56,7 +56,7 @@ def small_steps() -> tuple[Step, ...]:
     """Two questions, a visit at the centre, then a zone against its reference as Z R R Z."""
     reference = patch(128, purpose="reference")
     zone, beside = patch(180, BADGE, "zone"), patch(180, CENTRE, "zone")
-    steps: list[Step] = [Ask(1, ("settings", "room")), PutProbe(2, 1, CENTRE)]
+    steps: list[Step] = [AskFacts(1, ("settings", "room")), PutProbe(2, 1, CENTRE)]
     steps += [Read(n, 1, p) for n, p in enumerate([reference, patch(40), patch(200), reference], start=3)]
     number = 7
     for turn, (visit, p) in enumerate([(2, zone), (3, beside), (4, beside), (5, zone)], start=1):
