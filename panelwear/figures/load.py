@@ -23,7 +23,6 @@ from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark
 from panelwear.readings.nulls import FILE as MATCHES
 from panelwear.readings.nulls import Null
-from panelwear.uncertainty.meter import from_mapping
 from sequences.model import PanelFacts
 
 
@@ -106,7 +105,7 @@ def _evidence(
         marks=tuple(store.read(marks, Mark)) if marks.exists() else (),
         matches=tuple(store.read(matches, Null)) if matches.exists() else (),
     )
-    meter = with_step(from_mapping(settings.uncertainty), table)
+    meter = with_step(settings.uncertainty, table)
     return evidence_of(table, meter, matrix.matrix if matrix else None, settings.floor_cd_m2 or None, record)
 
 

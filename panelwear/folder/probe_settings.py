@@ -10,6 +10,7 @@ from groundwork.tables import limits, read
 from panelwear.errors import FileFault
 from panelwear.folder.files import load_toml
 from panelwear.folder.panel import Panel
+from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 from sequences.model import PanelFacts
 
 KnownLuminances = tuple[tuple[str, float], ...]
@@ -32,8 +33,8 @@ class ProbeSettings:
     """Under this luminance the probe is not trusted; 0 when unknown."""
     correction: str = ""
     """File name of the correction matrix (relative to the panel folder), or empty."""
-    uncertainty: dict[str, Any] = field(default_factory=dict)
-    """The ``[uncertainty]`` table: meter terms, checked by ``panelwear.uncertainty``."""
+    uncertainty: MeterTerms = DEFAULTS
+    """The ``[uncertainty]`` table."""
 
 
 def looks_like(data: dict[str, Any]) -> bool:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
+from groundwork.documents import parse_json
 from panelwear.atomic import sha256_of, write_json
-from panelwear.errors import StorageFault
+from panelwear.errors import FileFault, StorageFault
 
 MARK = "rehearsal.json"
 FORMAT = "panelwear rehearsal 1"
@@ -50,10 +50,10 @@ def finish(directory: Path, facts: dict[str, Any]) -> None:
 
 def _mark(directory: Path) -> dict[str, Any] | None:
     try:
-        data = json.loads((directory / MARK).read_text(encoding="utf-8"))
+        data = parse_json((directory / MARK).read_bytes(), MARK, FileFault)
     except (FileNotFoundError, NotADirectoryError):
         return None
-    except (OSError, ValueError):
+    except (OSError, FileFault):
         raise StorageFault(f"{directory / MARK}: cannot be read; name another folder with --out") from None
     if not isinstance(data, dict) or data.get("format") != FORMAT or not isinstance(data.get("files"), dict):
         raise StorageFault(f"{directory / MARK}: is not the mark of a rehearsal; name another folder with --out")

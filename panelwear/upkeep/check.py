@@ -43,10 +43,7 @@ def _told(error: Exception) -> tuple[str, ...]:
 
 def check_probe(data: dict[str, Any], folder: Path) -> None:
     """Read a parsed ``probe.toml`` with all it names; ``FileFault`` with every fault."""
-    from panelwear.uncertainty.meter import from_mapping
-
     settings = probe_settings.parse_probe(data)
-    from_mapping(settings.uncertainty)
     if not settings.correction:
         return
     if not (folder / settings.correction).exists():

@@ -29,7 +29,6 @@ from panelwear.simulation.model import HARBOUR_DESK_PANEL
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.rehearsal import ANSWERS, CYCLES, make_panel_folder
 from panelwear.simulation.truth import Truth, truth_of
-from panelwear.uncertainty.meter import from_mapping
 from sequences import reader
 
 HOURS = (0.0, 2000.0, 4400.0)
@@ -73,7 +72,7 @@ def subject(hours: float, table: ReadingTable | None = None, correction: np.ndar
     )  # fmt: skip
     with TemporaryDirectory() as folder:
         (Path(folder) / "probe.toml").write_bytes(_plan()[3])
-        meter = from_mapping(load_probe_settings(Path(folder)).uncertainty)
+        meter = load_probe_settings(Path(folder)).uncertainty
     read = readings(hours) if table is None else table
     return evidence_of(read, with_step(meter, read), correction, 0.01, RecordFacts(circumstances=how))
 

@@ -3,29 +3,33 @@
 import pytest
 
 from panelwear.errors import FileFault
-from panelwear.uncertainty.meter import MeterTerms, from_mapping
+from panelwear.folder.probe_settings import parse_probe
+from panelwear.uncertainty.meter import MeterTerms
+
+
+def terms(**table):
+    return parse_probe({"uncertainty": table}).uncertainty
 
 
 def test_an_empty_table_gives_the_defaults_and_numbers_are_taken_over():
-    assert from_mapping({}) == MeterTerms()
-    assert from_mapping({"session_scale": 0.01, "placement": 0}) == MeterTerms(session_scale=0.01, placement=0.0)
+    assert terms() == MeterTerms()
+    assert terms(session_scale=0.01, placement=0) == MeterTerms(session_scale=0.01, placement=0.0)
 
 
 def test_every_fault_is_told_at_once_with_the_nearest_key():
-    wrong = {"sesion_scale": 0.01, "placement": -1, "linearity_per_decade": "x", "dark_noise_cd_m2": float("nan")}
     with pytest.raises(FileFault) as fault:
-        from_mapping(wrong)
-    told = str(fault.value)
-    assert len(fault.value.problems) == 4
-    assert "did you mean 'session_scale'?" in told
-    assert "placement is -1; it must be a number from 0 to 0.5" in told
-    assert "linearity_per_decade is 'x'" in told
-    assert "dark_noise_cd_m2 is nan" in told
+        terms(sesion_scale=0.01, placement=-1, linearity_per_decade="x", dark_noise_cd_m2=float("nan"))
+    assert fault.value.problems == (
+        "probe.toml: uncertainty.sesion_scale: unknown key; did you mean 'session_scale'?",
+        "probe.toml: uncertainty.linearity_per_decade: expected a number (0 to 0.5), got 'x'",
+        "probe.toml: uncertainty.placement: -1 is out of range; allowed: 0 to 0.5",
+        "probe.toml: uncertainty.dark_noise_cd_m2: nan is no number; expected a number (0 to 10 cd/m²)",
+    )
 
 
 def test_a_switch_is_no_number():
-    with pytest.raises(FileFault, match="placement is True"):
-        from_mapping({"placement": True})
+    with pytest.raises(FileFault, match=r"uncertainty\.placement: expected a number .*, got true"):
+        terms(placement=True)
 
 
 def test_the_floor_falls_with_the_root_of_the_readings_but_not_below_the_doubt_of_the_zero():
