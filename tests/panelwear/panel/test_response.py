@@ -101,15 +101,15 @@ def test_an_assumed_table_goes_through_its_points() -> None:
 @pytest.mark.parametrize(
     ("mapping", "says"),
     [
-        ({"kind": "gama"}, "kind is 'gama'"),
-        ({"peek_cd_m2": 3}, "'peek_cd_m2' is not known"),
-        ({"peak_cd_m2": -3}, "peak_cd_m2 is -3"),
-        ({"peak_cd_m2": float("nan")}, "peak_cd_m2 is nan"),
-        ({"peak_cd_m2": 5, "black_cd_m2": 6}, "not below peak"),
-        ({"shares": [1, 2, 3]}, "shares is"),
+        ({"kind": "gama"}, "kind: 'gama' is not known; allowed: srgb, bt1886, power, table"),
+        ({"peek_cd_m2": 3}, "peek_cd_m2: unknown key; did you mean 'peak_cd_m2'"),
+        ({"peak_cd_m2": -3}, "peak_cd_m2: -3 is out of range"),
+        ({"peak_cd_m2": float("nan")}, "peak_cd_m2: nan is no number"),
+        ({"peak_cd_m2": 5, "black_cd_m2": 6}, "black_cd_m2: 6 is not below peak"),
+        ({"shares": [0.1, 0.2, 0.3]}, "shares: have the sum 0.6; it must be 1"),
         ({"kind": "table", "codes": [0, 255]}, "two lists"),
         ({"kind": "table", "codes": [0, 100, 255], "cd_m2": [0, 50, 40]}, "does not rise from code 100 to 255"),
-        ({"kind": "table", "codes": [5, 255], "cd_m2": [0, 50]}, "rise from 0 to 255"),
+        ({"kind": "table", "codes": [5, 255], "cd_m2": [0, 50]}, "codes: must rise from 0 to 255"),
     ],
 )
 def test_a_bad_assumed_response_is_one_clear_fault(mapping: dict[str, object], says: str) -> None:
