@@ -10,13 +10,12 @@ from __future__ import annotations
 import time
 
 from groundwork.clock import Clock
-from probe_io.checksum import CHECKSUMS
 from probe_io.errors import BadReply, NoReply
 from probe_io.instrument import Instrument
 from probe_io.link import Link
 from probe_io.reading import Idle
 from probe_io.template import Template, Value
-from probe_io.transcript import escaped
+from probe_io.wire import CHECKSUMS, escaped
 
 PAUSE_SLICE_S = 0.01
 STALE_QUIET_S = 0.05

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from groundwork.tables import LOOSE, NOT_A_KEY, limits, made_by, one_of
-from probe_io.checksum import CHECKSUMS
 from probe_io.errors import InstrumentFileError
-from probe_io.quantities import HOLES, UNITS
+from probe_io.reading import HOLES, UNITS
 from probe_io.template import Command, Template, TemplateFault, parse_command, parse_template
+from probe_io.wire import CHECKSUMS
 
 Fault = tuple[str, str]
 """Key and sentence: what does not go together in a table."""

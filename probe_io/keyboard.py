@@ -6,8 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from groundwork.clock import Clock, RealClock
-from probe_io.quantities import UNITS, tristimulus
-from probe_io.reading import Idle, ProbeIdentity, Reading
+from probe_io.reading import UNITS, Idle, ProbeIdentity, Reading, tristimulus
 
 PROMPT = "Type Y, or Y x y, or X Y Z as the meter shows it ('skip REASON' leaves this one out)"
 KEEP = "Return keeps it, 'back' types it again"

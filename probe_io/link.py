@@ -19,7 +19,7 @@ from serial.tools import list_ports
 from probe_io.errors import BadReply, CannotOpen, LinkError, NoReply, Unplugged
 from probe_io.instrument import Line
 from probe_io.reading import Idle
-from probe_io.transcript import DROPPED, RECEIVED, SENT, Record, TranscriptLine, escaped
+from probe_io.wire import DROPPED, RECEIVED, SENT, Record, TranscriptLine, escaped
 
 PORT_ERRORS: tuple[type[Exception], ...] = (serial.SerialException, OSError)
 try:

@@ -15,7 +15,7 @@ from probe_io.keyboard import KeyboardProbe
 from probe_io.reading import Idle, Probe, ProbeIdentity, Reading
 from probe_io.serial_probe import SerialProbe
 from probe_io.simulated import WHITE_D65, Fault, LightSource, ProbeServer, serve, steady
-from probe_io.transcript import Record
+from probe_io.wire import Record
 
 ENTRY_POINTS = "panelwear.probes"
 """Group in which a package offers a probe with a protocol of its own, named after its URL's scheme.

@@ -11,10 +11,9 @@ from probe_io.dialogue import Dialogue
 from probe_io.errors import BadReply, InstrumentStopped, LinkError, NoReply, ProbeError, WrongIdentity
 from probe_io.instrument import Exchange, Instrument, checked_settings
 from probe_io.link import Link
-from probe_io.quantities import HOLES, tristimulus
-from probe_io.reading import Idle, ProbeIdentity, Reading
+from probe_io.reading import HOLES, Idle, ProbeIdentity, Reading, tristimulus
 from probe_io.template import Command, Template, Value
-from probe_io.transcript import Record, escaped
+from probe_io.wire import Record, escaped
 
 TRIABLE = (NoReply, BadReply)
 """Faults that another try may heal; everything else ends the reading at once."""

@@ -21,14 +21,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Close, or add an amendment."""
     from groundwork.clock import RealClock
-    from panelwear.folder import amendments, checkpoint
+    from panelwear.folder import checkpoint
     from panelwear.folder.lock import hold
 
     with hold(arguments.directory):
         found = checkpoint.find(arguments.directory, arguments.checkpoint)
         now = RealClock().utc()
         if arguments.amend:
-            amendments.add(found, arguments.amend, now)
+            found.amend(arguments.amend, now)
             print(f"{found.name}: amendment stored; the readings stay as they were read")
             return 0
         if not arguments.as_it_is:

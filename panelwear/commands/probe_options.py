@@ -15,7 +15,7 @@ from panelwear.probe_border import probe_errors
 
 if TYPE_CHECKING:
     from probe_io.reading import Probe, ProbeIdentity, Reading
-    from probe_io.transcript import Record
+    from probe_io.wire import Record
 
 PATIENCE_S = 2.0
 """A wait that lasts longer is explained on the terminal."""

@@ -14,7 +14,7 @@ from panelwear.figures.fillings import fillings_of
 from panelwear.figures.flags import flagged_of
 from panelwear.figures.probe_spread import with_step
 from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
-from panelwear.folder import amendments, checkpoint
+from panelwear.folder import checkpoint
 from panelwear.folder.checkpoint import Checkpoint
 from panelwear.folder.panel import load_panel
 from panelwear.folder.probe_settings import ProbeSettings, facts_for, load_probe_settings
@@ -111,7 +111,7 @@ def _evidence(
 
 def _remarks(found: Checkpoint, matrix: Sequence[str]) -> tuple[str, ...]:
     """Say what must be known of a checkpoint's files, one sentence a remark."""
-    said = [f"{found.name}: amended on {a['utc'][:10]}: {a['text'].rstrip('.')}." for a in amendments.of(found)]
+    said = [f"{found.name}: amended on {a['utc'][:10]}: {a['text'].rstrip('.')}." for a in found.amendments()]
     said += [f"{sentence}." for sentence in found.changed_since_close()]
     said += [f"{found.name}: {note}" for note in matrix]
     if not found.is_closed:

@@ -12,15 +12,16 @@ from panelwear import __version__
 from panelwear.atomic import sha256_of, write_json, write_whole
 from panelwear.errors import StorageFault, UsageError
 from panelwear.folder.files import load_json
-from panelwear.folder.record import DIGEST, FORMAT, digest, read_record
+from panelwear.folder.record import DIGEST, FORMAT, checked_amendments, digest, read_record
 from panelwear.readings import records, store
 from panelwear.readings.csvw import metadata
 from panelwear.readings.row import Row
 from panelwear.readings.table import ReadingTable, from_rows
 
 RECORD = "checkpoint.json"
+AMENDMENTS = "amendments.json"
 READINGS = "readings.csv"
-_NOT_DIGESTED = {RECORD, "amendments.json"}
+_NOT_DIGESTED = {RECORD, AMENDMENTS}
 _OF_THE_SYSTEM = {"Thumbs.db", "desktop.ini"}
 """File managers leave these wherever a person looked at photographs; names that begin with a dot likewise."""
 
@@ -132,6 +133,17 @@ class Checkpoint:
         closed[DIGEST] = digest(closed)
         write_json(self.record_path, closed)
         self.record = closed
+
+    def amendments(self) -> list[dict[str, Any]]:
+        """Return what was found wrong after closing, oldest first; ``FileFault`` when the file was damaged."""
+        path = self.directory / AMENDMENTS
+        return checked_amendments(load_json(path), AMENDMENTS) if path.exists() else []
+
+    def amend(self, text: str, now: datetime) -> None:
+        """Say what was found wrong after closing; the readings themselves stay."""
+        if not self.is_closed:
+            raise UsageError(f"{self.name} is still open; an amendment is for a closed checkpoint")
+        write_json(self.directory / AMENDMENTS, [*self.amendments(), {"utc": stamp(now), "text": text}])
 
     def changed_since_close(self) -> tuple[str, ...]:
         """Name the files that were changed, taken away or added since closing; only amendments are welcome."""

@@ -1,4 +1,4 @@
-"""``checkpoint.json``: read with all faults at once, and digested so that a later edit is noticed."""
+"""``checkpoint.json`` and ``amendments.json``: all faults at once; and the digest by which an edit is noticed."""
 
 from __future__ import annotations
 
@@ -84,3 +84,21 @@ def digest(record: dict[str, Any]) -> str:
     """Digest what a record says, whatever the order of its keys and the spaces between them."""
     said = json.loads(json.dumps({key: value for key, value in record.items() if key != DIGEST}, allow_nan=False))
     return hashlib.sha256(json.dumps(said, sort_keys=True, separators=(",", ":")).encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class _Amendment:
+    utc: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Amendments:
+    amendments: tuple[_Amendment, ...] = field(metadata=LOOSE)
+
+
+def checked_amendments(data: Any, file: str) -> list[dict[str, Any]]:
+    """Return amendments that can be worked with, oldest first; else ``FileFault`` with every fault."""
+    read(_Amendments, {"amendments": data}, file, FileFault, unknown_too=False)
+    listed: list[dict[str, Any]] = data
+    return listed

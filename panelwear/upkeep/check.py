@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault, PanelwearError
-from panelwear.folder import amendments, checkpoint, panel, probe_settings
+from panelwear.folder import checkpoint, panel, probe_settings
 from panelwear.folder.files import load_toml
 from panelwear.readings import records, store
 from panelwear.readings.row import FLAGS, Row
@@ -130,7 +130,7 @@ def check_checkpoint(folder: Path) -> Checked:
     except PanelwearError as error:
         return Checked("checkpoint", tuple(_placed(folder, p) for p in _told(error)))
     faults: list[str] = [*found.changed_since_close()]
-    inside = [*_faults_of(lambda: amendments.of(found))]
+    inside = [*_faults_of(found.amendments)]
     if found.readings_path.exists():
         inside += check(found.readings_path).problems
     for name in ("marks.csv", "nulls.csv"):

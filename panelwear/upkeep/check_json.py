@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault
-from panelwear.folder import amendments, record
+from panelwear.folder import record
+from panelwear.folder.checkpoint import AMENDMENTS
 from panelwear.folder.files import load_json
 
 CSVW = "http://www.w3.org/ns/csvw"
@@ -23,8 +24,8 @@ def check_json(path: Path) -> tuple[str, tuple[str, ...]]:
 
 
 def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
-    if isinstance(data, list) or path.name == amendments.FILE:
-        return "amendments", _faults_of(amendments.checked_amendments, data)
+    if isinstance(data, list) or path.name == AMENDMENTS:
+        return "amendments", _faults_of(record.checked_amendments, data)
     keys: dict[str, Any] = data if isinstance(data, dict) else {}
     form = str(keys.get("format", ""))
     if form.startswith("panelwear checkpoint") or path.name == "checkpoint.json":

@@ -1,7 +1,7 @@
 """A simulated colorimeter that answers real bytes over a socket or a pseudo-terminal, with faults on request."""
 
+from probe_io.simulated.dialects import WHITE_D65, LightSource, listed, steady
 from probe_io.simulated.faults import Fault, FaultPlan, parse_fault
-from probe_io.simulated.light import WHITE_D65, LightSource, listed, steady
 from probe_io.simulated.script import ScriptError, ScriptServer, ScriptStep
 from probe_io.simulated.server import ProbeServer, serve
 

@@ -1,14 +1,32 @@
-"""The two shipped dialects, spoken from the instrument's side: bytes in, answers out. No transport, no clock."""
+"""The two shipped dialects, spoken from the instrument's side, and the light they measure. No transport, no clock."""
 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from itertools import cycle
 from typing import Protocol
 
 from probe_io.simulated.faults import Fault, FaultPlan
-from probe_io.simulated.light import LightSource
+
+LightSource = Callable[[float], tuple[float, float, float]]
+"""Integration time in s → X, Y, Z in cd/m². Called in the server's thread, once a measurement."""
+
+WHITE_D65 = (95.047, 100.0, 108.883)
+"""CIE standard illuminant D65, 2° observer, scaled to 100 cd/m² (CIE 15)."""
+
+
+def steady(X: float, Y: float, Z: float) -> LightSource:
+    """Give the same light for ever, in cd/m²."""
+    return lambda _integration_s: (X, Y, Z)
+
+
+def listed(values: Iterable[tuple[float, float, float]]) -> LightSource:
+    """Give one (X, Y, Z) in cd/m² after the other, from the beginning again when they are used up."""
+    following = cycle(tuple(values))
+    return lambda _integration_s: next(following)
+
 
 SIMULATED_MODEL = "SIMULATED"
 LOW_LIGHT_CD_M2 = 0.005

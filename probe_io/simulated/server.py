@@ -7,9 +7,8 @@ import time
 from collections.abc import Iterable
 from types import TracebackType
 
-from probe_io.simulated.dialects import DIALECTS, Answer, Dialect
+from probe_io.simulated.dialects import DIALECTS, Answer, Dialect, LightSource
 from probe_io.simulated.faults import Fault, FaultPlan
-from probe_io.simulated.light import LightSource
 from probe_io.simulated.transports import PtyTransport, TcpTransport, Transport
 
 LOOK_S = 0.02

@@ -9,12 +9,12 @@ import pytest
 
 from groundwork.tables import keys_of
 from probe_io import instrument_file
-from probe_io.checksum import CHECKSUMS
 from probe_io.instrument import MEANINGS, Instrument
-from probe_io.quantities import HOLES
+from probe_io.reading import HOLES
 from probe_io.simulated.faults import KINDS
 from probe_io.template import KINDS as HOLE_KINDS
 from probe_io.template import Command, Template
+from probe_io.wire import CHECKSUMS
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs/instrument-file.md").read_text(encoding="utf-8")

@@ -8,7 +8,7 @@ from probe_io.errors import BadReply, CannotOpen, LinkError, NoReply, Unplugged
 from probe_io.instrument import Line
 from probe_io.link import Link, ports
 from probe_io.simulated import Fault, ScriptServer, ScriptStep, serve, steady
-from probe_io.transcript import TranscriptLine, escaped
+from probe_io.wire import TranscriptLine, escaped
 from tests.probe_io.bench import TRANSPORTS
 
 BOTH = pytest.mark.parametrize("transport", TRANSPORTS)

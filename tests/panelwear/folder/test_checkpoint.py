@@ -11,7 +11,7 @@ import pytest
 
 from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, StorageFault, UsageError
-from panelwear.folder import amendments, checkpoint
+from panelwear.folder import checkpoint
 from panelwear.folder.lock import hold
 from panelwear.readings import store
 from panelwear.readings.row import Row
@@ -91,12 +91,12 @@ def test_a_change_after_closing_is_found(tmp_path: Path) -> None:
 def test_mistakes_go_to_amendments(tmp_path: Path) -> None:
     found = begun(tmp_path)
     with pytest.raises(UsageError, match="still open"):
-        amendments.add(found, "x", NOW)
+        found.amend("x", NOW)
     found.close(NOW)
 
-    amendments.add(found, "hours were 1470", NOW)
+    found.amend("hours were 1470", NOW)
 
-    assert [a["text"] for a in amendments.of(found)] == ["hours were 1470"]
+    assert [a["text"] for a in found.amendments()] == ["hours were 1470"]
     assert check(found.directory).problems == ()
 
 
@@ -351,7 +351,7 @@ def test_broken_amendments_are_sentences_and_are_not_written_over(tmp_path: Path
     path.write_text(content, encoding="utf-8")
 
     with pytest.raises(FileFault, match="amendment"):
-        amendments.add(found, "x", NOW)
+        found.amend("x", NOW)
 
     assert path.read_text(encoding="utf-8") == content
     assert check(found.directory).problems != ()

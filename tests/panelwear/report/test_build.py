@@ -13,7 +13,7 @@ import pytest
 
 from panelwear.cli import main
 from panelwear.figures.load import load_evidence
-from panelwear.folder import amendments, checkpoint
+from panelwear.folder import checkpoint
 from panelwear.readings.table import ReadingTable
 from panelwear.report.build import report_of, write_report
 from panelwear.report.content import LineChart, MapChart, Report
@@ -242,7 +242,7 @@ def test_every_axis_has_its_unit() -> None:
 def test_amendments_open_checkpoints_and_changed_files_are_said(tmp_path: Path) -> None:
     made = desk.folder(tmp_path / "harbour-desk", (0.0, 4400.0))
     first, last = checkpoint.all_of(made)
-    amendments.add(first, "the room lamp was on <b>", desk.BEGAN)
+    first.amend("the room lamp was on <b>", desk.BEGAN)
     assert remarks_of(made) == (f"{first.name}: amended on 2026-01-05: the room lamp was on <b>.",)
     (last.directory / "sequence.toml").write_bytes(b"x = 2\n")
     checkpoint.open_or_create(made, "harbour-desk", 4500.0, None, desk.BEGAN)

@@ -1,6 +1,6 @@
 import pytest
 
-from probe_io.checksum import CHECKSUMS
+from probe_io.wire import CHECKSUMS
 
 # CRC check values for "123456789": general CRC catalogues, CRC-16/IBM-3740 and CRC-16/MODBUS (from memory).
 # xor8: the worked NMEA 0183 sentence most often printed in its guides (from memory).

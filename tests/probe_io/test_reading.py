@@ -2,7 +2,7 @@ import math
 
 import pytest
 
-from probe_io.quantities import FOOTLAMBERT_CD_M2, UNITS, tristimulus
+from probe_io.reading import FOOTLAMBERT_CD_M2, UNITS, tristimulus
 
 D65 = (95.047, 100.0, 108.883)  # CIE 15, table T.3, illuminant D65, 2° observer
 
