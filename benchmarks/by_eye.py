@@ -15,20 +15,20 @@ import numpy as np
 
 from benchmarks.support.observer import Observer, normal_cdf
 from panelwear.byeye.choice import ChoicePlan, PairChoice, least_standard_error
-from panelwear.byeye.nulling import Nulling, Plan
+from panelwear.byeye.matching import Matching, Plan
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.byeye.staircase import GARCIA_PEREZ, Rule, Track, kaernbach_ratio, levitt_target
 
 
-def nulling(runs: int) -> None:
-    print(f"Nulling by adjustment, 8 settings, setting spread 0.5 %, {runs} runs a line")
+def matching(runs: int) -> None:
+    print(f"Matching by adjustment, 8 settings, setting spread 0.5 %, {runs} runs a line")
     heads = ("planted %", "95 % t holds", "mean error %", "scatter %", "stated u %", "sham found")
     print(" ".join(f"{head:>{width}}" for head, width in zip(heads, (10, 13, 13, 10, 11, 11), strict=True)))
     for contrast in (-0.03, -0.02, -0.01, -0.005, 0.0, 0.005, 0.01, 0.02, 0.03):
         held, errors, stated, sham, shams = 0, [], [], 0, 0
         for seed in range(runs):
-            run = Nulling(Plan(), seed)
-            Observer(seed + 100_000).run_nulling(run, contrast)
+            run = Matching(Plan(), seed)
+            Observer(seed + 100_000).run_matching(run, contrast)
             found = run.result()
             held += found.low <= contrast <= found.high
             errors.append(100 * (found.contrast - contrast))
@@ -110,7 +110,7 @@ def settled(rule: Rule, answer: Callable[[float, Random], bool], steps: int) -> 
 if __name__ == "__main__":
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     began = time.perf_counter()
-    nulling(count)
+    matching(count)
     choice(max(20, count // 5))
     detection(max(20, count // 2))
     staircases(count)

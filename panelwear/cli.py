@@ -14,7 +14,7 @@ COMMANDS: dict[str, str] = {
     "new": "make a panel folder",
     "inspect": "run an inspection and write a checkpoint",
     "spot": "white point and peak luminance in two minutes",
-    "look": "the by-eye check: see it, mark it, measure it by nulling",
+    "look": "the by-eye check: see it, mark it, measure it by matching",
     "resume": "go on with an inspection that was interrupted",
     "close": "close a checkpoint, so that it is never edited again",
     "compare": "say what changed between checkpoints, and how sure that is",

@@ -1,6 +1,6 @@
 """Spatial mix: a colour between two neighbouring drive codes, made of pixels at the one and at the other.
 
-One 8-bit code near mid-grey is a step of about 1.7 % in luminance (2.2 / 128): too coarse for a null and for a
+One 8-bit code near mid-grey is a step of about 1.7 % in luminance (2.2 / 128): too coarse for a match and for a
 wanted luminance. So a code of 128.4375 puts 0.4375 of the pixels at 129 and the others at 128. The fraction is one of
 light, not of code: the mean light lies exactly 0.4375 of the way between the light of the two codes, whatever the
 panel's response (``light_of``, ``code_of``).

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from random import Random
 
 from panelwear.byeye.choice import PairChoice
-from panelwear.byeye.nulling import Nulling
+from panelwear.byeye.matching import Matching
 from panelwear.byeye.quest import Quest
 
 TURN_LIMIT = 2000
@@ -58,31 +58,31 @@ class Observer:
         missed = math.exp(-((abs(contrast) / self.detection_threshold) ** self.slope))
         return self._random.random() < 1 - 0.5 * missed
 
-    def set_null(self, nulling: Nulling, contrast: float) -> None:
-        """Make one setting: turn towards the null until the zone has just gone, then accept.
+    def set_match(self, matching: Matching, contrast: float) -> None:
+        """Make one setting: turn towards the match until the zone has just gone, then accept.
 
         ``contrast`` is the zone's true contrast; over the plain place lies what the trial planted.
         """
-        true = nulling.trial.planted if nulling.trial.aside else contrast
+        true = matching.trial.planted if matching.trial.aside else contrast
         noise = self._random.gauss(0.0, self.setting_spread)
         turned = 0
         while turned < TURN_LIMIT:
-            seen = (1 + true) * (1 + nulling.c) - 1 + self.bias + noise
+            seen = (1 + true) * (1 + matching.c) - 1 + self.bias + noise
             if abs(seen) <= self.own_threshold and turned:
                 break
-            before = nulling.c
-            nulling.turn(-1 if seen > 0 else 1)
+            before = matching.c
+            matching.turn(-1 if seen > 0 else 1)
             turned += 1
-            after = (1 + true) * (1 + nulling.c) - 1 + self.bias + noise
-            # Without a threshold a step may jump over the null; then the nearer of the two is taken.
-            if before == nulling.c or (seen > 0) != (after > 0):
+            after = (1 + true) * (1 + matching.c) - 1 + self.bias + noise
+            # Without a threshold a step may jump over the match; then the nearer of the two is taken.
+            if before == matching.c or (seen > 0) != (after > 0):
                 break
-        nulling.accept()
+        matching.accept()
 
-    def run_nulling(self, nulling: Nulling, contrast: float) -> None:
-        """Make every setting of a nulling."""
-        while not nulling.done:
-            self.set_null(nulling, contrast)
+    def run_matching(self, matching: Matching, contrast: float) -> None:
+        """Make every setting of a matching."""
+        while not matching.done:
+            self.set_match(matching, contrast)
 
     def run_choice(self, choice: PairChoice, contrast: float) -> None:
         """Answer forced choices until they stop."""

@@ -1,4 +1,4 @@
-"""Faults of ``marks.csv`` and ``nulls.csv``, all at once, for ``panelwear check``."""
+"""Faults of ``marks.csv`` and ``matches.csv``, all at once, for ``panelwear check``."""
 
 from __future__ import annotations
 
@@ -8,22 +8,24 @@ from pathlib import Path
 from panelwear.errors import FileFault
 from panelwear.readings import records, store
 from panelwear.readings.marks import KINDS, STRENGTHS, Mark
-from panelwear.readings.nulls import METHODS, Null
+from panelwear.readings.matches import METHODS, MatchResult
 
 
-def looks_like(path: Path) -> type[Mark] | type[Null] | None:
+def looks_like(path: Path) -> type[Mark] | type[MatchResult] | None:
     """Tell which of the two files this is, by its header line."""
     first = path.read_bytes()[:4096].decode("utf-8", "replace").splitlines()[:1]
     header = next(csv.reader(first), [])
-    return next((kind for kind in (Mark, Null) if records.is_header(header, kind)), None)
+    return next((kind for kind in (Mark, MatchResult) if records.is_header(header, kind)), None)
 
 
 def faults(path: Path) -> tuple[str, ...]:
-    """Return every fault of a marks or nulls file, each with record and column."""
+    """Return every fault of a marks or matches file, each with record and column."""
     kind = looks_like(path)
     try:
-        if kind is Null:
-            return tuple(fault for n, row in enumerate(store.read(path, Null), 2) for fault in _null(path.name, n, row))
+        if kind is MatchResult:
+            return tuple(
+                fault for n, row in enumerate(store.read(path, MatchResult), 2) for fault in _match(path.name, n, row)
+            )
         return tuple(fault for n, row in enumerate(store.read(path, Mark), 2) for fault in _mark(path.name, n, row))
     except FileFault as error:
         return error.problems
@@ -43,7 +45,7 @@ def _mark(file: str, record: int, row: Mark) -> list[str]:
     return found
 
 
-def _null(file: str, record: int, row: Null) -> list[str]:
+def _match(file: str, record: int, row: MatchResult) -> list[str]:
     found = []
     if row.method not in METHODS:
         found.append(f"{file}: record {record}: method: '{row.method}' is not one of {', '.join(METHODS)}")

@@ -1,4 +1,4 @@
-"""Forced choice of the null: "is the zone brighter or darker than its surround?".
+"""Forced choice of the match: "is the zone brighter or darker than its surround?".
 
 Two interleaved 1-up-1-down tracks, one from each side, keep the trials where they tell most; a probit fit to all
 answers gives the point of equality with its standard error. The standard error of N answers cannot be below
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from random import Random
 from typing import Literal
 
-from panelwear.byeye.nulling import contrast_of
+from panelwear.byeye.matching import contrast_of
 from panelwear.byeye.probit import ProbitFit, SpreadPrior, fit_probit, weigh_probit
 from panelwear.byeye.staircase import Rule, Track
 from panelwear.errors import UsageError
@@ -28,7 +28,7 @@ class ChoicePlan:
     """How a forced choice is run; contrasts are Weber numbers."""
 
     start: float = 0.02
-    """How far from the expected null each track starts."""
+    """How far from the expected match each track starts."""
     step: float = 0.006
     first_factor: float = 2.0
     stop_u: float = 0.0015

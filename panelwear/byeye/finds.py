@@ -1,4 +1,4 @@
-"""``marks.csv`` and ``nulls.csv`` of a checkpoint: written whole at every change, metadata beside them."""
+"""``marks.csv`` and ``matches.csv`` of a checkpoint: written whole at every change, metadata beside them."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from typing import TypeVar
 
 from panelwear.atomic import write_whole
 from panelwear.folder.checkpoint import Checkpoint, all_of
-from panelwear.readings import marks, nulls, records, store
+from panelwear.readings import marks, records, store
 from panelwear.readings.csvw import metadata
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult, matches_file
 
 Record = TypeVar("Record")
 
@@ -41,7 +41,7 @@ class Finds:
         self.directory = checkpoint.directory
         self.name = checkpoint.name
         self.before = _read(self.directory / marks.FILE, Mark)
-        self.nulls = _read(self.directory / nulls.FILE, Null)
+        self.matches = _read(matches_file(self.directory), MatchResult)
         self.marks: list[Mark] = []
 
     @property
@@ -55,9 +55,9 @@ class Finds:
         return max((m.mark for m in self.before), default=0) + 1
 
     @property
-    def next_null(self) -> int:
-        """Number of the next null."""
-        return max((n.null for n in self.nulls), default=0) + 1
+    def next_match(self) -> int:
+        """Number of the next match."""
+        return max((n.match for n in self.matches), default=0) + 1
 
     def keep_marks(self, of_this_session: Sequence[Mark]) -> None:
         """Write the marks of this session behind those of earlier ones."""
@@ -65,11 +65,11 @@ class Finds:
         title = f"Marks made by eye at checkpoint {self.name}"
         _write(self.directory / marks.FILE, Mark, self.all_marks, title=title)
 
-    def add_null(self, row: Null) -> None:
-        """Write one more null."""
-        self.nulls.append(row)
+    def add_match(self, row: MatchResult) -> None:
+        """Write one more match."""
+        self.matches.append(row)
         title = f"Contrasts measured by eye at checkpoint {self.name}"
-        _write(self.directory / nulls.FILE, Null, self.nulls, title=title)
+        _write(matches_file(self.directory), MatchResult, self.matches, title=title)
 
 
 def earlier_marks(panel_dir: Path, now: Checkpoint) -> list[Mark]:
@@ -80,9 +80,9 @@ def earlier_marks(panel_dir: Path, now: Checkpoint) -> list[Mark]:
     return []
 
 
-def earlier_nulls(panel_dir: Path, now: Checkpoint) -> list[Null]:
-    """Return the nulls of all checkpoints before this one, oldest first."""
-    return [row for c in _before(panel_dir, now) for row in _read(c.directory / nulls.FILE, Null)]
+def earlier_matches(panel_dir: Path, now: Checkpoint) -> list[MatchResult]:
+    """Return the matches of all checkpoints before this one, oldest first."""
+    return [row for c in _before(panel_dir, now) for row in _read(matches_file(c.directory), MatchResult)]
 
 
 def _before(panel_dir: Path, now: Checkpoint) -> list[Checkpoint]:

@@ -1,4 +1,4 @@
-"""One by-eye session on a screen: adapt, walk, mark, null; everything is on the disk as soon as it is found."""
+"""One by-eye session on a screen: adapt, walk, mark, match; everything is on the disk as soon as it is found."""
 
 from __future__ import annotations
 
@@ -8,19 +8,19 @@ from dataclasses import dataclass, field, replace
 from panelwear.atomic import write_whole
 from panelwear.byeye import rest
 from panelwear.byeye.fields import DARK_ADAPTED_MIN, Fields, walk_stops
-from panelwear.byeye.finds import Finds, earlier_marks, earlier_nulls
-from panelwear.byeye.matching import Weighing
-from panelwear.byeye.matching import sentence as told_of
-from panelwear.byeye.nulls import explained, grown
+from panelwear.byeye.finds import Finds, earlier_marks, earlier_matches
+from panelwear.byeye.match_rows import explained, grown
 from panelwear.byeye.views import Request, Sight, Stop, Target, View
 from panelwear.byeye.walk import Walk
+from panelwear.byeye.zone_matching import Weighing
+from panelwear.byeye.zone_matching import sentence as told_of
 from panelwear.byeye.zones_block import with_zone
 from panelwear.errors import PanelwearError, Stopped, StorageFault
 from panelwear.folder.checkpoint import Checkpoint, stamp
 from panelwear.folder.panel import Panel
 from panelwear.panel.resolve import LevelResolver
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.screen.bench import Bench
 from patterns import build
 from patterns.frame import Rect
@@ -165,7 +165,7 @@ class LookSession:
             self._keep_marks(walk.sights)
         elif request.kind == "zone":
             self._make_zone(walk, request)
-        elif request.kind == "null" and request.target is not None:
+        elif request.kind == "match" and request.target is not None:
             sentence = self.measure(request.target, walk.stop, request.method, [t.rect for t in walk.targets()])
             walk.say(sentence, self.bench.clock.monotonic_s())
             return True
@@ -240,27 +240,27 @@ class LookSession:
         except Stopped as stop_now:
             if self.weighing.partial is not None:
                 part = self.weighing.partial
-                self._keep_null(replace(part, note="; ".join(filter(None, [part.note, "stopped before the end"]))))
+                self._keep_match(replace(part, note="; ".join(filter(None, [part.note, "stopped before the end"]))))
                 self.said.append(f"{told_of(part)}; stopped before the end")
             raise stop_now
         except PanelwearError as error:
             return str(error)
         if row is not None:
-            self._keep_null(row)
-            more = grown(row, earlier_nulls(self.job.panel.directory, self.job.checkpoint))
+            self._keep_match(row)
+            more = grown(row, earlier_matches(self.job.panel.directory, self.job.checkpoint))
             rests_on = explained(row, self.job.panel.pitch_mm)
             self.said += [sentence, *filter(None, (more, rests_on))]
             return f"{sentence}. {more}" if more else sentence
         return sentence
 
-    def _keep_null(self, row: Null) -> None:
-        self.finds.add_null(replace(row, null=self.finds.next_null, time_utc=stamp(self.bench.clock.utc())))
+    def _keep_match(self, row: MatchResult) -> None:
+        self.finds.add_match(replace(row, match=self.finds.next_match, time_utc=stamp(self.bench.clock.utc())))
 
-    def _blank(self, target: Target, stop: Stop, after_min: float | None) -> Null:
+    def _blank(self, target: Target, stop: Stop, after_min: float | None) -> MatchResult:
         light, basis = self.fields.light(stop)
         rect = target.rect
-        return Null(
-            null=self.finds.next_null,
+        return MatchResult(
+            match=self.finds.next_match,
             session=self.job.session,
             time_utc=stamp(self.bench.clock.utc()),
             zone=target.name,

@@ -1,4 +1,4 @@
-"""A picture of the panel with what the eye found: marks, strengths, nulled contrasts."""
+"""A picture of the panel with what the eye found: marks, strengths, matched contrasts."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from panelwear.atomic import write_whole
 from panelwear.folder.panel import Panel
 from panelwear.plotting import make_ready
 from panelwear.readings.marks import STRENGTHS, Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -24,7 +24,7 @@ LABEL_INSIDE_SHARE = 0.04
 """Marks narrower than this share of the panel are named beside themselves."""
 
 
-def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], nulls: Sequence[Null]) -> None:
+def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], matches: Sequence[MatchResult]) -> None:
     """Draw the map to a PNG file, axes in millimetres."""
     make_ready()
     from matplotlib.figure import Figure
@@ -37,8 +37,8 @@ def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], nulls
         _box(axes, panel, (zone.rect.x, zone.rect.y, zone.rect.w, zone.rect.h), "#8a97a5", label=zone.name, solid=False)
     for mark in marks:
         _mark(axes, panel, mark)
-    for row in _strongest(nulls):
-        _null(axes, panel, row)
+    for row in _strongest(matches):
+        _match(axes, panel, row)
     axes.set_xlim(0, width)
     axes.set_ylim(height, 0)
     axes.set_aspect("equal")
@@ -105,9 +105,9 @@ def _mark(axes: Axes, panel: Panel, mark: Mark) -> None:
     _box(axes, panel, (rect.x, rect.y, rect.w, rect.h), ink, label=label, solid=True)
 
 
-def _strongest(nulls: Sequence[Null]) -> list[Null]:
-    best: dict[str, Null] = {}
-    for row in nulls:
+def _strongest(matches: Sequence[MatchResult]) -> list[MatchResult]:
+    best: dict[str, MatchResult] = {}
+    for row in matches:
         if row.contrast_percent is None:
             continue
         now = best.get(row.zone)
@@ -116,7 +116,7 @@ def _strongest(nulls: Sequence[Null]) -> list[Null]:
     return list(best.values())
 
 
-def _null(axes: Axes, panel: Panel, row: Null) -> None:
+def _match(axes: Axes, panel: Panel, row: MatchResult) -> None:
     sx, sy = _scale(panel)
     x, y = row.rect.centre
     half = (

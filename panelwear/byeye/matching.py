@@ -1,156 +1,326 @@
-"""From a zone to a row of ``nulls.csv``: sets a method up, runs it on the screen, works the result out."""
+"""Matching by adjustment: the person turns a correction until the zone has just gone.
+
+Starting alternately too bright and too dark, from a random place, the person stops as soon as the zone can no
+longer be told from its surround. Coming from above, that is the upper border of what this eye cannot see, from
+below the lower one: the middle between them is the match, half the distance this person's own threshold
+(no model of vision enters). The bias controls are those published for brightness matching: both directions equally
+often, random starts, at least six settings (Fotios, Lighting Research & Technology 2001-2008).
+
+Over a plain place lie shams, where there is nothing to match, and as many decoys, where a contrast is planted: neither
+the place nor its outline tells whether something is to be found there, and before the answer both look alike.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
 from dataclasses import dataclass, replace
+from random import Random
+from typing import Literal
 
-from panelwear.byeye import mix
-from panelwear.byeye.choice import ChoicePlan, PairChoice
-from panelwear.byeye.fields import Fields
-from panelwear.byeye.measure import Measuring
-from panelwear.byeye.nulling import Nulling, Plan
-from panelwear.byeye.nulls import from_adjustment, from_choice, from_detection, with_visibility
-from panelwear.byeye.plain import plain_pair, plain_places
-from panelwear.byeye.quest import Quest, QuestPlan
-from panelwear.byeye.views import Stop, Target
-from panelwear.errors import Stopped, UsageError
-from panelwear.folder.panel import Panel
-from panelwear.readings.nulls import Null
-from panelwear.screen.bench import Bench
-from patterns.frame import Rect
+from panelwear.errors import UsageError
 
-LARGEST = 0.15
-"""Corrections and contrasts stay within this, whatever the panel could do."""
-LEAST_REACH = 0.03
-"""Less room than this to either side is no room to null in."""
+Side = Literal["bright", "dark"]
+Kind = Literal["practice", "zone", "sham", "decoy"]
+PLANTED = (0.01, 0.03)
+"""Contrasts of decoys, either sign: those of wear that is plainly seen."""
+LEAST_SETTINGS = 6
 
 
-@dataclass(slots=True)
-class Weighing:
-    """Measures zones on a bench; every run has its own seed, drawn from the session's."""
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How a matching is run; contrasts are Weber (0.01 is 1 %)."""
 
-    bench: Bench
-    fields: Fields
-    panel: Panel
-    edge_px: int
-    seed: int
-    partial: Null | None = None
-    """What a run that Escape ended had found, where that is enough for a result."""
     settings: int = 8
-    """Counted settings of a nulling."""
-    _runs: int = 0
+    """Counted settings, half from too bright, half from too dark; even, at least 6."""
+    start_offset: tuple[float, float] = (0.012, 0.035)
+    """How far from the expected match a trial starts, at least and at most."""
+    step: float = 0.002
+    """One turn of the wheel or press of a key."""
+    fine_step: float = 0.0005
+    """The same with Shift."""
+    coarse_step: float = 0.01
+    limits: tuple[float, float] = (-0.15, 0.15)
+    """What the correction can reach on this panel at this level."""
+    with_shams: bool = True
+    """Off where there is no plain place of the zone's shape."""
+    practice: bool = True
+    """The first trial is not counted; it tells where about the match lies."""
 
-    def measure(
-        self, blank: Null, target: Target, stop: Stop, method: str, worn: Sequence[Rect]
-    ) -> tuple[Null | None, str]:
-        """Run a method; returns the row (``None`` when it was broken off too early) and one sentence.
+    def __post_init__(self) -> None:
+        if self.settings < LEAST_SETTINGS or self.settings % 2:
+            raise UsageError(f"a matching needs an even number of settings, at least {LEAST_SETTINGS}")
+        if not self.limits[0] < 0 < self.limits[1]:
+            raise UsageError(
+                "at this level the correction cannot go both ways: take a level between code 1 and 250 for matching"
+            )
+
+    @property
+    def shams(self) -> int:
+        """How many sham trials are mixed in: as near to 17.5 % of all as whole numbers allow, at least one.
+
+        There are as many decoys.
+        """
+        if not self.with_shams:
+            return 0
+        return min(range(1, self.settings), key=lambda n: abs(n / (2 * n + self.settings) - 0.175))
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One setting to be made."""
+
+    number: int
+    kind: Kind
+    """``sham``: the correction lies over a place of the same shape where no wear is known, so its match is 0;
+    ``decoy``: over the same place, with a contrast planted under it; it is not counted."""
+    side: Side
+    """Which side of the match it starts from."""
+    start: float
+    planted: float = 0.0
+    """Contrast laid under a decoy's correction."""
+
+    @property
+    def aside(self) -> bool:
+        """Whether it lies over the plain place."""
+        return self.kind in {"sham", "decoy"}
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One setting made."""
+
+    trial: Trial
+    c: float
+    turns: int
+
+
+@dataclass(frozen=True, slots=True)
+class AdjustmentResult:
+    """What a matching found; contrasts are Weber numbers (0.01 is 1 %), the zone against its surround."""
+
+    contrast: float
+    """``C = -c / (1 + c)`` at the match: positive where the zone is brighter than its surround."""
+    u: float
+    """Standard error of ``contrast``, from the scatter of these settings within each direction."""
+    dof: int
+    low: float
+    high: float
+    """95 % t interval."""
+    correction: float
+    """The correction at the match (point of subjective equality)."""
+    hysteresis: float
+    """Mean setting from too bright minus mean setting from too dark."""
+    own_threshold: float
+    """Half of it: the least contrast this person could tell here; ``nan`` when the scatter is larger."""
+    setting_spread: float
+    """Standard deviation of one setting within a direction."""
+    settings: tuple[float, ...]
+    sham_settings: tuple[float, ...]
+    sham_found: int
+    """Sham trials where the setting lies further from 0 than scatter and threshold explain: guessing, or a
+    place that is not plain."""
+    decoys: int = 0
+    """Decoys set; not counted anywhere else."""
+
+    @property
+    def own_index(self) -> float:
+        """``|C|`` over the person's own threshold; ``nan`` where that is not known."""
+        return abs(self.contrast) / self.own_threshold
+
+    @property
+    def excludes_zero(self) -> bool:
+        """Whether the interval leaves no room for "no difference"."""
+        return not self.low <= 0 <= self.high
+
+
+def contrast_of(c: float) -> float:
+    """Return the zone's contrast when correction ``c`` matches it: ``(1 + C)(1 + c) = 1``."""
+    return -c / (1 + c)
+
+
+def correction_for(contrast: float) -> float:
+    """Return the correction that matches a contrast; its own inverse is ``contrast_of``."""
+    return -contrast / (1 + contrast)
+
+
+class Matching:
+    """The state machine of one matching: fed with turns and settings, tells the correction to be shown.
+
+    Deterministic from ``seed``. ``done`` is true when all trials are set; ``result`` then has the contrast.
+    """
+
+    def __init__(self, plan: Plan, seed: int, expected: float = 0.0) -> None:
+        """Begin; ``expected`` is the correction a measured or earlier contrast would need, where one is known."""
+        self.plan = plan
+        self.seed = seed
+        self._random = Random(seed)
+        self._expected = expected
+        self._kinds = self._order()
+        self.settings: list[Setting] = []
+        self.trial = self._next_trial()
+        self.c = self.trial.start
+        self._turns = 0
+
+    def _order(self) -> list[tuple[Kind, Side]]:
+        first, second = self._random.sample(["bright", "dark"], 2)
+        sides: list[Side] = [first if n % 2 == 0 else second for n in range(self.plan.settings)]  # type: ignore[misc]
+        order: list[tuple[Kind, Side]] = [("zone", side) for side in sides]
+        sham_sides: list[Side] = [first if n % 2 == 0 else second for n in range(self.plan.shams)]  # type: ignore[misc]
+        kinds: tuple[Kind, Kind] = ("sham", "decoy")
+        for kind in kinds:
+            for side in sham_sides:
+                # Never the first: the person must have seen the zone before a place without wear can fool anybody.
+                order.insert(self._random.randint(1, len(order)), (kind, side))
+        return [("practice", second), *order] if self.plan.practice else order  # type: ignore[list-item]
+
+    @property
+    def trials(self) -> int:
+        """All trials, practice and sham included."""
+        return len(self._kinds)
+
+    @property
+    def done(self) -> bool:
+        """Whether every trial is set."""
+        return len(self.settings) == self.trials
+
+    def _next_trial(self) -> Trial:
+        number = len(self.settings)
+        kind, side = self._kinds[number]
+        centre = self._expected
+        known = [s.c for s in self.settings if not s.trial.aside]
+        if kind in {"sham", "decoy"}:
+            centre = 0.0
+        elif known:
+            # A centre must not depend on the direction last taken, so both directions weigh the same.
+            halves = [[s.c for s in self.settings if s.trial.kind == "zone" and s.trial.side == w] for w in _SIDES]
+            means = [sum(h) / len(h) for h in halves if h]
+            centre = sum(means) / len(means) if len(means) == len(_SIDES) else sum(known) / len(known)
+        offset = self._random.uniform(*self.plan.start_offset)
+        start = centre + (offset if side == "bright" else -offset)
+        planted = self._planted() if kind == "decoy" else 0.0
+        return Trial(
+            number + 1,
+            kind,
+            side,
+            (1 + self._clip(start)) / (1 + planted) - 1 if planted else self._clip(start),
+            planted,
+        )
+
+    def _planted(self) -> float:
+        low, high = self.plan.limits
+        room = min(1.0, min(-low, high) / 2 / PLANTED[1])
+        return self._random.choice((-1, 1)) * self._random.uniform(*PLANTED) * room
+
+    @property
+    def seen(self) -> float:
+        """What is to be laid on the place in all: the correction, and with a decoy what is planted under it."""
+        planted = self.trial.planted
+        return (1 + planted) * (1 + self.c) - 1 if planted else self.c
+
+    def _clip(self, c: float) -> float:
+        return min(max(c, self.plan.limits[0]), self.plan.limits[1])
+
+    @property
+    def turned(self) -> bool:
+        """Whether this trial's correction was turned at all."""
+        return self._turns > 0
+
+    def turn(self, steps: int, size: Literal["step", "fine", "coarse"] = "step") -> float:
+        """Turn the correction by so many steps (negative: darker) and return it."""
+        width = {"step": self.plan.step, "fine": self.plan.fine_step, "coarse": self.plan.coarse_step}[size]
+        planted = self.trial.planted
+        wanted = self.c + steps * width
+        # The panel's reach holds for all that is laid on, so that a decoy ends where a sham does.
+        self.c = (
+            (1 + self._clip((1 + planted) * (1 + wanted) - 1)) / (1 + planted) - 1 if planted else self._clip(wanted)
+        )
+        self._turns += abs(steps)
+        return self.c
+
+    def accept(self) -> None:
+        """Take the present correction as this trial's setting and go on to the next.
 
         Raises:
-            UsageError: it cannot be done here, in one sentence.
-            Stopped: Escape; ``partial`` has what was found so far.
+            UsageError: nothing has been turned yet (a start is no setting), or all trials are set.
         """
-        self.partial = None
-        self._runs += 1
-        seed = self.seed + self._runs
-        width, height = self.fields.width, self.fields.height
-        zone = mix.onscreen(target.rect, width, height)
-        curve, _ = self.fields.curve(stop.hue)
-        limits = self._limits(stop)
-        places = plain_places(zone, worn, width, height, margin=self.edge_px)
-        run = Measuring(
-            self.bench.screen,
-            self.bench.clock,
-            self.fields.frame(stop),
-            zone,
-            curve.luminance,
-            self.edge_px,
-            places,
-            plain_pair(zone, worn, width, height, margin=self.edge_px),
+        if self.done:
+            raise UsageError("all settings of this matching are made")
+        if self._turns == 0:
+            raise UsageError("turn the zone until it has just gone, then take the setting")
+        self.settings.append(Setting(self.trial, self.c, self._turns))
+        self._turns = 0
+        if not self.done:
+            self.trial = self._next_trial()
+            self.c = self.trial.start
+
+    def undo(self) -> bool:
+        """Take the last setting back and make it again; returns whether there was one."""
+        if not self.settings:
+            return False
+        self.trial = self.settings.pop().trial
+        self.c = self.trial.start
+        self._turns = 0
+        return True
+
+    def result(self) -> AdjustmentResult:
+        """Return what was found so far.
+
+        Raises:
+            UsageError: fewer than two settings from each direction, so that nothing can be said.
+        """
+        zone = [s for s in self.settings if s.trial.kind == "zone"]
+        sham = tuple(s.c for s in self.settings if s.trial.kind == "sham")
+        found = analyse(
+            tuple(s.c for s in zone if s.trial.side == "bright"),
+            tuple(s.c for s in zone if s.trial.side == "dark"),
+            sham,
+            order=tuple(s.c for s in zone),
         )
-        finest = mix.finest_step(curve.luminance, stop.code, zone.area)
-        notes = [] if places else ["no plain place for sham trials"]
-        if zone != target.rect:
-            notes.append("part of the zone lies off the screen")
-        if finest > Plan().fine_step:
-            notes.append(f"the zone's pixels allow steps of {finest:.2%} only")
-        row = replace(blank, seed=seed, finest_step_percent=round(finest * 100, 5), note="; ".join(notes))
-        runs = {"adjustment": self._adjust, "forced-choice": self._choose, "detection": self._detect}
-        return runs[method](run, row, limits)
-
-    def _limits(self, stop: Stop) -> tuple[float, float]:
-        curve, _ = self.fields.curve(stop.hue)
-        low, high = mix.reach(curve.luminance, stop.code)
-        if min(-low, high) < LEAST_REACH:
-            raise UsageError(
-                f"code {stop.code:g} leaves no room to go {'darker' if -low < high else 'brighter'}: "
-                "step the level away from the end first"
-            )
-        return (max(low, -LARGEST), min(high, LARGEST))
-
-    def _adjust(self, run: Measuring, row: Null, limits: tuple[float, float]) -> tuple[Null | None, str]:
-        nulling = Nulling(Plan(settings=self.settings, limits=limits, with_shams=bool(run.plain)), row.seed)
-
-        def found() -> Null | None:
-            try:
-                return with_visibility(from_adjustment(row, nulling.result()), self.panel.pitch_mm)
-            except UsageError:
-                return None
-
-        try:
-            whole = run.adjust(nulling)
-        except Stopped:
-            self.partial = found()
-            raise
-        return _ended(found(), whole, f"{row.zone}: too few settings for a result, nothing was stored")
-
-    def _choose(self, run: Measuring, row: Null, limits: tuple[float, float]) -> tuple[Null | None, str]:
-        choice = PairChoice(ChoicePlan(limits=limits, shams=bool(run.plain)), row.seed)
-
-        def found() -> Null | None:
-            try:
-                return with_visibility(from_choice(row, choice.result()), self.panel.pitch_mm)
-            except UsageError:
-                return None
-
-        try:
-            whole = run.choose(choice)
-        except Stopped:
-            self.partial = found()
-            raise
-        return _ended(found(), whole, f"{row.zone}: too few answers for a result, nothing was stored")
-
-    def _detect(self, run: Measuring, row: Null, limits: tuple[float, float]) -> tuple[Null | None, str]:
-        plan = QuestPlan(largest=limits[1])
-        quest = Quest(plan, row.seed)
-        whole = run.detect(quest)
-        row = replace(row, note="; ".join(filter(None, [row.note, "threshold at about 81 % right"])))
-        enough = len(quest.trials) >= plan.least_trials
-        found = from_detection(row, quest.result()) if enough else None
-        return _ended(found, whole, f"{row.zone}: too few answers for a threshold, nothing was stored")
+        return replace(found, decoys=sum(s.trial.kind == "decoy" for s in self.settings))
 
 
-def _ended(row: Null | None, whole: bool, nothing: str) -> tuple[Null | None, str]:
-    if row is None:
-        return None, nothing
-    if not whole:
-        row = replace(row, note="; ".join(filter(None, [row.note, "broken off"])))
-    return row, sentence(row)
+_SIDES: tuple[Side, Side] = ("bright", "dark")
 
 
-def sentence(row: Null) -> str:
-    """Say a row in one sentence, every number with its unit and its uncertainty."""
-    where = f"{row.zone}, {row.hue} {row.level_cd_m2:.3g} cd/m²"
-    if row.method == "detection":
-        return (
-            f"{where}: you can see {row.own_threshold_percent:.2f} % here "
-            f"({row.low_percent:.2f} to {row.high_percent:.2f} %, 95 %)"
-        )
-    told = (
-        f"{where}: {row.contrast_percent:+.2f} % ({row.low_percent:+.2f} to {row.high_percent:+.2f} %, 95 %), "
-        f"visibility {row.visibility_low:.1f} to {row.visibility_high:.1f}: {row.word}"
+def analyse(
+    bright: tuple[float, ...],
+    dark: tuple[float, ...],
+    sham: tuple[float, ...] = (),
+    order: tuple[float, ...] = (),
+) -> AdjustmentResult:
+    """Turn settings (corrections, Weber) from both directions into a contrast with its t interval.
+
+    The match is the mean of both directions' means; its standard error comes from the scatter pooled within the
+    directions, ``n - 2`` degrees of freedom, so hysteresis does not pass for scatter.
+
+    Raises:
+        UsageError: fewer than two settings from a direction.
+    """
+    if min(len(bright), len(dark)) < 2:
+        raise UsageError("at least two settings from too bright and two from too dark are needed for a result")
+    from scipy.stats import t as student
+
+    up, down = sum(bright) / len(bright), sum(dark) / len(dark)
+    squares = sum((c - up) ** 2 for c in bright) + sum((c - down) ** 2 for c in dark)
+    dof = len(bright) + len(dark) - 2
+    spread = math.sqrt(squares / dof)
+    match = (up + down) / 2
+    u_match = spread / 2 * math.sqrt(1 / len(bright) + 1 / len(dark))
+    reach = float(student.ppf(0.975, dof)) * u_match
+    hysteresis = up - down
+    threshold = hysteresis / 2 if hysteresis / 2 > u_match else math.nan
+    blur = 2 * spread + (0.0 if math.isnan(threshold) else threshold)
+    return AdjustmentResult(
+        contrast=contrast_of(match),
+        u=u_match / (1 + match) ** 2,
+        dof=dof,
+        low=contrast_of(match + reach),
+        high=contrast_of(match - reach),
+        correction=match,
+        hysteresis=hysteresis,
+        own_threshold=threshold,
+        setting_spread=spread,
+        settings=order or (*bright, *dark),
+        sham_settings=sham,
+        sham_found=sum(abs(c) > blur for c in sham),
     )
-    if row.own_threshold_percent is not None:
-        told += f"; your own threshold {row.own_threshold_percent:.2f} %"
-    caution = "caution: " if row.sham_found and row.method == "adjustment" else ""
-    return f"{told}; {caution}{row.shams_told}"

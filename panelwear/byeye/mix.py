@@ -1,4 +1,4 @@
-"""Light between two drive codes, and the correction laid over a zone to null it.
+"""Light between two drive codes, and the correction laid over a zone to match it.
 
 One 8-bit code near mid-grey is a 1.7 % step of light (gamma 2.2), coarser than what the eye can tell on a flat
 field, so a correction is a spatial mix: a share of the zone's pixels stands one code higher. The mean light then

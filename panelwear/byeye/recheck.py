@@ -1,4 +1,4 @@
-"""Retention or burn-in? A zone nulled again while the panel rests, extrapolated to the end.
+"""Retention or burn-in? A zone matched again while the panel rests, extrapolated to the end.
 
 Short-lived ghosts fade in minutes to hours (charge that is let go); wear stays. Fitted is
 ``C(t) = lasting + passing exp(-t / tau)``. Four points cannot hold ``tau``, so it is not held: the fit is averaged

@@ -1,4 +1,4 @@
-"""``look --recheck``: the same zone nulled again while the panel rests. Retention fades, wear stays."""
+"""``look --recheck``: the same zone matched again while the panel rests. Retention fades, wear stays."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ SETTINGS = 6
 
 
 def recheck(session: LookSession, target: Target, stop: Stop) -> str:
-    """Null a zone at 0, 15, 30 and 60 min on a resting panel and say what that means; stored with the session.
+    """MatchResult a zone at 0, 15, 30 and 60 min on a resting panel and say what that means; stored with the session.
 
     Each look is timed at the middle of its settings, in minutes since the middle of the first.
 
@@ -33,14 +33,14 @@ def recheck(session: LookSession, target: Target, stop: Stop) -> str:
             rest.rest(screen, clock, began_s + due * 60, f"{target.name}: the panel rests")
         session.bench.operator.bell()
         before_s = clock.monotonic_s()
-        stored = len(session.finds.nulls)
+        stored = len(session.finds.matches)
         told = session.measure(target, stop, "adjustment", worn, after_min=due)
         session.bench.operator.tell(told)
-        if len(session.finds.nulls) == stored:
+        if len(session.finds.matches) == stored:
             continue
         middle_min = (before_s + clock.monotonic_s() - 2 * began_s) / 120
         origin_min = middle_min if origin_min is None else origin_min
-        row = session.finds.nulls[-1]
+        row = session.finds.matches[-1]
         if row.contrast_percent is not None and row.u_percent:
             looks.append(Look(middle_min - origin_min, row.contrast_percent / 100, row.u_percent / 100))
     found = extrapolate(looks)
@@ -67,7 +67,7 @@ def recheck(session: LookSession, target: Target, stop: Stop) -> str:
 
 
 def choose_target(session: LookSession, wanted: str | None) -> Target:
-    """Return the zone or mark by its name, or else the one of the strongest null of this checkpoint.
+    """Return the zone or mark by its name, or else the one of the strongest match of this checkpoint.
 
     Raises:
         UsageError: no such zone, or nothing to choose from.
@@ -79,14 +79,14 @@ def choose_target(session: LookSession, wanted: str | None) -> Target:
         if wanted not in there:
             raise UsageError(f"there is no zone or mark '{wanted}'; there are {', '.join(there) or 'none yet'}")
         return there[wanted]
-    nulls = [n for n in session.finds.nulls if n.contrast_percent is not None and n.zone in there]
-    if nulls:
-        return there[max(nulls, key=lambda n: abs(n.contrast_percent or 0.0)).zone]
+    matches = [n for n in session.finds.matches if n.contrast_percent is not None and n.zone in there]
+    if matches:
+        return there[max(matches, key=lambda n: abs(n.contrast_percent or 0.0)).zone]
     if len(there) == 1:
         return next(iter(there.values()))
-    raise UsageError(f"say which zone with --null ZONE; there are {', '.join(there) or 'none yet: mark one first'}")
+    raise UsageError(f"say which zone with --match ZONE; there are {', '.join(there) or 'none yet: mark one first'}")
 
 
 def stop_at(hue: str, code: float) -> Stop:
-    """Return a flat field to null on."""
+    """Return a flat field to match on."""
     return Stop(f"{hue}/c{code:g}", hue, code)

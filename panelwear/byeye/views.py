@@ -44,7 +44,7 @@ class Sight:
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """Something that can be nulled."""
+    """Something that can be matched."""
 
     name: str
     rect: Rect
@@ -54,7 +54,7 @@ class Target:
 class Request:
     """What the walk wants done by whoever has files and a screen."""
 
-    kind: Literal["marks-changed", "null", "zone", "leave"]
+    kind: Literal["marks-changed", "match", "zone", "leave"]
     target: Target | None = None
     method: str = ""
     number: int = -1

@@ -27,7 +27,7 @@ EDGE_SHARE = 0.06
 """A click in the outer share of the screen steps to the field before or next."""
 TOP_CODE = 255.0
 KEYS: dict[str, str] = {
-    "right": "next", "space": "next", "left": "before", "c": "channel", "m": "mark", "u": "undo", "n": "null",
+    "right": "next", "space": "next", "left": "before", "c": "channel", "m": "mark", "u": "undo", "n": "match",
     "t": "note", "z": "zone", "e": "earlier", "o": "overlay", "h": "help", "f1": "help", "q": "leave", "tab": "menu",
 }  # fmt: skip
 """Key and the command it gives."""
@@ -43,7 +43,7 @@ class Walk:
     earlier: tuple[Drawn, ...] = ()
     """Marks of the last checkpoint."""
     zones: tuple[Target, ...] = ()
-    """Zones of panel.toml, that can be nulled without a mark."""
+    """Zones of panel.toml, that can be matched without a mark."""
     first_number: int = 1
     """Number of this session's first mark."""
     level_of: Callable[[Stop], float | None] = lambda _: None
@@ -90,7 +90,7 @@ class Walk:
         return self.first_number + len(self.sights) - 1
 
     def targets(self) -> tuple[Target, ...]:
-        """Return what can be nulled: the panel's zones and the marks that are not zones yet."""
+        """Return what can be matched: the panel's zones and the marks that are not zones yet."""
         there = {zone.name for zone in self.zones}
         marks = (Target(s.zone or f"mark-{n}", s.drawn.rect) for n, s in enumerate(self.sights, self.first_number))
         return (*self.zones, *(m for m in marks if m.name not in there))
@@ -161,7 +161,7 @@ class Walk:
                 "menu": self._open_menu,
                 "channel": self._channel,
                 "undo": self._undo,
-                "null": self._null,
+                "match": self._match,
                 "note": self._note,
                 "zone": self._zone,
                 "earlier": self._earlier,
@@ -257,7 +257,7 @@ class Walk:
         assert self._pending is not None  # noqa: S101
         sight, self._pending = replace(self._pending, strength=strength), None
         self.sights.append(sight)
-        self._said = f"Mark {self.last_number} is stored: {sight.kind}, {strength}. U takes it back, N nulls it."
+        self._said = f"Mark {self.last_number} is stored: {sight.kind}, {strength}. U takes it back, N matches it."
         self._requests.append(Request("marks-changed"))
 
     def _undo(self) -> None:
@@ -286,13 +286,13 @@ class Walk:
 
         self._ask(Menu("Note on the last mark", help_text.NOTES), noted)
 
-    def _null(self) -> None:
+    def _match(self) -> None:
         there = self.targets()
         if not there:
-            self._said = "Mark something first (M, or drag); then it can be nulled."
+            self._said = "Mark something first (M, or drag); then it can be matched."
             return
         if not self.stop.steps:
-            self._said = "Nulling needs a flat field: go to one first."
+            self._said = "Matching needs a flat field: go to one first."
             return
         methods = {line: name for name, line in help_text.METHODS}
 
@@ -300,7 +300,7 @@ class Walk:
             target = next(t for t in there if t.name == name)
             self._ask(
                 Menu(f"Measure {name} by eye", tuple(methods)),
-                lambda line: self._requests.append(Request("null", target, methods[line])),
+                lambda line: self._requests.append(Request("match", target, methods[line])),
             )
 
         self._ask(Menu("Which one?", tuple(t.name for t in there), len(there) - 1), picked)

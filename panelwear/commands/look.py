@@ -1,4 +1,4 @@
-"""Look at the panel with the eye: walk through the fields where wear shows, mark it, measure it by nulling."""
+"""Look at the panel with the eye: walk through the fields where wear shows, mark it, measure it by matching."""
 
 from __future__ import annotations
 
@@ -27,21 +27,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--adapt", type=float, metavar="MIN", help="minutes for the eyes (5; 20 or more: near-black fields come first)"
     )
-    parser.add_argument("--null", metavar="ZONE", help="no walk: measure this zone or mark at once")
+    parser.add_argument("--match", metavar="ZONE", help="no walk: measure this zone or mark at once")
+    parser.add_argument("--null", dest="match", help=argparse.SUPPRESS)  # its name in version 0.1.0
     parser.add_argument(
-        "--at", action="append", metavar="HUE:CODE", help=f"field for --null and --recheck, repeatable ({DEFAULT_AT})"
+        "--at", action="append", metavar="HUE:CODE", help=f"field for --match and --recheck, repeatable ({DEFAULT_AT})"
     )
     parser.add_argument(
         "--method",
         choices=("adjustment", "forced-choice", "detection"),
         default="adjustment",
-        help="how --null measures (adjustment)",
+        help="how --match measures (adjustment)",
     )
     parser.add_argument(
-        "--settings", type=int, default=8, metavar="N", help="settings that count in a nulling: even, at least 6 (8)"
+        "--settings", type=int, default=8, metavar="N", help="settings that count in a matching: even, at least 6 (8)"
     )
     parser.add_argument(
-        "--recheck", action="store_true", help="null the zone at 0, 15, 30 and 60 min of rest: retention or burn-in?"
+        "--recheck", action="store_true", help="match the zone at 0, 15, 30 and 60 min of rest: retention or burn-in?"
     )
     parser.add_argument("--edge", type=int, metavar="PX", help="soft edge of corrections: the pixel shift's reach (8)")
     parser.add_argument("--sequence", default="by-eye", metavar="NAME|FILE", help="fields of the walk (by-eye)")
@@ -90,7 +91,7 @@ def _check(arguments: argparse.Namespace) -> None:
     if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
         raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
     if arguments.recheck and arguments.method != "adjustment":
-        raise UsageError("--recheck nulls by adjustment; leave --method away")
+        raise UsageError("--recheck matches by adjustment; leave --method away")
 
 
 def _stops(arguments: argparse.Namespace) -> list[Stop]:
@@ -178,8 +179,8 @@ def _look(arguments: argparse.Namespace, session: LookSession, stops: list[Stop]
     from panelwear.byeye.retention_check import choose_target, recheck
 
     target = None
-    if arguments.null or arguments.recheck:
-        target = choose_target(session, arguments.null)
+    if arguments.match or arguments.recheck:
+        target = choose_target(session, arguments.match)
     adapted = session.adapt()
     if target is None:
         session.walk(adapted)
@@ -198,20 +199,22 @@ def _wind_up(session: LookSession, whole: bool) -> list[str]:
     from panelwear.byeye.map_picture import FILE, write_map
     from panelwear.folder.checkpoint import stamp
     from panelwear.readings.marks import FILE as MARKS
-    from panelwear.readings.nulls import FILE as NULLS
+    from panelwear.readings.matches import matches_file
 
     checkpoint, panel, finds = session.job.checkpoint, session.job.panel, session.finds
     checkpoint.session["ended"] = "by the person's wish" if whole else "stopped"
     checkpoint.session["ended_utc"] = stamp(session.bench.clock.utc())
     checkpoint.save()
     there = finds.all_marks
-    lines = [f"{checkpoint.name}: {len(finds.marks)} marks this time, {len(there)} in all, {len(finds.nulls)} nulls"]
+    lines = [
+        f"{checkpoint.name}: {len(finds.marks)} marks this time, {len(there)} in all, {len(finds.matches)} matches"
+    ]
     lines += [f"  {mark.name}: {mark.kind}, {mark.strength}, on {mark.field}" for mark in finds.marks]
     lines += [
         f"  {sentence}" for sentence in (*compared(there, earlier_marks(panel.directory, checkpoint)), *session.said)
     ]
     title = f"{panel.name}, {checkpoint.hours:g} h: what the eye found ({checkpoint.name})"
-    write_map(checkpoint.directory / FILE, panel, title, there, finds.nulls)
-    stored = [FILE, *([MARKS] if there else []), *([NULLS] if finds.nulls else [])]
+    write_map(checkpoint.directory / FILE, panel, title, there, finds.matches)
+    stored = [FILE, *([MARKS] if there else []), *([matches_file(checkpoint.directory).name] if finds.matches else [])]
     lines.append(f"stored in {checkpoint.directory}: {', '.join(stored)}")
     return lines

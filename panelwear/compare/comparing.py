@@ -21,7 +21,7 @@ from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.uncertainty.formatting import with_uncertainty
 from sequences.model import PanelFacts
 
@@ -45,7 +45,7 @@ def comparison_of(
 ) -> Comparison:
     """Compare the checkpoints of one panel.
 
-    Checkpoints that hold only what the eye found are no end of a pair: their marks and nulls stand beside the newest
+    Checkpoints that hold only what the eye found are no end of a pair: their marks and matches stand beside the newest
     readings there were by then.
 
     Args:
@@ -88,7 +88,7 @@ def _split(
 ) -> tuple[tuple[Evidence, ...], tuple[Evidence, ...], dict[str, tuple[str, ...]]]:
     """Part checkpoints with readings from those that hold only what the eye found, in the order given.
 
-    Marks and nulls of the latter go to the newest readings there were by then (to the first, where none were).
+    Marks and matches of the latter go to the newest readings there were by then (to the first, where none were).
 
     Returns:
         Checkpoints with readings, those without, and by name of the former what came to them from where, in words.
@@ -110,8 +110,8 @@ def _split(
     return tuple(read), unread, notes
 
 
-def _newer_looks(old: tuple[Null, ...], new: tuple[Null, ...]) -> tuple[Null, ...]:
-    """Join nulls; looks after rest are one evening's, so a zone's newer ones take the place of its older ones."""
+def _newer_looks(old: tuple[MatchResult, ...], new: tuple[MatchResult, ...]) -> tuple[MatchResult, ...]:
+    """Join matches; looks after rest are one evening's, so a zone's newer ones take the place of its older ones."""
     again = {n.zone for n in new if n.after_min is not None}
     return tuple(n for n in old if n.after_min is None or n.zone not in again) + new
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.uncertainty.coverage import effective_dof, t_factor
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import rounded
@@ -22,7 +22,7 @@ FAR = 2.0
 
 @dataclass(frozen=True, slots=True)
 class EyeCheck:
-    """One null of a zone beside the instrument's contrast, both in % and as the panel is now."""
+    """One match of a zone beside the instrument's contrast, both in % and as the panel is now."""
 
     method: str
     hue: str
@@ -86,38 +86,44 @@ class Contrast:
     percent: Estimate
 
 
-def eye_checks(zone: str, nulls: Sequence[Null], contrasts: Sequence[Contrast]) -> list[EyeCheck]:
-    """Put each null of a zone beside the instrument's contrast of the same hue at the nearest luminance.
+def eye_checks(zone: str, matches: Sequence[MatchResult], contrasts: Sequence[Contrast]) -> list[EyeCheck]:
+    """Put each match of a zone beside the instrument's contrast of the same hue at the nearest luminance.
 
     Args:
         zone: its name.
-        nulls: of the later checkpoint.
+        matches: of the later checkpoint.
         contrasts: of the zone; levels may be drive codes or luminances, so only their cd/m² can be compared.
     """
     found = []
-    for null in nulls:
-        usable = null.zone == zone and null.contrast_percent is not None and null.u_percent and not null.after_min
-        like = [c for c in contrasts if c.hue == null.hue and c.reference_cd_m2 > 0]
-        if not usable or not like or null.contrast_percent is None or null.u_percent is None or null.level_cd_m2 <= 0:
+    for match in matches:
+        usable = match.zone == zone and match.contrast_percent is not None and match.u_percent and not match.after_min
+        like = [c for c in contrasts if c.hue == match.hue and c.reference_cd_m2 > 0]
+        if (
+            not usable
+            or not like
+            or match.contrast_percent is None
+            or match.u_percent is None
+            or match.level_cd_m2 <= 0
+        ):
             continue
-        there = min(like, key=lambda c: abs(math.log(c.reference_cd_m2 / null.level_cd_m2)))
+        there = min(like, key=lambda c: abs(math.log(c.reference_cd_m2 / match.level_cd_m2)))
         instrument = there.percent
-        dofs = [null.dof or math.inf, instrument.dof]
-        u = math.hypot(null.u_percent, instrument.u)
+        dofs = [match.dof or math.inf, instrument.dof]
+        u = math.hypot(match.u_percent, instrument.u)
         found.append(
             EyeCheck(
-                method=null.method,
-                hue=null.hue,
-                code=null.code,
-                eye=null.contrast_percent,
-                u_eye=null.u_percent,
+                method=match.method,
+                hue=match.hue,
+                code=match.code,
+                eye=match.contrast_percent,
+                u_eye=match.u_percent,
                 instrument=instrument.value,
                 u_instrument=instrument.u,
                 instrument_level=there.level,
-                half_width=t_factor(effective_dof([null.u_percent, instrument.u], dofs)) * u,
+                half_width=t_factor(effective_dof([match.u_percent, instrument.u], dofs)) * u,
                 dof_eye=dofs[0],
                 dof_instrument=dofs[1],
-                eye_cd_m2=null.level_cd_m2,
+                eye_cd_m2=match.level_cd_m2,
                 instrument_cd_m2=there.reference_cd_m2,
             )
         )
@@ -135,10 +141,10 @@ def _share(a: Rect, b: Rect) -> float:
     return max(across, 0) * max(down, 0) / max(min(a.w * a.h, b.w * b.h), 1)
 
 
-def fading(zone: str, nulls: Sequence[Null]) -> Extrapolation | None:
-    """Tell retention from burn-in by the nulls made after minutes of rest; ``None`` with fewer than three of a kind."""
+def fading(zone: str, matches: Sequence[MatchResult]) -> Extrapolation | None:
+    """Tell retention from burn-in by matches made after minutes of rest; ``None`` with fewer than three of a kind."""
     series: dict[tuple[str, float], list[Look]] = {}
-    for n in nulls:
+    for n in matches:
         if n.zone == zone and n.after_min is not None and n.contrast_percent is not None and n.u_percent:
             look = Look(n.after_min, n.contrast_percent / 100, n.u_percent / 100)
             series.setdefault((n.hue, n.code), []).append(look)

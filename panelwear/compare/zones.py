@@ -60,7 +60,7 @@ class ZoneFinding:
     fit: LevelFit | None
     seen: Visibility | None
     fading: Extrapolation | None
-    """Retention or burn-in, by the eye's nulls after rest."""
+    """Retention or burn-in, by the eye's matches after rest."""
     reread: Reread | None
     """The same by the instrument, where several sessions read the zone."""
     eye: tuple[EyeCheck, ...]
@@ -165,11 +165,11 @@ def _based(
 def _finding(parts: _Parts, after: Evidence, facts: PanelFacts | None, guess: Unbased | None) -> ZoneFinding:
     zone = next((z for z in facts.zones if z.name == parts.zone), None) if facts is not None else None
     seen = _seen(parts, zone, facts)
-    nulls, marks = after.record.matches, after.record.marks
+    matches, marks = after.record.matches, after.record.marks
     on_it = marks_on(zone.rect, zone.name, marks) if zone is not None else []
-    faded = fading(parts.zone, nulls)
+    faded = fading(parts.zone, matches)
     again = rereads(after, parts.zone)
-    checks = eye_checks(parts.zone, nulls, parts.contrasts)
+    checks = eye_checks(parts.zone, matches, parts.contrasts)
     said = [guess.sentence] if guess is not None else []
     said += [_visible(parts, seen)] if seen is not None else []
     said += [faded.sentence] if faded is not None else []

@@ -21,8 +21,7 @@ from panelwear.folder.probe_settings import ProbeSettings, facts_for, load_probe
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import FILE as MATCHES
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult, matches_file
 from sequences.model import PanelFacts
 
 
@@ -95,7 +94,7 @@ def _evidence(
     table = found.table(rows)
     there = {row.session for row in rows}
     notes = matrix_notes([s for s in sessions if s["number"] in there], matrix.digest() if matrix else "")
-    marks, matches = found.directory / MARKS, found.directory / MATCHES
+    marks, matches = found.directory / MARKS, matches_file(found.directory)
     record = RecordFacts(
         offsets=offsets_of(s for s in sessions if s["number"] in there),
         fillings=fillings_of(rows, facts),
@@ -103,7 +102,7 @@ def _evidence(
         remarks=partial(_remarks, found, notes),
         circumstances=replace(circumstances, flagged=flagged_of(table)),
         marks=tuple(store.read(marks, Mark)) if marks.exists() else (),
-        matches=tuple(store.read(matches, Null)) if matches.exists() else (),
+        matches=tuple(store.read(matches, MatchResult)) if matches.exists() else (),
     )
     meter = with_step(settings.uncertainty, table)
     return evidence_of(table, meter, matrix.matrix if matrix else None, settings.floor_cd_m2 or None, record)

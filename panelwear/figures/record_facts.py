@@ -10,7 +10,7 @@ from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.fillings import Filling
 from panelwear.panel.placement import Offset, offset_from_json
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class RecordFacts:
     circumstances: Circumstances = field(default_factory=Circumstances)
     marks: tuple[Mark, ...] = ()
     """What the eye found."""
-    matches: tuple[Null, ...] = ()
+    matches: tuple[MatchResult, ...] = ()
     """What was measured by eye."""
 
 

@@ -12,7 +12,7 @@ def sentences(inputs: Inputs) -> tuple[str, ...]:
         seen = sum(len(s.record.marks) for s in inputs.checkpoints)
         return (
             f"Nothing was read with a probe yet; the eye left {seen} mark{'' if seen == 1 else 's'}.",
-            "What they say stands below, with what was measured by nulling.",
+            "What they say stands below, with what was measured by matching.",
             "Luminance, white point and zones need readings: 'panelwear inspect' takes them.",
         )
     one = inputs.last

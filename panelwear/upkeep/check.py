@@ -12,6 +12,9 @@ from panelwear.errors import FileFault, PanelwearError
 from panelwear.folder import checkpoint, panel, probe_settings
 from panelwear.folder.files import load_toml
 from panelwear.readings import records, store
+from panelwear.readings.marks import FILE as MARKS
+from panelwear.readings.matches import FILE as MATCHES
+from panelwear.readings.matches import FORMER_FILE as FORMER_MATCHES
 from panelwear.readings.row import FLAGS, Row
 from panelwear.upkeep.check_json import check_json, response_faults
 
@@ -133,7 +136,7 @@ def check_checkpoint(folder: Path) -> Checked:
     inside = [*_faults_of(found.amendments)]
     if found.readings_path.exists():
         inside += check(found.readings_path).problems
-    for name in ("marks.csv", "nulls.csv"):
+    for name in (MARKS, MATCHES, FORMER_MATCHES):
         if (folder / name).exists():
             inside += _eye_faults(folder / name)
     for session in found.record["sessions"]:

@@ -1,4 +1,4 @@
-"""What the eye found: marks on the outline, and nulls beside the instrument's contrast."""
+"""What the eye found: marks on the outline, and matches beside the instrument's contrast."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from panelwear.figures.evidence import Evidence
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.report.content import Area, Drawn, MapChart, Picture, Section, Table, number, text
 from panelwear.report.formatting import minus
 from panelwear.report.inputs import Inputs
@@ -14,18 +14,18 @@ from panelwear.uncertainty.formatting import NONE, rounded
 
 
 def section(inputs: Inputs) -> Section | None:
-    """Return marks and nulls, or nothing when nobody looked."""
+    """Return marks and matches, or nothing when nobody looked."""
     looked = [s for s in inputs.checkpoints if s.record.marks or s.record.matches]
     if not looked:
         return None
     marked = [s for s in looked if s.record.marks]
     pictures = (_marks_picture(inputs, marked[-1]),) if marked else ()
-    tables = (_nulls(looked),) if any(s.record.matches for s in looked) else ()
+    tables = (_matches(looked),) if any(s.record.matches for s in looked) else ()
     return Section("eye", "By eye", pictures=pictures, tables=(*tables, *_checks(inputs)))
 
 
 def _checks(inputs: Inputs) -> list[Table]:
-    """Put each null of the newest checkpoint beside the instrument's contrast."""
+    """Put each match of the newest checkpoint beside the instrument's contrast."""
     findings = inputs.pairs[0].zones if inputs.pairs else ()
     if not findings and inputs.comparison is not None:
         findings = inputs.comparison.zones_alone
@@ -40,7 +40,7 @@ def _checks(inputs: Inputs) -> list[Table]:
             rows.append((finding.zone, f"{c.hue} {c.eye_cd_m2:.3g} cd/m², {c.method}", eye,
                          f"{probe} ({c.instrument_cd_m2:.3g} cd/m²)", apart,
                          agree))  # fmt: skip
-    columns = (text("Zone"), text("Null"), number("By eye"), number("By instrument"), number("Apart"), text("Verdict"))
+    columns = (text("Zone"), text("Match"), number("By eye"), number("By instrument"), number("Apart"), text("Verdict"))
     note = (
         "As the panel is now. ± at 95 %. The eye compares with the surround at the "
         "zone's edge, the instrument with the reference zone."
@@ -80,26 +80,26 @@ def _mark_row(mark: Mark) -> tuple[str, ...]:
     return (str(mark.mark), mark.kind, mark.strength, seen, _where(mark), mark.zone or NONE, note or NONE)
 
 
-def _nulls(looked: Sequence[Evidence]) -> Table:
-    rows = [_null_row(s, n) for s in looked for n in s.record.matches]
+def _matches(looked: Sequence[Evidence]) -> Table:
+    rows = [_match_row(s, n) for s in looked for n in s.record.matches]
     columns = (text("Checkpoint"), text("Zone"), text("Method"), number("Level"), number("Contrast by eye"),
                number("Own threshold"), text("Visibility"), text("Note"))  # fmt: skip
     note = (
         "Contrast: zone against its surround, ± at 95 % from the scatter of the settings alone. Visibility index 1: "
         "just noticed, on a flat field in a dark room, at the stated distance; the model is good to about 30 %."
     )
-    return Table("Nulls", columns, tuple(rows), note)
+    return Table("Matches", columns, tuple(rows), note)
 
 
-def _null_row(one: Evidence, null: Null) -> tuple[str, ...]:
+def _match_row(one: Evidence, match: MatchResult) -> tuple[str, ...]:
     contrast = NONE
-    if null.contrast_percent is not None and null.low_percent is not None and null.high_percent is not None:
-        half = (null.high_percent - null.low_percent) / 2
-        contrast = minus(f"{null.contrast_percent:+.2f} ± {half:.2f} %")
-    own = NONE if null.own_threshold_percent is None else f"{null.own_threshold_percent:.2f} %"
+    if match.contrast_percent is not None and match.low_percent is not None and match.high_percent is not None:
+        half = (match.high_percent - match.low_percent) / 2
+        contrast = minus(f"{match.contrast_percent:+.2f} ± {half:.2f} %")
+    own = NONE if match.own_threshold_percent is None else f"{match.own_threshold_percent:.2f} %"
     seen = NONE
-    if null.visibility is not None:
-        seen = f"{null.word}, {null.visibility:.1f} at {null.distance_mm:.0f} mm"
-    method = null.method if null.after_min is None else f"{null.method}, after {null.after_min:g} min"
-    level = f"{null.hue} {null.level_cd_m2:.3g} cd/m²"
-    return (f"{one.circumstances.hours:g} h", null.zone, method, level, contrast, own, seen, null.note or NONE)
+    if match.visibility is not None:
+        seen = f"{match.word}, {match.visibility:.1f} at {match.distance_mm:.0f} mm"
+    method = match.method if match.after_min is None else f"{match.method}, after {match.after_min:g} min"
+    level = f"{match.hue} {match.level_cd_m2:.3g} cd/m²"
+    return (f"{one.circumstances.hours:g} h", match.zone, method, level, contrast, own, seen, match.note or NONE)

@@ -64,7 +64,7 @@ class Quiet:
 
 
 class EyeScreen(FakeScreen):
-    """A fake screen with an eye before it that nulls whatever correction is laid on."""
+    """A fake screen with an eye before it that matches whatever correction is laid on."""
 
     def __init__(self, clock: Clock, worn: Rect, wear: Wear, *, seed: int = 1, spread: float = 0.001) -> None:
         super().__init__(WIDTH, HEIGHT, clock)

@@ -9,7 +9,7 @@ from panelwear.byeye.retention_check import stop_at
 from panelwear.byeye.views import Target
 from panelwear.readings import records, store
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.upkeep.check import check
 from tests.panelwear.byeye.eye import BADGE, EyeScreen, look_session
 
@@ -28,7 +28,7 @@ def made(tmp_path: Path) -> Path:
 
 def test_files_as_written_have_no_faults_and_are_known_by_their_content(tmp_path: Path) -> None:
     folder = made(tmp_path)
-    for name in ("marks.csv", "nulls.csv"):
+    for name in ("marks.csv", "matches.csv"):
         found = check(folder / name)
         assert (found.what, found.problems) == ("what the eye found", ())
     assert check(tmp_path / "desk").problems == ()
@@ -37,17 +37,17 @@ def test_files_as_written_have_no_faults_and_are_known_by_their_content(tmp_path
 def test_all_faults_come_at_once_with_record_and_column(tmp_path: Path) -> None:
     folder = made(tmp_path)
     (mark,) = store.read(folder / "marks.csv", Mark)
-    (null,) = store.read(folder / "nulls.csv", Null)
+    (match,) = store.read(folder / "matches.csv", MatchResult)
     bad_mark = replace(mark, kind="smear", strength="awful", code=300.0)
-    bad_null = replace(null, method="guess", rect_px="1 2 three 4", low_percent=5.0)
+    bad_match = replace(match, method="guess", rect_px="1 2 three 4", low_percent=5.0)
     (folder / "marks.csv").write_bytes(records.header(Mark) + records.record_line(bad_mark))
-    (folder / "nulls.csv").write_bytes(records.header(Null) + records.record_line(bad_null))
+    (folder / "matches.csv").write_bytes(records.header(MatchResult) + records.record_line(bad_match))
     assert check(folder / "marks.csv").problems == (
         "marks.csv: record 2: kind: 'smear' is not one of band, line, blotch, tint, pixel fault",
         "marks.csv: record 2: strength: 'awful' is not one of just seen, plain, distracting",
         "marks.csv: record 2: code: 300 is outside 0..255",
     )
-    assert len(check(folder / "nulls.csv").problems) == 3
+    assert len(check(folder / "matches.csv").problems) == 3
     told = check(tmp_path / "desk").problems
     assert len(told) == 6
     assert told[0].startswith(f"{folder.name}/marks.csv: record 2: kind")

@@ -20,7 +20,7 @@ from panelwear.folder.panel import load_panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.readings import store
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns import build
 from patterns.frame import Picture, Rect
@@ -170,8 +170,8 @@ def test_the_overlay_hides_itself_and_leaves_the_exact_field(display: Display, f
         assert code_out == 1
 
 
-def test_a_zone_is_nulled_by_real_keys_and_the_server_holds_the_correction(display: Display, folder: Path) -> None:
-    with program(display, *look(folder, "--null", "clock-badge", "--edge", "0", "--settings", "6")) as run:
+def test_a_zone_is_matched_by_real_keys_and_the_server_holds_the_correction(display: Display, folder: Path) -> None:
+    with program(display, *look(folder, "--match", "clock-badge", "--edge", "0", "--settings", "6")) as run:
         start(run, display)
         display.key("space")
         for _ in range(11):
@@ -189,7 +189,7 @@ def test_a_zone_is_nulled_by_real_keys_and_the_server_holds_the_correction(displ
         code, errors = run.finish()
         assert (code, errors) == (0, "")
         told_lines = run.drain()
-    (row,) = store.read(checkpoint_of(folder) / "nulls.csv", Null)
+    (row,) = store.read(checkpoint_of(folder) / "matches.csv", MatchResult)
     # The screen of the test has no wear, and the hand takes the nearest step of 0.2 %.
     assert row.contrast_percent == pytest.approx(0.0, abs=0.15)
     assert row.low_percent is not None
@@ -212,7 +212,7 @@ def _corrected(picture: Picture) -> bool:
 
 
 def _found(picture: Picture) -> float:
-    """The correction as light, at the judged place: in a sham trial that is not the badge's, which is nulled then."""
+    """The correction as light, at the judged place: in a sham trial that is not the badge's, which is matched then."""
     away = (picture != FIELD_128).any(axis=2)
     elsewhere = away.copy()
     badge = BADGE.rect
@@ -226,7 +226,7 @@ def _found(picture: Picture) -> float:
 @pytest.mark.slow
 def test_the_correction_is_what_the_pure_function_says(display: Display, folder: Path) -> None:
     response = assumed_response(load_panel(folder).assumed_response).curve("grey").luminance
-    with program(display, *look(folder, "--null", "clock-badge", "--at", "grey:128", "--edge", "8")) as run:
+    with program(display, *look(folder, "--match", "clock-badge", "--at", "grey:128", "--edge", "8")) as run:
         start(run, display)
         display.key("space")
         shown = wait_until(display, _corrected, "the first trial's correction")
@@ -235,9 +235,9 @@ def test_the_correction_is_what_the_pure_function_says(display: Display, folder:
     field = build("field", *SIZE, codes=(128.0,) * 3)
     inside = luminance(shown[BADGE.rect.y + 8 : BADGE.rect.bottom - 8, BADGE.rect.x + 8 : BADGE.rect.right - 8]).mean()
     c = inside / luminance(FIELD_128[:1, :1])[0, 0] - 1
-    from panelwear.byeye.nulling import Nulling, Plan
+    from panelwear.byeye.matching import Matching, Plan
 
-    start_c = Nulling(Plan(), 6).trial.start
+    start_c = Matching(Plan(), 6).trial.start
     assert c == pytest.approx(start_c, abs=0.0005)
     assert different_pixels(shown, raster(correction_frame(field, BADGE.rect, start_c, 8, response))) == 0
 
@@ -289,11 +289,11 @@ def test_what_makes_no_sense_is_said_in_one_sentence(
         (("--settings", "7"), "--settings 7: an even number from 6 to 40"),
         (("--at", "mauve:3"), "--at mauve:3: write it as HUE:CODE"),
         (("--adapt", "500"), "--adapt 500: minutes lie within 0..120"),
-        (("--recheck", "--method", "detection"), "--recheck nulls by adjustment"),
+        (("--recheck", "--method", "detection"), "--recheck matches by adjustment"),
     ):
         assert main([*look(folder), *words]) == 2
         assert told in capsys.readouterr().err
-    with program(display, *look(folder, "--null", "clock-bage")) as run:
+    with program(display, *look(folder, "--match", "clock-bage")) as run:
         code, errors = run.finish()
     assert code == 2
     assert "there is no zone or mark 'clock-bage'; there are clock-badge" in errors

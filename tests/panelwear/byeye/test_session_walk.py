@@ -10,7 +10,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from panelwear.byeye.finds import Finds, compared, earlier_marks, earlier_nulls
+from panelwear.byeye.finds import Finds, compared, earlier_marks, earlier_matches
 from panelwear.byeye.map_picture import write_map
 from panelwear.byeye.retention_check import choose_target, stop_at
 from panelwear.byeye.views import Target
@@ -115,7 +115,7 @@ def test_a_second_session_goes_on_counting_and_a_next_checkpoint_compares(tmp_pa
     assert told[1] == "mark-2 (band, just seen last time): not marked this time"
 
 
-def test_last_time_s_null_is_compared(tmp_path: Path) -> None:
+def test_last_time_s_match_is_compared(tmp_path: Path) -> None:
     now = clock()
     wear = 0.01
     screen = EyeScreen(now, BADGE.rect, lambda _: wear)
@@ -146,10 +146,10 @@ def test_only_checkpoints_before_this_one_are_compared_with(tmp_path: Path) -> N
     later.measure(PLACE, GREY, "adjustment", [BADGE.rect])
     later.job.checkpoint.close(now.utc())
     assert earlier_marks(tmp_path / "desk", first.job.checkpoint) == []
-    assert earlier_nulls(tmp_path / "desk", first.job.checkpoint) == []
+    assert earlier_matches(tmp_path / "desk", first.job.checkpoint) == []
     last = look_session(tmp_path / "desk", screen, now, hours=3000.0)
     assert len(earlier_marks(tmp_path / "desk", last.job.checkpoint)) == 1
-    assert len(earlier_nulls(tmp_path / "desk", last.job.checkpoint)) == 1
+    assert len(earlier_matches(tmp_path / "desk", last.job.checkpoint)) == 1
 
 
 def test_a_window_that_is_closed_ends_like_escape(tmp_path: Path) -> None:
@@ -163,7 +163,7 @@ def test_a_window_that_is_closed_ends_like_escape(tmp_path: Path) -> None:
     assert len(Finds(session.job.checkpoint).all_marks) == 1
 
 
-def test_marks_of_an_earlier_session_can_be_nulled_too(tmp_path: Path) -> None:
+def test_marks_of_an_earlier_session_can_be_matched_too(tmp_path: Path) -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
     first = look_session(tmp_path / "desk", screen, now)
@@ -248,7 +248,7 @@ def test_a_general_csvw_library_reads_both_files_with_their_types(tmp_path: Path
     session.walk(0.0)
     screen.awake = True
     session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
-    for name, count in (("marks.csv", "x0_mm"), ("nulls.csv", "contrast_percent")):
+    for name, count in (("marks.csv", "x0_mm"), ("matches.csv", "contrast_percent")):
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # the library's own use of deprecated calls is not ours to judge
             from csvw import CSVW
@@ -268,21 +268,21 @@ def test_a_file_changed_by_another_program_is_a_file_fault(tmp_path: Path) -> No
         Finds(session.job.checkpoint)
 
 
-def test_a_zone_is_chosen_by_name_or_by_its_strongest_null(tmp_path: Path) -> None:
+def test_a_zone_is_chosen_by_name_or_by_its_strongest_match(tmp_path: Path) -> None:
     now = clock()
     screen = EyeScreen(now, BADGE.rect, lambda _: 0.02)
     session = look_session(tmp_path / "desk", screen, now)
     assert choose_target(session, "chart").rect == CHART.rect
     with pytest.raises(UsageError, match=r"no zone or mark 'chrat'; there are chart, clock-badge"):
         choose_target(session, "chrat")
-    with pytest.raises(UsageError, match="say which zone with --null"):
+    with pytest.raises(UsageError, match="say which zone with --match"):
         choose_target(session, None)
     screen.awake = True
     session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
     assert choose_target(session, None) == PLACE
 
 
-def test_the_map_is_a_picture_of_panel_marks_and_nulls(tmp_path: Path) -> None:
+def test_the_map_is_a_picture_of_panel_marks_and_matches(tmp_path: Path) -> None:
     from PIL import Image
 
     now = clock()
@@ -293,7 +293,7 @@ def test_the_map_is_a_picture_of_panel_marks_and_nulls(tmp_path: Path) -> None:
     screen.awake = True
     session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
     line = Mark(1, 1, "", "f", "grey", 1, 1, "", "line", "plain", "line", 10, 10, 600, 300, 5, 5, 300, 150, 1, "", "")
-    write_map(full, session.job.panel, "something", [line], session.finds.nulls)
+    write_map(full, session.job.panel, "something", [line], session.finds.matches)
     with Image.open(empty) as one, Image.open(full) as other:
         assert one.size == other.size
         assert one.tobytes() != other.tobytes()

@@ -207,12 +207,12 @@ def test_earlier_marks_come_only_after_a_blind_look_and_later_marks_are_no_longe
     assert h.walk.view(h.now_s).outlines == ()
 
 
-def test_marks_and_zones_can_be_nulled_by_either_hand() -> None:
+def test_marks_and_zones_can_be_matched_by_either_hand() -> None:
     h = hand(zones=(Target("chart", Rect(0, 0, 100, 100)),))
     h.drag(100, 200, 400, 260)
     h.keys("return", "return", "n", "return", "2")
     (_, wanted) = h.walk.take_requests()
-    assert (wanted.kind, wanted.method) == ("null", "forced-choice")
+    assert (wanted.kind, wanted.method) == ("match", "forced-choice")
     assert wanted.target == Target("mark-1", Rect(100, 200, 300, 60))
     h.click(button=3)
     h.wheel(-5)
@@ -221,7 +221,7 @@ def test_marks_and_zones_can_be_nulled_by_either_hand() -> None:
     h.click()
     h.click()
     (wanted,) = h.walk.take_requests()
-    assert (wanted.kind, wanted.method) == ("null", "adjustment")
+    assert (wanted.kind, wanted.method) == ("match", "adjustment")
     assert wanted.target is not None
     assert wanted.target.name == "chart"
 
@@ -236,7 +236,7 @@ def test_the_middle_button_takes_no_line_of_a_list() -> None:
     assert h.said() != asked
 
 
-def test_nulling_needs_something_to_null_and_a_flat_field() -> None:
+def test_matching_needs_something_to_match_and_a_flat_field() -> None:
     h = hand()
     h.keys("n")
     assert "Mark something first" in h.said()

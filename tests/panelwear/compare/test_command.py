@@ -14,10 +14,10 @@ import pytest
 from panelwear.cli import main
 from panelwear.readings import store
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.simulation.rehearsal import Wish, make_panel_folder, rehearse
 from panelwear.simulation.rehearsal_folder import TRUTH
-from tests.panelwear.compare.test_zones import mark, null
+from tests.panelwear.compare.test_zones import mark, match
 
 TINY = str(Path(__file__).parents[1] / "simulation" / "tiny.toml")
 
@@ -109,12 +109,12 @@ def test_a_cut_warm_up_is_kept_in_mind_with_its_cost(folder, tmp_path, capsys):
     assert f"{once} and 2027-01-07-h4400 (100 % of the readings)" in capsys.readouterr().out
 
 
-def test_marks_and_nulls_of_the_folder_stand_beside_the_instrument(folder, tmp_path, capsys):
+def test_marks_and_matches_of_the_folder_stand_beside_the_instrument(folder, tmp_path, capsys):
     copy = tmp_path / "harbour-desk"
     shutil.copytree(folder, copy)
     last = copy / "checkpoints" / "2027-01-07-h4400"
-    with store.Store(last / "nulls.csv", Null, b"{}") as nulls:
-        nulls.append(replace(null(-3.6, zone="vessel-list"), rect_px="0 0 256 720"))
+    with store.Store(last / "matches.csv", MatchResult, b"{}") as matches:
+        matches.append(replace(match(-3.6, zone="vessel-list"), rect_px="0 0 256 720"))
     with store.Store(last / "marks.csv", Mark, b"{}") as marks:
         marks.append(mark(0, 0, 250, 700))
     assert main(["compare", str(copy)]) == 0

@@ -20,7 +20,7 @@ from panelwear.figures.evidence import put_together
 from panelwear.figures.flags import Flagged
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, read, subject, with_facts
-from tests.panelwear.compare.test_zones import mark, null
+from tests.panelwear.compare.test_zones import mark, match
 
 METER = MeterTerms(session_scale=0.005, session_xy=0.00025, placement=0.001, dark_noise_cd_m2=0.003)
 NOISE = {"noise": 0.0015, "placement": 0.001, "dark_noise": 0.003}
@@ -302,14 +302,14 @@ def by_eye(name, hours, **more):
 
 @pytest.mark.parametrize("hours", [-1.0, 3000.0, 4600.0])
 def test_a_checkpoint_of_the_eye_alone_is_no_end_of_a_pair(worn, hours):
-    found = comparison_of([*worn, by_eye("looked", hours, matches=(null(-2.9),))], facts=FACTS)
+    found = comparison_of([*worn, by_eye("looked", hours, matches=(match(-2.9),))], facts=FACTS)
     assert [(p.before.name, p.after.name) for p in found.pairs] == [("first", "third"), ("second", "third")]
     assert len([r for r in found.pairs[0].rows if not r.under]) >= 8
     assert [c.name for c in found.checkpoints] == ["first", "second", "third"]
 
 
 def test_what_the_eye_found_later_stands_beside_the_newest_readings(worn):
-    looked = by_eye("looked", 4600.0, matches=(null(-2.9),), marks=(mark(0, 10, 190, 480),))
+    looked = by_eye("looked", 4600.0, matches=(match(-2.9),), marks=(mark(0, 10, 190, 480),))
     pair = comparison_of([*worn, looked], facts=FACTS).pairs[0]
     zone = next(z for z in pair.zones if z.zone == "list")
     assert len(zone.eye) == 1
@@ -323,8 +323,8 @@ def test_what_the_eye_found_later_stands_beside_the_newest_readings(worn):
 
 
 def test_looks_after_rest_of_another_evening_are_not_one_series(worn):
-    old = with_facts(worn[0], matches=tuple(null(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -1.2), (30.0, -0.5))))
-    new = by_eye("looked", 4600.0, matches=tuple(null(-3.0, 0.05, t) for t in (0.0, 15.0, 30.0)))
+    old = with_facts(worn[0], matches=tuple(match(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -1.2), (30.0, -0.5))))
+    new = by_eye("looked", 4600.0, matches=tuple(match(-3.0, 0.05, t) for t in (0.0, 15.0, 30.0)))
     pair = comparison_of([worn[1], old, new], facts=FACTS).pairs[0]
     assert next(z for z in pair.zones if z.zone == "list").fading.verdict == "lasting"
 

@@ -15,7 +15,7 @@ from panelwear.figures.evidence import evidence_of
 from panelwear.figures.fillings import Filling
 from panelwear.figures.quadruples import quadruples
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import (
     FACTS,
@@ -142,9 +142,9 @@ def test_without_a_baseline_and_a_place_opposite_the_reference_stands_in():
     assert "no place opposite was read" in zone.sentences[0]
 
 
-def null(contrast, u=0.1, after=None, zone="list", code=128.0):
-    return Null(
-        null=1, session=1, time_utc="", zone=zone, rect_px="0 0 200 500", edge_px=4, method="adjustment",
+def match(contrast, u=0.1, after=None, zone="list", code=128.0):
+    return MatchResult(
+        match=1, session=1, time_utc="", zone=zone, rect_px="0 0 200 500", edge_px=4, method="adjustment",
         after_min=after, hue="grey", code=code, level_cd_m2=66.0, level_basis="measured-response",
         contrast_percent=contrast, u_percent=u, dof=7, low_percent=contrast - 0.2, high_percent=contrast + 0.2,
         hysteresis_percent=0.0, own_threshold_percent=0.5, spread_percent=0.3, trials=8, sham_trials=2, sham_found=0,
@@ -163,31 +163,31 @@ def mark(x0, y0, x1, y1, zone=""):
 
 def test_eye_and_instrument_stand_side_by_side():
     then, now = read(zones={"list": 0.0}), read(zones={"list": -0.03})
-    zones, _ = compared(then, now, matches=(null(-2.9),), marks=(mark(0, 10, 190, 480), mark(600, 300, 700, 400)))
+    zones, _ = compared(then, now, matches=(match(-2.9),), marks=(mark(0, 10, 190, 480), mark(600, 300, 700, 400)))
     (check,) = zones["list"].eye
     assert check.agrees
     assert check.instrument == pytest.approx(-3.0)
     assert zones["list"].marks == 1
     assert any("Marked by eye once (band, plain, on mid grey)" in s for s in zones["list"].sentences)
-    zones, _ = compared(then, now, matches=(null(-1.0),))
+    zones, _ = compared(then, now, matches=(match(-1.0),))
     assert not zones["list"].eye[0].agrees
     assert any("do not agree" in s for s in zones["list"].sentences)
 
 
-def test_a_null_of_another_zone_or_of_a_recheck_is_not_compared():
+def test_a_match_of_another_zone_or_of_a_recheck_is_not_compared():
     zones, _ = compared(
         read(zones={"list": 0.0}),
         read(zones={"list": -0.03}),
-        matches=(null(-3.0, zone="badge"), null(-3.0, after=15.0)),
+        matches=(match(-3.0, zone="badge"), match(-3.0, after=15.0)),
     )
     assert zones["list"].eye == ()
 
 
 def test_a_contrast_that_fades_with_rest_is_retention():
-    fading = tuple(null(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -1.2), (30.0, -0.5), (60.0, -0.1)))
+    fading = tuple(match(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -1.2), (30.0, -0.5), (60.0, -0.1)))
     zones, _ = compared(read(zones={"list": 0.0}), read(zones={"list": -0.03}), matches=fading)
     assert zones["list"].fading.verdict == "passing"
-    lasting = tuple(null(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -2.98), (30.0, -3.02)))
+    lasting = tuple(match(c, 0.05, t) for t, c in ((0.0, -3.0), (15.0, -2.98), (30.0, -3.02)))
     zones, _ = compared(read(zones={"list": 0.0}), read(zones={"list": -0.03}), matches=lasting)
     assert zones["list"].fading.verdict == "lasting"
 

@@ -1,4 +1,4 @@
-"""A panel folder written by version 0.1.0, which called a session a sitting, is read like one of today's."""
+"""A panel folder written by version 0.1.0, which said sitting for session and null for match, is still read."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from panelwear.folder.record import FORMAT
 from panelwear.readings import store
 from panelwear.readings.csvw import metadata
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.readings.row import Row
 from panelwear.upkeep.check import check
 
@@ -52,7 +52,7 @@ def test_an_edit_of_a_sealed_record_is_still_noticed(folder: Path) -> None:
     assert said.endswith("checkpoint.json: was changed after the checkpoint was closed")
 
 
-def test_readings_marks_and_nulls_are_read(folder: Path) -> None:
+def test_readings_marks_and_matches_are_read(folder: Path) -> None:
     last = folder / "checkpoints" / LAST
     with (last / "readings.csv").open(encoding="utf-8", newline="") as lines:
         stored = list(csv.DictReader(lines))
@@ -60,7 +60,7 @@ def test_readings_marks_and_nulls_are_read(folder: Path) -> None:
     assert [r.session for r in rows] == [int(r["sitting"]) for r in stored] and len(rows) == 94
     assert [r.Y_cd_m2 for r in rows] == [float(r["Y_cd_m2"]) if r["Y_cd_m2"] else None for r in stored]
     assert [m.session for m in store.read(last / "marks.csv", Mark)] == [1]
-    assert [n.contrast_percent for n in store.read(last / "nulls.csv", Null)] == [2.5]
+    assert [n.contrast_percent for n in store.read(last / "nulls.csv", MatchResult)] == [2.5]
     baseline, newest = load_evidence(folder)
     assert (baseline.circumstances.name, newest.circumstances.name) == (BASELINE, LAST)
     assert newest.circumstances.sequences == baseline.circumstances.sequences != ()
@@ -80,16 +80,19 @@ def test_an_open_checkpoint_goes_on_in_its_own_columns(folder: Path) -> None:
     assert check(folder).problems == ()
 
 
-@pytest.mark.parametrize(("file", "record"), [("marks.csv", Mark), ("nulls.csv", Null)])
+@pytest.mark.parametrize(("file", "record"), [("marks.csv", Mark), ("nulls.csv", MatchResult)])
 def test_what_the_eye_adds_is_described_as_it_is_written(folder: Path, file: str, record: type) -> None:
     found = reopened(folder)
     described = found.directory / f"{file}-metadata.json"
-    former = metadata(file, record, title="as version 0.1.0 left it").replace(b'"session"', b'"sitting"')
+    former = metadata(file, record, title="as version 0.1.0 left it")
+    former = former.replace(b'"session"', b'"sitting"').replace(b'"match"', b'"null"')
     described.write_bytes(former)
     assert check(described).problems == ()
     finds = Finds(found)
     if file == "nulls.csv":
-        finds.add_null(replace(finds.nulls[0], null=finds.next_null))
+        finds.add_match(replace(finds.matches[0], match=finds.next_match))
+        assert not (found.directory / "matches.csv").exists(), "one name a folder, the one its digests know"
+        assert [n.match for n in load_evidence(folder)[-1].record.matches] == [1, 2]
     else:
         finds.keep_marks([replace(finds.before[0], mark=finds.next_mark)])
     assert check(described).problems == ()

@@ -18,9 +18,9 @@ from panelwear.figures.record_facts import RecordFacts
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import Panel, load_panel
 from panelwear.folder.probe_settings import load_probe_settings
-from panelwear.readings import marks, nulls, records
+from panelwear.readings import marks, matches, records
 from panelwear.readings.marks import Mark
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.readings.row import Row
 from panelwear.readings.table import ReadingTable
 from panelwear.report.inputs import Inputs, inputs_of
@@ -105,7 +105,7 @@ def _checkpoint(panel_dir: Path, hours: float, note: str) -> None:
     _write(found.readings_path, Row, rows_of(readings(hours), note))
     if note:
         _write(found.directory / marks.FILE, Mark, [a_mark(note)])
-        _write(found.directory / nulls.FILE, Null, [a_null(note)])
+        _write(found.directory / matches.FILE, MatchResult, [a_match(note)])
     found.close(now)
 
 
@@ -123,10 +123,10 @@ def a_mark(note: str) -> Mark:
     )  # fmt: skip
 
 
-def a_null(note: str) -> Null:
-    """Return a null of the white column by adjustment."""
-    return Null(
-        null=1, session=1, time_utc=UTC_TEXT, zone="vessel-list", rect_px="0 0 256 720", edge_px=2,
+def a_match(note: str) -> MatchResult:
+    """Return a match of the white column by adjustment."""
+    return MatchResult(
+        match=1, session=1, time_utc=UTC_TEXT, zone="vessel-list", rect_px="0 0 256 720", edge_px=2,
         method="adjustment", after_min=None, hue="grey", code=128.0, level_cd_m2=70.0, level_basis="measured-response",
         contrast_percent=-3.6, u_percent=0.25, dof=7, low_percent=-4.2, high_percent=-3.0, hysteresis_percent=0.1,
         own_threshold_percent=0.7, spread_percent=0.6, trials=8, sham_trials=2, sham_found=0, finest_step_percent=0.01,

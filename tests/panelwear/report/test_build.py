@@ -91,13 +91,13 @@ def test_a_note_with_markup_stays_text(page: Page) -> None:
     assert EVIL in page.table("The same at every checkpoint").row("Noted")
 
 
-def test_marks_and_nulls_stand_beside_the_instrument(page: Page) -> None:
+def test_marks_and_matches_stand_beside_the_instrument(page: Page) -> None:
     mark = page.table("Marks made at 4400 h").rows[0]
     assert mark[:3] == ["1", "band", "plain"]
     assert mark[5] == "vessel-list"
-    null = page.table("Nulls").rows[-1]
-    assert null[4].startswith("\u22123.60 ± 0.60 %")
-    assert "obvious, 4.4 at 600 mm" in null[6]
+    match = page.table("Matches").rows[-1]
+    assert match[4].startswith("\u22123.60 ± 0.60 %")
+    assert "obvious, 4.4 at 600 mm" in match[6]
     check = page.table("Eye and instrument").row("vessel-list")
     assert check[2].startswith("\u22123.6")
     assert check[5] in {"agree", "do not agree"}
@@ -163,7 +163,7 @@ def test_a_spot_check_gets_a_report_without_zones_or_grid() -> None:
 
 def test_what_the_eye_alone_saw_gets_a_report_too() -> None:
     nothing = desk.readings(0.0).where(np.zeros(len(desk.readings(0.0)), dtype=bool))
-    seen = with_facts(desk.subject(0.0, nothing), marks=(desk.a_mark("corner"),), matches=(desk.a_null(""),))
+    seen = with_facts(desk.subject(0.0, nothing), marks=(desk.a_mark("corner"),), matches=(desk.a_match(""),))
     found = report_of(inputs_of(desk.panel(), [seen]))
     assert "By eye" in titles(found)
     assert "Nothing was read with a probe yet" in found.verdict[0]

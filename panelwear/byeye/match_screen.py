@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from groundwork.clock import Clock
 from panelwear.byeye.choice import PairChoice
+from panelwear.byeye.matching import Matching
 from panelwear.byeye.mix import Response, correction_frame
-from panelwear.byeye.nulling import Nulling
 from panelwear.byeye.quest import Quest
 from panelwear.errors import Stopped, UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent
@@ -58,11 +58,11 @@ class Measuring:
     """Two such places, left and right."""
     fine: bool = False
 
-    def _frame(self, c: float, *, aside: bool = False, nulled: float = 0.0) -> Frame:
+    def _frame(self, c: float, *, aside: bool = False, matched: float = 0.0) -> Frame:
         if not aside:
             return correction_frame(self.field, self.zone, c, self.edge_px, self.response)
-        # The zone itself stays nulled as far as is known, so that it does not tell such a trial from another.
-        under = correction_frame(self.field, self.zone, nulled, self.edge_px, self.response)
+        # The zone itself stays matched as far as is known, so that it does not tell such a trial from another.
+        under = correction_frame(self.field, self.zone, matched, self.edge_px, self.response)
         return correction_frame(under, self.plain[0], c, self.edge_px, self.response)
 
     def _poll(self) -> tuple[ScreenEvent, ...]:
@@ -101,54 +101,54 @@ class Measuring:
         self.screen.outlines([(place.x - 3, place.y - 3, place.w + 6, place.h + 6)])
         return self._pause(PLACE_S)
 
-    def adjust(self, nulling: Nulling) -> bool:
-        """Run a nulling to its end; returns whether it was finished (``False``: broken off, settings are kept)."""
+    def adjust(self, matching: Matching) -> bool:
+        """Run a matching to its end; returns whether it was finished (``False``: broken off, settings are kept)."""
         if not self._introduce(ADJUST_HELP):
             return False
-        while not nulling.done:
-            aside = nulling.trial.aside
+        while not matching.done:
+            aside = matching.trial.aside
             place = self.plain[0] if aside else self.zone
-            told = f"{nulling.trial.number} of {nulling.trials}: turn it until it has just gone"
-            if not (self._point_at(place, told) and self._one_setting(nulling, aside)):
+            told = f"{matching.trial.number} of {matching.trials}: turn it until it has just gone"
+            if not (self._point_at(place, told) and self._one_setting(matching, aside)):
                 return False
         return True
 
-    def _one_setting(self, nulling: Nulling, aside: bool) -> bool:
-        known = [s.c for s in nulling.settings if s.trial.kind in {"practice", "zone"}]
-        nulled = sum(known) / len(known) if known else 0.0
-        shown: float | None = nulling.c
-        self.screen.show(self._frame(nulling.seen, aside=aside, nulled=nulled))
+    def _one_setting(self, matching: Matching, aside: bool) -> bool:
+        known = [s.c for s in matching.settings if s.trial.kind in {"practice", "zone"}]
+        matched = sum(known) / len(known) if known else 0.0
+        shown: float | None = matching.c
+        self.screen.show(self._frame(matching.seen, aside=aside, matched=matched))
         # What is still in the queue was pressed before this picture was seen: it may turn, but take nothing.
         events, seen = self._poll(), False
         while True:
             for event in events:
                 if _breaks_off(event):
                     return False
-                if self._turned(nulling, event):
+                if self._turned(matching, event):
                     continue
-                if _takes(event) and nulling.turned and seen and nulling.c == shown:
-                    nulling.accept()
+                if _takes(event) and matching.turned and seen and matching.c == shown:
+                    matching.accept()
                     return True
-                if _takes(event) and seen and not nulling.turned:
+                if _takes(event) and seen and not matching.turned:
                     self.screen.card(Card(("Turn it first, then take it.",), corner=self._corner()))
                     shown = None
-                elif _takes_back(event) and nulling.undo():
+                elif _takes_back(event) and matching.undo():
                     return True
-            seen = nulling.c == shown or not nulling.turned
+            seen = matching.c == shown or not matching.turned
             if not seen:
-                shown = nulling.c
-                self.screen.show(self._frame(nulling.seen, aside=aside, nulled=nulled), 0.0)
+                shown = matching.c
+                self.screen.show(self._frame(matching.seen, aside=aside, matched=matched), 0.0)
             events = self._poll()
 
-    def _turned(self, nulling: Nulling, event: ScreenEvent) -> bool:
+    def _turned(self, matching: Matching, event: ScreenEvent) -> bool:
         if event.kind == "pointer-down" and event.button == 2:
             self.fine = not self.fine
         elif event.kind == "wheel":
-            nulling.turn(1 if event.button > 0 else -1, "fine" if self.fine or event.shift else "step")
+            matching.turn(1 if event.button > 0 else -1, "fine" if self.fine or event.shift else "step")
         elif event.kind == "key" and event.key in TURNS:
-            nulling.turn(TURNS[event.key][0], "fine" if event.shift else "step")
+            matching.turn(TURNS[event.key][0], "fine" if event.shift else "step")
         elif event.kind == "key" and event.key in COARSE:
-            nulling.turn(COARSE[event.key], "coarse")
+            matching.turn(COARSE[event.key], "coarse")
         else:
             return False
         return True

@@ -1,22 +1,31 @@
-"""``nulls.csv``: what was measured by eye, one row a zone, level, channel and method."""
+"""``matches.csv``: what was measured by eye, one row a zone, level, channel and method."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Annotated
 
 from panelwear.readings.columns import Column
 from patterns.frame import Rect
 
-FILE = "nulls.csv"
+FILE = "matches.csv"
+FORMER_FILE = "nulls.csv"
+"""Its name in folders of version 0.1.0."""
 METHODS = ("adjustment", "forced-choice", "detection")
 
 
+def matches_file(directory: Path) -> Path:
+    """Return where a checkpoint's folder keeps its matches: one of version 0.1.0 is gone on with under its own name."""
+    former = directory / FORMER_FILE
+    return former if former.exists() else directory / FILE
+
+
 @dataclass(frozen=True, slots=True)
-class Null:
+class MatchResult:
     """One result; contrasts in % of the surround's luminance. Field order is column order."""
 
-    null: Annotated[int, Column("1", "Number of the row, from 1")]
+    match: Annotated[int, Column("1", "Number of the row, from 1", formerly="null")]
     session: Annotated[int, Column("1", "Session of the checkpoint", formerly="sitting")]
     time_utc: Annotated[str, Column("", "When it was finished, UTC", datatype="dateTime")]
     zone: Annotated[str, Column("", "Zone of panel.toml, or mark-N of marks.csv")]

@@ -1,4 +1,4 @@
-"""What was measured by eye, as rows of ``nulls.csv``."""
+"""What was measured by eye, as rows of ``matches.csv``."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from panelwear.byeye.choice import ChoiceResult
-from panelwear.byeye.nulling import NullResult
+from panelwear.byeye.matching import AdjustmentResult
 from panelwear.byeye.quest import QuestResult
 from panelwear.byeye.visibility import Seen, visibility
-from panelwear.readings.nulls import Null
+from panelwear.readings.matches import MatchResult
 from panelwear.uncertainty.coverage import effective_dof, t_factor
 
 
@@ -26,8 +26,8 @@ def _mixed_in(note: str, counted: int, shams: int, decoys: int) -> str:
     return f"{note}; {told}" if note else told
 
 
-def from_adjustment(blank: Null, result: NullResult) -> Null:
-    """Fill a row with what a nulling by adjustment found."""
+def from_adjustment(blank: MatchResult, result: AdjustmentResult) -> MatchResult:
+    """Fill a row with what a matching by adjustment found."""
     return replace(
         blank,
         method="adjustment",
@@ -47,7 +47,7 @@ def from_adjustment(blank: Null, result: NullResult) -> Null:
     )
 
 
-def from_choice(blank: Null, result: ChoiceResult) -> Null:
+def from_choice(blank: MatchResult, result: ChoiceResult) -> MatchResult:
     """Fill a row with what a forced choice found; ``sham_found`` counts "brighter" over the plain place."""
     return replace(
         blank,
@@ -65,7 +65,7 @@ def from_choice(blank: Null, result: ChoiceResult) -> Null:
     )
 
 
-def from_detection(blank: Null, result: QuestResult) -> Null:
+def from_detection(blank: MatchResult, result: QuestResult) -> MatchResult:
     """Fill a row with a detection threshold; there is no contrast in it, only what this person could see."""
     return replace(
         blank,
@@ -77,13 +77,13 @@ def from_detection(blank: Null, result: QuestResult) -> Null:
     )
 
 
-def _seen(row: Null, pitch_mm: tuple[float, float]) -> Seen:
+def _seen(row: MatchResult, pitch_mm: tuple[float, float]) -> Seen:
     across, down = pitch_mm
     rect = row.rect
     return Seen(rect.w * across, rect.h * down, row.level_cd_m2, row.distance_mm, max(row.edge_px, 0) * across)
 
 
-def explained(row: Null, pitch_mm: tuple[float, float]) -> str:
+def explained(row: MatchResult, pitch_mm: tuple[float, float]) -> str:
     """Say what a row's visibility rests on (three models' thresholds, distance, light, the band), or nothing."""
     if row.contrast_percent is None or row.level_cd_m2 <= 0:
         return ""
@@ -96,7 +96,7 @@ def explained(row: Null, pitch_mm: tuple[float, float]) -> str:
     )
 
 
-def with_visibility(row: Null, pitch_mm: tuple[float, float]) -> Null:
+def with_visibility(row: MatchResult, pitch_mm: tuple[float, float]) -> MatchResult:
     """Add the visibility index to a row that has a contrast."""
     if row.contrast_percent is None or row.level_cd_m2 <= 0:
         return row
@@ -114,16 +114,17 @@ def with_visibility(row: Null, pitch_mm: tuple[float, float]) -> Null:
     )
 
 
-def _reach(one: Null, other: Null) -> float:
+def _reach(one: MatchResult, other: MatchResult) -> float:
     us = [row.u_percent or 0.0 for row in (one, other)]
     return t_factor(effective_dof(us, [row.dof or 1 for row in (one, other)])) * math.hypot(*us)
 
 
-def grown(now: Null, earlier: Sequence[Null]) -> str:
-    """Say in one sentence whether the contrast grew since the last like null (zone, hue, code), or ``""``.
+def grown(now: MatchResult, earlier: Sequence[MatchResult]) -> str:
+    """Say in one sentence whether the contrast grew since the last like match (zone, hue, code), or ``""``.
 
-    Two nulls differ when 0 lies outside the 95 % t interval of their difference, with the effective degrees of freedom
-    of Welch and Satterthwaite (JCGM 100:2008, G.4.1). Rows without a contrast say nothing and hide no earlier one.
+    Two matches differ when 0 lies outside the 95 % t interval of their difference, with the effective degrees of
+    freedom of Welch and Satterthwaite (JCGM 100:2008, G.4.1). Rows without a contrast say nothing and hide no earlier
+    one.
     """
     like = [
         e

@@ -9,8 +9,8 @@ import pytest
 
 from groundwork.clock import VirtualClock
 from panelwear.byeye.choice import ChoicePlan, PairChoice
-from panelwear.byeye.measure import Measuring
-from panelwear.byeye.nulling import Nulling, Plan
+from panelwear.byeye.match_screen import Measuring
+from panelwear.byeye.matching import Matching, Plan
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.screen.contract import Card
 from panelwear.screen.fake import FakeScreen
@@ -46,7 +46,7 @@ def test_q_breaks_off_on_the_card_and_while_the_place_is_outlined(method: str, a
     screen.press("q", after_s=at_s)
     screen.press("escape", after_s=30.0)
     machines = {
-        "adjust": lambda: run.adjust(Nulling(Plan(), 3)),
+        "adjust": lambda: run.adjust(Matching(Plan(), 3)),
         "choose": lambda: run.choose(PairChoice(ChoicePlan(), 3)),
         "detect": lambda: run.detect(Quest(QuestPlan(), 3)),
     }
@@ -59,27 +59,27 @@ def test_q_breaks_off_on_the_card_and_while_the_place_is_outlined(method: str, a
 def test_a_setting_that_was_never_on_the_screen_is_not_taken() -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
-    nulling = Nulling(Plan(), 3)
-    start = nulling.c
+    matching = Matching(Plan(), 3)
+    start = matching.c
     screen.press("space", after_s=0.5)
     screen.press("up", "page-up", "return", after_s=6.0)
     screen.press("q", after_s=8.0)
-    assert stand(now, screen).adjust(nulling) is False
-    assert nulling.settings == []
-    assert nulling.c == pytest.approx(start + 0.012)
+    assert stand(now, screen).adjust(matching) is False
+    assert matching.settings == []
+    assert matching.c == pytest.approx(start + 0.012)
 
 
 def test_a_setting_that_was_on_the_screen_is_taken() -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
-    nulling = Nulling(Plan(), 3)
-    start = nulling.c
+    matching = Matching(Plan(), 3)
+    start = matching.c
     screen.press("space", after_s=0.5)
     screen.press("up", after_s=6.0)
     screen.press("return", after_s=6.3)
     screen.press("q", after_s=8.0)
-    assert stand(now, screen).adjust(nulling) is False
-    assert [s.c for s in nulling.settings] == [pytest.approx(start + 0.002)]
+    assert stand(now, screen).adjust(matching) is False
+    assert [s.c for s in matching.settings] == [pytest.approx(start + 0.002)]
 
 
 def test_a_key_pressed_while_a_picture_comes_takes_nothing() -> None:
@@ -93,23 +93,23 @@ def test_a_key_pressed_while_a_picture_comes_takes_nothing() -> None:
             return super().show(frame, fade_s, card)
 
     screen = Slow(WIDTH, HEIGHT, now)
-    nulling = Nulling(Plan(), 3)
+    matching = Matching(Plan(), 3)
     screen.press("space", after_s=0.5)
     screen.press("up", after_s=6.0)
     screen.press("q", after_s=9.0)
-    assert stand(now, screen).adjust(nulling) is False
-    assert nulling.settings == []
+    assert stand(now, screen).adjust(matching) is False
+    assert matching.settings == []
 
 
 def test_turning_to_and_fro_clears_the_reminder_before_anything_is_taken() -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
-    nulling = Nulling(Plan(), 3)
+    matching = Matching(Plan(), 3)
     screen.press("space", after_s=0.5)
     screen.press("return", after_s=6.0)
     screen.press("up", "down", after_s=7.0)
     screen.press("q", after_s=8.0)
-    stand(now, screen).adjust(nulling)
+    stand(now, screen).adjust(matching)
     assert screen.card_now is None
 
 
@@ -143,21 +143,21 @@ class Seen(EyeScreen):
 
 
 @pytest.mark.slow
-def test_before_the_answer_nothing_tells_a_sham_from_a_decoy_in_a_nulling() -> None:
+def test_before_the_answer_nothing_tells_a_sham_from_a_decoy_in_a_matching() -> None:
     looks: dict[str, set[tuple[object, ...]]] = {"sham": set(), "decoy": set(), "zone": set()}
     for seed in range(4):
         now = clock()
         screen = Seen(now, ZONE)
-        nulling = Nulling(Plan(settings=6), seed)
-        assert stand(now, screen).adjust(nulling)
-        assert len(screen.trials) == nulling.trials == 11
-        for setting, trial in zip(nulling.settings, screen.trials, strict=True):
+        matching = Matching(Plan(settings=6), seed)
+        assert stand(now, screen).adjust(matching)
+        assert len(screen.trials) == matching.trials == 11
+        for setting, trial in zip(matching.settings, screen.trials, strict=True):
             if setting.trial.kind != "practice":
                 looks[setting.trial.kind].add(tuple(dict.fromkeys(trial)))
-        shams = [s.c for s in nulling.settings if s.trial.kind == "sham"]
-        decoys = [s.c for s in nulling.settings if s.trial.kind == "decoy"]
+        shams = [s.c for s in matching.settings if s.trial.kind == "sham"]
+        decoys = [s.c for s in matching.settings if s.trial.kind == "decoy"]
         assert np.abs(shams).max() < 0.006
-        assert np.abs(decoys).min() > 0.006, "there was something to null"
+        assert np.abs(decoys).min() > 0.006, "there was something to match"
     assert looks["sham"] == looks["decoy"]
     assert len(looks["sham"]) == 1
     assert looks["sham"].isdisjoint(looks["zone"]), "the place differs, and only the place"

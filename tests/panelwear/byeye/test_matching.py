@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from benchmarks.support.observer import Observer
-from panelwear.byeye.nulling import Nulling, Plan, analyse, contrast_of, correction_for
+from panelwear.byeye.matching import Matching, Plan, analyse, contrast_of, correction_for
 from panelwear.errors import UsageError
 
 
@@ -52,19 +52,19 @@ def test_settings_that_do_not_differ_by_direction_give_no_threshold_of_one_s_own
 
 
 def test_half_the_settings_start_too_bright_and_half_too_dark_in_turn() -> None:
-    nulling = Nulling(Plan(settings=10), seed=4)
-    Observer(1).run_nulling(nulling, 0.01)
-    sides = [s.trial.side for s in nulling.settings if s.trial.kind == "zone"]
+    matching = Matching(Plan(settings=10), seed=4)
+    Observer(1).run_matching(matching, 0.01)
+    sides = [s.trial.side for s in matching.settings if s.trial.kind == "zone"]
     assert sides.count("bright") == sides.count("dark") == 5
     assert all(a != b for a, b in pairwise(sides))
 
 
-def test_starts_lie_on_their_own_side_of_the_null_and_are_never_twice_the_same() -> None:
-    nulling = Nulling(Plan(settings=12), seed=11)
-    Observer(2, setting_spread=0.001).run_nulling(nulling, 0.02)
-    starts = [s.trial for s in nulling.settings if s.trial.kind == "zone"]
-    null = correction_for(0.02)
-    assert all((t.start > null) == (t.side == "bright") for t in starts)
+def test_starts_lie_on_their_own_side_of_the_match_and_are_never_twice_the_same() -> None:
+    matching = Matching(Plan(settings=12), seed=11)
+    Observer(2, setting_spread=0.001).run_matching(matching, 0.02)
+    starts = [s.trial for s in matching.settings if s.trial.kind == "zone"]
+    match = correction_for(0.02)
+    assert all((t.start > match) == (t.side == "bright") for t in starts)
     assert len({t.start for t in starts}) == len(starts)
 
 
@@ -78,9 +78,9 @@ def test_a_sixth_of_the_trials_are_shams(settings: int, shams: int) -> None:
 def test_shams_never_come_before_the_zone_was_seen_and_stand_at_other_places_for_other_seeds() -> None:
     orders = set()
     for seed in range(30):
-        nulling = Nulling(Plan(), seed)
-        Observer(seed).run_nulling(nulling, 0.0)
-        kinds = tuple(s.trial.kind for s in nulling.settings)
+        matching = Matching(Plan(), seed)
+        Observer(seed).run_matching(matching, 0.0)
+        kinds = tuple(s.trial.kind for s in matching.settings)
         assert kinds[:2] == ("practice", "zone")
         orders.add(kinds)
     assert len(orders) > 10
@@ -88,15 +88,15 @@ def test_shams_never_come_before_the_zone_was_seen_and_stand_at_other_places_for
 
 def test_decoys_lie_where_shams_do_and_begin_alike_on_the_screen() -> None:
     starts: dict[str, list[float]] = {"sham": [], "decoy": []}
-    nulls: list[float] = []
+    matches: list[float] = []
     for seed in range(150):
-        nulling = Nulling(Plan(), seed)
-        while not nulling.done:
-            if nulling.trial.aside:
-                starts[nulling.trial.kind].append(nulling.seen)
-            Observer(seed, setting_spread=0.001).set_null(nulling, 0.02)
-        nulls += [contrast_of(s.c) for s in nulling.settings if s.trial.kind == "decoy"]
-        found = nulling.result()
+        matching = Matching(Plan(), seed)
+        while not matching.done:
+            if matching.trial.aside:
+                starts[matching.trial.kind].append(matching.seen)
+            Observer(seed, setting_spread=0.001).set_match(matching, 0.02)
+        matches += [contrast_of(s.c) for s in matching.settings if s.trial.kind == "decoy"]
+        found = matching.result()
         assert found.decoys == len(found.sham_settings) == 2
         assert len(found.settings) == 8, "decoys do not count"
     low, high = Plan().start_offset
@@ -107,52 +107,52 @@ def test_decoys_lie_where_shams_do_and_begin_alike_on_the_screen() -> None:
     # Means of 300 uniform starts: the standard error of their difference is 0.05 %.
     means = [sum(map(abs, seen)) / 300 for seen in starts.values()]
     assert means[0] == pytest.approx(means[1], abs=0.0016)
-    assert min(map(abs, nulls)) > 0.002, "something is to be found in every decoy"
-    assert {n > 0 for n in nulls} == {True, False}
+    assert min(map(abs, matches)) > 0.002, "something is to be found in every decoy"
+    assert {n > 0 for n in matches} == {True, False}
 
 
 def test_a_decoy_reaches_as_far_as_the_panel_does() -> None:
-    nulling = Nulling(Plan(limits=(-0.05, 0.04)), seed=3)
-    while nulling.trial.kind != "decoy":
-        Observer(1).set_null(nulling, 0.01)
-    nulling.turn(10_000)
-    assert nulling.seen == pytest.approx(0.04)
-    nulling.turn(-10_000)
-    assert nulling.seen == pytest.approx(-0.05)
+    matching = Matching(Plan(limits=(-0.05, 0.04)), seed=3)
+    while matching.trial.kind != "decoy":
+        Observer(1).set_match(matching, 0.01)
+    matching.turn(10_000)
+    assert matching.seen == pytest.approx(0.04)
+    matching.turn(-10_000)
+    assert matching.seen == pytest.approx(-0.05)
 
 
 def test_the_same_seed_gives_the_same_run() -> None:
     runs = []
     for _ in range(2):
-        nulling = Nulling(Plan(), seed=7)
-        Observer(3).run_nulling(nulling, -0.015)
-        runs.append(nulling.result())
+        matching = Matching(Plan(), seed=7)
+        Observer(3).run_matching(matching, -0.015)
+        runs.append(matching.result())
     assert runs[0] == runs[1]
 
 
 def test_a_start_is_no_setting() -> None:
-    nulling = Nulling(Plan(), seed=1)
+    matching = Matching(Plan(), seed=1)
     with pytest.raises(UsageError, match="turn the zone until it has just gone"):
-        nulling.accept()
-    assert nulling.settings == []
+        matching.accept()
+    assert matching.settings == []
 
 
 def test_a_setting_can_be_made_again() -> None:
-    nulling = Nulling(Plan(), seed=1)
-    first = nulling.trial
-    assert not nulling.undo()
-    nulling.turn(3)
-    nulling.accept()
-    assert nulling.trial.number == 2
-    assert nulling.undo()
-    assert nulling.trial == first
-    assert nulling.c == first.start
+    matching = Matching(Plan(), seed=1)
+    first = matching.trial
+    assert not matching.undo()
+    matching.turn(3)
+    matching.accept()
+    assert matching.trial.number == 2
+    assert matching.undo()
+    assert matching.trial == first
+    assert matching.c == first.start
 
 
 def test_the_correction_stays_within_the_panel_s_reach() -> None:
-    nulling = Nulling(Plan(limits=(-0.02, 0.013)), seed=1)
-    assert nulling.turn(10_000) == 0.013
-    assert nulling.turn(-10_000, "coarse") == -0.02
+    matching = Matching(Plan(limits=(-0.02, 0.013)), seed=1)
+    assert matching.turn(10_000) == 0.013
+    assert matching.turn(-10_000, "coarse") == -0.02
 
 
 @pytest.mark.parametrize("settings", [4, 7, 0])
@@ -167,9 +167,9 @@ def test_a_level_without_headroom_is_refused() -> None:
 
 
 def test_a_run_that_was_broken_off_says_what_is_missing() -> None:
-    nulling = Nulling(Plan(), seed=1)
+    matching = Matching(Plan(), seed=1)
     with pytest.raises(UsageError, match="at least two settings"):
-        nulling.result()
+        matching.result()
 
 
 @pytest.mark.parametrize("contrast", [-0.03, -0.01, 0.0, 0.01, 0.03])
@@ -177,9 +177,9 @@ def test_t_intervals_hold_planted_contrasts(contrast: float) -> None:
     # 200 runs: a true 0.95 lies within 0.91..0.985 in all but one of a thousand (binomial); the benchmark does 1,000.
     held = 0
     for seed in range(200):
-        nulling = Nulling(Plan(), seed)
-        Observer(seed + 5000).run_nulling(nulling, contrast)
-        found = nulling.result()
+        matching = Matching(Plan(), seed)
+        Observer(seed + 5000).run_matching(matching, contrast)
+        found = matching.result()
         held += found.low <= contrast <= found.high
     assert 0.91 <= held / 200 <= 0.985
 
@@ -187,17 +187,17 @@ def test_t_intervals_hold_planted_contrasts(contrast: float) -> None:
 def test_hysteresis_finds_the_observer_s_own_threshold() -> None:
     found = []
     for seed in range(60):
-        nulling = Nulling(Plan(settings=12), seed)
-        Observer(seed, setting_spread=0.002, own_threshold=0.005).run_nulling(nulling, 0.01)
-        found.append(nulling.result().own_threshold)
+        matching = Matching(Plan(settings=12), seed)
+        Observer(seed, setting_spread=0.002, own_threshold=0.005).run_matching(matching, 0.01)
+        found.append(matching.result().own_threshold)
     # A setting is the first step inside the border, so on average half a step (0.1 %) short of it.
     assert sum(found) / len(found) == pytest.approx(0.005 - 0.001, abs=0.0004)
 
 
 def test_a_bias_of_the_observer_moves_zone_and_sham_alike() -> None:
-    nulling = Nulling(Plan(settings=20), seed=3)
-    Observer(8, setting_spread=0.001, bias=0.01, own_threshold=0.002).run_nulling(nulling, 0.02)
-    found = nulling.result()
+    matching = Matching(Plan(settings=20), seed=3)
+    Observer(8, setting_spread=0.001, bias=0.01, own_threshold=0.002).run_matching(matching, 0.02)
+    found = matching.result()
     assert found.contrast == pytest.approx(0.03, abs=0.002)
     assert sum(found.sham_settings) / len(found.sham_settings) == pytest.approx(-0.01, abs=0.002)
     assert found.sham_found == len(found.sham_settings)
@@ -206,9 +206,9 @@ def test_a_bias_of_the_observer_moves_zone_and_sham_alike() -> None:
 def test_an_honest_observer_finds_little_where_nothing_is() -> None:
     found = shams = 0
     for seed in range(200):
-        nulling = Nulling(Plan(), seed)
-        Observer(seed).run_nulling(nulling, 0.02)
-        result = nulling.result()
+        matching = Matching(Plan(), seed)
+        Observer(seed).run_matching(matching, 0.02)
+        result = matching.result()
         found += result.sham_found
         shams += len(result.sham_settings)
     assert found / shams < 0.12
