@@ -14,8 +14,8 @@ from random import Random
 import numpy as np
 
 from benchmarks.support.observer import Observer, normal_cdf
-from panelwear.byeye.choice import ChoicePlan, PairChoice, least_standard_error
-from panelwear.byeye.matching import Matching, Plan
+from panelwear.byeye.forced_choice import ChoicePlan, PairChoice, least_standard_error
+from panelwear.byeye.matching import Matching, MatchPlan
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.byeye.staircase import GARCIA_PEREZ, Rule, Track, kaernbach_ratio, levitt_target
 
@@ -27,7 +27,7 @@ def matching(runs: int) -> None:
     for contrast in (-0.03, -0.02, -0.01, -0.005, 0.0, 0.005, 0.01, 0.02, 0.03):
         held, errors, stated, sham, shams = 0, [], [], 0, 0
         for seed in range(runs):
-            run = Matching(Plan(), seed)
+            run = Matching(MatchPlan(), seed)
             Observer(seed + 100_000).run_matching(run, contrast)
             found = run.result()
             held += found.low <= contrast <= found.high

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 from random import Random
 
-from panelwear.byeye.choice import PairChoice
+from panelwear.byeye.forced_choice import PairChoice
 from panelwear.byeye.matching import Matching
 from panelwear.byeye.quest import Quest
 
@@ -51,7 +51,7 @@ class Observer:
             return self._random.random() < 0.5
         return self._random.random() < normal_cdf((residual + self.bias) / self.spread)
 
-    def finds(self, contrast: float) -> bool:
+    def findings(self, contrast: float) -> bool:
         """Answer a two-alternative detection trial rightly or wrongly."""
         if self._random.random() < self.lapse:
             return self._random.random() < 0.5
@@ -61,7 +61,7 @@ class Observer:
     def set_match(self, matching: Matching, contrast: float) -> None:
         """Make one setting: turn towards the match until the zone has just gone, then accept.
 
-        ``contrast`` is the zone's true contrast; over the plain place lies what the trial planted.
+        ``contrast`` is the zone's true contrast; over the unworn place lies what the trial planted.
         """
         true = matching.trial.planted if matching.trial.aside else contrast
         noise = self._random.gauss(0.0, self.setting_spread)
@@ -93,4 +93,4 @@ class Observer:
     def run_quest(self, quest: Quest) -> None:
         """Answer detection trials until the threshold is known well enough."""
         while not quest.done:
-            quest.answer(self.finds(quest.contrast))
+            quest.answer(self.findings(quest.contrast))

@@ -7,14 +7,20 @@ from dataclasses import dataclass, field, replace
 
 from panelwear.atomic import write_whole
 from panelwear.byeye import rest
-from panelwear.byeye.fields import DARK_ADAPTED_MIN, Fields, walk_stops
-from panelwear.byeye.finds import Finds, earlier_marks, earlier_matches
+from panelwear.byeye.eye_files import EyeFindings, earlier_marks, earlier_matches, with_zone
 from panelwear.byeye.match_rows import explained, grown
-from panelwear.byeye.views import Request, Sight, Stop, Target, View
 from panelwear.byeye.walk import Walk
-from panelwear.byeye.zone_matching import Weighing
-from panelwear.byeye.zone_matching import sentence as told_of
-from panelwear.byeye.zones_block import with_zone
+from panelwear.byeye.walk_fields import (
+    DARK_ADAPTED_MIN,
+    FieldFrames,
+    MatchTarget,
+    Sight,
+    WalkField,
+    WalkRequest,
+    WalkView,
+    fields_of,
+)
+from panelwear.byeye.zone_matching import ZoneMatching, match_sentence
 from panelwear.errors import PanelwearError, Stopped, StorageFault
 from panelwear.folder.checkpoint import Checkpoint, stamp
 from panelwear.folder.panel import Panel
@@ -57,18 +63,18 @@ class LookSession:
 
     bench: Bench
     job: LookJob
-    finds: Finds = field(init=False)
-    fields: Fields = field(init=False)
-    weighing: Weighing = field(init=False)
+    findings: EyeFindings = field(init=False)
+    frames: FieldFrames = field(init=False)
+    matching: ZoneMatching = field(init=False)
     said: list[str] = field(default_factory=list)
     """Sentences for the end."""
     _stamps: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         facts = self.bench.screen.facts
-        self.finds = Finds(self.job.checkpoint)
-        self.fields = Fields(facts.width_px, facts.height_px, self.job.resolver)
-        self.weighing = Weighing(self.bench, self.fields, self.job.panel, self.job.edge_px, self.job.seed)
+        self.findings = EyeFindings(self.job.checkpoint)
+        self.frames = FieldFrames(facts.width_px, facts.height_px, self.job.resolver)
+        self.matching = ZoneMatching(self.bench, self.frames, self.job.panel, self.job.edge_px, self.job.seed)
 
     def adapt(self) -> float:
         """Let the eyes adapt; returns and stores the minutes taken."""
@@ -86,19 +92,19 @@ class LookSession:
         facts = self.bench.screen.facts
         old = earlier_marks(self.job.panel.directory, self.job.checkpoint)
         walk = Walk(
-            walk_stops(self.job.steps, self.job.resolver, adapted_min),
+            fields_of(self.job.steps, self.job.resolver, adapted_min),
             facts.width_px,
             facts.height_px,
             earlier=tuple(mark.drawn for mark in old),
             zones=(
-                *(Target(zone.name, zone.rect) for zone in self.job.panel.zones),
-                *(Target(mark.name, mark.rect) for mark in self.finds.before if not mark.zone),
+                *(MatchTarget(zone.name, zone.rect) for zone in self.job.panel.zones),
+                *(MatchTarget(mark.name, mark.rect) for mark in self.findings.before if not mark.zone),
             ),
-            first_number=self.finds.next_mark,
-            level_of=lambda stop: self.fields.light(stop)[0],
+            first_number=self.findings.next_mark,
+            level_of=lambda field: self.frames.light(field)[0],
             began_s=self._now_s(),
         )
-        shown: View | None = None
+        shown: WalkView | None = None
         touched_s = self.bench.clock.monotonic_s()
         while True:
             self.bench.clock.sleep(SLICE_S)
@@ -125,11 +131,11 @@ class LookSession:
                 continue
             shown = self._present(walk.view(now_s), shown)
 
-    def _present(self, wanted: View, shown: View | None) -> View:
+    def _present(self, wanted: WalkView, shown: WalkView | None) -> WalkView:
         screen = self.bench.screen
-        fresh = shown is None or shown.stop != wanted.stop
+        fresh = shown is None or shown.field != wanted.field
         if fresh:
-            screen.show(self.fields.frame(wanted.stop))
+            screen.show(self.frames.frame(wanted.field))
         had = None if fresh or shown is None else (shown.card or shown.outlines or None)
         now = wanted.card or wanted.outlines or None
         if now != had:
@@ -159,14 +165,14 @@ class LookSession:
                 if event.kind in {"key", "wheel", "pointer-move", "pointer-down"}:
                     return
 
-    def _serve(self, walk: Walk, request: Request) -> bool:
+    def _serve(self, walk: Walk, request: WalkRequest) -> bool:
         """Do what the walk asks for; returns whether the screen was used meanwhile."""
         if request.kind == "marks-changed":
             self._keep_marks(walk.sights)
         elif request.kind == "zone":
             self._make_zone(walk, request)
         elif request.kind == "match" and request.target is not None:
-            sentence = self.measure(request.target, walk.stop, request.method, [t.rect for t in walk.targets()])
+            sentence = self.measure(request.target, walk.field, request.method, [t.rect for t in walk.targets()])
             walk.say(sentence, self.bench.clock.monotonic_s())
             return True
         return False
@@ -174,22 +180,22 @@ class LookSession:
     def _keep_marks(self, sights: list[Sight]) -> None:
         now = stamp(self.bench.clock.utc())
         self._stamps = [*self._stamps[: len(sights)], *[now] * (len(sights) - len(self._stamps))]
-        first = self.finds.next_mark
-        self.finds.keep_marks(
+        first = self.findings.next_mark
+        self.findings.keep_marks(
             [self._mark(first + n, at, sight) for n, (at, sight) in enumerate(zip(self._stamps, sights, strict=True))]
         )
 
     def _mark(self, number: int, at: str, sight: Sight) -> Mark:
-        light, basis = self.fields.light(sight.stop)
+        light, basis = self.frames.light(sight.field)
         panel, drawn = self.job.panel, sight.drawn
         sx, sy = panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px
         return Mark(
             mark=number,
             session=self.job.session,
             time_utc=at,
-            field=sight.stop.name,
-            hue=sight.stop.hue,
-            code=sight.stop.code,
+            field=sight.field.name,
+            hue=sight.field.hue,
+            code=sight.field.code,
             level_cd_m2=None if light is None else round(light, 4),
             level_basis=basis,
             kind=sight.kind,
@@ -208,10 +214,10 @@ class LookSession:
             note=sight.note,
         )
 
-    def _make_zone(self, walk: Walk, request: Request) -> None:
+    def _make_zone(self, walk: Walk, request: WalkRequest) -> None:
         path = self.job.panel.directory / "panel.toml"
         sight = walk.sights[request.number]
-        number = self.finds.next_mark + request.number
+        number = self.findings.next_mark + request.number
         comment = f"mark {number} at {self.job.checkpoint.name}: {sight.kind}, {sight.strength}"
         try:
             text = path.read_bytes().decode("utf-8")
@@ -221,7 +227,7 @@ class LookSession:
         except PanelwearError as error:
             walk.say(f"{error}.", self._now_s())
         else:
-            walk.became_zone(request.number, Target(request.name, sight.drawn.rect))
+            walk.became_zone(request.number, MatchTarget(request.name, sight.drawn.rect))
             walk.say(f"Zone '{request.name}' stands in panel.toml now.", self._now_s())
             for more in walk.take_requests():
                 self._serve(walk, more)
@@ -229,19 +235,21 @@ class LookSession:
     def _now_s(self) -> float:
         return self.bench.clock.monotonic_s()
 
-    def measure(self, target: Target, stop: Stop, method: str, worn: list[Rect], after_min: float | None = None) -> str:
+    def measure(
+        self, target: MatchTarget, field: WalkField, method: str, worn: list[Rect], after_min: float | None = None
+    ) -> str:
         """Measure a zone by eye, store the row, and say what came out in one sentence."""
         rects = [r for r in worn if r is not target.rect]
-        blank = self._blank(target, stop, after_min)
+        blank = self._blank(target, field, after_min)
         try:
-            row, sentence = self.weighing.measure(blank, target, stop, method, rects)
+            row, sentence = self.matching.measure(blank, target, field, method, rects)
         except StorageFault:
             raise
         except Stopped as stop_now:
-            if self.weighing.partial is not None:
-                part = self.weighing.partial
+            if self.matching.partial is not None:
+                part = self.matching.partial
                 self._keep_match(replace(part, note="; ".join(filter(None, [part.note, "stopped before the end"]))))
-                self.said.append(f"{told_of(part)}; stopped before the end")
+                self.said.append(f"{match_sentence(part)}; stopped before the end")
             raise stop_now
         except PanelwearError as error:
             return str(error)
@@ -254,13 +262,13 @@ class LookSession:
         return sentence
 
     def _keep_match(self, row: MatchResult) -> None:
-        self.finds.add_match(replace(row, match=self.finds.next_match, time_utc=stamp(self.bench.clock.utc())))
+        self.findings.add_match(replace(row, match=self.findings.next_match, time_utc=stamp(self.bench.clock.utc())))
 
-    def _blank(self, target: Target, stop: Stop, after_min: float | None) -> MatchResult:
-        light, basis = self.fields.light(stop)
+    def _blank(self, target: MatchTarget, field: WalkField, after_min: float | None) -> MatchResult:
+        light, basis = self.frames.light(field)
         rect = target.rect
         return MatchResult(
-            match=self.finds.next_match,
+            match=self.findings.next_match,
             session=self.job.session,
             time_utc=stamp(self.bench.clock.utc()),
             zone=target.name,
@@ -268,8 +276,8 @@ class LookSession:
             edge_px=self.job.edge_px,
             method="adjustment",
             after_min=after_min,
-            hue=stop.hue,
-            code=stop.code,
+            hue=field.hue,
+            code=field.code,
             level_cd_m2=round(light or 0.0, 4),
             level_basis=basis,
             contrast_percent=None,

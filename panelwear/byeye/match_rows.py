@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from panelwear.byeye.choice import ChoiceResult
+from panelwear.byeye.forced_choice import ChoiceResult
 from panelwear.byeye.matching import AdjustmentResult
 from panelwear.byeye.quest import QuestResult
-from panelwear.byeye.visibility import Seen, visibility
+from panelwear.byeye.visibility import ViewedZone, visibility
 from panelwear.readings.matches import MatchResult
 from panelwear.uncertainty.coverage import effective_dof, t_factor
 
@@ -48,7 +48,7 @@ def from_adjustment(blank: MatchResult, result: AdjustmentResult) -> MatchResult
 
 
 def from_choice(blank: MatchResult, result: ChoiceResult) -> MatchResult:
-    """Fill a row with what a forced choice found; ``sham_found`` counts "brighter" over the plain place."""
+    """Fill a row with what a forced choice found; ``sham_found`` counts "brighter" over the unworn place."""
     return replace(
         blank,
         method="forced-choice",
@@ -77,10 +77,10 @@ def from_detection(blank: MatchResult, result: QuestResult) -> MatchResult:
     )
 
 
-def _seen(row: MatchResult, pitch_mm: tuple[float, float]) -> Seen:
+def _seen(row: MatchResult, pitch_mm: tuple[float, float]) -> ViewedZone:
     across, down = pitch_mm
     rect = row.rect
-    return Seen(rect.w * across, rect.h * down, row.level_cd_m2, row.distance_mm, max(row.edge_px, 0) * across)
+    return ViewedZone(rect.w * across, rect.h * down, row.level_cd_m2, row.distance_mm, max(row.edge_px, 0) * across)
 
 
 def explained(row: MatchResult, pitch_mm: tuple[float, float]) -> str:

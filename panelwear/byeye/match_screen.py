@@ -1,4 +1,4 @@
-"""Measuring by eye on the screen: turning a correction, answering brighter or darker, finding what can be seen."""
+"""MatchScreen by eye on the screen: turning a correction, answering brighter or darker, finding what can be seen."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from groundwork.clock import Clock
-from panelwear.byeye.choice import PairChoice
+from panelwear.byeye.forced_choice import PairChoice
 from panelwear.byeye.matching import Matching
-from panelwear.byeye.mix import Response, correction_frame
 from panelwear.byeye.quest import Quest
+from panelwear.byeye.zone_correction import Response, correction_frame
 from panelwear.errors import Stopped, UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent
 from patterns.frame import Frame, Rect
@@ -42,7 +42,7 @@ COARSE = {"page-up": 1, "page-down": -1}
 
 
 @dataclass(slots=True)
-class Measuring:
+class MatchScreen:
     """One zone at one level and hue on a real or fake screen."""
 
     screen: Screen
@@ -52,7 +52,7 @@ class Measuring:
     zone: Rect
     response: Response
     edge_px: int
-    plain: tuple[Rect, ...] = ()
+    unworn: tuple[Rect, ...] = ()
     """Places of the zone's size without known wear."""
     pair: tuple[Rect, Rect] | None = None
     """Two such places, left and right."""
@@ -63,7 +63,7 @@ class Measuring:
             return correction_frame(self.field, self.zone, c, self.edge_px, self.response)
         # The zone itself stays matched as far as is known, so that it does not tell such a trial from another.
         under = correction_frame(self.field, self.zone, matched, self.edge_px, self.response)
-        return correction_frame(under, self.plain[0], c, self.edge_px, self.response)
+        return correction_frame(under, self.unworn[0], c, self.edge_px, self.response)
 
     def _poll(self) -> tuple[ScreenEvent, ...]:
         self.clock.sleep(SLICE_S)
@@ -107,7 +107,7 @@ class Measuring:
             return False
         while not matching.done:
             aside = matching.trial.aside
-            place = self.plain[0] if aside else self.zone
+            place = self.unworn[0] if aside else self.zone
             told = f"{matching.trial.number} of {matching.trials}: turn it until it has just gone"
             if not (self._point_at(place, told) and self._one_setting(matching, aside)):
                 return False
@@ -159,7 +159,7 @@ class Measuring:
             return False
         pointed_at: Rect | None = None
         while not choice.done:
-            place = self.plain[0] if choice.aside else self.zone
+            place = self.unworn[0] if choice.aside else self.zone
             if place != pointed_at and not self._point_at(place, "this place now"):
                 return False
             pointed_at = place
@@ -176,7 +176,7 @@ class Measuring:
     def detect(self, quest: Quest) -> bool:
         """Run a search for the detection threshold to its end; ``False``: broken off, answers are kept."""
         if self.pair is None:
-            raise UsageError("there are no two plain places of the zone's size, so detection cannot be tested")
+            raise UsageError("there are no two unworn places of the zone's size, so detection cannot be tested")
         left, right = self.pair
         if not self._introduce(DETECT_HELP):
             return False

@@ -6,7 +6,7 @@ below the lower one: the middle between them is the match, half the distance thi
 (no model of vision enters). The bias controls are those published for brightness matching: both directions equally
 often, random starts, at least six settings (Fotios, Lighting Research & Technology 2001-2008).
 
-Over a plain place lie shams, where there is nothing to match, and as many decoys, where a contrast is planted: neither
+Over a unworn place lie shams, where there is nothing to match, and as many decoys, where a contrast is planted: neither
 the place nor its outline tells whether something is to be found there, and before the answer both look alike.
 """
 
@@ -27,7 +27,7 @@ LEAST_SETTINGS = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class MatchPlan:
     """How a matching is run; contrasts are Weber (0.01 is 1 %)."""
 
     settings: int = 8
@@ -42,7 +42,7 @@ class Plan:
     limits: tuple[float, float] = (-0.15, 0.15)
     """What the correction can reach on this panel at this level."""
     with_shams: bool = True
-    """Off where there is no plain place of the zone's shape."""
+    """Off where there is no unworn place of the zone's shape."""
     practice: bool = True
     """The first trial is not counted; it tells where about the match lies."""
 
@@ -66,7 +66,7 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class Trial:
+class MatchTrial:
     """One setting to be made."""
 
     number: int
@@ -81,15 +81,15 @@ class Trial:
 
     @property
     def aside(self) -> bool:
-        """Whether it lies over the plain place."""
+        """Whether it lies over the unworn place."""
         return self.kind in {"sham", "decoy"}
 
 
 @dataclass(frozen=True, slots=True)
-class Setting:
+class MatchSetting:
     """One setting made."""
 
-    trial: Trial
+    trial: MatchTrial
     c: float
     turns: int
 
@@ -149,14 +149,14 @@ class Matching:
     Deterministic from ``seed``. ``done`` is true when all trials are set; ``result`` then has the contrast.
     """
 
-    def __init__(self, plan: Plan, seed: int, expected: float = 0.0) -> None:
+    def __init__(self, plan: MatchPlan, seed: int, expected: float = 0.0) -> None:
         """Begin; ``expected`` is the correction a measured or earlier contrast would need, where one is known."""
         self.plan = plan
         self.seed = seed
         self._random = Random(seed)
         self._expected = expected
         self._kinds = self._order()
-        self.settings: list[Setting] = []
+        self.settings: list[MatchSetting] = []
         self.trial = self._next_trial()
         self.c = self.trial.start
         self._turns = 0
@@ -183,7 +183,7 @@ class Matching:
         """Whether every trial is set."""
         return len(self.settings) == self.trials
 
-    def _next_trial(self) -> Trial:
+    def _next_trial(self) -> MatchTrial:
         number = len(self.settings)
         kind, side = self._kinds[number]
         centre = self._expected
@@ -198,7 +198,7 @@ class Matching:
         offset = self._random.uniform(*self.plan.start_offset)
         start = centre + (offset if side == "bright" else -offset)
         planted = self._planted() if kind == "decoy" else 0.0
-        return Trial(
+        return MatchTrial(
             number + 1,
             kind,
             side,
@@ -247,7 +247,7 @@ class Matching:
             raise UsageError("all settings of this matching are made")
         if self._turns == 0:
             raise UsageError("turn the zone until it has just gone, then take the setting")
-        self.settings.append(Setting(self.trial, self.c, self._turns))
+        self.settings.append(MatchSetting(self.trial, self.c, self._turns))
         self._turns = 0
         if not self.done:
             self.trial = self._next_trial()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from panelwear.readings.marks import Drawn, Shape
+from panelwear.readings.marks import MarkShape, Shape
 from panelwear.screen.contract import ScreenEvent
 
 CLICK_PX = 4
@@ -19,7 +19,7 @@ ARROWS = {"left": (-1, 0), "right": (1, 0), "up": (0, -1), "down": (0, 1)}
 class Placing:
     """A shape under way; ``by_keys`` tells which hand it follows."""
 
-    drawn: Drawn
+    drawn: MarkShape
     by_keys: bool
     sizing: bool = False
     """Keys move the second corner instead of the whole shape."""
@@ -32,19 +32,19 @@ def by_keys(width: int, height: int, shape: Shape = "rect") -> Placing:
     """Begin a shape in the middle of the screen, a tenth of its size."""
     w, h = max(width // 10, 1), max(height // 10, 1)
     x, y = (width - w) // 2, (height - h) // 2
-    return Placing(Drawn(shape, x, y, x + w, y + h if shape == "rect" else y), by_keys=True)
+    return Placing(MarkShape(shape, x, y, x + w, y + h if shape == "rect" else y), by_keys=True)
 
 
 def by_pointer(event: ScreenEvent) -> Placing:
     """Begin a drag: left button a rectangle, right button (or Shift) a line."""
     shape: Shape = "line" if event.button == 3 or event.shift else "rect"
-    return Placing(Drawn(shape, event.x, event.y, event.x, event.y), by_keys=False)
+    return Placing(MarkShape(shape, event.x, event.y, event.x, event.y), by_keys=False)
 
 
-def spot(x: int, y: int) -> Drawn:
+def spot(x: int, y: int) -> MarkShape:
     """Return the small square a click marks."""
     half = SPOT_PX // 2
-    return Drawn("rect", x - half, y - half, x - half + SPOT_PX, y - half + SPOT_PX)
+    return MarkShape("rect", x - half, y - half, x - half + SPOT_PX, y - half + SPOT_PX)
 
 
 def _by_key(now: Placing, event: ScreenEvent, width: int, height: int) -> Placing:
@@ -55,7 +55,7 @@ def _by_key(now: Placing, event: ScreenEvent, width: int, height: int) -> Placin
         if now.sizing:
             moved = replace(shape, x1=shape.x1 + dx, y1=shape.y1 + dy)
         else:
-            moved = Drawn(shape.shape, shape.x0 + dx, shape.y0 + dy, shape.x1 + dx, shape.y1 + dy)
+            moved = MarkShape(shape.shape, shape.x0 + dx, shape.y0 + dy, shape.x1 + dx, shape.y1 + dy)
         # A shape that would leave the screen stays where it is, so that its size is kept.
         inside = moved.clipped(width, height) == moved
         return replace(now, drawn=moved, moved=True) if inside else replace(now, moved=True)
@@ -64,7 +64,9 @@ def _by_key(now: Placing, event: ScreenEvent, width: int, height: int) -> Placin
     if event.key == "l":
         other: Shape = "rect" if shape.shape == "line" else "line"
         bottom = shape.y0 if other == "line" else shape.y0 + max(height // 10, 1)
-        return replace(now, drawn=Drawn(other, shape.x0, shape.y0, shape.x1, bottom).clipped(width, height), moved=True)
+        return replace(
+            now, drawn=MarkShape(other, shape.x0, shape.y0, shape.x1, bottom).clipped(width, height), moved=True
+        )
     if event.key in {"return", "space"}:
         return replace(now, outcome="placed")
     return replace(now, outcome="dropped") if event.key == "backspace" else now

@@ -111,7 +111,7 @@ def fit_probit(
     )
 
 
-def weigh_probit(
+def average_probit(
     levels: Sequence[float],
     yes: Sequence[float],
     *,

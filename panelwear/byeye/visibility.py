@@ -31,7 +31,7 @@ LEAST_LUMINANCE_CD_M2 = 0.05
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class ViewedZone:
     """A zone as it is looked at."""
 
     width_mm: float
@@ -113,7 +113,7 @@ def word_for(index: float) -> Word:
     return "visible" if index <= 3 else "obvious"
 
 
-def threshold_percent(seen: Seen) -> float:
+def threshold_percent(seen: ViewedZone) -> float:
     """Return the contrast in % that is just noticed in a zone seen like this."""
     equivalent = seen.area_mm2 * (SEMI_DISTANCE_MM / seen.distance_mm) ** 2
     light = max(seen.luminance_cd_m2, LEAST_LUMINANCE_CD_M2)
@@ -123,7 +123,7 @@ def threshold_percent(seen: Seen) -> float:
     return semi_threshold_percent(equivalent) * level * line * ramp
 
 
-def visibility(contrast: float, seen: Seen, interval: tuple[float, float] | None = None) -> Visibility:
+def visibility(contrast: float, seen: ViewedZone, interval: tuple[float, float] | None = None) -> Visibility:
     """Say how visible a contrast is.
 
     Args:
@@ -161,7 +161,7 @@ def _band(contrast: float, interval: tuple[float, float] | None, threshold: floa
     )
 
 
-def _notes(seen: Seen) -> tuple[str, ...]:
+def _notes(seen: ViewedZone) -> tuple[str, ...]:
     notes = []
     if seen.area_mm2 * (SEMI_DISTANCE_MM / seen.distance_mm) ** 2 > LARGEST_TARGET_MM2:
         notes.append("the zone is larger than any the formula was made with")

@@ -6,15 +6,15 @@ here: it takes the screen away at once, whatever is going on.
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
-from panelwear.byeye import help_text, placing
-from panelwear.byeye.entry import Entry
-from panelwear.byeye.menu import Menu
-from panelwear.byeye.views import CHANNELS, Request, Sight, Stop, Target, View
-from panelwear.readings.marks import KINDS, STRENGTHS, Drawn
+from panelwear.byeye import placing, walk_cards
+from panelwear.byeye.walk_cards import Menu, TextEntry
+from panelwear.byeye.walk_fields import CHANNELS, MatchTarget, Sight, WalkField, WalkRequest, WalkView
+from panelwear.readings.marks import KINDS, STRENGTHS, MarkShape
 from panelwear.screen.contract import Card, ScreenEvent
 
 HIDE_AFTER_S = 3.0
@@ -37,28 +37,28 @@ KEYS: dict[str, str] = {
 class Walk:
     """The state machine; ``handle`` events, ``view`` what is to be seen, ``take_requests`` what is to be done."""
 
-    stops: tuple[Stop, ...]
+    fields: tuple[WalkField, ...]
     width: int
     height: int
-    earlier: tuple[Drawn, ...] = ()
+    earlier: tuple[MarkShape, ...] = ()
     """Marks of the last checkpoint."""
-    zones: tuple[Target, ...] = ()
+    zones: tuple[MatchTarget, ...] = ()
     """Zones of panel.toml, that can be matched without a mark."""
     first_number: int = 1
     """Number of this session's first mark."""
-    level_of: Callable[[Stop], float | None] = lambda _: None
+    level_of: Callable[[WalkField], float | None] = lambda _: None
     """Luminance of a field in cd/m² through the response; ``None``: has none, or is not known."""
     began_s: float = 0.0
     """When the walk begins: the help card stands from then on."""
-    sights: list[Sight] = field(default_factory=list)
+    sights: list[Sight] = dataclasses.field(default_factory=list)
     at: int = 0
-    _changed: dict[int, Stop] = field(default_factory=dict)
-    _visited: set[int] = field(default_factory=lambda: {0})
-    _requests: list[Request] = field(default_factory=list)
+    _changed: dict[int, WalkField] = dataclasses.field(default_factory=dict)
+    _visited: set[int] = dataclasses.field(default_factory=lambda: {0})
+    _requests: list[WalkRequest] = dataclasses.field(default_factory=list)
     _menu: Menu | None = None
     _menu_then: Callable[[str], None] | None = None
     _placing: placing.Placing | None = None
-    _entry: Entry | None = None
+    _entry: TextEntry | None = None
     _entry_then: Callable[[str], None] | None = None
     _pending: Sight | None = None
     _said: str = ""
@@ -75,27 +75,27 @@ class Walk:
         self._touched_s = self.began_s
 
     @property
-    def stop(self) -> Stop:
+    def field(self) -> WalkField:
         """The field on the screen, its level as stepped to."""
-        return self._changed.get(self.at, self.stops[self.at])
+        return self._changed.get(self.at, self.fields[self.at])
 
     @property
     def looked_through(self) -> bool:
         """Whether every field has been seen."""
-        return len(self._visited) == len(self.stops)
+        return len(self._visited) == len(self.fields)
 
     @property
     def last_number(self) -> int:
         """Number of the last mark."""
         return self.first_number + len(self.sights) - 1
 
-    def targets(self) -> tuple[Target, ...]:
+    def targets(self) -> tuple[MatchTarget, ...]:
         """Return what can be matched: the panel's zones and the marks that are not zones yet."""
         there = {zone.name for zone in self.zones}
-        marks = (Target(s.zone or f"mark-{n}", s.drawn.rect) for n, s in enumerate(self.sights, self.first_number))
+        marks = (MatchTarget(s.zone or f"mark-{n}", s.drawn.rect) for n, s in enumerate(self.sights, self.first_number))
         return (*self.zones, *(m for m in marks if m.name not in there))
 
-    def take_requests(self) -> tuple[Request, ...]:
+    def take_requests(self) -> tuple[WalkRequest, ...]:
         """Hand out what is to be done, once."""
         out, self._requests = tuple(self._requests), []
         return out
@@ -145,13 +145,13 @@ class Walk:
             self.do(command)
 
     def do(self, command: str) -> None:
-        """Carry out a command by its name in ``help_text.COMMANDS``."""
+        """Carry out a command by its name in ``walk_cards.COMMANDS``."""
         if command in {"next", "before"}:
             self._go(1 if command == "next" else -1)
         elif command == "mark":
             self._placing = placing.by_keys(self.width, self.height)
         elif command == "leave":
-            self._requests.append(Request("leave"))
+            self._requests.append(WalkRequest("leave"))
         elif command == "help":
             self._help = not self._help
         elif command == "overlay":
@@ -169,7 +169,7 @@ class Walk:
 
     def _go(self, by: int) -> None:
         to = self.at + by
-        if 0 <= to < len(self.stops):
+        if 0 <= to < len(self.fields):
             self.at = to
             self._visited.add(to)
         elif by > 0:
@@ -178,23 +178,23 @@ class Walk:
             self._said = "This is the first field."
 
     def _step_level(self, by: float) -> None:
-        stop = self.stop
-        if not stop.steps:
+        field = self.field
+        if not field.has_level:
             self._said = "A ramp shows all levels at once; its level cannot be stepped."
             return
-        code = min(max(stop.code + by, 0.0), TOP_CODE)
-        self._changed[self.at] = replace(stop, code=code)
+        code = min(max(field.code + by, 0.0), TOP_CODE)
+        self._changed[self.at] = replace(field, code=code)
 
     def _channel(self) -> None:
-        stop = self.stop
-        hue = CHANNELS[(CHANNELS.index(stop.hue) + 1) % len(CHANNELS)] if stop.hue in CHANNELS else "grey"
-        self._changed[self.at] = replace(stop, hue=hue)
+        field = self.field
+        hue = CHANNELS[(CHANNELS.index(field.hue) + 1) % len(CHANNELS)] if field.hue in CHANNELS else "grey"
+        self._changed[self.at] = replace(field, hue=hue)
 
     def _earlier(self) -> None:
         if not self.earlier:
             self._said = "There are no marks from an earlier checkpoint."
         elif not self.looked_through and not self._ever_shown_earlier:
-            left = len(self.stops) - len(self._visited)
+            left = len(self.fields) - len(self._visited)
             self._said = f"First look without them: {left} fields to go, then E shows the earlier marks."
         else:
             self._shows_earlier = not self._shows_earlier
@@ -204,9 +204,9 @@ class Walk:
         self._menu, self._menu_then = menu, then
 
     def _open_menu(self) -> None:
-        lines = tuple(line for _, line in help_text.COMMANDS)
-        names = {line: name for name, line in help_text.COMMANDS}
-        self._ask(Menu(help_text.MENU_TITLE, lines), lambda line: self.do(names[line]))
+        lines = tuple(line for _, line in walk_cards.COMMANDS)
+        names = {line: name for name, line in walk_cards.COMMANDS}
+        self._ask(Menu(walk_cards.MENU_TITLE, lines), lambda line: self.do(names[line]))
 
     def _choose(self, event: ScreenEvent) -> None:
         assert self._menu is not None  # noqa: S101
@@ -242,8 +242,8 @@ class Walk:
         else:
             self._describe(placing.spot(event.x, event.y).clipped(self.width, self.height))
 
-    def _describe(self, drawn: Drawn) -> None:
-        self._pending = Sight(self.stop, drawn, blind=not self._ever_shown_earlier)
+    def _describe(self, drawn: MarkShape) -> None:
+        self._pending = Sight(self.field, drawn, blind=not self._ever_shown_earlier)
         small = max(drawn.rect.w, drawn.rect.h) <= placing.SPOT_PX
         likely = "pixel fault" if small else "line" if drawn.shape == "line" else "band"
         self._ask(Menu("What is it?", KINDS, KINDS.index(likely)), self._kind)
@@ -258,7 +258,7 @@ class Walk:
         sight, self._pending = replace(self._pending, strength=strength), None
         self.sights.append(sight)
         self._said = f"Mark {self.last_number} is stored: {sight.kind}, {strength}. U takes it back, N matches it."
-        self._requests.append(Request("marks-changed"))
+        self._requests.append(WalkRequest("marks-changed"))
 
     def _undo(self) -> None:
         if not self.sights:
@@ -266,12 +266,12 @@ class Walk:
             return
         gone = self.sights.pop()
         self._said = f"Taken back: {gone.kind}, {gone.strength}."
-        self._requests.append(Request("marks-changed"))
+        self._requests.append(WalkRequest("marks-changed"))
 
     def _change_last(self, note: str) -> None:
         self.sights[-1] = replace(self.sights[-1], note=note)
         self._said = f"Noted on mark {self.last_number}."
-        self._requests.append(Request("marks-changed"))
+        self._requests.append(WalkRequest("marks-changed"))
 
     def _note(self) -> None:
         if not self.sights:
@@ -279,28 +279,28 @@ class Walk:
             return
 
         def noted(line: str) -> None:
-            if line == help_text.NOTES[-1]:
-                self._entry, self._entry_then = Entry("Note on the last mark, then Return"), self._change_last
+            if line == walk_cards.NOTES[-1]:
+                self._entry, self._entry_then = TextEntry("Note on the last mark, then Return"), self._change_last
             else:
                 self._change_last(line)
 
-        self._ask(Menu("Note on the last mark", help_text.NOTES), noted)
+        self._ask(Menu("Note on the last mark", walk_cards.NOTES), noted)
 
     def _match(self) -> None:
         there = self.targets()
         if not there:
             self._said = "Mark something first (M, or drag); then it can be matched."
             return
-        if not self.stop.steps:
+        if not self.field.has_level:
             self._said = "Matching needs a flat field: go to one first."
             return
-        methods = {line: name for name, line in help_text.METHODS}
+        methods = {line: name for name, line in walk_cards.METHODS}
 
         def picked(name: str) -> None:
             target = next(t for t in there if t.name == name)
             self._ask(
                 Menu(f"Measure {name} by eye", tuple(methods)),
-                lambda line: self._requests.append(Request("match", target, methods[line])),
+                lambda line: self._requests.append(WalkRequest("match", target, methods[line])),
             )
 
         self._ask(Menu("Which one?", tuple(t.name for t in there), len(there) - 1), picked)
@@ -316,16 +316,16 @@ class Walk:
             number = free[line]
             taken = {t.name for t in self.zones}
             name = next(n for n in (f"seen-{k}" for k in range(number + self.first_number, 9999)) if n not in taken)
-            self._entry = Entry("Name of the zone (one word), then Return or click", name)
-            self._entry_then = lambda text: self._requests.append(Request("zone", number=number, name=text))
+            self._entry = TextEntry("Name of the zone (one word), then Return or click", name)
+            self._entry_then = lambda text: self._requests.append(WalkRequest("zone", number=number, name=text))
 
         self._ask(Menu("Which mark becomes a zone?", tuple(free), len(free) - 1), picked)
 
-    def became_zone(self, number: int, target: Target) -> None:
+    def became_zone(self, number: int, target: MatchTarget) -> None:
         """Remember that a mark has become a zone."""
         self.sights[number] = replace(self.sights[number], zone=target.name)
         self.zones = (*self.zones, target)
-        self._requests.append(Request("marks-changed"))
+        self._requests.append(WalkRequest("marks-changed"))
 
     def _type(self, event: ScreenEvent) -> None:
         assert self._entry is not None  # noqa: S101
@@ -336,15 +336,15 @@ class Walk:
         elif entry.outcome != "open":
             self._said = "Nothing was changed."
 
-    def view(self, now_s: float) -> View:
+    def view(self, now_s: float) -> WalkView:
         """Return what is to be on the screen at a time: the field, and over it a card or outlines, never both."""
         card = self._card(now_s)
         placing_now = self._placing is not None and now_s - self._touched_s >= HIDE_AFTER_S
         pointing = self._pointed_s > self._touched_s and now_s - self._pointed_s < HIDE_AFTER_S
         busy = self._entry is not None or self._menu is not None
         if not busy and (placing_now or pointing or card is None):
-            return View(self.stop, None, self._outlines(now_s))
-        return View(self.stop, card, ())
+            return WalkView(self.field, None, self._outlines(now_s))
+        return WalkView(self.field, card, ())
 
     def _outlines(self, now_s: float) -> tuple[tuple[int, int, int, int], ...]:
         shapes = list(self.earlier) if self._shows_earlier else []
@@ -366,10 +366,10 @@ class Walk:
         if self._placing is not None:
             # Nothing is said during a drag, or once a key has moved the shape: the eye is on the zone.
             fresh = self._placing.by_keys and not self._placing.moved
-            return Card((help_text.PLACING_KEYS,)) if fresh else None
+            return Card((walk_cards.PLACING_KEYS,)) if fresh else None
         since = now_s - self._touched_s
         if self._help and since < HELP_AFTER_S:
-            return Card(help_text.HELP, help_text.HELP_TITLE)
+            return Card(walk_cards.HELP, walk_cards.HELP_TITLE)
         if since < HIDE_AFTER_S and (self._overlay or self._said):
             return Card(self._status(), corner="bottom-left")
         return None
@@ -380,9 +380,9 @@ class Walk:
         return "top-right" if shape is not None and shape.rect.centre[0] < self.width / 2 else "bottom-left"
 
     def _status(self) -> tuple[str, ...]:
-        stop = self.stop
-        level = f"{stop.hue}, code {stop.code:.4g}" if stop.steps else stop.pattern.replace("-", " ")
-        light = self.level_of(stop)
+        field = self.field
+        level = f"{field.hue}, code {field.code:.4g}" if field.has_level else field.pattern.replace("-", " ")
+        light = self.level_of(field)
         level += "" if light is None else f", {light:.3g} cd/m²"
-        first = f"field {self.at + 1} of {len(self.stops)} · {level}"
+        first = f"field {self.at + 1} of {len(self.fields)} · {level}"
         return (first, self._said) if self._said else (first, "H: help")

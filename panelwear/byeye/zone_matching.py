@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from panelwear.byeye import mix
-from panelwear.byeye.choice import ChoicePlan, PairChoice
-from panelwear.byeye.fields import Fields
+from panelwear.byeye.forced_choice import ChoicePlan, PairChoice
 from panelwear.byeye.match_rows import from_adjustment, from_choice, from_detection, with_visibility
-from panelwear.byeye.match_screen import Measuring
-from panelwear.byeye.matching import Matching, Plan
-from panelwear.byeye.plain import plain_pair, plain_places
+from panelwear.byeye.match_screen import MatchScreen
+from panelwear.byeye.matching import Matching, MatchPlan
 from panelwear.byeye.quest import Quest, QuestPlan
-from panelwear.byeye.views import Stop, Target
+from panelwear.byeye.unworn_places import unworn_pair, unworn_places
+from panelwear.byeye.walk_fields import FieldFrames, MatchTarget, WalkField
+from panelwear.byeye.zone_correction import finest_step, onscreen, reach
 from panelwear.errors import Stopped, UsageError
 from panelwear.folder.panel import Panel
 from panelwear.readings.matches import MatchResult
@@ -26,12 +25,16 @@ LEAST_REACH = 0.03
 """Less room than this to either side is no room to match in."""
 
 
+Outcome = tuple[MatchResult | None, str]
+"""The row, ``None`` when it was broken off too early, and one sentence."""
+
+
 @dataclass(slots=True)
-class Weighing:
+class ZoneMatching:
     """Measures zones on a bench; every run has its own seed, drawn from the session's."""
 
     bench: Bench
-    fields: Fields
+    frames: FieldFrames
     panel: Panel
     edge_px: int
     seed: int
@@ -42,8 +45,8 @@ class Weighing:
     _runs: int = 0
 
     def measure(
-        self, blank: MatchResult, target: Target, stop: Stop, method: str, worn: Sequence[Rect]
-    ) -> tuple[MatchResult | None, str]:
+        self, blank: MatchResult, target: MatchTarget, field: WalkField, method: str, worn: Sequence[Rect]
+    ) -> Outcome:
         """Run a method; returns the row (``None`` when it was broken off too early) and one sentence.
 
         Raises:
@@ -53,74 +56,68 @@ class Weighing:
         self.partial = None
         self._runs += 1
         seed = self.seed + self._runs
-        width, height = self.fields.width, self.fields.height
-        zone = mix.onscreen(target.rect, width, height)
-        curve, _ = self.fields.curve(stop.hue)
-        limits = self._limits(stop)
-        places = plain_places(zone, worn, width, height, margin=self.edge_px)
-        run = Measuring(
+        width, height = self.frames.width, self.frames.height
+        zone = onscreen(target.rect, width, height)
+        curve, _ = self.frames.curve(field.hue)
+        limits = self._limits(field)
+        places = unworn_places(zone, worn, width, height, margin=self.edge_px)
+        run = MatchScreen(
             self.bench.screen,
             self.bench.clock,
-            self.fields.frame(stop),
+            self.frames.frame(field),
             zone,
             curve.luminance,
             self.edge_px,
             places,
-            plain_pair(zone, worn, width, height, margin=self.edge_px),
+            unworn_pair(zone, worn, width, height, margin=self.edge_px),
         )
-        finest = mix.finest_step(curve.luminance, stop.code, zone.area)
-        notes = [] if places else ["no plain place for sham trials"]
+        finest = finest_step(curve.luminance, field.code, zone.area)
+        notes = [] if places else ["no unworn place for sham trials"]
         if zone != target.rect:
             notes.append("part of the zone lies off the screen")
-        if finest > Plan().fine_step:
+        if finest > MatchPlan().fine_step:
             notes.append(f"the zone's pixels allow steps of {finest:.2%} only")
         row = replace(blank, seed=seed, finest_step_percent=round(finest * 100, 5), note="; ".join(notes))
         runs = {"adjustment": self._adjust, "forced-choice": self._choose, "detection": self._detect}
         return runs[method](run, row, limits)
 
-    def _limits(self, stop: Stop) -> tuple[float, float]:
-        curve, _ = self.fields.curve(stop.hue)
-        low, high = mix.reach(curve.luminance, stop.code)
+    def _limits(self, field: WalkField) -> tuple[float, float]:
+        curve, _ = self.frames.curve(field.hue)
+        low, high = reach(curve.luminance, field.code)
         if min(-low, high) < LEAST_REACH:
             raise UsageError(
-                f"code {stop.code:g} leaves no room to go {'darker' if -low < high else 'brighter'}: "
+                f"code {field.code:g} leaves no room to go {'darker' if -low < high else 'brighter'}: "
                 "step the level away from the end first"
             )
         return (max(low, -LARGEST), min(high, LARGEST))
 
-    def _adjust(self, run: Measuring, row: MatchResult, limits: tuple[float, float]) -> tuple[MatchResult | None, str]:
-        matching = Matching(Plan(settings=self.settings, limits=limits, with_shams=bool(run.plain)), row.seed)
+    def _adjust(self, run: MatchScreen, row: MatchResult, limits: tuple[float, float]) -> Outcome:
+        matching = Matching(MatchPlan(settings=self.settings, limits=limits, with_shams=bool(run.unworn)), row.seed)
+        nothing = f"{row.zone}: too few settings for a result, nothing was stored"
+        return self._run_to_end(lambda: run.adjust(matching), lambda: from_adjustment(row, matching.result()), nothing)
 
-        def found() -> MatchResult | None:
+    def _choose(self, run: MatchScreen, row: MatchResult, limits: tuple[float, float]) -> Outcome:
+        choice = PairChoice(ChoicePlan(limits=limits, shams=bool(run.unworn)), row.seed)
+        nothing = f"{row.zone}: too few answers for a result, nothing was stored"
+        return self._run_to_end(lambda: run.choose(choice), lambda: from_choice(row, choice.result()), nothing)
+
+    def _run_to_end(self, run: Callable[[], bool], row_of: Callable[[], MatchResult], nothing: str) -> Outcome:
+        """Run a method; ``row_of`` raises ``UsageError`` while there are too few answers for a result."""
+
+        def result_so_far() -> MatchResult | None:
             try:
-                return with_visibility(from_adjustment(row, matching.result()), self.panel.pitch_mm)
+                return with_visibility(row_of(), self.panel.pitch_mm)
             except UsageError:
                 return None
 
         try:
-            whole = run.adjust(matching)
+            whole = run()
         except Stopped:
-            self.partial = found()
+            self.partial = result_so_far()
             raise
-        return _ended(found(), whole, f"{row.zone}: too few settings for a result, nothing was stored")
+        return _ended(result_so_far(), whole, nothing)
 
-    def _choose(self, run: Measuring, row: MatchResult, limits: tuple[float, float]) -> tuple[MatchResult | None, str]:
-        choice = PairChoice(ChoicePlan(limits=limits, shams=bool(run.plain)), row.seed)
-
-        def found() -> MatchResult | None:
-            try:
-                return with_visibility(from_choice(row, choice.result()), self.panel.pitch_mm)
-            except UsageError:
-                return None
-
-        try:
-            whole = run.choose(choice)
-        except Stopped:
-            self.partial = found()
-            raise
-        return _ended(found(), whole, f"{row.zone}: too few answers for a result, nothing was stored")
-
-    def _detect(self, run: Measuring, row: MatchResult, limits: tuple[float, float]) -> tuple[MatchResult | None, str]:
+    def _detect(self, run: MatchScreen, row: MatchResult, limits: tuple[float, float]) -> Outcome:
         plan = QuestPlan(largest=limits[1])
         quest = Quest(plan, row.seed)
         whole = run.detect(quest)
@@ -130,15 +127,15 @@ class Weighing:
         return _ended(found, whole, f"{row.zone}: too few answers for a threshold, nothing was stored")
 
 
-def _ended(row: MatchResult | None, whole: bool, nothing: str) -> tuple[MatchResult | None, str]:
+def _ended(row: MatchResult | None, whole: bool, nothing: str) -> Outcome:
     if row is None:
         return None, nothing
     if not whole:
         row = replace(row, note="; ".join(filter(None, [row.note, "broken off"])))
-    return row, sentence(row)
+    return row, match_sentence(row)
 
 
-def sentence(row: MatchResult) -> str:
+def match_sentence(row: MatchResult) -> str:
     """Say a row in one sentence, every number with its unit and its uncertainty."""
     where = f"{row.zone}, {row.hue} {row.level_cd_m2:.3g} cd/m²"
     if row.method == "detection":

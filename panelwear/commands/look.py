@@ -10,7 +10,7 @@ from panelwear.errors import FileFault, UsageError
 
 if TYPE_CHECKING:
     from panelwear.byeye.look_session import LookSession
-    from panelwear.byeye.views import Stop
+    from panelwear.byeye.walk_fields import WalkField
     from panelwear.folder.checkpoint import Checkpoint
     from panelwear.folder.panel import Panel
     from panelwear.screen.bench import Bench
@@ -60,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.run import opening
 
     panel = load_panel(arguments.directory)
-    stops = _stops(arguments)
+    fields = _fields(arguments)
     _check(arguments)
     wishes = opening.Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
     with hold(panel.directory):
@@ -71,7 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
             session = _session(arguments, panel, checkpoint, bench, (source, steps))
             whole = False
             try:
-                _look(arguments, session, stops)
+                _look(arguments, session, fields)
                 whole = True
             finally:
                 # Before the screen is closed: a driver whose monitor is gone may take the whole program with it.
@@ -94,9 +94,9 @@ def _check(arguments: argparse.Namespace) -> None:
         raise UsageError("--recheck matches by adjustment; leave --method away")
 
 
-def _stops(arguments: argparse.Namespace) -> list[Stop]:
-    from panelwear.byeye.retention_check import stop_at
-    from panelwear.byeye.views import CHANNELS
+def _fields(arguments: argparse.Namespace) -> list[WalkField]:
+    from panelwear.byeye.retention_looks import flat_field
+    from panelwear.byeye.walk_fields import CHANNELS
 
     found = []
     for text in arguments.at or [DEFAULT_AT]:
@@ -109,7 +109,7 @@ def _stops(arguments: argparse.Namespace) -> list[Stop]:
             raise UsageError(
                 f"--at {text}: write it as HUE:CODE, such as grey:128, with a hue of {', '.join(CHANNELS)}"
             )
-        found.append(stop_at(hue, value))
+        found.append(flat_field(hue, value))
     return found
 
 
@@ -171,12 +171,12 @@ def _session(
         edge_px=edge_px,
     )
     look = LookSession(bench, job)
-    look.weighing.settings = arguments.settings
+    look.matching.settings = arguments.settings
     return look
 
 
-def _look(arguments: argparse.Namespace, session: LookSession, stops: list[Stop]) -> None:
-    from panelwear.byeye.retention_check import choose_target, recheck
+def _look(arguments: argparse.Namespace, session: LookSession, fields: list[WalkField]) -> None:
+    from panelwear.byeye.retention_looks import choose_target, recheck
 
     target = None
     if arguments.match or arguments.recheck:
@@ -186,35 +186,38 @@ def _look(arguments: argparse.Namespace, session: LookSession, stops: list[Stop]
         session.walk(adapted)
         return
     worn = [zone.rect for zone in session.job.panel.zones]
-    for stop in stops:
+    for field in fields:
         if arguments.recheck:
-            session.bench.operator.tell(recheck(session, target, stop))
+            session.bench.operator.tell(recheck(session, target, field))
         else:
-            session.bench.operator.tell(session.measure(target, stop, arguments.method, worn))
+            session.bench.operator.tell(session.measure(target, field, arguments.method, worn))
 
 
 def _wind_up(session: LookSession, whole: bool) -> list[str]:
     """Mark the session as ended, draw the map, and sum up."""
-    from panelwear.byeye.finds import compared, earlier_marks
+    from panelwear.byeye.eye_files import compared, earlier_marks
     from panelwear.byeye.map_picture import FILE, write_map
     from panelwear.folder.checkpoint import stamp
     from panelwear.readings.marks import FILE as MARKS
     from panelwear.readings.matches import matches_file
 
-    checkpoint, panel, finds = session.job.checkpoint, session.job.panel, session.finds
+    checkpoint, panel, findings = session.job.checkpoint, session.job.panel, session.findings
     checkpoint.session["ended"] = "by the person's wish" if whole else "stopped"
     checkpoint.session["ended_utc"] = stamp(session.bench.clock.utc())
     checkpoint.save()
-    there = finds.all_marks
-    lines = [
-        f"{checkpoint.name}: {len(finds.marks)} marks this time, {len(there)} in all, {len(finds.matches)} matches"
-    ]
-    lines += [f"  {mark.name}: {mark.kind}, {mark.strength}, on {mark.field}" for mark in finds.marks]
+    there = findings.all_marks
+    counts = f"{len(findings.marks)} marks this time, {len(there)} in all, {len(findings.matches)} matches"
+    lines = [f"{checkpoint.name}: {counts}"]
+    lines += [f"  {mark.name}: {mark.kind}, {mark.strength}, on {mark.field}" for mark in findings.marks]
     lines += [
         f"  {sentence}" for sentence in (*compared(there, earlier_marks(panel.directory, checkpoint)), *session.said)
     ]
     title = f"{panel.name}, {checkpoint.hours:g} h: what the eye found ({checkpoint.name})"
-    write_map(checkpoint.directory / FILE, panel, title, there, finds.matches)
-    stored = [FILE, *([MARKS] if there else []), *([matches_file(checkpoint.directory).name] if finds.matches else [])]
+    write_map(checkpoint.directory / FILE, panel, title, there, findings.matches)
+    stored = [
+        FILE,
+        *([MARKS] if there else []),
+        *([matches_file(checkpoint.directory).name] if findings.matches else []),
+    ]
     lines.append(f"stored in {checkpoint.directory}: {', '.join(stored)}")
     return lines

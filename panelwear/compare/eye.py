@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
+from panelwear.byeye.retention import Extrapolation, RestedContrast, extrapolate
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
 from panelwear.uncertainty.coverage import effective_dof, t_factor
@@ -143,10 +143,10 @@ def _share(a: Rect, b: Rect) -> float:
 
 def fading(zone: str, matches: Sequence[MatchResult]) -> Extrapolation | None:
     """Tell retention from burn-in by matches made after minutes of rest; ``None`` with fewer than three of a kind."""
-    series: dict[tuple[str, float], list[Look]] = {}
+    series: dict[tuple[str, float], list[RestedContrast]] = {}
     for n in matches:
         if n.zone == zone and n.after_min is not None and n.contrast_percent is not None and n.u_percent:
-            look = Look(n.after_min, n.contrast_percent / 100, n.u_percent / 100)
+            look = RestedContrast(n.after_min, n.contrast_percent / 100, n.u_percent / 100)
             series.setdefault((n.hue, n.code), []).append(look)
     longest = max(series.values(), key=len, default=[])
     return extrapolate(sorted(longest, key=lambda look: look.minutes)) if len(longest) >= 3 else None

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from panelwear.byeye.recheck import Extrapolation, Look, extrapolate
+from panelwear.byeye.retention import Extrapolation, RestedContrast, extrapolate
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.quadruples import quadruples
 from panelwear.figures.zone_contrasts import contrasts
@@ -71,5 +71,5 @@ def rereads(evidence: Evidence, zone: str) -> Reread | None:
     values = tuple(e for _, e in found)
     curve = None
     if len(found) >= LEAST_FOR_A_CURVE and all(e.u > 0 for e in values):
-        curve = extrapolate([Look(m, e.value / 100, e.u / 100) for m, e in zip(minutes, values, strict=True)])
+        curve = extrapolate([RestedContrast(m, e.value / 100, e.u / 100) for m, e in zip(minutes, values, strict=True)])
     return Reread(zone, minutes, values, curve)

@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from panelwear.byeye.recheck import Extrapolation
-from panelwear.byeye.visibility import Seen, Visibility, visibility
+from panelwear.byeye.retention import Extrapolation
+from panelwear.byeye.visibility import ViewedZone, Visibility, visibility
 from panelwear.compare.change_table import WORTH, Row
 from panelwear.compare.changes import Change
 from panelwear.compare.eye import Contrast, EyeCheck, eye_checks, fading, marked, marks_on
@@ -204,7 +204,7 @@ def _seen(parts: _Parts, zone: Zone | None, facts: PanelFacts | None) -> Visibil
     if not math.isfinite(contrast.value):
         return None
     wide, high = (facts.active_area_mm[0] / facts.width_px, facts.active_area_mm[1] / facts.height_px)
-    how = Seen(zone.rect.w * wide, zone.rect.h * high, parts.shown.reference_cd_m2, facts.distance_mm)
+    how = ViewedZone(zone.rect.w * wide, zone.rect.h * high, parts.shown.reference_cd_m2, facts.distance_mm)
     low, up = interval(contrast)
     return visibility(contrast.value / 100, how, (low / 100, up / 100))
 

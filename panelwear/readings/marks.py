@@ -15,7 +15,7 @@ FILE = "marks.csv"
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class MarkShape:
     """A shape on the screen in pixel edges: a rectangle's opposite corners, or a line's two ends."""
 
     shape: Shape
@@ -30,14 +30,14 @@ class Drawn:
         left, top = min(self.x0, self.x1), min(self.y0, self.y1)
         return Rect(left, top, max(abs(self.x1 - self.x0), 1), max(abs(self.y1 - self.y0), 1))
 
-    def clipped(self, width: int, height: int) -> Drawn:
+    def clipped(self, width: int, height: int) -> MarkShape:
         """Return it with both ends on the screen, a rectangle never without a pixel."""
         x0, x1 = (min(max(x, 0), width) for x in (self.x0, self.x1))
         y0, y1 = (min(max(y, 0), height) for y in (self.y0, self.y1))
         if self.shape == "rect":
             x0, x1 = (min(x0, width - 1), x1) if x0 != x1 else (min(x0, width - 1), min(x0, width - 1) + 1)
             y0, y1 = (min(y0, height - 1), y1) if y0 != y1 else (min(y0, height - 1), min(y0, height - 1) + 1)
-        return Drawn(self.shape, x0, y0, x1, y1)
+        return MarkShape(self.shape, x0, y0, x1, y1)
 
     def boxes(self) -> tuple[tuple[int, int, int, int], ...]:
         """Return the rectangles (x, y, w, h) that outline it; a slanting line is a chain of small ones."""
@@ -81,9 +81,9 @@ class Mark:
     note: Annotated[str, Column("", "What the person noted", may_be_empty=True)]
 
     @property
-    def drawn(self) -> Drawn:
+    def drawn(self) -> MarkShape:
         """Its shape in pixels."""
-        return Drawn("line" if self.shape == "line" else "rect", self.x0_px, self.y0_px, self.x1_px, self.y1_px)
+        return MarkShape("line" if self.shape == "line" else "rect", self.x0_px, self.y0_px, self.x1_px, self.y1_px)
 
     @property
     def rect(self) -> Rect:

@@ -119,11 +119,11 @@ def check_readings(path: Path) -> Checked:
 
 def check_csv(path: Path) -> Checked:
     """Check a CSV of ours, recognised by its header line."""
-    from panelwear.byeye import check as by_eye
+    from panelwear.byeye import eye_files
 
-    if by_eye.looks_like(path) is None:
+    if eye_files.looks_like(path) is None:
         return check_readings(path)
-    return Checked("what the eye found", by_eye.faults(path))
+    return Checked("what the eye found", eye_files.faults(path))
 
 
 def check_checkpoint(folder: Path) -> Checked:
@@ -154,9 +154,9 @@ def _placed(folder: Path, problem: str) -> str:
 
 
 def _eye_faults(path: Path) -> tuple[str, ...]:
-    from panelwear.byeye import check as by_eye
+    from panelwear.byeye import eye_files
 
-    return by_eye.faults(path)
+    return eye_files.faults(path)
 
 
 def check_folder(folder: Path) -> Checked:

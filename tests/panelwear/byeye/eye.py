@@ -11,9 +11,8 @@ from random import Random
 import numpy as np
 
 from groundwork.clock import Clock, VirtualClock
-from panelwear.byeye.fields import Fields
 from panelwear.byeye.look_session import LookJob, LookSession
-from panelwear.byeye.views import Stop
+from panelwear.byeye.walk_fields import FieldFrames, WalkField
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
 from panelwear.panel.assumed import assumed_response
@@ -149,10 +148,10 @@ def look_session(
     return LookSession(Bench(screen, clock, Quiet()), job)
 
 
-def mid_grey(fields: Fields) -> Stop:
+def mid_grey(fields: FieldFrames) -> WalkField:
     """Return a flat field whose light can go both ways."""
     assert fields.width == WIDTH
-    return Stop("grey/c128", "grey", 128.0)
+    return WalkField("grey/c128", "grey", 128.0)
 
 
 def clock() -> VirtualClock:
@@ -160,6 +159,6 @@ def clock() -> VirtualClock:
 
 
 def play(screen: FakeScreen, *keys: str) -> None:
-    """Queue keys a second apart, so that each finds the state the last one made."""
+    """Queue keys a second apart, so that each findings the state the last one made."""
     for number, key in enumerate(keys):
         screen.press(key, after_s=1.0 + number)

@@ -8,17 +8,17 @@ from pathlib import Path
 
 import pytest
 
-from panelwear.byeye.finds import Finds
-from panelwear.byeye.retention_check import recheck, stop_at
-from panelwear.byeye.views import Target
+from panelwear.byeye.eye_files import EyeFindings
+from panelwear.byeye.retention_looks import flat_field, recheck
+from panelwear.byeye.walk_fields import MatchTarget
 from panelwear.errors import Stopped
 from panelwear.screen.fake import FakeScreen
 from patterns.frame import Rect
 from sequences.model import Zone
 from tests.panelwear.byeye.eye import BADGE, CHART, HEIGHT, WIDTH, EyeScreen, clock, look_session
 
-GREY = stop_at("grey", 128.0)
-PLACE = Target(BADGE.name, BADGE.rect)
+GREY = flat_field("grey", 128.0)
+PLACE = MatchTarget(BADGE.name, BADGE.rect)
 
 
 @pytest.mark.parametrize("planted", [-0.03, -0.008, 0.0, 0.012, 0.03])
@@ -28,7 +28,7 @@ def test_planted_wear_is_matched_on_real_pixels(tmp_path: Path, planted: float) 
     session = look_session(tmp_path / "desk", screen, now)
     screen.awake = True
     told = session.measure(PLACE, GREY, "adjustment", [CHART.rect, BADGE.rect])
-    (row,) = Finds(session.job.checkpoint).matches
+    (row,) = EyeFindings(session.job.checkpoint).matches
     assert row.contrast_percent == pytest.approx(100 * planted, abs=0.25)
     assert row.low_percent is not None
     assert row.high_percent is not None
@@ -50,8 +50,8 @@ def test_a_channel_of_its_own_is_matched_in_its_own_light(tmp_path: Path) -> Non
     screen = EyeScreen(now, BADGE.rect, lambda _: -0.02)
     session = look_session(tmp_path / "desk", screen, now)
     screen.awake = True
-    session.measure(PLACE, stop_at("green", 180.0), "adjustment", [BADGE.rect])
-    (row,) = session.finds.matches
+    session.measure(PLACE, flat_field("green", 180.0), "adjustment", [BADGE.rect])
+    (row,) = session.findings.matches
     assert (row.hue, row.code) == ("green", 180.0)
     assert row.contrast_percent == pytest.approx(-2.0, abs=0.25)
 
@@ -63,7 +63,7 @@ def test_forced_choice_on_real_pixels(tmp_path: Path) -> None:
     session = look_session(tmp_path / "desk", screen, now)
     screen.awake = True
     session.measure(PLACE, GREY, "forced-choice", [BADGE.rect])
-    (row,) = session.finds.matches
+    (row,) = session.findings.matches
     assert row.contrast_percent == pytest.approx(1.0, abs=0.45)
     assert row.u_percent is not None
     assert row.u_percent < 0.2
@@ -75,14 +75,14 @@ def test_forced_choice_on_real_pixels(tmp_path: Path) -> None:
 
 def test_a_detection_threshold_on_real_pixels(tmp_path: Path) -> None:
     now = clock()
-    # A zone on the right half, so that its plain places lie on both halves.
+    # A zone on the right half, so that its unworn places lie on both halves.
     zone = Rect(400, 300, 128, 64)
     screen = EyeScreen(now, zone, lambda _: 0.0)
     screen.mode, screen.threshold = "detect", 0.008
     session = look_session(tmp_path / "desk", screen, now)
     screen.awake = True
-    told = session.measure(Target("corner", zone), GREY, "detection", [BADGE.rect])
-    (row,) = session.finds.matches
+    told = session.measure(MatchTarget("corner", zone), GREY, "detection", [BADGE.rect])
+    (row,) = session.findings.matches
     assert row.contrast_percent is None
     assert row.own_threshold_percent == pytest.approx(0.8, rel=0.35)
     assert 15 <= row.trials <= 60
@@ -124,7 +124,7 @@ def test_recheck_tells_retention_from_wear(tmp_path: Path, lasting: float, passi
     assert found["minutes"][0] == 0
     assert found["minutes"][3] == pytest.approx(60, abs=2)
     assert abs(found["lasting_percent"] - 100 * lasting) < 3 * found["u_lasting_percent"]
-    assert [n.after_min for n in session.finds.matches] == [0, 15, 30, 60]
+    assert [n.after_min for n in session.findings.matches] == [0, 15, 30, 60]
     moving = {s.frame_sha256 for s in screen.note.shown if s.frame.pattern == "warm-up"}
     assert len(moving) >= 8, "the rest field moves"
 
@@ -135,10 +135,10 @@ def test_a_zone_of_one_pixel_can_be_asked_for_and_says_what_it_cannot_do(tmp_pat
     screen = EyeScreen(now, worn, lambda _: 0.02)
     screen.threshold = 0.02
     session = look_session(tmp_path / "desk", screen, now)
-    session.job.edge_px = session.weighing.edge_px = 0
+    session.job.edge_px = session.matching.edge_px = 0
     screen.awake = True
-    session.measure(Target("speck", worn), GREY, "adjustment", [])
-    (row,) = session.finds.matches
+    session.measure(MatchTarget("speck", worn), GREY, "adjustment", [])
+    (row,) = session.findings.matches
     assert row.finest_step_percent == pytest.approx(1.727, abs=0.001)
     assert "allow steps of 1.73% only" in row.note
 
@@ -150,7 +150,7 @@ def test_overlapping_zones_are_measured_where_they_lie(tmp_path: Path) -> None:
     session = look_session(tmp_path / "desk", screen, now, zones=(CHART, BADGE, over))
     screen.awake = True
     session.measure(PLACE, GREY, "adjustment", [z.rect for z in session.job.panel.zones])
-    (row,) = session.finds.matches
+    (row,) = session.findings.matches
     assert row.contrast_percent == pytest.approx(1.0, abs=0.25)
     assert row.sham_trials == 2
 
@@ -160,23 +160,23 @@ def test_a_zone_that_fills_the_screen_has_no_sham_and_says_so(tmp_path: Path) ->
     screen = EyeScreen(now, Rect(0, 0, 500, 380), lambda _: 0.01)
     session = look_session(tmp_path / "desk", screen, now)
     screen.awake = True
-    session.measure(Target("most", Rect(0, 0, 500, 380)), GREY, "adjustment", [])
-    (row,) = session.finds.matches
+    session.measure(MatchTarget("most", Rect(0, 0, 500, 380)), GREY, "adjustment", [])
+    (row,) = session.findings.matches
     assert row.sham_trials == 0
-    assert "no plain place" in row.note
+    assert "no unworn place" in row.note
     assert any(said.endswith("; no sham trials") for said in session.said)
 
 
 def test_what_cannot_be_measured_is_said_in_one_sentence_and_stores_nothing(tmp_path: Path) -> None:
     now = clock()
     session = look_session(tmp_path / "desk", FakeScreen(WIDTH, HEIGHT, now), now)
-    off = session.measure(Target("far", Rect(700, 0, 10, 10)), GREY, "adjustment", [])
+    off = session.measure(MatchTarget("far", Rect(700, 0, 10, 10)), GREY, "adjustment", [])
     assert "lies outside the screen of 640 x 400 pixels" in off
-    white = session.measure(PLACE, stop_at("grey", 254.0), "adjustment", [])
+    white = session.measure(PLACE, flat_field("grey", 254.0), "adjustment", [])
     assert "leaves no room to go brighter" in white
-    huge = session.measure(Target("all", CHART.rect), GREY, "detection", [])
-    assert "no two plain places" in huge
-    assert session.finds.matches == []
+    huge = session.measure(MatchTarget("all", CHART.rect), GREY, "detection", [])
+    assert "no two unworn places" in huge
+    assert session.findings.matches == []
     assert not (session.job.checkpoint.directory / "matches.csv").exists()
 
 
@@ -188,7 +188,7 @@ def test_escape_in_a_matching_keeps_what_is_enough_for_a_result(tmp_path: Path) 
     screen.press("escape", after_s=100.0)
     with pytest.raises(Stopped):
         session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
-    rows = Finds(session.job.checkpoint).matches
+    rows = EyeFindings(session.job.checkpoint).matches
     assert len(rows) == 1
     assert rows[0].note.endswith("stopped before the end")
     assert session.said[-1].endswith("stopped before the end"), "what was found is in the summary too"
@@ -202,4 +202,4 @@ def test_escape_at_once_keeps_nothing_and_breaks_nothing(tmp_path: Path) -> None
     screen.press("escape", after_s=2.0)
     with pytest.raises(Stopped):
         session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
-    assert Finds(session.job.checkpoint).matches == []
+    assert EyeFindings(session.job.checkpoint).matches == []

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from groundwork.clock import VirtualClock
-from panelwear.byeye.choice import ChoicePlan, PairChoice
-from panelwear.byeye.match_screen import Measuring
-from panelwear.byeye.matching import Matching, Plan
+from panelwear.byeye.forced_choice import ChoicePlan, PairChoice
+from panelwear.byeye.match_screen import MatchScreen
+from panelwear.byeye.matching import Matching, MatchPlan
 from panelwear.byeye.quest import Quest, QuestPlan
 from panelwear.screen.contract import Card
 from panelwear.screen.fake import FakeScreen
@@ -26,9 +26,9 @@ def power(code: float) -> float:
     return 330 * (code / 255) ** 2.2
 
 
-def stand(now: VirtualClock, screen: FakeScreen) -> Measuring:
+def stand(now: VirtualClock, screen: FakeScreen) -> MatchScreen:
     field = build("field", WIDTH, HEIGHT, codes=(128.0,) * 3)
-    return Measuring(screen, now, field, ZONE, power, 8, (PLAIN,), (Rect(50, 200, 60, 60), Rect(530, 200, 60, 60)))
+    return MatchScreen(screen, now, field, ZONE, power, 8, (PLAIN,), (Rect(50, 200, 60, 60), Rect(530, 200, 60, 60)))
 
 
 def corrections(screen: FakeScreen) -> int:
@@ -46,7 +46,7 @@ def test_q_breaks_off_on_the_card_and_while_the_place_is_outlined(method: str, a
     screen.press("q", after_s=at_s)
     screen.press("escape", after_s=30.0)
     machines = {
-        "adjust": lambda: run.adjust(Matching(Plan(), 3)),
+        "adjust": lambda: run.adjust(Matching(MatchPlan(), 3)),
         "choose": lambda: run.choose(PairChoice(ChoicePlan(), 3)),
         "detect": lambda: run.detect(Quest(QuestPlan(), 3)),
     }
@@ -59,7 +59,7 @@ def test_q_breaks_off_on_the_card_and_while_the_place_is_outlined(method: str, a
 def test_a_setting_that_was_never_on_the_screen_is_not_taken() -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
-    matching = Matching(Plan(), 3)
+    matching = Matching(MatchPlan(), 3)
     start = matching.c
     screen.press("space", after_s=0.5)
     screen.press("up", "page-up", "return", after_s=6.0)
@@ -72,7 +72,7 @@ def test_a_setting_that_was_never_on_the_screen_is_not_taken() -> None:
 def test_a_setting_that_was_on_the_screen_is_taken() -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
-    matching = Matching(Plan(), 3)
+    matching = Matching(MatchPlan(), 3)
     start = matching.c
     screen.press("space", after_s=0.5)
     screen.press("up", after_s=6.0)
@@ -93,7 +93,7 @@ def test_a_key_pressed_while_a_picture_comes_takes_nothing() -> None:
             return super().show(frame, fade_s, card)
 
     screen = Slow(WIDTH, HEIGHT, now)
-    matching = Matching(Plan(), 3)
+    matching = Matching(MatchPlan(), 3)
     screen.press("space", after_s=0.5)
     screen.press("up", after_s=6.0)
     screen.press("q", after_s=9.0)
@@ -104,7 +104,7 @@ def test_a_key_pressed_while_a_picture_comes_takes_nothing() -> None:
 def test_turning_to_and_fro_clears_the_reminder_before_anything_is_taken() -> None:
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
-    matching = Matching(Plan(), 3)
+    matching = Matching(MatchPlan(), 3)
     screen.press("space", after_s=0.5)
     screen.press("return", after_s=6.0)
     screen.press("up", "down", after_s=7.0)
@@ -148,7 +148,7 @@ def test_before_the_answer_nothing_tells_a_sham_from_a_decoy_in_a_matching() -> 
     for seed in range(4):
         now = clock()
         screen = Seen(now, ZONE)
-        matching = Matching(Plan(settings=6), seed)
+        matching = Matching(MatchPlan(settings=6), seed)
         assert stand(now, screen).adjust(matching)
         assert len(screen.trials) == matching.trials == 11
         for setting, trial in zip(matching.settings, screen.trials, strict=True):

@@ -6,7 +6,7 @@ from itertools import pairwise
 import pytest
 
 from benchmarks.support.observer import Observer
-from panelwear.byeye.matching import Matching, Plan, analyse, contrast_of, correction_for
+from panelwear.byeye.matching import Matching, MatchPlan, analyse, contrast_of, correction_for
 from panelwear.errors import UsageError
 
 
@@ -52,7 +52,7 @@ def test_settings_that_do_not_differ_by_direction_give_no_threshold_of_one_s_own
 
 
 def test_half_the_settings_start_too_bright_and_half_too_dark_in_turn() -> None:
-    matching = Matching(Plan(settings=10), seed=4)
+    matching = Matching(MatchPlan(settings=10), seed=4)
     Observer(1).run_matching(matching, 0.01)
     sides = [s.trial.side for s in matching.settings if s.trial.kind == "zone"]
     assert sides.count("bright") == sides.count("dark") == 5
@@ -60,7 +60,7 @@ def test_half_the_settings_start_too_bright_and_half_too_dark_in_turn() -> None:
 
 
 def test_starts_lie_on_their_own_side_of_the_match_and_are_never_twice_the_same() -> None:
-    matching = Matching(Plan(settings=12), seed=11)
+    matching = Matching(MatchPlan(settings=12), seed=11)
     Observer(2, setting_spread=0.001).run_matching(matching, 0.02)
     starts = [s.trial for s in matching.settings if s.trial.kind == "zone"]
     match = correction_for(0.02)
@@ -70,7 +70,7 @@ def test_starts_lie_on_their_own_side_of_the_match_and_are_never_twice_the_same(
 
 @pytest.mark.parametrize(("settings", "shams"), [(6, 2), (8, 2), (10, 3), (12, 3), (20, 5), (40, 11)])
 def test_a_sixth_of_the_trials_are_shams(settings: int, shams: int) -> None:
-    plan = Plan(settings=settings)
+    plan = MatchPlan(settings=settings)
     assert plan.shams == shams
     assert 0.15 <= shams / (settings + 2 * shams) <= 0.20
 
@@ -78,7 +78,7 @@ def test_a_sixth_of_the_trials_are_shams(settings: int, shams: int) -> None:
 def test_shams_never_come_before_the_zone_was_seen_and_stand_at_other_places_for_other_seeds() -> None:
     orders = set()
     for seed in range(30):
-        matching = Matching(Plan(), seed)
+        matching = Matching(MatchPlan(), seed)
         Observer(seed).run_matching(matching, 0.0)
         kinds = tuple(s.trial.kind for s in matching.settings)
         assert kinds[:2] == ("practice", "zone")
@@ -90,7 +90,7 @@ def test_decoys_lie_where_shams_do_and_begin_alike_on_the_screen() -> None:
     starts: dict[str, list[float]] = {"sham": [], "decoy": []}
     matches: list[float] = []
     for seed in range(150):
-        matching = Matching(Plan(), seed)
+        matching = Matching(MatchPlan(), seed)
         while not matching.done:
             if matching.trial.aside:
                 starts[matching.trial.kind].append(matching.seen)
@@ -99,7 +99,7 @@ def test_decoys_lie_where_shams_do_and_begin_alike_on_the_screen() -> None:
         found = matching.result()
         assert found.decoys == len(found.sham_settings) == 2
         assert len(found.settings) == 8, "decoys do not count"
-    low, high = Plan().start_offset
+    low, high = MatchPlan().start_offset
     for seen in starts.values():
         assert len(seen) == 300
         assert all(low - 1e-12 <= abs(c) <= high + 1e-12 for c in seen)
@@ -112,7 +112,7 @@ def test_decoys_lie_where_shams_do_and_begin_alike_on_the_screen() -> None:
 
 
 def test_a_decoy_reaches_as_far_as_the_panel_does() -> None:
-    matching = Matching(Plan(limits=(-0.05, 0.04)), seed=3)
+    matching = Matching(MatchPlan(limits=(-0.05, 0.04)), seed=3)
     while matching.trial.kind != "decoy":
         Observer(1).set_match(matching, 0.01)
     matching.turn(10_000)
@@ -124,21 +124,21 @@ def test_a_decoy_reaches_as_far_as_the_panel_does() -> None:
 def test_the_same_seed_gives_the_same_run() -> None:
     runs = []
     for _ in range(2):
-        matching = Matching(Plan(), seed=7)
+        matching = Matching(MatchPlan(), seed=7)
         Observer(3).run_matching(matching, -0.015)
         runs.append(matching.result())
     assert runs[0] == runs[1]
 
 
 def test_a_start_is_no_setting() -> None:
-    matching = Matching(Plan(), seed=1)
+    matching = Matching(MatchPlan(), seed=1)
     with pytest.raises(UsageError, match="turn the zone until it has just gone"):
         matching.accept()
     assert matching.settings == []
 
 
 def test_a_setting_can_be_made_again() -> None:
-    matching = Matching(Plan(), seed=1)
+    matching = Matching(MatchPlan(), seed=1)
     first = matching.trial
     assert not matching.undo()
     matching.turn(3)
@@ -150,7 +150,7 @@ def test_a_setting_can_be_made_again() -> None:
 
 
 def test_the_correction_stays_within_the_panel_s_reach() -> None:
-    matching = Matching(Plan(limits=(-0.02, 0.013)), seed=1)
+    matching = Matching(MatchPlan(limits=(-0.02, 0.013)), seed=1)
     assert matching.turn(10_000) == 0.013
     assert matching.turn(-10_000, "coarse") == -0.02
 
@@ -158,16 +158,16 @@ def test_the_correction_stays_within_the_panel_s_reach() -> None:
 @pytest.mark.parametrize("settings", [4, 7, 0])
 def test_too_few_or_uneven_settings_are_refused(settings: int) -> None:
     with pytest.raises(UsageError, match="even number of settings, at least 6"):
-        Plan(settings=settings)
+        MatchPlan(settings=settings)
 
 
 def test_a_level_without_headroom_is_refused() -> None:
     with pytest.raises(UsageError, match="cannot go both ways"):
-        Plan(limits=(-0.1, 0.0))
+        MatchPlan(limits=(-0.1, 0.0))
 
 
 def test_a_run_that_was_broken_off_says_what_is_missing() -> None:
-    matching = Matching(Plan(), seed=1)
+    matching = Matching(MatchPlan(), seed=1)
     with pytest.raises(UsageError, match="at least two settings"):
         matching.result()
 
@@ -177,7 +177,7 @@ def test_t_intervals_hold_planted_contrasts(contrast: float) -> None:
     # 200 runs: a true 0.95 lies within 0.91..0.985 in all but one of a thousand (binomial); the benchmark does 1,000.
     held = 0
     for seed in range(200):
-        matching = Matching(Plan(), seed)
+        matching = Matching(MatchPlan(), seed)
         Observer(seed + 5000).run_matching(matching, contrast)
         found = matching.result()
         held += found.low <= contrast <= found.high
@@ -187,7 +187,7 @@ def test_t_intervals_hold_planted_contrasts(contrast: float) -> None:
 def test_hysteresis_finds_the_observer_s_own_threshold() -> None:
     found = []
     for seed in range(60):
-        matching = Matching(Plan(settings=12), seed)
+        matching = Matching(MatchPlan(settings=12), seed)
         Observer(seed, setting_spread=0.002, own_threshold=0.005).run_matching(matching, 0.01)
         found.append(matching.result().own_threshold)
     # A setting is the first step inside the border, so on average half a step (0.1 %) short of it.
@@ -195,7 +195,7 @@ def test_hysteresis_finds_the_observer_s_own_threshold() -> None:
 
 
 def test_a_bias_of_the_observer_moves_zone_and_sham_alike() -> None:
-    matching = Matching(Plan(settings=20), seed=3)
+    matching = Matching(MatchPlan(settings=20), seed=3)
     Observer(8, setting_spread=0.001, bias=0.01, own_threshold=0.002).run_matching(matching, 0.02)
     found = matching.result()
     assert found.contrast == pytest.approx(0.03, abs=0.002)
@@ -206,7 +206,7 @@ def test_a_bias_of_the_observer_moves_zone_and_sham_alike() -> None:
 def test_an_honest_observer_finds_little_where_nothing_is() -> None:
     found = shams = 0
     for seed in range(200):
-        matching = Matching(Plan(), seed)
+        matching = Matching(MatchPlan(), seed)
         Observer(seed).run_matching(matching, 0.02)
         result = matching.result()
         found += result.sham_found

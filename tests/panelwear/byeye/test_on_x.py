@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelwear.byeye.mix import correction_frame
+from panelwear.byeye.zone_correction import correction_frame
 from panelwear.cli import main
 from panelwear.folder.panel import load_panel
 from panelwear.panel.assumed import assumed_response
@@ -235,16 +235,16 @@ def test_the_correction_is_what_the_pure_function_says(display: Display, folder:
     field = build("field", *SIZE, codes=(128.0,) * 3)
     inside = luminance(shown[BADGE.rect.y + 8 : BADGE.rect.bottom - 8, BADGE.rect.x + 8 : BADGE.rect.right - 8]).mean()
     c = inside / luminance(FIELD_128[:1, :1])[0, 0] - 1
-    from panelwear.byeye.matching import Matching, Plan
+    from panelwear.byeye.matching import Matching, MatchPlan
 
-    start_c = Matching(Plan(), 6).trial.start
+    start_c = Matching(MatchPlan(), 6).trial.start
     assert c == pytest.approx(start_c, abs=0.0005)
     assert different_pixels(shown, raster(correction_frame(field, BADGE.rect, start_c, 8, response))) == 0
 
 
 @pytest.mark.slow
 def test_no_keys_however_fast_make_a_flash(display: Display, folder: Path) -> None:
-    """Fields of 10 and about 145 cd/m² in turn, as fast as keys go: big changes start half a second apart."""
+    """FieldFrames of 10 and about 145 cd/m² in turn, as fast as keys go: big changes start half a second apart."""
     with program(display, *look(folder)) as run:
         start(run, display)
         for _ in range(5):

@@ -9,8 +9,8 @@ from scipy.optimize import minimize
 from scipy.stats import norm
 
 from benchmarks.support.observer import Observer
-from panelwear.byeye.choice import ChoicePlan, PairChoice, least_standard_error
-from panelwear.byeye.probit import SpreadPrior, fit_probit, weigh_probit
+from panelwear.byeye.forced_choice import ChoicePlan, PairChoice, least_standard_error
+from panelwear.byeye.probit import SpreadPrior, average_probit, fit_probit
 from panelwear.errors import UsageError
 
 # Bliss (1935), beetles against log10 dose of carbon disulphide; data as reprinted in every textbook of generalised
@@ -66,7 +66,7 @@ def test_weighing_all_spreads_agrees_with_the_best_fit_when_answers_are_many() -
     x = rng.uniform(-0.015, 0.015, 1500)
     yes = (rng.random(1500) < norm.cdf((x + 0.002) / 0.005)).astype(float).tolist()
     best = fit_probit(x.tolist(), yes)
-    all_of_them = weigh_probit(
+    all_of_them = average_probit(
         x.tolist(), yes, lapse=1e-6, prior=SpreadPrior(0.005), around=best.mean, reach=8 * best.u_mean
     )
     assert all_of_them.mean == pytest.approx(best.mean, abs=0.1 * best.u_mean)

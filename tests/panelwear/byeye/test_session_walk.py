@@ -10,18 +10,18 @@ from random import Random
 import numpy as np
 import pytest
 
-from panelwear.byeye.finds import Finds, compared, earlier_marks, earlier_matches
+from panelwear.byeye.eye_files import EyeFindings, compared, earlier_marks, earlier_matches
 from panelwear.byeye.map_picture import write_map
-from panelwear.byeye.retention_check import choose_target, stop_at
-from panelwear.byeye.views import Target
+from panelwear.byeye.retention_looks import choose_target, flat_field
+from panelwear.byeye.walk_fields import MatchTarget
 from panelwear.errors import FileFault, ScreenFault, Stopped, UsageError
 from panelwear.folder import checkpoint
 from panelwear.readings.marks import Mark
 from panelwear.screen.fake import FakeScreen
 from tests.panelwear.byeye.eye import BADGE, CHART, HEIGHT, WIDTH, EyeScreen, Quiet, clock, look_session, play
 
-GREY = stop_at("grey", 128.0)
-PLACE = Target(BADGE.name, BADGE.rect)
+GREY = flat_field("grey", 128.0)
+PLACE = MatchTarget(BADGE.name, BADGE.rect)
 
 
 def test_a_walk_by_keys_marks_notes_makes_a_zone_and_leaves(tmp_path: Path) -> None:
@@ -30,7 +30,7 @@ def test_a_walk_by_keys_marks_notes_makes_a_zone_and_leaves(tmp_path: Path) -> N
     session = look_session(tmp_path / "desk", screen, now)
     play(screen, "right", "m", "left", "return", "return", "2", "t", "1", "z", "return", "return", "q")
     session.walk(0.0)
-    (mark,) = Finds(session.job.checkpoint).all_marks
+    (mark,) = EyeFindings(session.job.checkpoint).all_marks
     assert (mark.kind, mark.strength, mark.note, mark.zone) == ("band", "plain", "only from the side", "seen-1")
     assert mark.field == "field/centre/grey/Y1/full"
     assert mark.level_cd_m2 == pytest.approx(1.0, rel=1e-3)
@@ -50,7 +50,7 @@ def test_marks_are_on_the_disk_the_moment_they_are_made(tmp_path: Path) -> None:
     play(screen, "m", "return", "return", "return", "escape")
     with pytest.raises(Stopped):
         session.walk(0.0)
-    assert len(Finds(session.job.checkpoint).all_marks) == 1
+    assert len(EyeFindings(session.job.checkpoint).all_marks) == 1
 
 
 def test_a_monitor_that_goes_away_loses_no_mark(tmp_path: Path) -> None:
@@ -67,7 +67,7 @@ def test_a_monitor_that_goes_away_loses_no_mark(tmp_path: Path) -> None:
     play(screen, "m", "return", "return", "return", "right")
     with pytest.raises(ScreenFault):
         session.walk(0.0)
-    assert len(Finds(session.job.checkpoint).all_marks) == 1
+    assert len(EyeFindings(session.job.checkpoint).all_marks) == 1
 
 
 def test_a_screen_that_is_moved_is_said_on_it_and_on_the_terminal(tmp_path: Path) -> None:
@@ -91,7 +91,7 @@ def test_taking_back_a_mark_takes_it_out_of_the_file(tmp_path: Path) -> None:
     mark = ("m", "return", "return", "return")
     play(screen, *mark, *mark, "u", "q")
     session.walk(0.0)
-    assert [m.mark for m in Finds(session.job.checkpoint).all_marks] == [1]
+    assert [m.mark for m in EyeFindings(session.job.checkpoint).all_marks] == [1]
 
 
 def test_a_second_session_goes_on_counting_and_a_next_checkpoint_compares(tmp_path: Path) -> None:
@@ -104,13 +104,13 @@ def test_a_second_session_goes_on_counting_and_a_next_checkpoint_compares(tmp_pa
     second = look_session(tmp_path / "desk", screen, now)
     play(screen, "m", *["left"] * 8, "return", "return", "1", "q")
     second.walk(0.0)
-    assert [m.mark for m in Finds(second.job.checkpoint).all_marks] == [1, 2]
+    assert [m.mark for m in EyeFindings(second.job.checkpoint).all_marks] == [1, 2]
     second.job.checkpoint.close(now.utc())
     later = look_session(tmp_path / "desk", screen, now, hours=2000.0)
     old = earlier_marks(tmp_path / "desk", later.job.checkpoint)
     play(screen, *mark, "3", "q")
     later.walk(0.0)
-    told = compared(later.finds.all_marks, old)
+    told = compared(later.findings.all_marks, old)
     assert told[0] == "mark-1 (band, just seen last time): seen again, stronger: distracting"
     assert told[1] == "mark-2 (band, just seen last time): not marked this time"
 
@@ -160,7 +160,7 @@ def test_a_window_that_is_closed_ends_like_escape(tmp_path: Path) -> None:
     screen.happen("quit", after_s=8.0)
     with pytest.raises(Stopped):
         session.walk(0.0)
-    assert len(Finds(session.job.checkpoint).all_marks) == 1
+    assert len(EyeFindings(session.job.checkpoint).all_marks) == 1
 
 
 def test_marks_of_an_earlier_session_can_be_matched_too(tmp_path: Path) -> None:
@@ -192,12 +192,12 @@ def test_a_screen_nobody_is_at_goes_dark_and_comes_back(tmp_path: Path) -> None:
 
 
 def test_near_black_fields_come_first_only_for_dark_adapted_eyes(tmp_path: Path) -> None:
-    from panelwear.byeye.fields import walk_stops
+    from panelwear.byeye.walk_fields import fields_of
 
     now = clock()
     session = look_session(tmp_path / "desk", FakeScreen(WIDTH, HEIGHT, now), now)
-    rested = walk_stops(session.job.steps, session.job.resolver, 20.0)
-    fresh = walk_stops(session.job.steps, session.job.resolver, 5.0)
+    rested = fields_of(session.job.steps, session.job.resolver, 20.0)
+    fresh = fields_of(session.job.steps, session.job.resolver, 5.0)
     assert rested[0].code == 1
     assert fresh[-1].code == max(s.code for s in rested[:8])
     assert {s.name for s in rested} == {s.name for s in fresh}
@@ -234,9 +234,9 @@ def test_mashing_keys_all_evening_ends_with_readable_files(tmp_path: Path) -> No
     screen.press("escape", after_s=900.0)
     with pytest.raises(Stopped):
         session.walk(0.0)
-    finds = Finds(session.job.checkpoint)
-    assert finds.all_marks
-    assert all(m.rect.x >= 0 and m.rect.right <= WIDTH + 1 for m in finds.all_marks)
+    findings = EyeFindings(session.job.checkpoint)
+    assert findings.all_marks
+    assert all(m.rect.x >= 0 and m.rect.right <= WIDTH + 1 for m in findings.all_marks)
     tomllib.loads((tmp_path / "desk" / "panel.toml").read_text(encoding="utf-8"))
 
 
@@ -265,7 +265,7 @@ def test_a_file_changed_by_another_program_is_a_file_fault(tmp_path: Path) -> No
     session = look_session(tmp_path / "desk", FakeScreen(WIDTH, HEIGHT, now), now)
     (session.job.checkpoint.directory / "marks.csv").write_text("what,is,this\r\n", encoding="utf-8")
     with pytest.raises(FileFault, match=r"marks\.csv: line 1"):
-        Finds(session.job.checkpoint)
+        EyeFindings(session.job.checkpoint)
 
 
 def test_a_zone_is_chosen_by_name_or_by_its_strongest_match(tmp_path: Path) -> None:
@@ -293,7 +293,7 @@ def test_the_map_is_a_picture_of_panel_marks_and_matches(tmp_path: Path) -> None
     screen.awake = True
     session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
     line = Mark(1, 1, "", "f", "grey", 1, 1, "", "line", "plain", "line", 10, 10, 600, 300, 5, 5, 300, 150, 1, "", "")
-    write_map(full, session.job.panel, "something", [line], session.finds.matches)
+    write_map(full, session.job.panel, "something", [line], session.findings.matches)
     with Image.open(empty) as one, Image.open(full) as other:
         assert one.size == other.size
         assert one.tobytes() != other.tobytes()

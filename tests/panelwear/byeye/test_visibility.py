@@ -11,7 +11,7 @@ import math
 import pytest
 
 from panelwear.byeye import barten, visibility
-from panelwear.byeye.visibility import Seen
+from panelwear.byeye.visibility import ViewedZone
 from panelwear.colorimetry.gsdf import jnd_weber
 from tests.references import value, values
 
@@ -97,7 +97,7 @@ def test_weber_threshold_is_twice_the_modulation() -> None:
     ],
 )
 def test_the_extension_at_600_mm(w: int, h: int, luminance: float, threshold: float, index: float) -> None:
-    seen = Seen(w * PITCH_MM, h * PITCH_MM, luminance)
+    seen = ViewedZone(w * PITCH_MM, h * PITCH_MM, luminance)
     found = visibility.visibility(0.01, seen)
     assert found.threshold_percent == pytest.approx(threshold, abs=0.006)
     assert found.index == pytest.approx(index, abs=0.006)
@@ -105,15 +105,15 @@ def test_the_extension_at_600_mm(w: int, h: int, luminance: float, threshold: fl
 
 def test_a_one_degree_ramp_doubles_the_threshold() -> None:
     # Campbell, Johnstone & Ross 1981: beyond half a degree detection follows the gradient.
-    half = Seen(1280 * PITCH_MM, 1440 * PITCH_MM, 100)
-    soft = Seen(half.width_mm, half.height_mm, 100, edge_mm=visibility.size_mm(1.0, 600))
-    narrow = Seen(half.width_mm, half.height_mm, 100, edge_mm=visibility.size_mm(0.3, 600))
+    half = ViewedZone(1280 * PITCH_MM, 1440 * PITCH_MM, 100)
+    soft = ViewedZone(half.width_mm, half.height_mm, 100, edge_mm=visibility.size_mm(1.0, 600))
+    narrow = ViewedZone(half.width_mm, half.height_mm, 100, edge_mm=visibility.size_mm(0.3, 600))
     assert visibility.threshold_percent(soft) == pytest.approx(2 * visibility.threshold_percent(half), rel=1e-9)
     assert visibility.threshold_percent(narrow) == visibility.threshold_percent(half)
 
 
 def test_the_extension_is_semu_at_500_mm_and_48_candela() -> None:
-    seen = Seen(20, 5, 48, distance_mm=500)
+    seen = ViewedZone(20, 5, 48, distance_mm=500)
     assert visibility.visibility(-0.02, seen).index == pytest.approx(visibility.semu(2, 100), rel=1e-12)
 
 
@@ -123,7 +123,7 @@ def test_words_change_at_the_agreed_borders() -> None:
 
 
 def test_the_model_s_band_and_the_contrast_s_own_interval_both_widen_the_answer() -> None:
-    seen = Seen(100, 10, 60)
+    seen = ViewedZone(100, 10, 60)
     alone = visibility.visibility(0.012, seen)
     assert alone.low == pytest.approx(alone.index / 1.3)
     assert alone.high == pytest.approx(alone.index / 0.7)
@@ -134,7 +134,7 @@ def test_the_model_s_band_and_the_contrast_s_own_interval_both_widen_the_answer(
 
 
 def test_every_index_says_what_it_assumes() -> None:
-    found = visibility.visibility(0.01, Seen(600, 340, 20, distance_mm=700))
+    found = visibility.visibility(0.01, ViewedZone(600, 340, 20, distance_mm=700))
     assert found.assumptions == "700 mm away, 20 cd/m², flat grey, dark room"
     assert len(found.notes) == 2
-    assert math.isfinite(visibility.visibility(0.01, Seen(10, 10, 0.0)).index)
+    assert math.isfinite(visibility.visibility(0.01, ViewedZone(10, 10, 0.0)).index)

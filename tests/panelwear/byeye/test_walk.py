@@ -4,13 +4,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelwear.byeye.views import Stop, Target
 from panelwear.byeye.walk import Walk
-from panelwear.readings.marks import Drawn
+from panelwear.byeye.walk_fields import MatchTarget, WalkField
+from panelwear.readings.marks import MarkShape
 from panelwear.screen.contract import ScreenEvent
 from patterns.frame import Rect
 
-STOPS = (Stop("near-black", "grey", 4.0), Stop("mid", "grey", 128.0), Stop("ramp", "grey", 255.0, "smooth-ramp"))
+FIELDS = (
+    WalkField("near-black", "grey", 4.0),
+    WalkField("mid", "grey", 128.0),
+    WalkField("ramp", "grey", 255.0, "smooth-ramp"),
+)
 WIDTH, HEIGHT = 1920, 1080
 
 
@@ -49,32 +53,32 @@ class Hand:
 
 
 def hand(**rest: object) -> Hand:
-    return Hand(Walk(STOPS, WIDTH, HEIGHT, began_s=100.0, **rest))  # type: ignore[arg-type]
+    return Hand(Walk(FIELDS, WIDTH, HEIGHT, began_s=100.0, **rest))  # type: ignore[arg-type]
 
 
 def test_arrows_step_field_and_level_and_shift_a_quarter_of_a_code() -> None:
     h = hand()
     h.keys("right", "up", "up")
     h.keys("down", shift=True)
-    assert h.walk.stop == Stop("mid", "grey", 129.75)
+    assert h.walk.field == WalkField("mid", "grey", 129.75)
     h.keys("left")
-    assert h.walk.stop.name == "near-black"
+    assert h.walk.field.name == "near-black"
     h.keys("right")
-    assert h.walk.stop.code == 129.75, "a field keeps the level it was stepped to"
+    assert h.walk.field.code == 129.75, "a field keeps the level it was stepped to"
 
 
 def test_levels_stop_at_the_panel_s_ends() -> None:
     h = hand()
     h.keys(*["page-down"] * 3)
-    assert h.walk.stop.code == 0
+    assert h.walk.field.code == 0
     h.keys("right", *["page-up"] * 30)
-    assert h.walk.stop.code == 255
+    assert h.walk.field.code == 255
 
 
 def test_a_ramp_has_no_level_to_step() -> None:
     h = hand()
     h.keys("right", "right", "up")
-    assert h.walk.stop.code == 255
+    assert h.walk.field.code == 255
     assert "cannot be stepped" in h.said()
 
 
@@ -83,7 +87,7 @@ def test_the_channel_key_goes_round() -> None:
     hues = []
     for _ in range(4):
         h.keys("c")
-        hues.append(h.walk.stop.hue)
+        hues.append(h.walk.field.hue)
     assert hues == ["red", "green", "blue", "grey"]
 
 
@@ -115,8 +119,8 @@ def test_a_mark_by_mouse_alone() -> None:
     h.wheel(-1)
     h.click()
     (sight,) = h.walk.sights
-    assert (sight.kind, sight.strength, sight.stop.name, sight.blind) == ("blotch", "plain", "mid", True)
-    assert sight.drawn == Drawn("rect", 100, 200, 400, 260)
+    assert (sight.kind, sight.strength, sight.field.name, sight.blind) == ("blotch", "plain", "mid", True)
+    assert sight.drawn == MarkShape("rect", 100, 200, 400, 260)
     assert [r.kind for r in h.walk.take_requests()] == ["marks-changed"]
     assert h.walk.take_requests() == ()
 
@@ -127,7 +131,7 @@ def test_a_mark_by_keyboard_alone() -> None:
     (sight,) = h.walk.sights
     assert (sight.kind, sight.strength) == ("band", "distracting")
     # A tenth of the screen in its middle, moved 16 px left, made 16 px wider.
-    assert sight.drawn == Drawn("rect", 864 - 16, 486, 1056 - 16 + 16, 594)
+    assert sight.drawn == MarkShape("rect", 864 - 16, 486, 1056 - 16 + 16, 594)
 
 
 def test_the_right_button_draws_a_line_and_a_click_marks_a_spot() -> None:
@@ -163,7 +167,7 @@ def test_the_wheel_can_be_made_finer_without_a_keyboard() -> None:
     h.wheel(1)
     h.click(button=2)
     h.wheel(1)
-    assert h.walk.stop.code == 5.25
+    assert h.walk.field.code == 5.25
 
 
 def test_a_drag_off_the_screen_ends_at_its_border() -> None:
@@ -195,7 +199,7 @@ def test_a_mark_that_was_begun_can_be_dropped() -> None:
 
 
 def test_earlier_marks_come_only_after_a_blind_look_and_later_marks_are_no_longer_blind() -> None:
-    h = hand(earlier=(Drawn("rect", 10, 10, 60, 60),))
+    h = hand(earlier=(MarkShape("rect", 10, 10, 60, 60),))
     h.keys("e")
     assert h.walk.view(h.now_s).outlines == ()
     assert "First look without them: 2 fields to go" in h.said()
@@ -208,12 +212,12 @@ def test_earlier_marks_come_only_after_a_blind_look_and_later_marks_are_no_longe
 
 
 def test_marks_and_zones_can_be_matched_by_either_hand() -> None:
-    h = hand(zones=(Target("chart", Rect(0, 0, 100, 100)),))
+    h = hand(zones=(MatchTarget("chart", Rect(0, 0, 100, 100)),))
     h.drag(100, 200, 400, 260)
     h.keys("return", "return", "n", "return", "2")
     (_, wanted) = h.walk.take_requests()
     assert (wanted.kind, wanted.method) == ("match", "forced-choice")
-    assert wanted.target == Target("mark-1", Rect(100, 200, 300, 60))
+    assert wanted.target == MatchTarget("mark-1", Rect(100, 200, 300, 60))
     h.click(button=3)
     h.wheel(-5)
     h.click()
@@ -275,7 +279,7 @@ def test_a_mark_becomes_a_zone_once() -> None:
     h.keys("return", "return", "z", "return", "return")
     wanted = h.walk.take_requests()[-1]
     assert (wanted.kind, wanted.number, wanted.name) == ("zone", 0, "seen-1")
-    h.walk.became_zone(0, Target("seen-1", Rect(100, 200, 300, 60)))
+    h.walk.became_zone(0, MatchTarget("seen-1", Rect(100, 200, 300, 60)))
     assert [t.name for t in h.walk.targets()] == ["seen-1"]
     h.keys("z")
     assert "zone already" in h.said()
@@ -308,11 +312,11 @@ EVENTS = st.one_of(
 def test_key_mashing_never_breaks_the_walk_and_every_mark_lies_on_the_screen(
     events: list[tuple[str, dict[str, object]]],
 ) -> None:
-    h = hand(earlier=(Drawn("line", 5, 5, 900, 800),), zones=(Target("chart", Rect(0, 0, 100, 100)),))
+    h = hand(earlier=(MarkShape("line", 5, 5, 900, 800),), zones=(MatchTarget("chart", Rect(0, 0, 100, 100)),))
     for kind, rest in events:
         h.event(kind, **rest)
         view = h.walk.view(h.now_s)
-        assert 0 <= view.stop.code <= 255
+        assert 0 <= view.field.code <= 255
         assert view.card is None or len(view.card.lines) <= 16
         assert view.card is None or not view.outlines
     for sight in h.walk.sights:
@@ -326,5 +330,5 @@ def test_key_mashing_never_breaks_the_walk_and_every_mark_lies_on_the_screen(
 
 @pytest.mark.parametrize("shape", ["rect", "line"])
 def test_a_slanting_line_is_outlined_along_itself(shape: str) -> None:
-    boxes = Drawn(shape, 0, 0, 480, 240).boxes()  # type: ignore[arg-type]
+    boxes = MarkShape(shape, 0, 0, 480, 240).boxes()  # type: ignore[arg-type]
     assert len(boxes) == (1 if shape == "rect" else 21)

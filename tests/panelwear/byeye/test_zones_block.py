@@ -4,7 +4,7 @@ import tomllib
 
 import pytest
 
-from panelwear.byeye.zones_block import with_zone
+from panelwear.byeye.eye_files import with_zone
 from panelwear.errors import FileFault, UsageError
 from patterns.frame import Rect
 

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from panelwear.byeye.finds import Finds
+from panelwear.byeye.eye_files import EyeFindings
 from panelwear.figures.load import load_evidence
 from panelwear.folder import checkpoint
 from panelwear.folder.record import FORMAT
@@ -88,12 +88,12 @@ def test_what_the_eye_adds_is_described_as_it_is_written(folder: Path, file: str
     former = former.replace(b'"session"', b'"sitting"').replace(b'"match"', b'"null"')
     described.write_bytes(former)
     assert check(described).problems == ()
-    finds = Finds(found)
+    findings = EyeFindings(found)
     if file == "nulls.csv":
-        finds.add_match(replace(finds.matches[0], match=finds.next_match))
+        findings.add_match(replace(findings.matches[0], match=findings.next_match))
         assert not (found.directory / "matches.csv").exists(), "one name a folder, the one its digests know"
         assert [n.match for n in load_evidence(folder)[-1].record.matches] == [1, 2]
     else:
-        finds.keep_marks([replace(finds.before[0], mark=finds.next_mark)])
+        findings.keep_marks([replace(findings.before[0], mark=findings.next_mark)])
     assert check(described).problems == ()
     assert check(found.directory).problems == ()

@@ -5,7 +5,15 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from panelwear.byeye import mix
+from panelwear.byeye.zone_correction import (
+    code_for,
+    code_step,
+    correction_frame,
+    finest_step,
+    mixed_luminance,
+    reach,
+    scaled_code,
+)
 from panelwear.errors import UsageError
 from patterns import registry
 from patterns.frame import Rect
@@ -24,23 +32,23 @@ def light(picture: np.ndarray, response: Callable[[float], float]) -> np.ndarray
 def test_one_code_near_mid_grey_is_the_published_step() -> None:
     record = value("BAND-8BIT")
     # (L(129) - L(128)) / L(128), and the reference's derivative form g / v within a hundredth of it.
-    assert mix.code_step(power, 128) == pytest.approx(record["expected"], abs=record["tolerance"])
-    assert mix.code_step(power, 128) == pytest.approx(2.2 / 128, rel=0.01)
+    assert code_step(power, 128) == pytest.approx(record["expected"], abs=record["tolerance"])
+    assert code_step(power, 128) == pytest.approx(2.2 / 128, rel=0.01)
 
 
 def test_code_for_is_the_exact_inverse_of_the_mix() -> None:
     for code in (0.0, 0.25, 17.5, 128.4375, 254.999, 255.0):
-        assert mix.code_for(power, mix.mixed_luminance(power, code)) == pytest.approx(code, abs=1e-9)
+        assert code_for(power, mixed_luminance(power, code)) == pytest.approx(code, abs=1e-9)
 
 
 def test_light_between_two_codes_is_a_straight_line() -> None:
-    assert mix.mixed_luminance(power, 128.25) == pytest.approx(0.75 * power(128) + 0.25 * power(129))
+    assert mixed_luminance(power, 128.25) == pytest.approx(0.75 * power(128) + 0.25 * power(129))
 
 
 def test_a_level_out_of_reach_gives_the_panel_s_end() -> None:
-    assert mix.scaled_code(power, 250, 0.5) == 255
-    assert mix.scaled_code(power, 3, -1.5) == 0
-    low, high = mix.reach(power, 200)
+    assert scaled_code(power, 250, 0.5) == 255
+    assert scaled_code(power, 3, -1.5) == 0
+    low, high = reach(power, 200)
     assert low == -1
     assert (1 + high) * power(200) == pytest.approx(100)
 
@@ -49,7 +57,7 @@ def test_a_level_out_of_reach_gives_the_panel_s_end() -> None:
 def test_the_pixels_of_a_correction_have_its_light(c: float) -> None:
     field = registry.build("field", 400, 300, codes=(128.0, 128.0, 128.0))
     zone = Rect(64, 64, 128, 128)
-    frame = mix.correction_frame(field, zone, c, 0, power)
+    frame = correction_frame(field, zone, c, 0, power)
     shown = light(raster(frame), power)
     inside = shown[64:192, 64:192].mean()
     outside = shown[:, 300:].mean()
@@ -60,20 +68,20 @@ def test_the_pixels_of_a_correction_have_its_light(c: float) -> None:
 
 def test_only_driven_channels_are_corrected() -> None:
     field = registry.build("field", 100, 80, codes=(0.0, 180.0, 0.0))
-    frame = mix.correction_frame(field, Rect(10, 10, 20, 20), 0.02, 0, power)
+    frame = correction_frame(field, Rect(10, 10, 20, 20), 0.02, 0, power)
     red, green, blue = frame.fills[-1].codes
     assert (red, blue) == (0.0, 0.0)
-    assert mix.mixed_luminance(power, green) == pytest.approx(1.02 * power(180))
+    assert mixed_luminance(power, green) == pytest.approx(1.02 * power(180))
 
 
 def test_the_soft_edge_is_a_box_blur_of_the_zone() -> None:
     edge, zone = 9, Rect(60, 40, 50, 30)
     field = registry.build("field", 200, 120, codes=(128.0, 128.0, 128.0))
-    frame = mix.correction_frame(field, zone, 0.02, edge, power)
+    frame = correction_frame(field, zone, 0.02, edge, power)
     share = np.zeros((120, 200))
     for fill in frame.fills[1:]:
         part = fill.rect
-        share[part.y : part.bottom, part.x : part.right] = mix.mixed_luminance(power, fill.codes[0]) / power(128) - 1
+        share[part.y : part.bottom, part.x : part.right] = mixed_luminance(power, fill.codes[0]) / power(128) - 1
     # Along the middle line nothing of the corners is seen: numpy's convolution is the outside check.
     hard = np.zeros(200)
     hard[zone.x : zone.right] = 0.02
@@ -83,23 +91,23 @@ def test_the_soft_edge_is_a_box_blur_of_the_zone() -> None:
 
 def test_a_zone_narrower_than_its_edge_never_gets_the_whole_correction() -> None:
     field = registry.build("field", 100, 100, codes=(128.0, 128.0, 128.0))
-    frame = mix.correction_frame(field, Rect(50, 0, 2, 100), 0.02, 8, power)
-    peak = max(mix.mixed_luminance(power, f.codes[0]) / power(128) - 1 for f in frame.fills[1:])
+    frame = correction_frame(field, Rect(50, 0, 2, 100), 0.02, 8, power)
+    peak = max(mixed_luminance(power, f.codes[0]) / power(128) - 1 for f in frame.fills[1:])
     assert peak == pytest.approx(0.02 * 2 / 8)
 
 
 def test_a_zone_of_one_pixel_is_one_pixel() -> None:
     field = registry.build("field", 64, 64, codes=(100.0, 100.0, 100.0))
-    frame = mix.correction_frame(field, Rect(5, 6, 1, 1), 0.3, 0, power)
+    frame = correction_frame(field, Rect(5, 6, 1, 1), 0.3, 0, power)
     picture = raster(frame)
     assert np.argwhere(picture[:, :, 0] != 100).tolist() == [[6, 5]]
-    assert mix.finest_step(power, 100, 1) == mix.code_step(power, 100)
-    assert mix.finest_step(power, 100, 10**6) == mix.code_step(power, 100) / 4096
+    assert finest_step(power, 100, 1) == code_step(power, 100)
+    assert finest_step(power, 100, 10**6) == code_step(power, 100) / 4096
 
 
 def test_a_zone_partly_off_the_screen_is_corrected_where_it_is_on() -> None:
     field = registry.build("field", 64, 64, codes=(100.0, 100.0, 100.0))
-    frame = mix.correction_frame(field, Rect(-10, 50, 30, 40), 0.05, 4, power)
+    frame = correction_frame(field, Rect(-10, 50, 30, 40), 0.05, 4, power)
     assert frame.rect == Rect(0, 50, 20, 14)
     assert all(f.rect.x >= 0 and f.rect.bottom <= 64 for f in frame.fills)
 
@@ -107,7 +115,7 @@ def test_a_zone_partly_off_the_screen_is_corrected_where_it_is_on() -> None:
 def test_a_zone_off_the_screen_is_said_in_one_sentence() -> None:
     field = registry.build("field", 64, 64, codes=(100.0, 100.0, 100.0))
     with pytest.raises(UsageError, match=r"lies outside the screen of 64 x 64 pixels: correct its rect_px"):
-        mix.correction_frame(field, Rect(64, 0, 10, 10), 0.05, 0, power)
+        correction_frame(field, Rect(64, 0, 10, 10), 0.05, 0, power)
 
 
 def test_a_picture_cannot_be_corrected() -> None:
@@ -115,12 +123,10 @@ def test_a_picture_cannot_be_corrected() -> None:
     from dataclasses import replace
 
     with pytest.raises(UsageError, match="flat field only"):
-        mix.correction_frame(replace(field, pixels=raster(field)), Rect(0, 0, 2, 2), 0.05, 0, power)
+        correction_frame(replace(field, pixels=raster(field)), Rect(0, 0, 2, 2), 0.05, 0, power)
 
 
 def test_a_correction_keeps_the_geometry_whatever_its_size() -> None:
     field = registry.build("field", 64, 64, codes=(100.0, 100.0, 100.0))
-    digests = {
-        mix.correction_frame(field, Rect(5, 6, 20, 9), c, 4, power).geometry_sha256() for c in (-0.02, 0.0, 0.03)
-    }
+    digests = {correction_frame(field, Rect(5, 6, 20, 9), c, 4, power).geometry_sha256() for c in (-0.02, 0.0, 0.03)}
     assert len(digests) == 1

@@ -5,8 +5,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from groundwork.clock import VirtualClock
-from panelwear.byeye.retention_check import stop_at
-from panelwear.byeye.views import Target
+from panelwear.byeye.retention_looks import flat_field
+from panelwear.byeye.walk_fields import MatchTarget
 from panelwear.readings import records, store
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
@@ -22,7 +22,7 @@ def made(tmp_path: Path) -> Path:
         screen.press(key, after_s=float(at_s))
     session.walk(0.0)
     screen.awake = True
-    session.measure(Target(BADGE.name, BADGE.rect), stop_at("grey", 128.0), "adjustment", [])
+    session.measure(MatchTarget(BADGE.name, BADGE.rect), flat_field("grey", 128.0), "adjustment", [])
     return session.job.checkpoint.directory
 
 

@@ -13,7 +13,7 @@ from random import Random
 from typing import Literal
 
 from panelwear.byeye.matching import contrast_of
-from panelwear.byeye.probit import ProbitFit, SpreadPrior, fit_probit, weigh_probit
+from panelwear.byeye.probit import ProbitFit, SpreadPrior, average_probit, fit_probit
 from panelwear.byeye.staircase import Rule, Track
 from panelwear.errors import UsageError
 
@@ -32,7 +32,7 @@ class ChoicePlan:
     step: float = 0.006
     first_factor: float = 2.0
     stop_u: float = 0.0015
-    """Stop when the standard error of the point of equality is this small, but not before ``least_trials``."""
+    """WalkField when the standard error of the point of equality is this small, but not before ``least_trials``."""
     least_trials: int = 20
     most_trials: int = 60
     typical_spread: float = 0.005
@@ -55,11 +55,11 @@ class ChoiceResult:
     trials: int
     sham_trials: int
     sham_brighter: int
-    """How often a correction of 0 over a plain place was called brighter: about half without a habit."""
+    """How often a correction of 0 over a unworn place was called brighter: about half without a habit."""
     stopped_by: str
     """``standard error`` or ``trials``."""
     decoys: int = 0
-    """Answers over the plain place with a contrast laid on; not counted anywhere else."""
+    """Answers over the unworn place with a contrast laid on; not counted anywhere else."""
 
 
 class PairChoice:
@@ -111,12 +111,12 @@ class PairChoice:
 
     @property
     def sham(self) -> bool:
-        """Whether nothing is laid on, over the plain place."""
+        """Whether nothing is laid on, over the unworn place."""
         return self.kind == "sham"
 
     @property
     def aside(self) -> bool:
-        """Whether this trial lies over the plain place: a sham, or a decoy, where a contrast is laid on."""
+        """Whether this trial lies over the unworn place: a sham, or a decoy, where a contrast is laid on."""
         return self.kind != "zone"
 
     @property
@@ -126,7 +126,7 @@ class PairChoice:
 
     @property
     def c(self) -> float:
-        """Correction to be shown now, over the zone or over the plain place; 0 in a sham."""
+        """Correction to be shown now, over the zone or over the unworn place; 0 in a sham."""
         if self.kind == "zone":
             return self._clip(self.track.level)
         return self._clip(self._decoy) if self.kind == "decoy" else 0.0
@@ -167,7 +167,7 @@ class PairChoice:
         prior = SpreadPrior(self.plan.typical_spread, log_sd=0.8)
         best = fit_probit(self.shown, answers, lapse=ASSUMED_LAPSE, prior=prior)
         reach = max(8 * best.u_mean, 4 * best.spread)
-        return weigh_probit(self.shown, answers, lapse=ASSUMED_LAPSE, prior=prior, around=best.mean, reach=reach)
+        return average_probit(self.shown, answers, lapse=ASSUMED_LAPSE, prior=prior, around=best.mean, reach=reach)
 
     def result(self) -> ChoiceResult:
         """Return the contrast.

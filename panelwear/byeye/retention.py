@@ -31,7 +31,7 @@ NEGLIGIBLE = 0.2
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class RestedContrast:
     """The zone's contrast after so many minutes of rest."""
 
     minutes: float
@@ -70,7 +70,7 @@ def aitken(first: float, second: float, third: float) -> tuple[float, float]:
     return ((first * third - second**2) / (first + third - 2 * second), 1 / math.log(one / two))
 
 
-def extrapolate(looks: Sequence[Look]) -> Extrapolation:
+def extrapolate(looks: Sequence[RestedContrast]) -> Extrapolation:
     """Extrapolate repeated looks at one zone.
 
     Args:
@@ -121,7 +121,9 @@ def extrapolate(looks: Sequence[Look]) -> Extrapolation:
     )
 
 
-def _verdict(looks: Sequence[Look], lasting: float, u_lasting: float, passing: float, u_passing: float) -> Verdict:
+def _verdict(
+    looks: Sequence[RestedContrast], lasting: float, u_lasting: float, passing: float, u_passing: float
+) -> Verdict:
     first, last = looks[0], looks[-1]
     if abs(first.contrast) <= COVERAGE * first.u:
         return "nothing seen"
@@ -141,7 +143,7 @@ def _verdict(looks: Sequence[Look], lasting: float, u_lasting: float, passing: f
     return "undecided"
 
 
-def _sentence(verdict: Verdict, looks: Sequence[Look], lasting: float, u: float) -> str:
+def _sentence(verdict: Verdict, looks: Sequence[RestedContrast], lasting: float, u: float) -> str:
     first, last = looks[0], looks[-1]
     seen = f"{first.contrast:+.2%} at first, {last.contrast:+.2%} after {last.minutes:g} min"
     ends = f"expected to stay: {lasting:+.2%} ± {COVERAGE * u:.2%} (95 %)"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from panelwear.byeye import rest
 from panelwear.byeye.look_session import LookSession
-from panelwear.byeye.recheck import Look, extrapolate
-from panelwear.byeye.views import Stop, Target
+from panelwear.byeye.retention import RestedContrast, extrapolate
+from panelwear.byeye.walk_fields import MatchTarget, WalkField
 from panelwear.errors import UsageError
 
 MINUTES = (0.0, 15.0, 30.0, 60.0)
@@ -13,7 +13,7 @@ SETTINGS = 6
 """Fewer than elsewhere: the ghost must not change much while it is measured."""
 
 
-def recheck(session: LookSession, target: Target, stop: Stop) -> str:
+def recheck(session: LookSession, target: MatchTarget, field: WalkField) -> str:
     """MatchResult a zone at 0, 15, 30 and 60 min on a resting panel and say what that means; stored with the session.
 
     Each look is timed at the middle of its settings, in minutes since the middle of the first.
@@ -23,33 +23,33 @@ def recheck(session: LookSession, target: Target, stop: Stop) -> str:
         Stopped: Escape; the looks so far are stored.
     """
     clock, screen = session.bench.clock, session.bench.screen
-    session.weighing.settings = SETTINGS
+    session.matching.settings = SETTINGS
     worn = [zone.rect for zone in session.job.panel.zones]
     began_s = clock.monotonic_s()
     origin_min: float | None = None
-    looks: list[Look] = []
+    looks: list[RestedContrast] = []
     for due in MINUTES:
         if due:
             rest.rest(screen, clock, began_s + due * 60, f"{target.name}: the panel rests")
         session.bench.operator.bell()
         before_s = clock.monotonic_s()
-        stored = len(session.finds.matches)
-        told = session.measure(target, stop, "adjustment", worn, after_min=due)
+        stored = len(session.findings.matches)
+        told = session.measure(target, field, "adjustment", worn, after_min=due)
         session.bench.operator.tell(told)
-        if len(session.finds.matches) == stored:
+        if len(session.findings.matches) == stored:
             continue
         middle_min = (before_s + clock.monotonic_s() - 2 * began_s) / 120
         origin_min = middle_min if origin_min is None else origin_min
-        row = session.finds.matches[-1]
+        row = session.findings.matches[-1]
         if row.contrast_percent is not None and row.u_percent:
-            looks.append(Look(middle_min - origin_min, row.contrast_percent / 100, row.u_percent / 100))
+            looks.append(RestedContrast(middle_min - origin_min, row.contrast_percent / 100, row.u_percent / 100))
     found = extrapolate(looks)
     told = f"{target.name}: {found.sentence}"
     record = session.job.checkpoint.session
     record["recheck"] = {
         "zone": target.name,
-        "hue": stop.hue,
-        "code": stop.code,
+        "hue": field.hue,
+        "code": field.code,
         "minutes": [round(look.minutes, 2) for look in looks],
         "contrast_percent": [look.contrast * 100 for look in looks],
         "u_percent": [look.u * 100 for look in looks],
@@ -66,20 +66,20 @@ def recheck(session: LookSession, target: Target, stop: Stop) -> str:
     return told
 
 
-def choose_target(session: LookSession, wanted: str | None) -> Target:
+def choose_target(session: LookSession, wanted: str | None) -> MatchTarget:
     """Return the zone or mark by its name, or else the one of the strongest match of this checkpoint.
 
     Raises:
         UsageError: no such zone, or nothing to choose from.
     """
-    zones = {zone.name: Target(zone.name, zone.rect) for zone in session.job.panel.zones}
-    marks = {mark.name: Target(mark.name, mark.rect) for mark in session.finds.all_marks}
+    zones = {zone.name: MatchTarget(zone.name, zone.rect) for zone in session.job.panel.zones}
+    marks = {mark.name: MatchTarget(mark.name, mark.rect) for mark in session.findings.all_marks}
     there = {**marks, **zones}
     if wanted is not None:
         if wanted not in there:
             raise UsageError(f"there is no zone or mark '{wanted}'; there are {', '.join(there) or 'none yet'}")
         return there[wanted]
-    matches = [n for n in session.finds.matches if n.contrast_percent is not None and n.zone in there]
+    matches = [n for n in session.findings.matches if n.contrast_percent is not None and n.zone in there]
     if matches:
         return there[max(matches, key=lambda n: abs(n.contrast_percent or 0.0)).zone]
     if len(there) == 1:
@@ -87,6 +87,6 @@ def choose_target(session: LookSession, wanted: str | None) -> Target:
     raise UsageError(f"say which zone with --match ZONE; there are {', '.join(there) or 'none yet: mark one first'}")
 
 
-def stop_at(hue: str, code: float) -> Stop:
+def flat_field(hue: str, code: float) -> WalkField:
     """Return a flat field to match on."""
-    return Stop(f"{hue}/c{code:g}", hue, code)
+    return WalkField(f"{hue}/c{code:g}", hue, code)

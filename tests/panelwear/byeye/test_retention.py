@@ -6,7 +6,7 @@ from collections import Counter
 import numpy as np
 import pytest
 
-from panelwear.byeye.recheck import Look, aitken, extrapolate
+from panelwear.byeye.retention import RestedContrast, aitken, extrapolate
 from panelwear.errors import UsageError
 
 MINUTES = (0.0, 15.0, 30.0, 60.0)
@@ -33,9 +33,9 @@ def test_values_that_do_not_decay_have_no_decay() -> None:
         assert math.isnan(tau)
 
 
-def simulated(lasting: float, passing: float, tau: float, u: float, seed: int) -> list[Look]:
+def simulated(lasting: float, passing: float, tau: float, u: float, seed: int) -> list[RestedContrast]:
     rng = np.random.default_rng(seed)
-    return [Look(t, lasting + passing * math.exp(-t / tau) + rng.normal(0, u), u) for t in MINUTES]
+    return [RestedContrast(t, lasting + passing * math.exp(-t / tau) + rng.normal(0, u), u) for t in MINUTES]
 
 
 @pytest.mark.parametrize(
@@ -73,12 +73,12 @@ def test_loose_settings_leave_it_undecided() -> None:
 
 
 def test_a_contrast_within_its_own_uncertainty_is_nothing_to_tell_apart() -> None:
-    found = extrapolate([Look(t, 0.001, 0.002) for t in MINUTES])
+    found = extrapolate([RestedContrast(t, 0.001, 0.002) for t in MINUTES])
     assert found.verdict == "nothing seen"
 
 
 def test_the_sentence_has_every_number_with_its_unit_and_uncertainty() -> None:
-    found = extrapolate([Look(t, 0.02, 0.001) for t in MINUTES])
+    found = extrapolate([RestedContrast(t, 0.02, 0.001) for t in MINUTES])
     assert found.sentence.startswith(
         "Lasting: the zone did not fade, so this is wear (+2.00% at first, +2.00% after 60 min"
     )
@@ -88,6 +88,6 @@ def test_the_sentence_has_every_number_with_its_unit_and_uncertainty() -> None:
 
 def test_two_looks_are_too_few() -> None:
     with pytest.raises(UsageError, match="at least three looks"):
-        extrapolate([Look(0, 0.01, 0.001), Look(15, 0.01, 0.001)])
+        extrapolate([RestedContrast(0, 0.01, 0.001), RestedContrast(15, 0.01, 0.001)])
     with pytest.raises(UsageError, match="cannot be weighed"):
-        extrapolate([Look(t, 0.01, 0.0) for t in MINUTES])
+        extrapolate([RestedContrast(t, 0.01, 0.0) for t in MINUTES])

@@ -28,10 +28,10 @@ def _candidates(zone: Rect, width: int, height: int) -> Iterator[Rect]:
             yield Rect(x, y, zone.w, zone.h)
 
 
-def plain_pair(
+def unworn_pair(
     zone: Rect, worn: Sequence[Rect], width: int, height: int, *, margin: int = 0
 ) -> tuple[Rect, Rect] | None:
-    """Return two plain places of the zone's size, mirrored about the middle, as near to its height as can be.
+    """Return two unworn places of the zone's size, mirrored about the middle, as near to its height as can be.
 
     Seen at the same angle and under the same light, so that only what is laid on tells left from right.
     """
@@ -46,7 +46,7 @@ def plain_pair(
     return None
 
 
-def plain_places(
+def unworn_places(
     zone: Rect, worn: Sequence[Rect], width: int, height: int, *, margin: int = 0, count: int = 1
 ) -> tuple[Rect, ...]:
     """Return up to ``count`` places of the zone's size that touch neither it, nor anything worn, nor each other.

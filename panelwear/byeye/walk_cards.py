@@ -1,0 +1,147 @@
+"""What is written over the walk's fields: a list to choose from, a line being typed, the help card and other texts.
+
+The wheel moves and a click takes wherever the pointer is, so nothing on the screen has to be aimed at.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from panelwear.screen.contract import Card, ScreenEvent
+
+Outcome = Literal["open", "taken", "dropped"]
+MOVES = {"up": -1, "left": -1, "down": 1, "right": 1, "tab": 1}
+OUTCOMES: dict[str, Outcome] = {"return": "taken", "space": "taken", "backspace": "dropped"}
+BUTTONS: dict[int, Outcome] = {1: "taken", 3: "dropped"}
+
+
+@dataclass(frozen=True, slots=True)
+class Menu:
+    """A title, lines to choose from, and the one pointed at."""
+
+    title: str
+    options: tuple[str, ...]
+    at: int = 0
+    outcome: Outcome = "open"
+
+    def handle(self, event: ScreenEvent) -> Menu:
+        """Return the menu after an event: arrows, wheel, Home, End, digits; Return or left click takes it."""
+        if event.kind == "wheel":
+            return self._moved(-1 if event.button > 0 else 1)
+        if event.kind == "pointer-up":
+            return replace(self, outcome=BUTTONS.get(event.button, "open"))
+        return self._key(event.key) if event.kind == "key" else self
+
+    def _key(self, key: str) -> Menu:
+        if key in MOVES:
+            return self._moved(MOVES[key])
+        if key in OUTCOMES:
+            return replace(self, outcome=OUTCOMES[key])
+        number = int(key) if key.isdigit() else 0
+        if key in {"home", "end"} or 1 <= number <= len(self.options):
+            last = len(self.options) - 1
+            at = {"home": 0, "end": last}.get(key, number - 1)
+            return replace(self, at=at, outcome="taken" if number else "open")
+        return self
+
+    def _moved(self, by: int) -> Menu:
+        return replace(self, at=(self.at + by) % len(self.options))
+
+    @property
+    def chosen(self) -> str:
+        """The line pointed at."""
+        return self.options[self.at]
+
+    def card(self, corner: str = "bottom-left") -> Card:
+        """Return the list as a card, at most nine lines of it round the one pointed at."""
+        first = min(max(0, self.at - 4), max(0, len(self.options) - 9))
+        lines = [
+            f"{'>' if n == self.at else ' '} {n + 1 if n < 9 else ' '}  {text}"
+            for n, text in enumerate(self.options[first : first + 9], start=first)
+        ]
+        return Card(
+            (*lines, "", "arrows or wheel · Return or click · Backspace or right click: back"), self.title, None, corner
+        )
+
+
+LONGEST = 120
+
+
+@dataclass(frozen=True, slots=True)
+class TextEntry:
+    """A title and what is typed so far."""
+
+    title: str
+    text: str = ""
+    outcome: Outcome = "open"
+
+    def handle(self, event: ScreenEvent) -> TextEntry:
+        """Return the line after an event: text, Backspace; Return or a left click takes it, a right click drops it."""
+        if event.kind == "text":
+            return replace(self, text=(self.text + event.text)[:LONGEST])
+        if event.kind == "pointer-up" and event.button in {1, 3}:
+            return replace(self, outcome="taken" if event.button == 1 else "dropped")
+        if event.kind == "key" and event.key == "return":
+            return replace(self, outcome="taken")
+        if event.kind == "key" and event.key == "backspace":
+            return replace(self, text=self.text[:-1]) if self.text else replace(self, outcome="dropped")
+        return self
+
+    def card(self) -> Card:
+        """Return the line as a card."""
+        return Card(("Backspace on an empty line, or a right click: back",), self.title, self.text)
+
+
+HELP_TITLE = "By eye: what the keys and the mouse do"
+HELP: tuple[str, ...] = (
+    "left, right: field before, next (mouse: click at the left or right edge)",
+    "up, down: one code brighter, darker (wheel)",
+    "Shift with up, down: a quarter of a code (middle click: finer wheel)",
+    "C: channel, grey, red, green, blue",
+    "M: mark what you see (drag; right button: a line; click: a spot)",
+    "U: take the last mark back",
+    "N: match a mark or zone",
+    "T: note on the last mark",
+    "Z: make a mark a zone of the panel",
+    "E: earlier marks, once you have looked without them",
+    "O: writing on or off",
+    "Tab: all of this as a list (right click)",
+    "H: this card",
+    "Q: done for now",
+    "Escape: screen dark at once; everything is kept",
+)
+MENU_TITLE = "By eye"
+COMMANDS: tuple[tuple[str, str], ...] = (
+    ("next", "next field"),
+    ("before", "field before"),
+    ("channel", "other channel"),
+    ("mark", "mark with the keys"),
+    ("undo", "take the last mark back"),
+    ("match", "match a mark or zone"),
+    ("note", "note on the last mark"),
+    ("zone", "make a mark a zone"),
+    ("earlier", "earlier marks on or off"),
+    ("overlay", "writing on or off"),
+    ("help", "help card"),
+    ("leave", "done for now"),
+)
+"""Command and its line, for the list that Tab or a right click opens."""
+
+NOTES: tuple[str, ...] = (
+    "only from the side",
+    "only on this colour",
+    "moves with the picture",
+    "not sure",
+    "dirt on the glass?",
+    "type a note",
+)
+METHODS: tuple[tuple[str, str], ...] = (
+    ("adjustment", "turn it until it has gone (about 12 min)"),
+    ("forced-choice", "brighter or darker? up to 60 answers, tighter"),
+    ("detection", "what could I see at all? up to 60 answers"),
+)
+PLACING_KEYS = (
+    "A box in the middle: arrows move · S: size · L: line or box · Shift: one pixel · Return: here · Backspace: no mark"
+)
+"""Said while a shape is placed by keys."""
