@@ -52,7 +52,8 @@ def rereads(evidence: Evidence, zone: str) -> Reread | None:
     Sessions are put in order by the day's clock: the machine's own starts anew with every boot.
     """
     found: list[tuple[float, Estimate]] = []
-    for session in np.unique(evidence.table.session):
+    sessions = np.unique(evidence.table.session)
+    for session in sessions if len(sessions) > 1 else ():
         rows = evidence.table.session == session
         alone = replace(evidence, table=evidence.table.where(rows), drift_factor=evidence.drift_factor[rows])
         listed = [q for q in quadruples(alone).get(zone, ()) if q.hue == "grey"]
