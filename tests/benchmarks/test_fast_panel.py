@@ -61,6 +61,7 @@ def test_without_noise_it_equals_the_picture_path(hours: float, model: PanelMode
         assert found == pytest.approx(state.light(raster(shown.frame), shown.at_px), rel=2e-6, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_with_noise_it_scatters_as_the_probe_model_says() -> None:
     steady = replace(HARBOUR_DESK_PANEL, warm_up=WarmUp(amplitudes=(0.0, 0.0, 0.0)))
     state = SimulatedPanel(steady).at(0)

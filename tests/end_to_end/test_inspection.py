@@ -77,6 +77,7 @@ def test_readings_follow_the_pixels_in_both_dialects(stand: Desk, dialect: str) 
     assert {r.flags for r in rows} == {"ok"}
 
 
+@pytest.mark.slow
 def test_killed_in_the_middle_and_resumed_nothing_is_lost(stand: Desk, tmp_path: Path) -> None:
     with desk(tmp_path / "whole") as whole:
         with probe_server(whole.display, "--values", "screen", "--transport", "tcp") as url:

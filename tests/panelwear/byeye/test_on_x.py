@@ -118,6 +118,7 @@ def test_a_session_by_keys_from_help_card_to_map(display: Display, folder: Path)
     assert record["sessions"][0]["ended"] == "by the person's wish"
 
 
+@pytest.mark.slow
 def test_a_session_by_the_mouse_alone(display: Display, folder: Path) -> None:
     def mouse(*words: str) -> None:
         display._xdotool(*words)
@@ -170,6 +171,7 @@ def test_the_overlay_hides_itself_and_leaves_the_exact_field(display: Display, f
         assert code_out == 1
 
 
+@pytest.mark.slow
 def test_a_zone_is_matched_by_real_keys_and_the_server_holds_the_correction(display: Display, folder: Path) -> None:
     with program(display, *look(folder, "--match", "clock-badge", "--edge", "0", "--settings", "6")) as run:
         start(run, display)
@@ -340,6 +342,7 @@ def test_a_session_that_is_killed_keeps_its_marks_and_lets_the_folder_go(
     assert [m.mark for m in store.read(checkpoint_of(folder) / "marks.csv", Mark)] == [1, 2]
 
 
+@pytest.mark.slow
 def test_a_monitor_switched_off_under_the_walk_costs_no_mark_and_no_map(tmp_path: Path) -> None:
     folder = tmp_path / "harbour-desk"
     new_panel(folder, PanelSpec("harbour-desk", 2560, 1440, (598.0, 336.0), peak_cd_m2=PEAK_CD_M2))

@@ -116,6 +116,7 @@ def test_an_observer_who_always_says_brighter_is_seen_in_the_shams() -> None:
     assert found.sham_brighter == found.sham_trials
 
 
+@pytest.mark.slow
 def test_one_trial_in_six_is_a_sham_and_one_a_decoy_wherever_it_stops() -> None:
     for seed in range(6):
         choice = PairChoice(ChoicePlan(stop_u=0.0), seed)

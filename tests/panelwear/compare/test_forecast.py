@@ -56,6 +56,7 @@ def test_the_interval_holds_the_time_whatever_the_shape(b, true_h):
     assert found.low_h < true_h < found.high_h
 
 
+@pytest.mark.slow
 def test_the_limits_hold_the_truth_in_most_noisy_series():
     held, asked = 0, 0
     tau = tau_for(0.10, 3600, 0.75)
@@ -147,6 +148,7 @@ def test_a_loss_not_yet_seen_is_never_said_to_lie_in_the_past(hours, tau, _true_
         assert hours_of(found.sentence)[0] >= hours[-1]
 
 
+@pytest.mark.slow
 def test_the_limits_of_a_late_baseline_hold_the_truth_in_most_noisy_series():
     held = 0
     for seed in range(60):

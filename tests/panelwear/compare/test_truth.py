@@ -50,6 +50,7 @@ def worn():
     return found
 
 
+@pytest.mark.slow
 def test_intervals_hold_the_truth(worn):
     asked, held = 0, 0
     for _, true, found in worn:

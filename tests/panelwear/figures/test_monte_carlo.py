@@ -62,6 +62,7 @@ def recorded() -> list:
     return [(evidence, *call) for call in Recording.asked]
 
 
+@pytest.mark.slow
 def test_linear_propagation_agrees_with_monte_carlo_within_3_percent_for_every_figure():
     compared = set()
     for evidence, estimates, means, function, step in recorded():

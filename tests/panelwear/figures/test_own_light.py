@@ -86,6 +86,7 @@ def test_readings_of_no_light_are_counted_nowhere_else():
     assert {m.purpose for m in found.evidence.means} == {"white", "black"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("true", [0.001, 0.003, 0.0045, 0.006, 0.012, 0.03])
 def test_intervals_and_bounds_of_black_hold_the_truth_also_where_it_is_just_detected(true):
     """95 % of them hold; three standard errors of 400 tries are allowed for."""

@@ -35,6 +35,7 @@ def left(table: ReadingTable) -> np.ndarray:
     return error - error.mean()
 
 
+@pytest.mark.slow
 def test_of_an_0_8_percent_exponential_drift_less_than_0_03_percent_is_left():
     errors = np.array([left(session(seed)) for seed in range(100)])
     bias = np.abs(errors.mean(axis=0)).max()
@@ -46,6 +47,7 @@ def test_without_noise_nearly_nothing_is_left():
     assert np.abs(left(session(1, noise=1e-6))).max() < 2e-5
 
 
+@pytest.mark.slow
 def test_the_stated_uncertainty_is_the_scatter_that_is_seen():
     pulls = []
     for seed in range(60):

@@ -48,6 +48,7 @@ def test_centre_and_aperture_are_found_with_half_a_per_cent_of_scatter_and_a_lim
     assert found.centre_px[0] == pytest.approx(found.centre_mm[0] / PITCH[0])
 
 
+@pytest.mark.slow
 def test_stated_uncertainties_hold_over_many_searches() -> None:
     rng = np.random.default_rng(8)
     pulls = []

@@ -52,6 +52,7 @@ def test_failed_readings_do_not_count_as_scatter() -> None:
     assert total_readings([float("nan")] * 5, TWO_STAGE) == 5
 
 
+@pytest.mark.slow
 def test_the_mean_has_the_wanted_uncertainty_where_naive_stopping_does_not() -> None:
     rng = np.random.default_rng(7)
     reads = Reads(5, until=0.002, max=10_000)

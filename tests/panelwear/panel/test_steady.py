@@ -63,6 +63,7 @@ def test_a_panel_that_warms_up_is_waited_for_and_then_hardly_moves() -> None:
         assert abs(light(t) - light(t - 600)) < 0.0015
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("per_ten_minutes", [0.002, -0.003, 0.01])
 def test_a_panel_that_keeps_moving_is_never_called_settled(per_ten_minutes: float) -> None:
     rng = np.random.default_rng(4)
@@ -147,6 +148,7 @@ def test_slope_and_its_uncertainty_are_those_of_ordinary_least_squares() -> None
     assert ours.dof == 7
 
 
+@pytest.mark.slow
 def test_the_interval_of_a_slope_holds_the_truth_in_nineteen_of_twenty() -> None:
     rng = np.random.default_rng(11)
     t = np.arange(6) * 120.0

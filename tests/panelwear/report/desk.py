@@ -23,7 +23,10 @@ from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
 from panelwear.readings.row import Row
 from panelwear.readings.table import ReadingTable
+from panelwear.report.build import RawFile, report_of
+from panelwear.report.content import Report
 from panelwear.report.inputs import Inputs, inputs_of
+from panelwear.report.page import html_of
 from panelwear.run.plan import plan_steps
 from panelwear.simulation.model import HARBOUR_DESK_PANEL
 from panelwear.simulation.panel import SimulatedPanel
@@ -31,6 +34,7 @@ from panelwear.simulation.rehearsal import ANSWERS, CYCLES, make_panel_folder
 from panelwear.simulation.truth import Truth, truth_of
 from sequences import reader
 
+CSV = b"row,Y_cd_m2\r\n1,70.2\r\n"
 HOURS = (0.0, 2000.0, 4400.0)
 BEGAN = datetime(2026, 1, 5, 18, 0, tzinfo=UTC)
 UTC_TEXT = "2026-01-05T18:00:00.000Z"
@@ -81,6 +85,18 @@ def subject(hours: float, table: ReadingTable | None = None, correction: np.ndar
 def inputs(*hours: float) -> Inputs:
     """Return what a report of these checkpoints is made of."""
     return inputs_of(panel(), [subject(h) for h in hours])
+
+
+@cache
+def report(*hours: float) -> Report:
+    """Return the report of these checkpoints, their raw files a line each."""
+    return report_of(inputs(*hours), [RawFile(f"h{h:g}", 1, CSV) for h in hours])
+
+
+@cache
+def page(*hours: float) -> str:
+    """Return that report laid out."""
+    return html_of(report(*hours))
 
 
 def folder(directory: Path, hours: tuple[float, ...] = HOURS, *, note: str = "", name: str = "") -> Path:

@@ -202,7 +202,7 @@ def test_notes_of_a_real_panel_are_no_banner() -> None:
 
 
 def test_all_pictures_of_a_full_inspection_are_there() -> None:
-    found = report_of(desk.inputs(*desk.HOURS))
+    found = desk.report(*desk.HOURS)
     assert {p.key for section in found.sections for p in section.pictures} == {
         "retention", "balance", "cct", "duv", "plane", "zones", "zone-hours", "evenness", "evenness-change", "ramp",
         "gamma", "greys", "loading", "loads",
@@ -230,7 +230,7 @@ def test_colours_of_a_map_reach_no_farther_than_they_must() -> None:
 
 
 def test_every_axis_has_its_unit() -> None:
-    charts = [p.chart for section in report_of(desk.inputs(*desk.HOURS)).sections for p in section.pictures]
+    charts = [p.chart for section in desk.report(*desk.HOURS).sections for p in section.pictures]
     lines = [c for c in charts if isinstance(c, LineChart)]
     assert len(lines) >= 8
     for axis in (axis for chart in lines for axis in (chart.x, chart.y)):
@@ -318,7 +318,7 @@ def test_charts_are_cut_where_the_trend_is() -> None:
 
 
 def test_numbers_without_unit_and_changes_are_written_out_properly() -> None:
-    pictures = {p.key: p for section in report_of(desk.inputs(0.0, 4400.0)).sections for p in section.pictures}
+    pictures = {p.key: p for section in desk.report(0.0, 4400.0).sections for p in section.pictures}
     assert " at 255;" in pictures["ramp"].alt
     assert " ;" not in "".join(p.alt for p in pictures.values())
     (row,) = [r for r in pictures["zone-hours"].table.rows if r[0] == "4400"]

@@ -12,8 +12,6 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from panelwear.report.build import RawFile, report_of
-from panelwear.report.page import html_of
 from tests.panelwear.report import desk
 from tests.screens import PATIENCE_S, need
 
@@ -66,13 +64,12 @@ def browser(tmp_path_factory: pytest.TempPathFactory) -> Browser:
 
 @pytest.fixture(scope="module")
 def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    raw = [RawFile(f"h{h:g}", 1, b"row\r\n1\r\n") for h in desk.HOURS]
-    subjects = desk.inputs(*desk.HOURS)
     path = tmp_path_factory.mktemp("page") / "report.html"
-    path.write_text(html_of(report_of(subjects, raw)), encoding="utf-8")
+    path.write_text(desk.page(*desk.HOURS), encoding="utf-8")
     return path
 
 
+@pytest.mark.slow
 def test_the_watch_sees_a_request_and_a_console_message(browser: Browser, tmp_path: Path) -> None:
     bad = tmp_path / "bad.html"
     bad.write_text('<img src="http://pictures.invalid/x.png"><script>console.error("seen")</script>', encoding="utf-8")

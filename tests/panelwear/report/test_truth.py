@@ -9,8 +9,6 @@ from functools import cache
 import numpy as np
 import pytest
 
-from panelwear.report.build import report_of
-from panelwear.report.page import html_of
 from tests.panelwear.report import desk
 from tests.panelwear.report.page_reader import Page
 
@@ -19,7 +17,7 @@ LAST = desk.HOURS[-1]
 
 @cache
 def page() -> Page:
-    return Page(html_of(report_of(desk.inputs(*desk.HOURS))))
+    return Page(desk.page(*desk.HOURS))
 
 
 def value_and_u(said: str) -> tuple[float, float]:

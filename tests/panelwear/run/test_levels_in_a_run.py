@@ -330,7 +330,7 @@ def test_a_probe_that_is_not_on_the_screen_is_said_and_the_run_goes_on(tmp_path:
 REQUESTED = ("row", "visit", "step", "patch", "purpose", "red", "target_cd_m2", "level_basis", "repeat", "flags")
 
 
-@pytest.mark.parametrize("cut_at", [50, 118, 125, 128])
+@pytest.mark.parametrize("cut_at", [118, *(pytest.param(at, marks=pytest.mark.slow) for at in (50, 125, 128))])
 def test_a_run_cut_while_closing_in_ends_like_an_undisturbed_one(tmp_path: Path, cut_at: int) -> None:
     whole, cut = Stand(tmp_path / "whole", level_steps()), Stand(tmp_path / "cut", level_steps())
     run_checkpoint(glow_bench(), whole.job())

@@ -42,6 +42,7 @@ def test_the_check_page_waits_for_the_person() -> None:
         assert run.finish()[0] == 0
 
 
+@pytest.mark.slow
 @pytest.mark.screen
 def test_show_waits_at_the_caution_for_screen_or_terminal() -> None:
     with xvfb(800, 450) as display:
@@ -60,6 +61,7 @@ def test_show_waits_at_the_caution_for_screen_or_terminal() -> None:
                 assert run.finish()[0] == 0
 
 
+@pytest.mark.slow
 @pytest.mark.screen
 def test_arrow_keys_step_the_level_and_the_time_ends_it() -> None:
     with xvfb(640, 360) as display:

@@ -128,6 +128,7 @@ def test_what_another_window_covered_comes_back() -> None:
         assert different_pixels(display.grab(), wanted) == 0
 
 
+@pytest.mark.slow
 def test_a_click_on_the_other_monitor_is_told_and_leaves_the_pattern_up() -> None:
     need("openbox", "xprop")
     with two_heads() as display, window_manager(display), playing(display, 1) as run:
@@ -143,6 +144,7 @@ def test_a_click_on_the_other_monitor_is_told_and_leaves_the_pattern_up() -> Non
         assert not [line for line in run.lines if "hidden" in line]
 
 
+@pytest.mark.slow
 def test_a_minimised_window_is_told_from_one_that_only_lost_the_focus() -> None:
     need("openbox", "xprop")
     with two_heads() as display, window_manager(display), playing(display, 1) as run:

@@ -70,6 +70,7 @@ def test_relative_spread_grows_in_the_dark() -> None:
     assert spreads[0] < spreads[1] < spreads[2]
 
 
+@pytest.mark.slow
 def test_putting_it_down_again_scatters_as_the_model_says() -> None:
     model = replace(DEFAULT_PROBE, repeatability=0.0)
     probe = SimulatedProbe(EVEN_PANEL, lambda: field(255), model, seed=4)
