@@ -28,9 +28,15 @@ def parse_toml(raw: bytes | str, file: str, error: Error) -> dict[str, Any]:
 def parse_json(raw: bytes | str, file: str, error: Error) -> Any:
     """Parse JSON, in which every number is finite; what is not is a sentence."""
     data = _parsed(_JSON, raw, file, error)
-    if problems := tuple(f"{file}: {key}: {value} is no number" for key, value in walked(data) if endless(value)):
-        raise error(problems)
+    wrong = [(key, value) for key, value in walked(data) if endless(value)]
+    if wrong:
+        raise error(tuple(printable(f"{file}: {key}: {value} is no number") for key, value in wrong))
     return data
+
+
+def printable(text: str) -> str:
+    """Return a text with escapes for what would act on a terminal or break its line; a file's words may be anybody's."""
+    return "".join(sign if sign.isprintable() else repr(sign)[1:-1] for sign in text)
 
 
 def endless(value: object) -> bool:

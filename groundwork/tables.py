@@ -16,7 +16,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import cache
 from typing import Any, Literal, TypeVar, Union, cast
 
-from groundwork.documents import Error, endless, walked
+from groundwork.documents import Error, endless, printable, walked
 
 T = TypeVar("T")
 
@@ -79,7 +79,7 @@ class Faults:
 
     def note(self, key: str, sentence: str) -> object:
         """Add "file: key: sentence" and return ``FAULT``."""
-        self.noted.append(": ".join(part for part in (self.file, key, sentence) if part))
+        self.noted.append(printable(": ".join(part for part in (self.file, key, sentence) if part)))
         return FAULT
 
 
@@ -345,9 +345,10 @@ def _wanted(hint: Any, meta: Mapping[str, Any], path: str) -> str:
 def _wanted_list(args: tuple[Any, ...], meta: Mapping[str, Any], path: str) -> str:
     if dataclasses.is_dataclass(args[0]) and "parse" not in meta:
         return _blocks(path) if "loose" in meta else f"one or more {_blocks(path)}"
-    inner = _wanted(args[0], meta, path)
     if args[-1] is not Ellipsis:
-        return f"a list of {len(args)}: {inner}"
+        each = dict.fromkeys(_wanted(one, meta, path) for one in args)
+        return f"a list of {len(args)}: {', '.join(each)}"
+    inner = _wanted(args[0], meta, path)
     return f"a list of: {inner}" if "loose" in meta else f"a list of one or more: {inner}"
 
 

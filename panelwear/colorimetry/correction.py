@@ -59,7 +59,7 @@ class Correction:
 def _matrix(rows: list[object], _about: object) -> Real:
     try:
         matrix = np.array(rows, dtype=np.float64)
-    except (TypeError, ValueError):
+    except (TypeError, ValueError, OverflowError):
         matrix = np.empty(0)
     if matrix.shape != (3, 3) or not np.isfinite(matrix).all():
         raise ValueError("must be three rows of three numbers")

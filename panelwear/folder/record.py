@@ -26,6 +26,11 @@ class _SegmentRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class _HeldRecord:
+    step: int
+
+
+@dataclass(frozen=True, slots=True)
 class _SessionRecord:
     """What the program works with of a session; the rest is there for people."""
 
@@ -39,6 +44,12 @@ class _SessionRecord:
     placements: dict[str, dict[str, Any]] = field(default_factory=dict)
     digests: dict[str, Any] = field(default_factory=dict)
     probe: dict[str, Any] = field(default_factory=dict)
+    screen: dict[str, Any] | None = None
+    noise: dict[str, Any] | None = None
+    held: tuple[_HeldRecord, ...] = field(default=(), metadata=LOOSE)
+    known_cd_m2: tuple[tuple[str, float], ...] = field(default=(), metadata=LOOSE)
+    warm_up_minutes: float | None = None
+    steps: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

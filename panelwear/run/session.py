@@ -7,9 +7,10 @@ from contextlib import closing
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from groundwork.tables import read
 from panelwear.atomic import sha256_of
-from panelwear.errors import PanelwearError, Stopped, UsageError
-from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers, stamp
+from panelwear.errors import FileFault, PanelwearError, Stopped, UsageError
+from panelwear.folder.checkpoint import RECORD, Checkpoint, all_of, last_answers, stamp
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
 from panelwear.panel.noise import NoiseModel
@@ -174,7 +175,7 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     state.facts.update({k: record[k] for k in KEPT if k in record})
     state.locate = bool(record.get("locate", job.locate))
     if "noise" in record:
-        state.noise = NoiseModel(**record["noise"])
+        state.noise = read(NoiseModel, record["noise"], f"{RECORD}: noise", FileFault)
     for row in mine[: point.keep_rows]:
         state.remember(row)
     return _drive(bench, job, state, first_row=keep + 1, make_room=make_room)

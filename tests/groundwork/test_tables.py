@@ -76,6 +76,8 @@ def test_what_is_not_stated_has_its_default_and_a_whole_number_stands_for_a_numb
         ("source", "x", "source: unknown key; allowed: colour, free"),
         ("shown", True, "shown: unknown key; "),
         ("name", None, "name: expected text in quotes, got null"),
+        ("na\x1b[2Jme", 1, "na\\x1b[2Jme: unknown key; "),
+        ("colour", "\x1b\n", "colour: '\\x1b\\n' is not known; "),
         ("name", "far too long", "name: is too long"),
         ("lamp", 3, "lamp: expected a table with level_cd_m2, wait_s, got 3"),
         ("lamp", {}, "lamp.level_cd_m2: is missing; it must be a number (above 0 up to 100 cd/m²)"),

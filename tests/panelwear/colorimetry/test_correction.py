@@ -98,6 +98,11 @@ def test_a_file_with_faults_tells_all_of_them():
     assert len(fault.value.problems) == 7
 
 
+def test_a_matrix_of_numbers_that_are_too_large_is_a_fault():
+    with pytest.raises(FileFault, match="three rows of three numbers"):
+        correction.parse_correction(tomllib.loads(correction.correction_text(made())) | {"matrix": [[10**400] * 3] * 3})
+
+
 def test_an_edited_matrix_and_a_singular_one_are_noticed():
     text = correction.correction_text(made())
     first = repr(float(made().matrix[0, 0]))
