@@ -35,7 +35,7 @@ def parse_json(raw: bytes | str, file: str, error: Error) -> Any:
 
 
 def printable(text: str) -> str:
-    """Return a text with escapes for what would act on a terminal or break its line; a file's words may be anybody's."""
+    """Return a text with escapes for what would act on a terminal or break its line: a file may be anybody's."""
     return "".join(sign if sign.isprintable() else repr(sign)[1:-1] for sign in text)
 
 
