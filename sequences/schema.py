@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from typing import Literal
 
 from groundwork.tables import chosen, limits
@@ -349,9 +349,3 @@ class Sequence:
         yield from _word_faults("name", self.name)
         if not self.description.strip():
             yield "description", "is empty; say in one sentence what the sequence is for"
-
-
-GROUP_KEYS: tuple[str, ...] = tuple(
-    sorted({f.name for cls in {*READ_GROUPS.values(), *HOLD_GROUPS.values()} for f in fields(cls)})
-)
-"""Every key a patch group may have in one group or another."""

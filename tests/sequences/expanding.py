@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+
 from sequences.model import Read, Step
 from sequences.reader import parse
-from sequences.schema import Sequence
+from sequences.schema import HOLD_GROUPS, READ_GROUPS, Sequence
 
 HEAD = 'name = "x"\ndescription = "d"\n'
 REFERENCE = "[reference]\nevery = 2\n"
+GROUP_KEYS = sorted({f.name for cls in {*READ_GROUPS.values(), *HOLD_GROUPS.values()} for f in fields(cls)})
+"""Every key a patch group may have in one group or another."""
 
 
 def sequence(groups: str, head: str = "") -> Sequence:

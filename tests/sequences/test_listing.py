@@ -14,7 +14,8 @@ from sequences.estimate import plan
 from sequences.expand import expand
 from sequences.listing import lines, summary
 from sequences.reader import load, parse
-from sequences.schema import GROUP_KEYS, HOLD_GROUPS, READ_GROUPS, STEP_KINDS
+from sequences.schema import HOLD_GROUPS, READ_GROUPS, STEP_KINDS
+from tests.sequences.expanding import GROUP_KEYS
 from tests.sequences.panels import harbour_desk
 
 PAGE = (Path(__file__).parents[2] / "docs" / "sequence-file.md").read_text(encoding="utf-8")

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from sequences.errors import SequenceError
 from sequences.reader import SHIPPED, find, from_data, load, looks_like, parse, shipped
-from sequences.schema import GROUP_KEYS, READ_GROUPS, STEP_KINDS, Ramp, ReadStep, Sequence, Until
+from sequences.schema import READ_GROUPS, STEP_KINDS, Ramp, ReadStep, Sequence, Until
+from tests.sequences.expanding import GROUP_KEYS
 
 HEAD = 'name = "x"\ndescription = "d"\n'
 READ = HEAD + '[[steps]]\nkind = "read"\n[[steps.patches]]\n'
