@@ -9,8 +9,7 @@ from panelwear.cautions import CAUTIONS
 from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers
 from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
-from panelwear.panel.resolve import LevelResolver
-from panelwear.panel.response import ASSUMED, response_from_json
+from panelwear.panel.resolve import LevelResolver, recall
 from panelwear.screen.bench import Bench
 from panelwear.screen.caution import reading_ground
 from panelwear.screen.contract import Card
@@ -62,15 +61,8 @@ def known_response(panel: Panel, checkpoint: Checkpoint, tell: Callable[[str], N
     damaged and was left out.
     """
     resolver = LevelResolver(assumed_response(panel.assumed_response))
-    for found in (*(c for c in all_of(panel.directory) if c.name != checkpoint.name), checkpoint):
-        for session in found.record["sessions"]:
-            for geometry, stored in session.get("response", {}).items():
-                try:
-                    response = response_from_json(stored)
-                except ValueError as error:
-                    tell(f"{found.name}: the response in {geometry} cannot be used: {error}")
-                    continue
-                if found.name != checkpoint.name:
-                    response = replace(response, basis=ASSUMED, told=f"{response.told} at {found.name}")
-                resolver.learn(response)
+    earlier = [c for c in all_of(panel.directory) if c.name != checkpoint.name]
+    damaged = recall(resolver, [session for found in earlier for session in found.record["sessions"]])
+    for sentence in (*damaged, *recall(resolver, checkpoint.record["sessions"], aged=False)):
+        tell(sentence)
     return resolver

@@ -3,13 +3,8 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING
 
-from panelwear.commands.run_options import add_run_arguments
-
-if TYPE_CHECKING:
-    from panelwear.run.plan import Plan
-    from panelwear.run.session import Outcome
+from panelwear.commands.run_options import add_run_arguments, inspect_as_asked, summary_lines
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -19,14 +14,4 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run it."""
-    from panelwear.run.plan import carry_out
-
-    return carry_out(arguments, print_summary)
-
-
-def print_summary(plan: Plan, outcome: Outcome) -> None:
-    """Print what was found, each with its spread, and where it is stored."""
-    from panelwear.run.plan import summary_lines
-
-    for line in summary_lines(plan.panel, outcome):
-        print(line)
+    return inspect_as_asked(arguments, summary_lines)

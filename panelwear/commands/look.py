@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.run_options import wishes_of
 from panelwear.errors import FileFault, UsageError
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
     panel = load_panel(arguments.directory)
     fields = _fields(arguments)
     _check(arguments)
-    wishes = opening.Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
+    wishes = wishes_of(arguments)
     with hold(panel.directory):
         source, steps = _sequence(arguments.sequence, panel)
         with opening.open_visible(panel, wishes) as (screen, operator):
@@ -142,14 +143,14 @@ def _session(
 
     from panelwear.byeye.look_session import LookJob, LookSession
     from panelwear.byeye.preparation import ask_person, known_response, say_cautions
-    from panelwear.run import opening
+    from panelwear.run.plan import new_seed
 
     if checkpoint.is_closed:
         raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours (--hours H)")
     source, steps = fields
     say_cautions(bench, unattended=arguments.yes)
     answers = ask_person(bench, panel, checkpoint)
-    seed = opening.new_seed() if arguments.seed is None else arguments.seed
+    seed = new_seed() if arguments.seed is None else arguments.seed
     session = checkpoint.begin_session(
         sequence=arguments.sequence,
         source=source,

@@ -1,9 +1,16 @@
-"""Options that commands which read the panel share."""
+"""What commands that read the panel share: options, the dry run, the summary of a session."""
 
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panelwear.run.opening import Wishes
+    from panelwear.run.plan import SessionPlan, Wanted
+    from panelwear.run.session import Outcome
 
 
 def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
@@ -35,3 +42,61 @@ def add_bench_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--allow-scaled", action="store_true", help="go on when pixels are scaled; flags every row")
     parser.add_argument("--borderless", action="store_true", help="a frameless window, for stubborn window managers")
     parser.add_argument("--yes", action="store_true", help="take all defaults, wait for nobody")
+
+
+def wishes_of(arguments: argparse.Namespace) -> Wishes:
+    """Return what the options say of screen and person."""
+    from panelwear.run.opening import Wishes
+
+    return Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
+
+
+def wanted_of(arguments: argparse.Namespace) -> Wanted:
+    """Return what the options of an inspection ask for."""
+    from panelwear.run.plan import Wanted
+
+    return Wanted(
+        directory=arguments.directory,
+        sequence=arguments.sequence,
+        hours=arguments.hours,
+        cycles=arguments.cycles,
+        warm_up_minutes=arguments.warm_up,
+        seed=arguments.seed,
+        locate=arguments.locate,
+        instrument=arguments.instrument or "",
+        link=arguments.probe or "",
+        without_probe=arguments.no_probe,
+    )
+
+
+def inspect_as_asked(arguments: argparse.Namespace, summary: Callable[[SessionPlan, Outcome], list[str]]) -> int:
+    """Do what an inspecting command asks: plan, then the dry run, or the session and its summary."""
+    from panelwear.run.opening import carry_out
+    from panelwear.run.plan import plan_session
+
+    wanted = wanted_of(arguments)
+    plan = plan_session(wanted)
+    lines = dry_run_lines(plan) if arguments.dry_run else summary(plan, carry_out(plan, wanted, wishes_of(arguments)))
+    print("\n".join(lines))
+    return 0
+
+
+def dry_run_lines(plan: SessionPlan) -> list[str]:
+    """Return numbered steps, moves, the estimate and what stands in the way."""
+    from sequences import estimate, listing
+
+    steps = (*listing.lines(plan.steps), *listing.summary(estimate.plan(plan.steps, plan.facts)))
+    return [*steps, *(f"note: {sentence}" for sentence in (*plan.notes, *plan.reach))]
+
+
+def summary_lines(plan: SessionPlan, outcome: Outcome) -> list[str]:
+    """Sum a session up: figures with their uncertainty, and what was stored where."""
+    lines = [f"{outcome.checkpoint.name}: session {outcome.session}, {len(outcome.rows)} readings stored"]
+    if outcome.rows:
+        from panelwear.figures.checkpoint import figures_of
+        from panelwear.figures.load import evidence_of_session
+        from panelwear.figures.tables import summary_of
+
+        session, _ = evidence_of_session(plan.panel.directory, outcome.checkpoint.name, outcome.session)
+        lines += summary_of(figures_of(session))
+    return [*lines, f"stored in {outcome.checkpoint.directory}"]

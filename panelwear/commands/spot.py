@@ -5,10 +5,10 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from panelwear.commands.run_options import add_run_arguments
+from panelwear.commands.run_options import add_run_arguments, inspect_as_asked
 
 if TYPE_CHECKING:
-    from panelwear.run.plan import Plan
+    from panelwear.run.plan import SessionPlan
     from panelwear.run.session import Outcome
 
 
@@ -19,18 +19,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the short sequence and print one table beside the last checkpoint's."""
-    from panelwear.run.plan import carry_out
-
-    return carry_out(arguments, print_table)
+    return inspect_as_asked(arguments, table_lines)
 
 
-def print_table(plan: Plan, outcome: Outcome) -> None:
-    """Print the table of this session."""
-    for line in table_lines(plan, outcome):
-        print(line)
-
-
-def table_lines(plan: Plan, outcome: Outcome) -> list[str]:
+def table_lines(plan: SessionPlan, outcome: Outcome) -> list[str]:
     """Lay the table of this session out."""
     if not outcome.rows:
         return ["nothing was read"]

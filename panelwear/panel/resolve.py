@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Protocol
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Protocol
 
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.curve import Curve
-from panelwear.panel.response import ASSUMED, Response
+from panelwear.panel.response import ASSUMED, Response, response_from_json
 from patterns.frame import Codes
 from sequences.model import HUES, Level, Patch
 
-__all__ = ["LevelResolver", "assumed_response", "check_reach", "hue_codes", "wanted_cd_m2"]
+__all__ = ["LevelResolver", "assumed_response", "check_reach", "hue_codes", "recall", "wanted_cd_m2"]
 
 MIX_TOLERANCE = 0.005
 """A level this near beyond the end still counts as met when codes may be mixed."""
@@ -100,6 +100,31 @@ class LevelResolver:
             return Resolved(hue_codes(patch.hue, code), None, "code", out_of_reach=code != patch.level.value)
         code = curve.nearest_code(wanted, between_codes=patch.between_codes)
         return Resolved(hue_codes(patch.hue, code), wanted, basis, out_of_reach=_beyond(wanted, curve, patch))
+
+
+def recall(resolver: Resolver, sessions: Iterable[Mapping[str, Any]], *, aged: bool = True) -> tuple[str, ...]:
+    """Start from the newest responses stored with sessions of this panel.
+
+    Args:
+        resolver: what turns levels into codes.
+        sessions: records of sessions, oldest first.
+        aged: take them for assumptions, as the panel has aged since.
+
+    Returns:
+        One sentence for each stored response that is damaged and left out.
+    """
+    said = []
+    for session in sessions:
+        for geometry, stored in session.get("response", {}).items():
+            try:
+                response = response_from_json(stored)
+            except ValueError as error:
+                when = session.get("started_utc", "earlier")
+                said.append(f"the response in {geometry} stored {when} cannot be used: {error}")
+                continue
+            told = f"{response.told} in an earlier session"
+            resolver.learn(replace(response, basis=ASSUMED, told=told) if aged else response)
+    return tuple(said)
 
 
 def check_reach(patches: Iterable[Patch], response: Response | Resolver) -> tuple[str, ...]:

@@ -14,7 +14,6 @@ from sequences.model import Read
 
 if TYPE_CHECKING:
     from panelwear.panel.noise import NoiseModel
-    from panelwear.panel.resolve import Resolver
     from panelwear.panel.response import Response
     from panelwear.readings.row import Row
 
@@ -89,29 +88,3 @@ def noise_of(rows: list[Row]) -> NoiseModel | None:
         return fit_noise([Y.mean() for Y in repeated], [Y.std(ddof=1) for Y in repeated], [len(Y) for Y in repeated])
     except ValueError:
         return None
-
-
-def recall(resolver: Resolver, earlier: list[dict[str, Any]]) -> tuple[str, ...]:
-    """Start from the newest response stored for this panel, as an assumption: the panel has aged since.
-
-    Args:
-        resolver: What turns levels into codes.
-        earlier: Records of sessions, oldest first, of this checkpoint and those before.
-
-    Returns:
-        One sentence for each stored response that cannot be used.
-    """
-    from dataclasses import replace
-
-    from panelwear.panel.response import ASSUMED, response_from_json
-
-    said = []
-    for record in earlier:
-        for geometry, stored in record.get("response", {}).items():
-            try:
-                response = response_from_json(stored)
-            except ValueError as error:
-                said.append(f"the response in {geometry} stored {record.get('started_utc', 'earlier')}: {error}")
-                continue
-            resolver.learn(replace(response, basis=ASSUMED, told=f"{response.told} in an earlier session"))
-    return tuple(said)

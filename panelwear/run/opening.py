@@ -3,21 +3,26 @@
 from __future__ import annotations
 
 import re
-import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from groundwork.clock import RealClock
+from groundwork.clock import RealClock, local_now
 from panelwear.atomic import write_whole
+from panelwear.cautions import CAUTIONS
 from panelwear.errors import ScreenFault, UsageError
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
+from panelwear.run.plan import SessionPlan, Wanted, job_of
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import Screen
 from panelwear.screen.operator import Awaited, Operator, Unattended
 from probe_io.reading import Probe, ProbeIdentity
+
+if TYPE_CHECKING:
+    from panelwear.run.session import Outcome
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,16 +33,6 @@ class Wishes:
     allow_scaled: bool = False
     borderless: bool = False
     unattended: bool = False
-
-
-def settings_with(settings: ProbeSettings, instrument: str | None, link: str | None) -> ProbeSettings:
-    """Let flags win over ``probe.toml``."""
-    return replace(settings, instrument=instrument or settings.instrument, link=link or settings.link)
-
-
-def new_seed() -> int:
-    """Draw the seed of a session; it is recorded with it."""
-    return secrets.randbelow(2**31)
 
 
 @contextmanager
@@ -137,3 +132,51 @@ def bench_of(screen: Screen, operator: Operator, probe: Probe | None, awaited: A
     awaited = awaited or Awaited()
     awaited.operator = operator
     return Bench(screen, RealClock(), operator, probe, awaited)
+
+
+def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool = False) -> Outcome:
+    """Open screen and probe, say the cautions, run the session (or go on with it).
+
+    Raises:
+        UsageError: what is wanted does not go together.
+        ScreenFault: the screen cannot show the patterns exactly.
+    """
+    from panelwear.folder import checkpoint
+    from panelwear.folder.lock import hold
+    from panelwear.probe_border import probe_errors
+    from panelwear.run.session import resume_checkpoint, run_checkpoint
+
+    if wishes.unattended and plan.probe_settings.link == "keyboard":
+        raise UsageError(
+            "--yes waits for nobody, and the probe 'keyboard' is a person who types; leave one of them out"
+        )
+    if wanted.hours is not None and not 0 <= wanted.hours < 1e6:
+        raise UsageError(f"--hours {wanted.hours:g}: hours of use lie within 0..1000000")
+    awaited = Awaited()
+    with (
+        hold(plan.panel.directory),
+        opened_probe(plan.panel, plan.probe_settings, awaited) as (probe, identity),
+        warmed(),
+        open_visible(plan.panel, wishes) as (screen, operator),
+    ):
+        if identity is not None:
+            remember_probe(plan.panel.directory, plan.probe_settings)
+        bench = bench_of(screen, operator, probe, awaited)
+        now = local_now(RealClock())
+        found = checkpoint.open_or_create(plan.panel.directory, plan.panel.name, wanted.hours, wanted.cycles, now)
+        _say_cautions(bench, plan, wishes.unattended)
+        job = job_of(plan, found, identity, wishes.unattended)
+        with probe_errors():
+            return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
+
+
+def _say_cautions(bench: Bench, plan: SessionPlan, unattended: bool) -> None:
+    from panelwear.screen.caution import reading_ground
+    from panelwear.screen.contract import Card
+
+    for sentence in (*plan.notes, *plan.reach):
+        bench.operator.tell(sentence)
+    bench.screen.show(reading_ground(bench.screen.facts.width_px, bench.screen.facts.height_px))
+    if unattended:
+        bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
+    bench.operator.go_on("\n".join(CAUTIONS))

@@ -1,30 +1,47 @@
-"""A session from the command line: plan it, say what stands in its way, run it, sum it up."""
+"""What a session will be: steps of a sequence on a panel, made anew or as an interrupted one began with them."""
 
 from __future__ import annotations
 
-import argparse
-from collections.abc import Callable
+import secrets
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from panelwear.cautions import CAUTIONS
 from panelwear.errors import FileFault, StorageFault, UsageError
 from sequences.keys import Seat
 
 if TYPE_CHECKING:
+    from panelwear.folder.checkpoint import Checkpoint
     from panelwear.folder.panel import Panel
     from panelwear.folder.probe_settings import KnownLuminances, ProbeSettings
     from panelwear.panel.resolve import LevelResolver
-    from panelwear.run.session import Job, Outcome
-    from panelwear.screen.bench import Bench
+    from panelwear.run.session import Job
     from sequences.model import PanelFacts, Step
     from sequences.schema import Sequence as SequenceFile
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
-    """What the command line comes to, before anything is opened."""
+class Wanted:
+    """What a person asks of a session; ``None`` and empty text: as ``probe.toml``, the sequence or the record say."""
+
+    directory: Path
+    """The panel folder."""
+    sequence: str = ""
+    """Name or file."""
+    hours: float | None = None
+    cycles: int | None = None
+    warm_up_minutes: float | None = None
+    seed: int | None = None
+    locate: bool = False
+    instrument: str = ""
+    link: str = ""
+    without_probe: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SessionPlan:
+    """What is to be done, before anything is opened."""
 
     panel: Panel
     probe_settings: ProbeSettings
@@ -44,25 +61,20 @@ class Plan:
     """Find the probe with the screen after each placement."""
 
 
-def _resolver(panel: Panel) -> LevelResolver:
+def _resolver(panel: Panel, earlier: Sequence[Checkpoint]) -> LevelResolver:
     """Resolve through the newest response measured on this panel, else through the one ``panel.toml`` assumes."""
-    from panelwear.folder.checkpoint import all_of
-    from panelwear.panel.assumed import assumed_response
-    from panelwear.panel.resolve import LevelResolver
-    from panelwear.run.learned import recall
+    from panelwear.panel.resolve import LevelResolver, assumed_response, recall
 
     resolver = LevelResolver(assumed_response(panel.assumed_response))
-    recall(resolver, [r for c in all_of(panel.directory) for r in c.record.get("sessions", [])])
+    recall(resolver, [session for c in earlier for session in c.record.get("sessions", [])])
     return resolver
 
 
-def known_loading(panel: Panel) -> KnownLuminances:
+def known_loading(earlier: Sequence[Checkpoint]) -> KnownLuminances:
     """Collect the luminances of the loading patches of the last checkpoint, so that they can go from dim to bright."""
-    from panelwear.folder import checkpoint
-
-    for earlier in reversed(checkpoint.all_of(panel.directory)):
+    for checkpoint in reversed(earlier):
         found: dict[str, list[float]] = {}
-        for row in earlier.rows():
+        for row in checkpoint.rows():
             if row.purpose == "loading" and row.Y_cd_m2 is not None:
                 found.setdefault(row.patch, []).append(row.Y_cd_m2)
         if found:
@@ -71,9 +83,29 @@ def known_loading(panel: Panel) -> KnownLuminances:
 
 
 def plan_steps(
-    panel: Panel, settings: ProbeSettings, source: Path, seed: int, known_cd_m2: KnownLuminances = ()
-) -> Plan:
-    """Read and expand a sequence for a panel; faults come as ``FileFault``."""
+    panel: Panel,
+    settings: ProbeSettings,
+    source: Path,
+    seed: int,
+    known_cd_m2: KnownLuminances = (),
+    *,
+    earlier: Sequence[Checkpoint] | None = None,
+) -> SessionPlan:
+    """Read and expand a sequence for a panel.
+
+    Args:
+        panel: the panel.
+        settings: of ``probe.toml`` and the command line.
+        source: the sequence's file.
+        seed: of shuffled orders.
+        known_cd_m2: luminances of loading patches, so that they can go from dim to bright.
+        earlier: the panel's checkpoints, oldest first, whose responses are a first guess; read when left out.
+
+    Raises:
+        FileFault: the sequence has faults.
+        StorageFault: it cannot be read.
+    """
+    from panelwear.folder.checkpoint import all_of
     from panelwear.folder.probe_settings import facts_for
     from panelwear.panel.resolve import check_reach
     from sequences import errors, expand, reader
@@ -88,11 +120,11 @@ def plan_steps(
         raise FileFault(error.problems) from None
     except OSError as error:
         raise StorageFault(f"{source}: cannot be read ({error.strerror})") from None
-    resolver = _resolver(panel)
+    resolver = _resolver(panel, all_of(panel.directory) if earlier is None else earlier)
     reach = check_reach([step.patch for step in steps if isinstance(step, Read)], resolver)
     fields = [s for s in steps if isinstance(s, Read) and s.pair and s.patch.pattern != "strip"]
     notes += _narrow_notes(panel, settings, {seat.zone for step in fields if (seat := Seat.parse(step.pair))})
-    return Plan(panel, settings, sequence, raw, steps, notes, seed, resolver, reach, facts)
+    return SessionPlan(panel, settings, sequence, raw, steps, notes, seed, resolver, reach, facts)
 
 
 def _narrow_notes(panel: Panel, settings: ProbeSettings, zones: set[str]) -> tuple[str, ...]:
@@ -103,55 +135,101 @@ def _narrow_notes(panel: Panel, settings: ProbeSettings, zones: set[str]) -> tup
     return tuple(sentence for sentence in said if sentence)
 
 
-def plan_of(arguments: argparse.Namespace) -> Plan:
-    """Plan what the command line asks for."""
+def settings_with(settings: ProbeSettings, instrument: str | None, link: str | None) -> ProbeSettings:
+    """Let flags win over ``probe.toml``."""
+    return replace(settings, instrument=instrument or settings.instrument, link=link or settings.link)
+
+
+def new_seed() -> int:
+    """Draw the seed of a session; it is recorded with it."""
+    return secrets.randbelow(2**31)
+
+
+def plan_session(wanted: Wanted) -> SessionPlan:
+    """Plan a new session.
+
+    Raises:
+        FileFault: a file of the panel folder, or the sequence, has faults.
+        UsageError: what is wanted is out of range.
+    """
+    from panelwear.folder.checkpoint import all_of
     from panelwear.folder.panel import load_panel
     from panelwear.folder.probe_settings import load_probe_settings
-    from panelwear.run.opening import new_seed, settings_with
     from sequences import errors, reader
 
-    panel = load_panel(arguments.directory)
-    settings = settings_with(load_probe_settings(arguments.directory), arguments.instrument, arguments.probe)
+    panel = load_panel(wanted.directory)
+    settings = settings_with(load_probe_settings(wanted.directory), wanted.instrument, wanted.link)
     if settings.correction:
         from panelwear.colorimetry.correction import load_correction
 
         load_correction(panel.directory / settings.correction)  # faults are said now, not after an evening's readings
-    if arguments.no_probe:
+    if wanted.without_probe:
         settings = replace(settings, link="")
     try:
-        source = reader.find(arguments.sequence)
+        source = reader.find(wanted.sequence)
     except errors.SequenceError as error:
         raise FileFault(error.problems) from None
-    if arguments.warm_up is not None and not 0 <= arguments.warm_up <= 600:
-        raise UsageError(f"--warm-up {arguments.warm_up:g}: minutes lie within 0..600")
-    seed = new_seed() if arguments.seed is None else arguments.seed
-    plan = plan_steps(panel, settings, source, seed, known_loading(panel))
-    return replace(plan, warm_up_minutes=arguments.warm_up, locate=arguments.locate)
+    if wanted.warm_up_minutes is not None and not 0 <= wanted.warm_up_minutes <= 600:
+        raise UsageError(f"--warm-up {wanted.warm_up_minutes:g}: minutes lie within 0..600")
+    seed = new_seed() if wanted.seed is None else wanted.seed
+    earlier = all_of(panel.directory)
+    plan = plan_steps(panel, settings, source, seed, known_loading(earlier), earlier=earlier)
+    return replace(plan, warm_up_minutes=wanted.warm_up_minutes, locate=wanted.locate)
 
 
-def print_dry_run(plan: Plan) -> None:
-    """Print numbered steps, moves and the estimate."""
-    from sequences import estimate, listing
+def plan_rest(wanted: Wanted, found: Checkpoint) -> SessionPlan:
+    """Plan the last session of a checkpoint again, as it was begun: what is left of it is worked out from its rows.
 
-    for line in (*listing.lines(plan.steps), *listing.summary(estimate.plan(plan.steps, plan.facts))):
-        print(line)  # noqa: T201 - this is the answer of a command
-    for sentence in (*plan.notes, *plan.reach):
-        print(f"note: {sentence}")  # noqa: T201
+    Raises:
+        UsageError: nothing was interrupted there, or panel or sequence were changed since.
+    """
+    from panelwear.atomic import sha256_of
+    from panelwear.folder.panel import load_panel
+    from panelwear.folder.probe_settings import load_probe_settings
+
+    panel = load_panel(wanted.directory)
+    record = found.session
+    if "steps" not in record:
+        raise UsageError(f"{found.name}: the last session was a by-eye check; 'panelwear look' begins another")
+    if found.is_closed or record["status"] == "done":
+        raise UsageError(_nothing_to_resume(found))
+    written = record.get("digests", {}).get("panel.toml")
+    if written is not None and written != sha256_of(wanted.directory / "panel.toml"):
+        raise UsageError(
+            "panel.toml was changed since this session began, so its steps may no longer be the same; "
+            "put it back as it was, or close the checkpoint and begin another"
+        )
+    settings = settings_with(load_probe_settings(wanted.directory), wanted.instrument, wanted.link)
+    begun = record.get("probe", {})
+    # what the steps were made for: an aperture that was changed since would make other steps
+    settings = replace(settings, aperture_mm=begun.get("aperture_mm", settings.aperture_mm))
+    if "link" in begun:
+        settings = settings_with(settings, settings.instrument or begun["instrument"], settings.link or begun["link"])
+    if wanted.without_probe or "link" not in begun:
+        settings = replace(settings, link="")
+    known = tuple((key, value) for key, value in record.get("known_cd_m2", []))
+    plan = plan_steps(panel, settings, found.directory / record["sequence_file"], record["seed"], known)
+    if len(plan.steps) != record["steps"]:
+        raise UsageError(
+            f"{found.name}: the sequence now makes {len(plan.steps)} steps, the session began with {record['steps']}; "
+            "close the checkpoint and begin another"
+        )
+    return replace(plan, warm_up_minutes=record.get("warm_up_minutes"))
 
 
-def _say_cautions(bench: Bench, plan: Plan, unattended: bool) -> None:
-    from panelwear.screen.caution import reading_ground
-    from panelwear.screen.contract import Card
+def _nothing_to_resume(found: Checkpoint) -> str:
+    """Say why there is nothing to go on with."""
+    stopped = [r for r in found.record["sessions"] if r.get("status") != "done" and "steps" in r]
+    if stopped and not found.is_closed:
+        number, name = stopped[-1]["number"], stopped[-1]["sequence"]
+        return (
+            f"{found.name}: session {number} ('{name}') was interrupted, but another came after it and only the last "
+            "can be gone on with; 'panelwear inspect' begins a new session"
+        )
+    return f"{found.name}: nothing was interrupted there; 'panelwear inspect' begins a new session"
 
-    for sentence in (*plan.notes, *plan.reach):
-        bench.operator.tell(sentence)
-    bench.screen.show(reading_ground(bench.screen.facts.width_px, bench.screen.facts.height_px))
-    if unattended:
-        bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
-    bench.operator.go_on("\n".join(CAUTIONS))
 
-
-def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
+def job_of(plan: SessionPlan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
     """Put a job together."""
     from panelwear.run.session import Job
 
@@ -170,62 +248,3 @@ def job_of(plan: Plan, checkpoint: Any, identity: Any, unattended: bool) -> Job:
         known_cd_m2=plan.facts.known_cd_m2,
         locate=plan.locate,
     )
-
-
-def run_plan(plan: Plan, arguments: argparse.Namespace, *, resume: bool = False) -> Outcome:
-    """Open screen and probe, say the cautions, run the session (or go on with it)."""
-    from groundwork.clock import RealClock, local_now
-    from panelwear.folder import checkpoint
-    from panelwear.folder.lock import hold
-    from panelwear.probe_border import probe_errors
-    from panelwear.run import opening
-    from panelwear.run.session import resume_checkpoint, run_checkpoint
-    from panelwear.screen.operator import Awaited
-
-    if arguments.yes and plan.probe_settings.link == "keyboard":
-        raise UsageError(
-            "--yes waits for nobody, and the probe 'keyboard' is a person who types; leave one of them out"
-        )
-    wishes = opening.Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
-    if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
-        raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
-    awaited = Awaited()
-    with (
-        hold(plan.panel.directory),
-        opening.opened_probe(plan.panel, plan.probe_settings, awaited) as (probe, identity),
-        opening.warmed(),
-        opening.open_visible(plan.panel, wishes) as (screen, operator),
-    ):
-        if identity is not None:
-            opening.remember_probe(plan.panel.directory, plan.probe_settings)
-        bench = opening.bench_of(screen, operator, probe, awaited)
-        now = local_now(RealClock())
-        found = checkpoint.open_or_create(plan.panel.directory, plan.panel.name, arguments.hours, arguments.cycles, now)
-        _say_cautions(bench, plan, arguments.yes)
-        job = job_of(plan, found, identity, arguments.yes)
-        with probe_errors():
-            return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
-
-
-def carry_out(arguments: argparse.Namespace, tell: Callable[[Plan, Outcome], None]) -> int:
-    """Do what an inspecting command asks: plan, then the dry run, or the session and what ``tell`` says of it."""
-    plan = plan_of(arguments)
-    if arguments.dry_run:
-        print_dry_run(plan)
-    else:
-        tell(plan, run_plan(plan, arguments))
-    return 0
-
-
-def summary_lines(panel: Panel, outcome: Outcome) -> list[str]:
-    """Sum a session up for the terminal: figures with their spread, and what was stored where."""
-    lines = [f"{outcome.checkpoint.name}: session {outcome.session}, {len(outcome.rows)} readings stored"]
-    if outcome.rows:
-        from panelwear.figures.checkpoint import figures_of
-        from panelwear.figures.load import evidence_of_session
-        from panelwear.figures.tables import summary_of
-
-        session, _ = evidence_of_session(panel.directory, outcome.checkpoint.name, outcome.session)
-        lines += summary_of(figures_of(session))
-    lines.append(f"stored in {outcome.checkpoint.directory}")
-    return lines

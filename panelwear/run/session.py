@@ -14,11 +14,10 @@ from panelwear.folder.checkpoint import RECORD, Checkpoint, all_of, last_answers
 from panelwear.folder.panel import Panel
 from panelwear.folder.probe_settings import ProbeSettings
 from panelwear.panel.noise import NoiseModel
-from panelwear.panel.resolve import Resolver
+from panelwear.panel.resolve import Resolver, recall
 from panelwear.readings import store
 from panelwear.readings.row import Row
 from panelwear.run.engine import Engine
-from panelwear.run.learned import recall
 from panelwear.run.resume import Done, resume_point
 from panelwear.run.state import RunState
 from panelwear.screen.bench import Bench

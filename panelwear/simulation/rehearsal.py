@@ -15,7 +15,7 @@ from panelwear.simulation.probe import DEFAULT_PROBE, SimulatedProbe
 
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
-    from panelwear.run.plan import Plan
+    from panelwear.run.plan import SessionPlan
     from panelwear.screen.operator import Progress
     from panelwear.simulation.bench import VirtualBenchClock, WatchedScreen
     from panelwear.simulation.scripted import ScriptedOperator
@@ -143,7 +143,7 @@ def _source(wish: Wish) -> Path:
     return source
 
 
-def _plan(panel_dir: Path, wish: Wish, number: int) -> Plan:
+def _plan(panel_dir: Path, wish: Wish, number: int) -> SessionPlan:
     from panelwear.folder.panel import load_panel
     from panelwear.folder.probe_settings import load_probe_settings
     from panelwear.run.plan import plan_steps

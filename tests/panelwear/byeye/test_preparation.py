@@ -13,7 +13,6 @@ from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.response import ASSUMED, MEASURED
-from panelwear.run.learned import recall
 from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen
 from panelwear.simulation.scripted import ScriptedOperator
@@ -88,8 +87,8 @@ def test_a_stored_response_that_is_damaged_is_said_and_left_out(tmp_path: Path, 
     resolver = known_response(panel, first, said.append)
 
     (sentence,) = said
-    assert sentence.startswith(f"{first.name}: the response in full cannot be used: This is not a stored response: ")
+    assert sentence.startswith("the response in full stored 2")
+    assert " cannot be used: This is not a stored response: " in sentence
     assert next(iter(damage)) in sentence
-    assert recall(resolver, [first.session])[0].startswith("the response in full stored 2")
     patch = Patch("field", Place("centre", (0.0, 0.0)), "grey", Level("cd_m2", 40.0), "full", "by-eye", "field")
     assert resolver.resolve(patch).level_basis == ASSUMED

@@ -12,7 +12,7 @@ from panelwear.cli import main
 from panelwear.errors import ScreenFault, UsageError
 from panelwear.folder.panel import Panel, load_panel
 from panelwear.folder.probe_settings import ProbeSettings, load_probe_settings
-from panelwear.run import opening
+from panelwear.run import opening, plan
 from panelwear.screen import window
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Awaited, Unattended
@@ -67,7 +67,7 @@ def test_a_typed_reading_needs_a_person_and_says_so() -> None:
 
 
 def test_the_keyboard_is_a_probe_without_an_instrument_file(panel: Panel) -> None:
-    settings = opening.settings_with(load_probe_settings(panel.directory), None, "keyboard")
+    settings = plan.settings_with(load_probe_settings(panel.directory), None, "keyboard")
     with opening.opened_probe(panel, settings, Awaited()) as (probe, identity):
         assert probe is not None
         assert identity is not None
