@@ -50,8 +50,7 @@ def _panel(arguments: argparse.Namespace) -> tuple[PanelFacts, str]:
     if arguments.panel is not None and arguments.size is not None:
         raise UsageError("--panel and --size exclude each other; a panel folder states its own pixels")
     if arguments.panel is not None:
-        from panelwear.folder.panel import load_panel
-        from panelwear.folder.probe_settings import facts_for, load_probe_settings
+        from panelwear.folder.panel import facts_for, load_panel, load_probe_settings
 
         panel, probe = load_panel(arguments.panel), load_probe_settings(arguments.panel)
         return facts_for(

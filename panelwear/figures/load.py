@@ -16,8 +16,7 @@ from panelwear.figures.probe_spread import with_step
 from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
 from panelwear.folder import checkpoint
 from panelwear.folder.checkpoint import Checkpoint
-from panelwear.folder.panel import load_panel
-from panelwear.folder.probe_settings import ProbeSettings, facts_for, load_probe_settings
+from panelwear.folder.panel import ProbeSettings, facts_for, load_panel, load_probe_settings
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark

@@ -13,8 +13,7 @@ from groundwork.clock import RealClock, local_now
 from panelwear.atomic import write_whole
 from panelwear.cautions import CAUTIONS
 from panelwear.errors import ScreenFault, UsageError
-from panelwear.folder.panel import Panel
-from panelwear.folder.probe_settings import ProbeSettings
+from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.run.plan import SessionPlan, Wanted, job_of
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import Screen

@@ -13,8 +13,7 @@ from sequences.keys import Seat
 
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
-    from panelwear.folder.panel import Panel
-    from panelwear.folder.probe_settings import KnownLuminances, ProbeSettings
+    from panelwear.folder.panel import KnownLuminances, Panel, ProbeSettings
     from panelwear.panel.resolve import LevelResolver
     from panelwear.run.session import Job
     from sequences.model import PanelFacts, Step
@@ -106,7 +105,7 @@ def plan_steps(
         StorageFault: it cannot be read.
     """
     from panelwear.folder.checkpoint import all_of
-    from panelwear.folder.probe_settings import facts_for
+    from panelwear.folder.panel import facts_for
     from panelwear.panel.resolve import check_reach
     from sequences import errors, expand, reader
     from sequences.model import Read
@@ -153,8 +152,7 @@ def plan_session(wanted: Wanted) -> SessionPlan:
         UsageError: what is wanted is out of range.
     """
     from panelwear.folder.checkpoint import all_of
-    from panelwear.folder.panel import load_panel
-    from panelwear.folder.probe_settings import load_probe_settings
+    from panelwear.folder.panel import load_panel, load_probe_settings
     from sequences import errors, reader
 
     panel = load_panel(wanted.directory)
@@ -184,8 +182,7 @@ def plan_rest(wanted: Wanted, found: Checkpoint) -> SessionPlan:
         UsageError: nothing was interrupted there, or panel or sequence were changed since.
     """
     from panelwear.atomic import sha256_of
-    from panelwear.folder.panel import load_panel
-    from panelwear.folder.probe_settings import load_probe_settings
+    from panelwear.folder.panel import load_panel, load_probe_settings
 
     panel = load_panel(wanted.directory)
     record = found.session

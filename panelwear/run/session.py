@@ -11,8 +11,7 @@ from groundwork.tables import read
 from panelwear.atomic import sha256_of
 from panelwear.errors import FileFault, PanelwearError, Stopped, UsageError
 from panelwear.folder.checkpoint import RECORD, Checkpoint, all_of, last_answers, stamp
-from panelwear.folder.panel import Panel
-from panelwear.folder.probe_settings import ProbeSettings
+from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolver, recall
 from panelwear.readings import store

@@ -6,8 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from panelwear.folder.checkpoint import Checkpoint
-from panelwear.folder.panel import Panel
-from panelwear.folder.probe_settings import ProbeSettings
+from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolved, Resolver
 from panelwear.readings.row import Row

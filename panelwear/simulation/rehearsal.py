@@ -144,8 +144,7 @@ def _source(wish: Wish) -> Path:
 
 
 def _plan(panel_dir: Path, wish: Wish, number: int) -> SessionPlan:
-    from panelwear.folder.panel import load_panel
-    from panelwear.folder.probe_settings import load_probe_settings
+    from panelwear.folder.panel import load_panel, load_probe_settings
     from panelwear.run.plan import plan_steps
 
     settings = load_probe_settings(panel_dir)

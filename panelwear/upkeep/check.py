@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault, PanelwearError
-from panelwear.folder import checkpoint, panel, probe_settings
+from panelwear.folder import checkpoint, panel
 from panelwear.folder.files import load_toml
 from panelwear.readings import records, store
 from panelwear.readings.marks import FILE as MARKS
@@ -46,7 +46,7 @@ def _told(error: Exception) -> tuple[str, ...]:
 
 def check_probe(data: dict[str, Any], folder: Path) -> None:
     """Read a parsed ``probe.toml`` with all it names; ``FileFault`` with every fault."""
-    settings = probe_settings.parse_probe(data)
+    settings = panel.parse_probe(data)
     if not settings.correction:
         return
     if not (folder / settings.correction).exists():
@@ -75,10 +75,10 @@ def check_toml(path: Path) -> Checked:
     except PanelwearError as error:
         return Checked("TOML file", _told(error))
     kinds: tuple[tuple[str, Callable[[dict[str, Any]], bool], Callable[[], object]], ...] = (
-        ("panel file", panel.looks_like, lambda: check_panel(data, path.parent)),
+        ("panel file", panel.looks_like_panel, lambda: check_panel(data, path.parent)),
         ("instrument file", instrument_file.looks_like, lambda: instrument_file.load(path)),
         ("sequence file", reader.looks_like, lambda: reader.load(path)),
-        ("probe file", probe_settings.looks_like, lambda: check_probe(data, path.parent)),
+        ("probe file", panel.looks_like_probe, lambda: check_probe(data, path.parent)),
         ("correction file", correction.looks_like, lambda: correction.parse_correction(data, path.name)),
     )
     for what, looks_like, read in kinds:

@@ -10,8 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelwear.errors import FileFault, PanelwearError, StorageFault
-from panelwear.folder.panel import load_panel, parse_panel
-from panelwear.folder.probe_settings import load_probe_settings
+from panelwear.folder.panel import load_panel, load_probe_settings, parse_panel
 from panelwear.simulation.usage import harbour_desk_zones
 from panelwear.upkeep.create import PanelSpec, new_panel, panel_text
 

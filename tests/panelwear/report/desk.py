@@ -16,8 +16,7 @@ from panelwear.figures.evidence import Evidence, evidence_of
 from panelwear.figures.probe_spread import with_step
 from panelwear.figures.record_facts import RecordFacts
 from panelwear.folder import checkpoint
-from panelwear.folder.panel import Panel, load_panel
-from panelwear.folder.probe_settings import load_probe_settings
+from panelwear.folder.panel import Panel, load_panel, load_probe_settings
 from panelwear.readings import marks, matches, records
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult

@@ -8,8 +8,7 @@ from pathlib import Path
 
 from groundwork.clock import VirtualClock
 from panelwear.folder import checkpoint
-from panelwear.folder.panel import load_panel
-from panelwear.folder.probe_settings import load_probe_settings
+from panelwear.folder.panel import load_panel, load_probe_settings
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.run.session import Job

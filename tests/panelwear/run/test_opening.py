@@ -10,8 +10,7 @@ import pytest
 from groundwork.clock import VirtualClock
 from panelwear.cli import main
 from panelwear.errors import ScreenFault, UsageError
-from panelwear.folder.panel import Panel, load_panel
-from panelwear.folder.probe_settings import ProbeSettings, load_probe_settings
+from panelwear.folder.panel import Panel, ProbeSettings, load_panel, load_probe_settings
 from panelwear.run import opening, plan
 from panelwear.screen import window
 from panelwear.screen.fake import FakeScreen

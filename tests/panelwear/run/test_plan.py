@@ -12,8 +12,7 @@ from panelwear.colorimetry.correction import Correction, correction_text
 from panelwear.errors import FileFault
 from panelwear.figures.checkpoint import Figures, figures_of
 from panelwear.figures.load import evidence_of_session
-from panelwear.folder.panel import load_panel
-from panelwear.folder.probe_settings import load_probe_settings
+from panelwear.folder.panel import load_panel, load_probe_settings
 from panelwear.run.plan import plan_steps
 from panelwear.run.session import run_checkpoint
 from panelwear.upkeep.create import PanelSpec, new_panel

@@ -3,7 +3,7 @@
 import pytest
 
 from panelwear.errors import FileFault
-from panelwear.folder.probe_settings import parse_probe
+from panelwear.folder.panel import parse_probe
 from panelwear.uncertainty.meter import MeterTerms
 
 
