@@ -13,11 +13,18 @@ from random import Random
 
 import numpy as np
 
-from benchmarks.support.observer import Observer, normal_cdf
-from panelwear.byeye.forced_choice import ChoicePlan, PairChoice, least_standard_error
+from benchmarks.support.observer import Observer, least_standard_error, normal_cdf
+from benchmarks.support.up_down_rules import (
+    GARCIA_PEREZ,
+    kaernbach_ratio,
+    levitt_target,
+    mean_of_reversals,
+    unequal,
+    weighted,
+)
+from panelwear.byeye.forced_choice import ChoicePlan, PairChoice, Track, UpDownRule
 from panelwear.byeye.matching import Matching, MatchPlan
 from panelwear.byeye.quest import Quest, QuestPlan
-from panelwear.byeye.staircase import GARCIA_PEREZ, Rule, Track, kaernbach_ratio, levitt_target
 
 
 def matching(runs: int) -> None:
@@ -84,23 +91,26 @@ def staircases(runs: int) -> None:
         return random.random() < normal_cdf(level)
 
     for n in (1, 2, 3, 4):
-        print(f"{f'{n}-down-1-up, equal small steps':<34} {settled(Rule(0.05, 0.05, n), yes_no, steps):>10.4f}", end="")
+        print(
+            f"{f'{n}-down-1-up, equal small steps':<34} {settled(UpDownRule(0.05, 0.05, n), yes_no, steps):>10.4f}",
+            end="",
+        )
         print(f" {levitt_target(n):>10.4f}")
     for p in (0.6, 0.75, 0.85):
-        rule = Rule.weighted(p, 0.02)
+        rule = weighted(p, 0.02)
         print(f"{f'weighted, up/down {kaernbach_ratio(p):.3g}':<34} {settled(rule, yes_no, steps):>10.4f} {p:>10.4f}")
     for n, (ratio, published) in GARCIA_PEREZ.items():
         rights = []
         for seed in range(max(20, runs // 5)):
             random = Random(10_000 * n + seed)
-            track = Track(Rule.unequal(n, 0.6), 1.5)
+            track = Track(unequal(n, 0.6), 1.5)
             while len(track.reversals) < 80:
                 track.answer(random.random() < 0.5 + 0.5 * normal_cdf(track.level))
-            rights.append(0.5 + 0.5 * normal_cdf(track.mean_of_reversals(skip=10)))
+            rights.append(0.5 + 0.5 * normal_cdf(mean_of_reversals(track, skip=10)))
         print(f"{f'{n}-down-1-up, down/up {ratio}':<34} {np.mean(rights):>10.4f} {published:>10.4f}")
 
 
-def settled(rule: Rule, answer: Callable[[float, Random], bool], steps: int) -> float:
+def settled(rule: UpDownRule, answer: Callable[[float, Random], bool], steps: int) -> float:
     random, track = Random(7), Track(rule, 1.0)
     for _ in range(steps):
         track.answer(answer(track.level, random))

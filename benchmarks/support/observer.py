@@ -18,6 +18,11 @@ def normal_cdf(z: float) -> float:
     return 0.5 * math.erfc(-z / math.sqrt(2))
 
 
+def least_standard_error(spread: float, trials: int) -> float:
+    """Return the bound ``1.2533 spread / sqrt(N)``: every answer given exactly at the point of equality."""
+    return math.sqrt(math.pi / 2) * spread / math.sqrt(trials)
+
+
 @dataclass(slots=True)
 class Observer:
     """An eye with a psychometric function, a bias, lapses and a spread of settings; contrasts are Weber numbers.
@@ -51,7 +56,7 @@ class Observer:
             return self._random.random() < 0.5
         return self._random.random() < normal_cdf((residual + self.bias) / self.spread)
 
-    def findings(self, contrast: float) -> bool:
+    def sees(self, contrast: float) -> bool:
         """Answer a two-alternative detection trial rightly or wrongly."""
         if self._random.random() < self.lapse:
             return self._random.random() < 0.5
@@ -93,4 +98,4 @@ class Observer:
     def run_quest(self, quest: Quest) -> None:
         """Answer detection trials until the threshold is known well enough."""
         while not quest.done:
-            quest.answer(self.findings(quest.contrast))
+            quest.answer(self.sees(quest.contrast))

@@ -25,6 +25,9 @@ from patterns.frame import Rect
 from sequences.model import Zone
 
 Record = TypeVar("Record")
+SAME_PLACE = 0.25
+"""Two marks are taken for the same from this share of their joint area on."""
+FORBIDDEN_IN_NAMES = '"/\\ \t\r\n'
 
 
 def _read(path: Path, kind: type[Record]) -> list[Record]:
@@ -51,19 +54,19 @@ class EyeFindings:
         """
         self.directory = checkpoint.directory
         self.name = checkpoint.name
-        self.before = _read(self.directory / marks.FILE, Mark)
+        self.earlier_sessions = _read(self.directory / marks.FILE, Mark)
         self.matches = _read(matches_file(self.directory), MatchResult)
         self.marks: list[Mark] = []
 
     @property
     def all_marks(self) -> list[Mark]:
         """Marks of every session."""
-        return [*self.before, *self.marks]
+        return [*self.earlier_sessions, *self.marks]
 
     @property
     def next_mark(self) -> int:
         """Number of this session's first mark."""
-        return max((m.mark for m in self.before), default=0) + 1
+        return max((m.mark for m in self.earlier_sessions), default=0) + 1
 
     @property
     def next_match(self) -> int:
@@ -85,39 +88,35 @@ class EyeFindings:
 
 def earlier_marks(panel_dir: Path, now: Checkpoint) -> list[Mark]:
     """Return the marks of the last checkpoint before this one that has any."""
-    for checkpoint in reversed(_before(panel_dir, now)):
-        if found := _read(checkpoint.directory / marks.FILE, Mark):
-            return found
+    for checkpoint in reversed(_earlier_checkpoints(panel_dir, now)):
+        if rows := _read(checkpoint.directory / marks.FILE, Mark):
+            return rows
     return []
 
 
 def earlier_matches(panel_dir: Path, now: Checkpoint) -> list[MatchResult]:
     """Return the matches of all checkpoints before this one, oldest first."""
-    return [row for c in _before(panel_dir, now) for row in _read(matches_file(c.directory), MatchResult)]
+    return [row for c in _earlier_checkpoints(panel_dir, now) for row in _read(matches_file(c.directory), MatchResult)]
 
 
-def _before(panel_dir: Path, now: Checkpoint) -> list[Checkpoint]:
+def _earlier_checkpoints(panel_dir: Path, now: Checkpoint) -> list[Checkpoint]:
     # One made late for fewer hours has later ones beside it.
     return [c for c in all_of(panel_dir) if (c.hours, c.name) < (now.hours, now.name)]
 
 
-def compared(now: Sequence[Mark], before: Sequence[Mark]) -> tuple[str, ...]:
+def compared_marks(now: Sequence[Mark], last_time: Sequence[Mark]) -> tuple[str, ...]:
     """Say, a sentence each, which of last time's marks were seen again, stronger or weaker, or not."""
-    told = []
-    for old in before:
-        again = max(now, key=lambda m: _overlap(m, old), default=None)
+    sentences = []
+    for old in last_time:
+        new = max(now, key=lambda m: _overlap(m, old), default=None)
         name = f"{old.name} ({old.kind}, {old.strength} last time)"
-        if again is None or _overlap(again, old) < SAME_PLACE:
-            told.append(f"{name}: not marked this time")
+        if new is None or _overlap(new, old) < SAME_PLACE:
+            sentences.append(f"{name}: not marked this time")
             continue
-        step = marks.STRENGTHS.index(again.strength) - marks.STRENGTHS.index(old.strength)
+        step = STRENGTHS.index(new.strength) - STRENGTHS.index(old.strength)
         word = "as strong" if step == 0 else "stronger" if step > 0 else "weaker"
-        told.append(f"{name}: seen again, {word}: {again.strength}")
-    return tuple(told)
-
-
-SAME_PLACE = 0.25
-"""Two marks are taken for the same from this share of their joint area on."""
+        sentences.append(f"{name}: seen again, {word}: {new.strength}")
+    return tuple(sentences)
 
 
 def _overlap(one: Mark, other: Mark) -> float:
@@ -129,16 +128,16 @@ def _overlap(one: Mark, other: Mark) -> float:
     return w * h / (a.area + b.area - w * h)
 
 
-def looks_like(path: Path) -> type[Mark] | type[MatchResult] | None:
+def record_of(path: Path) -> type[Mark] | type[MatchResult] | None:
     """Tell which of the two files this is, by its header line."""
     first = path.read_bytes()[:4096].decode("utf-8", "replace").splitlines()[:1]
     header = next(csv.reader(first), [])
     return next((kind for kind in (Mark, MatchResult) if records.is_header(header, kind)), None)
 
 
-def faults(path: Path) -> tuple[str, ...]:
+def faults_of(path: Path) -> tuple[str, ...]:
     """Return every fault of a marks or matches file, each with record and column."""
-    kind = looks_like(path)
+    kind = record_of(path)
     try:
         if kind is MatchResult:
             return tuple(
@@ -179,9 +178,6 @@ def _match(file: str, record: int, row: MatchResult) -> list[str]:
     return found
 
 
-FORBIDDEN = '"/\\ \t\r\n'
-
-
 @dataclass(frozen=True, slots=True)
 class _ZoneName:
     name: str
@@ -195,9 +191,15 @@ class _Zones:
 
 
 def _checked(name: str) -> str:
-    if not name or any(sign in FORBIDDEN for sign in name) or not name.isprintable():
+    if not name or any(sign in FORBIDDEN_IN_NAMES for sign in name) or not name.isprintable():
         raise UsageError(f"'{name}' cannot be a zone's name: use one word without spaces, slashes or quotes")
     return name
+
+
+def add_zone(panel_file: Path, name: str, rect: Rect, comment: str) -> None:
+    """Append a zone to a ``panel.toml``; raises what ``with_zone`` does, and ``OSError``."""
+    text = panel_file.read_bytes().decode("utf-8")
+    write_whole(panel_file, with_zone(text, name, rect, comment=comment).encode())
 
 
 def with_zone(text: str, name: str, rect: Rect, reference: str = "", comment: str = "") -> str:

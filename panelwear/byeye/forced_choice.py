@@ -7,14 +7,12 @@ answers gives the point of equality with its standard error. The standard error 
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from random import Random
 from typing import Literal
 
 from panelwear.byeye.matching import contrast_of
 from panelwear.byeye.probit import ProbitFit, SpreadPrior, average_probit, fit_probit
-from panelwear.byeye.staircase import Rule, Track
 from panelwear.errors import UsageError
 
 Kind = Literal["zone", "sham", "decoy"]
@@ -55,11 +53,55 @@ class ChoiceResult:
     trials: int
     sham_trials: int
     sham_brighter: int
-    """How often a correction of 0 over a unworn place was called brighter: about half without a habit."""
-    stopped_by: str
-    """``standard error`` or ``trials``."""
+    """How often a correction of 0 over an unworn place was called brighter: about half without a habit."""
     decoys: int = 0
     """Answers over the unworn place with a contrast laid on; not counted anywhere else."""
+
+
+@dataclass(frozen=True, slots=True)
+class UpDownRule:
+    """How a track moves; steps in whatever unit the level has."""
+
+    step_down: float
+    step_up: float
+    n_down: int = 1
+    """So many right answers in a row go one step down."""
+    first_factor: float = 1.0
+    """Steps begin so many times larger and are halved at each reversal until they have their size."""
+
+
+class Track:
+    """One track of trials, down after right answers and up after wrong ones; ``level`` is what to present next.
+
+    Levitt, J. Acoust. Soc. Am. 49 (1971) 467. A forced choice uses it 1-up-1-down, so that it settles at 50 %.
+    """
+
+    def __init__(self, rule: UpDownRule, start: float) -> None:
+        self.rule = rule
+        self.level = start
+        self.levels: list[float] = []
+        self.reversals: list[float] = []
+        self._in_row = 0
+        self._direction = 0
+        self._factor = rule.first_factor
+
+    def answer(self, right: bool) -> float:
+        """Record an answer at the present level and return the next level."""
+        self.levels.append(self.level)
+        self._in_row = self._in_row + 1 if right else 0
+        if not right:
+            self._move(+1, self.rule.step_up)
+        elif self._in_row == self.rule.n_down:
+            self._in_row = 0
+            self._move(-1, self.rule.step_down)
+        return self.level
+
+    def _move(self, direction: int, step: float) -> None:
+        if self._direction and direction != self._direction:
+            self.reversals.append(self.level)
+            self._factor = max(1.0, self._factor / 2)
+        self._direction = direction
+        self.level += direction * step * self._factor
 
 
 class PairChoice:
@@ -69,7 +111,7 @@ class PairChoice:
         self.plan = plan
         self.seed = seed
         self._random = Random(seed)
-        rule = Rule(plan.step, plan.step, first_factor=plan.first_factor)
+        rule = UpDownRule(plan.step, plan.step, first_factor=plan.first_factor)
         # A jitter of the starting points, so that no two runs ask at the same few contrasts.
         jitter = [self._random.uniform(-plan.step, plan.step) for _ in range(2)]
         self.tracks = (
@@ -192,11 +234,5 @@ class PairChoice:
             trials=len(self.shown),
             sham_trials=len(self.sham_answers),
             sham_brighter=sum(self.sham_answers),
-            stopped_by="standard error" if fit.u_mean <= self.plan.stop_u else "trials",
             decoys=self.decoys,
         )
-
-
-def least_standard_error(spread: float, trials: int) -> float:
-    """Return the bound ``1.2533 spread / sqrt(N)``: every answer given exactly at the point of equality."""
-    return math.sqrt(math.pi / 2) * spread / math.sqrt(trials)

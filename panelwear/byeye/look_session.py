@@ -5,10 +5,9 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
-from panelwear.atomic import write_whole
 from panelwear.byeye import rest
-from panelwear.byeye.eye_files import EyeFindings, earlier_marks, earlier_matches, with_zone
-from panelwear.byeye.match_rows import explained, grown
+from panelwear.byeye.eye_files import EyeFindings, add_zone, earlier_marks, earlier_matches
+from panelwear.byeye.match_rows import growth_sentence, visibility_basis
 from panelwear.byeye.walk import Walk
 from panelwear.byeye.walk_fields import (
     DARK_ADAPTED_MIN,
@@ -98,7 +97,7 @@ class LookSession:
             earlier=tuple(mark.drawn for mark in old),
             zones=(
                 *(MatchTarget(zone.name, zone.rect) for zone in self.job.panel.zones),
-                *(MatchTarget(mark.name, mark.rect) for mark in self.findings.before if not mark.zone),
+                *(MatchTarget(mark.name, mark.rect) for mark in self.findings.earlier_sessions if not mark.zone),
             ),
             first_number=self.findings.next_mark,
             level_of=lambda field: self.frames.light(field)[0],
@@ -188,7 +187,7 @@ class LookSession:
     def _mark(self, number: int, at: str, sight: Sight) -> Mark:
         light, basis = self.frames.light(sight.field)
         panel, drawn = self.job.panel, sight.drawn
-        sx, sy = panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px
+        sx, sy = panel.pitch_mm
         return Mark(
             mark=number,
             session=self.job.session,
@@ -220,8 +219,7 @@ class LookSession:
         number = self.findings.next_mark + request.number
         comment = f"mark {number} at {self.job.checkpoint.name}: {sight.kind}, {sight.strength}"
         try:
-            text = path.read_bytes().decode("utf-8")
-            write_whole(path, with_zone(text, request.name, sight.drawn.rect, comment=comment).encode())
+            add_zone(path, request.name, sight.drawn.rect, comment)
         except (OSError, UnicodeDecodeError):
             walk.say("panel.toml cannot be read; the mark is kept, the zone was not made.", self._now_s())
         except PanelwearError as error:
@@ -255,8 +253,8 @@ class LookSession:
             return str(error)
         if row is not None:
             self._keep_match(row)
-            more = grown(row, earlier_matches(self.job.panel.directory, self.job.checkpoint))
-            rests_on = explained(row, self.job.panel.pitch_mm)
+            more = growth_sentence(row, earlier_matches(self.job.panel.directory, self.job.checkpoint))
+            rests_on = visibility_basis(row, self.job.panel.pitch_mm)
             self.said += [sentence, *filter(None, (more, rests_on))]
             return f"{sentence}. {more}" if more else sentence
         return sentence
@@ -280,24 +278,6 @@ class LookSession:
             code=field.code,
             level_cd_m2=round(light or 0.0, 4),
             level_basis=basis,
-            contrast_percent=None,
-            u_percent=None,
-            dof=None,
-            low_percent=None,
-            high_percent=None,
-            hysteresis_percent=None,
-            own_threshold_percent=None,
-            spread_percent=None,
-            trials=0,
-            sham_trials=0,
-            sham_found=0,
-            finest_step_percent=0.0,
             distance_mm=self.job.panel.distance_mm,
-            visibility=None,
-            visibility_low=None,
-            visibility_high=None,
-            word="",
-            settings_percent="",
             seed=self.job.seed,
-            note="",
         )

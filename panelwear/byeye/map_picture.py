@@ -55,14 +55,10 @@ def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], match
     write_whole(path, data.getvalue())
 
 
-def _scale(panel: Panel) -> tuple[float, float]:
-    return (panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px)
-
-
 def _box(axes: Axes, panel: Panel, rect: tuple[int, int, int, int], ink: str, *, label: str, solid: bool) -> None:
     from matplotlib.patches import Rectangle
 
-    sx, sy = _scale(panel)
+    sx, sy = panel.pitch_mm
     x, y, w, h = rect
     axes.add_patch(
         Rectangle(
@@ -92,7 +88,7 @@ def _box(axes: Axes, panel: Panel, rect: tuple[int, int, int, int], ink: str, *,
 
 
 def _mark(axes: Axes, panel: Panel, mark: Mark) -> None:
-    sx, sy = _scale(panel)
+    sx, sy = panel.pitch_mm
     ink = INK.get(mark.strength, TEXT)
     label = f"{mark.mark} {mark.kind}"
     if mark.shape == "line":
@@ -117,7 +113,7 @@ def _strongest(matches: Sequence[MatchResult]) -> list[MatchResult]:
 
 
 def _match(axes: Axes, panel: Panel, row: MatchResult) -> None:
-    sx, sy = _scale(panel)
+    sx, sy = panel.pitch_mm
     x, y = row.rect.centre
     half = (
         ""

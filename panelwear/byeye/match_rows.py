@@ -83,7 +83,7 @@ def _seen(row: MatchResult, pitch_mm: tuple[float, float]) -> ViewedZone:
     return ViewedZone(rect.w * across, rect.h * down, row.level_cd_m2, row.distance_mm, max(row.edge_px, 0) * across)
 
 
-def explained(row: MatchResult, pitch_mm: tuple[float, float]) -> str:
+def visibility_basis(row: MatchResult, pitch_mm: tuple[float, float]) -> str:
     """Say what a row's visibility rests on (three models' thresholds, distance, light, the band), or nothing."""
     if row.contrast_percent is None or row.level_cd_m2 <= 0:
         return ""
@@ -110,7 +110,7 @@ def with_visibility(row: MatchResult, pitch_mm: tuple[float, float]) -> MatchRes
         visibility=round(found.index, 4),
         visibility_low=round(found.low, 4),
         visibility_high=round(found.high, 4),
-        word=found.words,
+        word=found.word_range,
     )
 
 
@@ -119,7 +119,7 @@ def _reach(one: MatchResult, other: MatchResult) -> float:
     return t_factor(effective_dof(us, [row.dof or 1 for row in (one, other)])) * math.hypot(*us)
 
 
-def grown(now: MatchResult, earlier: Sequence[MatchResult]) -> str:
+def growth_sentence(now: MatchResult, earlier: Sequence[MatchResult]) -> str:
     """Say in one sentence whether the contrast grew since the last like match (zone, hue, code), or ``""``.
 
     Two matches differ when 0 lies outside the 95 % t interval of their difference, with the effective degrees of

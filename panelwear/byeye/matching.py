@@ -6,8 +6,8 @@ below the lower one: the middle between them is the match, half the distance thi
 (no model of vision enters). The bias controls are those published for brightness matching: both directions equally
 often, random starts, at least six settings (Fotios, Lighting Research & Technology 2001-2008).
 
-Over a unworn place lie shams, where there is nothing to match, and as many decoys, where a contrast is planted: neither
-the place nor its outline tells whether something is to be found there, and before the answer both look alike.
+Over an unworn place lie shams, where there is nothing to match, and as many decoys, where a contrast is planted:
+neither the place nor its outline tells whether something is to be found there, and before the answer both look alike.
 """
 
 from __future__ import annotations
@@ -121,16 +121,6 @@ class AdjustmentResult:
     place that is not plain."""
     decoys: int = 0
     """Decoys set; not counted anywhere else."""
-
-    @property
-    def own_index(self) -> float:
-        """``|C|`` over the person's own threshold; ``nan`` where that is not known."""
-        return abs(self.contrast) / self.own_threshold
-
-    @property
-    def excludes_zero(self) -> bool:
-        """Whether the interval leaves no room for "no difference"."""
-        return not self.low <= 0 <= self.high
 
 
 def contrast_of(c: float) -> float:

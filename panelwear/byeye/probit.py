@@ -24,8 +24,6 @@ class ProbitFit:
     u_mean: float
     spread: float
     u_spread: float
-    trials: int
-    converged: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +69,6 @@ def fit_probit(
     typical = prior.typical if prior else max(float(np.std(x)), 1e-9)
     theta = np.array([float(np.average(x, weights=n)), math.log(typical)])
     information = np.eye(2)
-    converged = False
     old = -math.inf
 
     def score(at: NDArray[np.float64]) -> float:
@@ -96,7 +93,6 @@ def fit_probit(
         theta = theta + scale * step
         new = score(theta)
         if abs(new - old) < 1e-12 * max(1.0, abs(new)):
-            converged = True
             break
         old = new
     covariance = np.linalg.pinv(information)
@@ -106,8 +102,6 @@ def fit_probit(
         math.sqrt(max(0.0, float(covariance[0, 0]))),
         spread,
         spread * math.sqrt(max(0.0, float(covariance[1, 1]))),
-        int(n.sum()),
-        converged,
     )
 
 
@@ -146,6 +140,4 @@ def average_probit(
         math.sqrt(float(of_mean @ (means - mean) ** 2)),
         spread,
         math.sqrt(float(of_log @ (spreads - spread) ** 2)),
-        len(x),
-        True,
     )

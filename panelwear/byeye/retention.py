@@ -52,22 +52,8 @@ class Extrapolation:
     tau_low: float
     tau_high: float
     """5 % and 95 % of its weight."""
-    remaining: float
-    """Last contrast over the first."""
     verdict: Verdict
     sentence: str
-
-
-def aitken(first: float, second: float, third: float) -> tuple[float, float]:
-    """Return (what an exponential decay ends at, tau in units of the step) from three equally spaced values.
-
-    ``C_inf = (C0 C2 - C1²) / (C0 + C2 - 2 C1)``, ``tau = dt / ln((C0 - C1) / (C1 - C2))``. Without a decay (differences
-    not of one sign and falling) the last value and ``nan`` come back.
-    """
-    one, two = first - second, second - third
-    if one * two <= 0 or abs(two) >= abs(one):
-        return (third, math.nan)
-    return ((first * third - second**2) / (first + third - 2 * second), 1 / math.log(one / two))
 
 
 def extrapolate(looks: Sequence[RestedContrast]) -> Extrapolation:
@@ -105,7 +91,6 @@ def extrapolate(looks: Sequence[RestedContrast]) -> Extrapolation:
     between = weight @ (mean - average) ** 2
     u = np.sqrt(within + between)
     at = np.interp([0.05, 0.5, 0.95], np.cumsum(weight), taus)
-    remaining = float(c[-1] / c[0]) if c[0] else math.nan
     verdict = _verdict(looks, float(average[0]), float(u[0]), float(average[1]), float(u[1]))
     return Extrapolation(
         lasting=float(average[0]),
@@ -115,7 +100,6 @@ def extrapolate(looks: Sequence[RestedContrast]) -> Extrapolation:
         tau_minutes=float(at[1]),
         tau_low=float(at[0]),
         tau_high=float(at[2]),
-        remaining=remaining,
         verdict=verdict,
         sentence=_sentence(verdict, looks, float(average[0]), float(u[0])),
     )

@@ -13,7 +13,7 @@ SETTINGS = 6
 """Fewer than elsewhere: the ghost must not change much while it is measured."""
 
 
-def recheck(session: LookSession, target: MatchTarget, field: WalkField) -> str:
+def measure_retention(session: LookSession, target: MatchTarget, field: WalkField) -> str:
     """MatchResult a zone at 0, 15, 30 and 60 min on a resting panel and say what that means; stored with the session.
 
     Each look is timed at the middle of its settings, in minutes since the middle of the first.

@@ -73,7 +73,7 @@ class Visibility:
     notes: tuple[str, ...] = ()
 
     @property
-    def words(self) -> str:
+    def word_range(self) -> str:
         """The word, or two where the band reaches across a border."""
         ends = (word_for(self.low), word_for(self.high))
         return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
@@ -84,24 +84,9 @@ def semi_threshold_percent(area_mm2: float) -> float:
     return float(1.97 / area_mm2**0.33 + 0.72)
 
 
-def semu(contrast_percent: float, area_mm2: float) -> float:
-    """Return SEMI D31-1102's Semu of a contrast in % (500 mm, mid grey of 50 cd/m², dark room)."""
-    return abs(contrast_percent) / semi_threshold_percent(area_mm2)
-
-
 def degrees(size_mm: float, distance_mm: float) -> float:
     """Return the visual angle in degrees of a size seen face on."""
     return 2 * math.degrees(math.atan(size_mm / 2 / distance_mm))
-
-
-def size_mm(angle_deg: float, distance_mm: float) -> float:
-    """Return the size in mm of a visual angle seen face on."""
-    return 2 * distance_mm * math.tan(math.radians(angle_deg) / 2)
-
-
-def pixels_per_degree(pitch_mm: float, distance_mm: float) -> float:
-    """Return how many pixels make one degree."""
-    return size_mm(1.0, distance_mm) / pitch_mm
 
 
 def word_for(index: float) -> Word:

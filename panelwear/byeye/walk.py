@@ -27,7 +27,7 @@ EDGE_SHARE = 0.06
 """A click in the outer share of the screen steps to the field before or next."""
 TOP_CODE = 255.0
 KEYS: dict[str, str] = {
-    "right": "next", "space": "next", "left": "before", "c": "channel", "m": "mark", "u": "undo", "n": "match",
+    "right": "next", "space": "next", "left": "previous", "c": "channel", "m": "mark", "u": "undo", "n": "match",
     "t": "note", "z": "zone", "e": "earlier", "o": "overlay", "h": "help", "f1": "help", "q": "leave", "tab": "menu",
 }  # fmt: skip
 """Key and the command it gives."""
@@ -55,11 +55,10 @@ class Walk:
     _changed: dict[int, WalkField] = dataclasses.field(default_factory=dict)
     _visited: set[int] = dataclasses.field(default_factory=lambda: {0})
     _requests: list[WalkRequest] = dataclasses.field(default_factory=list)
-    _menu: Menu | None = None
-    _menu_then: Callable[[str], None] | None = None
+    _question: Menu | TextEntry | None = None
+    _answered: Callable[[str], None] | None = None
+    """What is done with the answer to the question on the screen."""
     _placing: placing.Placing | None = None
-    _entry: TextEntry | None = None
-    _entry_then: Callable[[str], None] | None = None
     _pending: Sight | None = None
     _said: str = ""
     _overlay: bool = True
@@ -110,10 +109,8 @@ class Walk:
             self._touched_s = event.at_s
         elif event.kind == "pointer-move":
             self._pointer, self._pointed_s = (event.x, event.y), event.at_s
-        if self._entry is not None:
-            self._type(event)
-        elif self._menu is not None:
-            self._choose(event)
+        if self._question is not None:
+            self._answer(self._question.handle(event))
         elif self._placing is not None:
             self._place(event)
         else:
@@ -146,7 +143,7 @@ class Walk:
 
     def do(self, command: str) -> None:
         """Carry out a command by its name in ``walk_cards.COMMANDS``."""
-        if command in {"next", "before"}:
+        if command in {"next", "previous"}:
             self._go(1 if command == "next" else -1)
         elif command == "mark":
             self._placing = placing.by_keys(self.width, self.height)
@@ -200,23 +197,22 @@ class Walk:
             self._shows_earlier = not self._shows_earlier
             self._ever_shown_earlier = True
 
-    def _ask(self, menu: Menu, then: Callable[[str], None]) -> None:
-        self._menu, self._menu_then = menu, then
+    def _ask(self, question: Menu | TextEntry, answered: Callable[[str], None]) -> None:
+        self._question, self._answered = question, answered
 
     def _open_menu(self) -> None:
         lines = tuple(line for _, line in walk_cards.COMMANDS)
         names = {line: name for name, line in walk_cards.COMMANDS}
         self._ask(Menu(walk_cards.MENU_TITLE, lines), lambda line: self.do(names[line]))
 
-    def _choose(self, event: ScreenEvent) -> None:
-        assert self._menu is not None  # noqa: S101
-        self._menu = self._menu.handle(event)
-        if self._menu.outcome == "open":
+    def _answer(self, question: Menu | TextEntry) -> None:
+        self._question = question
+        if question.outcome == "open":
             return
-        menu, then = self._menu, self._menu_then
-        self._menu = self._menu_then = None
-        if menu.outcome == "taken" and then is not None:
-            then(menu.chosen)
+        # The answer may lead to the next question, so this one is put away first.
+        answered, self._question, self._answered = self._answered, None, None
+        if question.outcome == "taken" and question.answer and answered is not None:
+            answered(question.answer)
         else:
             self._pending = None
             self._said = "Nothing was changed."
@@ -280,7 +276,7 @@ class Walk:
 
         def noted(line: str) -> None:
             if line == walk_cards.NOTES[-1]:
-                self._entry, self._entry_then = TextEntry("Note on the last mark, then Return"), self._change_last
+                self._ask(TextEntry("Note on the last mark, then Return"), self._change_last)
             else:
                 self._change_last(line)
 
@@ -316,8 +312,10 @@ class Walk:
             number = free[line]
             taken = {t.name for t in self.zones}
             name = next(n for n in (f"seen-{k}" for k in range(number + self.first_number, 9999)) if n not in taken)
-            self._entry = TextEntry("Name of the zone (one word), then Return or click", name)
-            self._entry_then = lambda text: self._requests.append(WalkRequest("zone", number=number, name=text))
+            self._ask(
+                TextEntry("Name of the zone (one word), then Return or click", name),
+                lambda text: self._requests.append(WalkRequest("zone", number=number, name=text)),
+            )
 
         self._ask(Menu("Which mark becomes a zone?", tuple(free), len(free) - 1), picked)
 
@@ -327,22 +325,12 @@ class Walk:
         self.zones = (*self.zones, target)
         self._requests.append(WalkRequest("marks-changed"))
 
-    def _type(self, event: ScreenEvent) -> None:
-        assert self._entry is not None  # noqa: S101
-        entry = self._entry.handle(event)
-        self._entry = entry if entry.outcome == "open" else None
-        if entry.outcome == "taken" and entry.text.strip() and self._entry_then is not None:
-            self._entry_then(entry.text.strip())
-        elif entry.outcome != "open":
-            self._said = "Nothing was changed."
-
     def view(self, now_s: float) -> WalkView:
         """Return what is to be on the screen at a time: the field, and over it a card or outlines, never both."""
         card = self._card(now_s)
         placing_now = self._placing is not None and now_s - self._touched_s >= HIDE_AFTER_S
         pointing = self._pointed_s > self._touched_s and now_s - self._pointed_s < HIDE_AFTER_S
-        busy = self._entry is not None or self._menu is not None
-        if not busy and (placing_now or pointing or card is None):
+        if self._question is None and (placing_now or pointing or card is None):
             return WalkView(self.field, None, self._outlines(now_s))
         return WalkView(self.field, card, ())
 
@@ -359,10 +347,8 @@ class Walk:
         return boxes
 
     def _card(self, now_s: float) -> Card | None:
-        if self._entry is not None:
-            return self._entry.card()
-        if self._menu is not None:
-            return self._menu.card(self._corner())
+        if self._question is not None:
+            return self._question.card(self._corner())
         if self._placing is not None:
             # Nothing is said during a drag, or once a key has moved the shape: the eye is on the zone.
             fresh = self._placing.by_keys and not self._placing.moved

@@ -49,7 +49,7 @@ class Menu:
         return replace(self, at=(self.at + by) % len(self.options))
 
     @property
-    def chosen(self) -> str:
+    def answer(self) -> str:
         """The line pointed at."""
         return self.options[self.at]
 
@@ -88,9 +88,14 @@ class TextEntry:
             return replace(self, text=self.text[:-1]) if self.text else replace(self, outcome="dropped")
         return self
 
-    def card(self) -> Card:
+    @property
+    def answer(self) -> str:
+        """What was typed."""
+        return self.text.strip()
+
+    def card(self, corner: str = "bottom-left") -> Card:
         """Return the line as a card."""
-        return Card(("Backspace on an empty line, or a right click: back",), self.title, self.text)
+        return Card(("Backspace on an empty line, or a right click: back",), self.title, self.text, corner)
 
 
 HELP_TITLE = "By eye: what the keys and the mouse do"
@@ -114,7 +119,7 @@ HELP: tuple[str, ...] = (
 MENU_TITLE = "By eye"
 COMMANDS: tuple[tuple[str, str], ...] = (
     ("next", "next field"),
-    ("before", "field before"),
+    ("previous", "field before"),
     ("channel", "other channel"),
     ("mark", "mark with the keys"),
     ("undo", "take the last mark back"),

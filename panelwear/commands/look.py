@@ -177,7 +177,7 @@ def _session(
 
 
 def _look(arguments: argparse.Namespace, session: LookSession, fields: list[WalkField]) -> None:
-    from panelwear.byeye.retention_looks import choose_target, recheck
+    from panelwear.byeye.retention_looks import choose_target, measure_retention
 
     target = None
     if arguments.match or arguments.recheck:
@@ -189,14 +189,14 @@ def _look(arguments: argparse.Namespace, session: LookSession, fields: list[Walk
     worn = [zone.rect for zone in session.job.panel.zones]
     for field in fields:
         if arguments.recheck:
-            session.bench.operator.tell(recheck(session, target, field))
+            session.bench.operator.tell(measure_retention(session, target, field))
         else:
             session.bench.operator.tell(session.measure(target, field, arguments.method, worn))
 
 
 def _wind_up(session: LookSession, whole: bool) -> list[str]:
     """Mark the session as ended, draw the map, and sum up."""
-    from panelwear.byeye.eye_files import compared, earlier_marks
+    from panelwear.byeye.eye_files import compared_marks, earlier_marks
     from panelwear.byeye.map_picture import FILE, write_map
     from panelwear.folder.checkpoint import stamp
     from panelwear.readings.marks import FILE as MARKS
@@ -210,9 +210,8 @@ def _wind_up(session: LookSession, whole: bool) -> list[str]:
     counts = f"{len(findings.marks)} marks this time, {len(there)} in all, {len(findings.matches)} matches"
     lines = [f"{checkpoint.name}: {counts}"]
     lines += [f"  {mark.name}: {mark.kind}, {mark.strength}, on {mark.field}" for mark in findings.marks]
-    lines += [
-        f"  {sentence}" for sentence in (*compared(there, earlier_marks(panel.directory, checkpoint)), *session.said)
-    ]
+    last_time = earlier_marks(panel.directory, checkpoint)
+    lines += [f"  {sentence}" for sentence in (*compared_marks(there, last_time), *session.said)]
     title = f"{panel.name}, {checkpoint.hours:g} h: what the eye found ({checkpoint.name})"
     write_map(checkpoint.directory / FILE, panel, title, there, findings.matches)
     stored = [

@@ -191,7 +191,7 @@ def _zones(found: Comparison) -> Table:
                 z.fit.emitter.value if z.fit else None, z.fit.emitter.u if z.fit else None,
                 z.fit.backplane.value if z.fit else None, z.fit.backplane.u if z.fit else None,
                 z.seen.index if z.seen else None, z.seen.low if z.seen else None, z.seen.high if z.seen else None,
-                z.seen.words if z.seen else "", z.seen.assumptions if z.seen else "",
+                z.seen.word_range if z.seen else "", z.seen.assumptions if z.seen else "",
                 z.fading.verdict if z.fading else "", z.marks,
                 z.unbased.against if z.unbased is not None else "baseline",
             )

@@ -76,7 +76,9 @@ def _wear(pair: Pair) -> str:
         worst = max(changed, key=lambda z: max(abs(c.step.value) for c in z.wore))
         parts.append(worst.sentences[0])
         if worst.seen is not None:
-            parts.append(f"as it stands that is {worst.seen.words} from {worst.seen.assumptions.partition(',')[0]}")
+            parts.append(
+                f"as it stands that is {worst.seen.word_range} from {worst.seen.assumptions.partition(',')[0]}"
+            )
     elif judged:
         parts.append("no zone wore apart from its reference beyond the uncertainty")
     elif pair.zones:

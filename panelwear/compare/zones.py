@@ -253,7 +253,7 @@ def _or(words: Sequence[str]) -> str:
 
 def _visible(parts: _Parts, seen: Visibility) -> str:
     return (
-        f"As it stands ({with_uncertainty(parts.now, signed=True)}) it is {seen.words}: "
+        f"As it stands ({with_uncertainty(parts.now, signed=True)}) it is {seen.word_range}: "
         f"visibility index {seen.index:.1f} ({seen.low:.1f} to {seen.high:.1f}; "
         f"{seen.assumptions}; the model itself is worth ± 30 %)"
     )

@@ -23,7 +23,10 @@ def matches_file(directory: Path) -> Path:
 
 @dataclass(frozen=True, slots=True)
 class MatchResult:
-    """One result; contrasts in % of the surround's luminance. Field order is column order."""
+    """One result; contrasts in % of the surround's luminance. Field order is column order.
+
+    What a method does not measure keeps its default.
+    """
 
     match: Annotated[int, Column("1", "Number of the row, from 1", formerly="null")]
     session: Annotated[int, Column("1", "Session of the checkpoint", formerly="sitting")]
@@ -39,36 +42,42 @@ class MatchResult:
     level_basis: Annotated[str, Column("", "measured-response or assumed-response")]
     contrast_percent: Annotated[
         float | None, Column("%", "Zone minus surround, in % of the surround's luminance; positive: zone brighter")
-    ]
-    u_percent: Annotated[float | None, Column("%", "Standard uncertainty of the contrast, from the scatter alone")]
-    dof: Annotated[int | None, Column("1", "Its degrees of freedom")]
+    ] = None
+    u_percent: Annotated[float | None, Column("%", "Standard uncertainty of the contrast, from the scatter alone")] = (
+        None
+    )
+    dof: Annotated[int | None, Column("1", "Its degrees of freedom")] = None
     low_percent: Annotated[
         float | None, Column("%", "Lower end of the 95 % interval (of the threshold, for detection)")
-    ]
-    high_percent: Annotated[float | None, Column("%", "Upper end")]
-    hysteresis_percent: Annotated[float | None, Column("%", "Mean setting from too bright minus mean from too dark")]
-    own_threshold_percent: Annotated[float | None, Column("%", "Least contrast this person could tell here")]
+    ] = None
+    high_percent: Annotated[float | None, Column("%", "Upper end")] = None
+    hysteresis_percent: Annotated[
+        float | None, Column("%", "Mean setting from too bright minus mean from too dark")
+    ] = None
+    own_threshold_percent: Annotated[float | None, Column("%", "Least contrast this person could tell here")] = None
     spread_percent: Annotated[
         float | None, Column("%", "Standard deviation of one setting, or of the forced-choice curve")
-    ]
-    trials: Annotated[int, Column("1", "Settings or answers that count")]
-    sham_trials: Annotated[int, Column("1", "Trials over a plain place")]
+    ] = None
+    trials: Annotated[int, Column("1", "Settings or answers that count")] = 0
+    sham_trials: Annotated[int, Column("1", "Trials over an unworn place")] = 0
     sham_found: Annotated[
         int, Column("1", "Of these: something was found where nothing is (forced choice: called brighter)")
-    ]
-    finest_step_percent: Annotated[float, Column("%", "Smallest step the zone's pixels can be given")]
-    distance_mm: Annotated[float, Column("mm", "Viewing distance")]
-    visibility: Annotated[float | None, Column("1", "Visibility index (SEMI D31 extended): 1 is just noticed")]
+    ] = 0
+    finest_step_percent: Annotated[float, Column("%", "Smallest step the zone's pixels can be given")] = 0.0
+    distance_mm: Annotated[float, Column("mm", "Viewing distance")] = 0.0
+    visibility: Annotated[float | None, Column("1", "Visibility index (SEMI D31 extended): 1 is just noticed")] = None
     visibility_low: Annotated[
         float | None, Column("1", "With the contrast's interval and the model's 30 % band: lower end")
-    ]
-    visibility_high: Annotated[float | None, Column("1", "Upper end")]
+    ] = None
+    visibility_high: Annotated[float | None, Column("1", "Upper end")] = None
     word: Annotated[
         str, Column("", "invisible, borderline, visible or obvious, from lower to upper end", may_be_empty=True)
-    ]
-    settings_percent: Annotated[str, Column("%", "Every setting as a correction, in the order made", may_be_empty=True)]
-    seed: Annotated[int, Column("1", "Seed of order and starting points")]
-    note: Annotated[str, Column("", "What else is to be said", may_be_empty=True)]
+    ] = ""
+    settings_percent: Annotated[
+        str, Column("%", "Every setting as a correction, in the order made", may_be_empty=True)
+    ] = ""
+    seed: Annotated[int, Column("1", "Seed of order and starting points")] = 0
+    note: Annotated[str, Column("", "What else is to be said", may_be_empty=True)] = ""
 
     @property
     def rect(self) -> Rect:

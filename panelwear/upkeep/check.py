@@ -121,9 +121,9 @@ def check_csv(path: Path) -> Checked:
     """Check a CSV of ours, recognised by its header line."""
     from panelwear.byeye import eye_files
 
-    if eye_files.looks_like(path) is None:
+    if eye_files.record_of(path) is None:
         return check_readings(path)
-    return Checked("what the eye found", eye_files.faults(path))
+    return Checked("what the eye found", eye_files.faults_of(path))
 
 
 def check_checkpoint(folder: Path) -> Checked:
@@ -156,7 +156,7 @@ def _placed(folder: Path, problem: str) -> str:
 def _eye_faults(path: Path) -> tuple[str, ...]:
     from panelwear.byeye import eye_files
 
-    return eye_files.faults(path)
+    return eye_files.faults_of(path)
 
 
 def check_folder(folder: Path) -> Checked:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from panelwear.byeye.eye_files import EyeFindings
-from panelwear.byeye.retention_looks import flat_field, recheck
+from panelwear.byeye.retention_looks import flat_field, measure_retention
 from panelwear.byeye.walk_fields import MatchTarget
 from panelwear.errors import Stopped
 from panelwear.screen.fake import FakeScreen
@@ -117,7 +117,7 @@ def test_recheck_tells_retention_from_wear(tmp_path: Path, lasting: float, passi
     screen = EyeScreen(now, BADGE.rect, lambda at_s: lasting + passing * math.exp(-(at_s - began_s) / 60 / 12))
     session = look_session(tmp_path / "desk", screen, now)
     screen.awake = True
-    told = recheck(session, PLACE, GREY)
+    told = measure_retention(session, PLACE, GREY)
     record = json.loads((session.job.checkpoint.directory / "checkpoint.json").read_text(encoding="utf-8"))
     found = record["sessions"][-1]["recheck"]
     assert found["verdict"] == verdict, told

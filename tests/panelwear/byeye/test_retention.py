@@ -6,31 +6,10 @@ from collections import Counter
 import numpy as np
 import pytest
 
-from panelwear.byeye.retention import RestedContrast, aitken, extrapolate
+from panelwear.byeye.retention import RestedContrast, extrapolate
 from panelwear.errors import UsageError
 
 MINUTES = (0.0, 15.0, 30.0, 60.0)
-
-
-def test_an_exponential_s_end_from_three_values() -> None:
-    # Worked by hand: (1.5 x 0.95 - 1.1²) / (1.5 + 0.95 - 2.2) = 0.86; tau = 1 / ln(0.4 / 0.15) = 1.02.
-    end, tau = aitken(1.5, 1.1, 0.95)
-    assert end == pytest.approx(0.86)
-    assert tau == pytest.approx(1.02, abs=0.005)
-
-
-def test_aitken_finds_any_exponential_exactly() -> None:
-    series = [0.4 + 1.3 * math.exp(-t / 0.7) for t in (0, 1, 2)]
-    end, tau = aitken(*series)
-    assert end == pytest.approx(0.4)
-    assert tau == pytest.approx(0.7)
-
-
-def test_values_that_do_not_decay_have_no_decay() -> None:
-    for series in ((1.0, 1.1, 1.05), (1.0, 1.0, 1.0), (1.0, 0.9, 0.7)):
-        end, tau = aitken(*series)
-        assert end == series[2]
-        assert math.isnan(tau)
 
 
 def simulated(lasting: float, passing: float, tau: float, u: float, seed: int) -> list[RestedContrast]:

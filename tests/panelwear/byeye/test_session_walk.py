@@ -10,7 +10,7 @@ from random import Random
 import numpy as np
 import pytest
 
-from panelwear.byeye.eye_files import EyeFindings, compared, earlier_marks, earlier_matches
+from panelwear.byeye.eye_files import EyeFindings, compared_marks, earlier_marks, earlier_matches
 from panelwear.byeye.map_picture import write_map
 from panelwear.byeye.retention_looks import choose_target, flat_field
 from panelwear.byeye.walk_fields import MatchTarget
@@ -110,7 +110,7 @@ def test_a_second_session_goes_on_counting_and_a_next_checkpoint_compares(tmp_pa
     old = earlier_marks(tmp_path / "desk", later.job.checkpoint)
     play(screen, *mark, "3", "q")
     later.walk(0.0)
-    told = compared(later.findings.all_marks, old)
+    told = compared_marks(later.findings.all_marks, old)
     assert told[0] == "mark-1 (band, just seen last time): seen again, stronger: distracting"
     assert told[1] == "mark-2 (band, just seen last time): not marked this time"
 

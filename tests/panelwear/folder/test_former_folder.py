@@ -94,6 +94,6 @@ def test_what_the_eye_adds_is_described_as_it_is_written(folder: Path, file: str
         assert not (found.directory / "matches.csv").exists(), "one name a folder, the one its digests know"
         assert [n.match for n in load_evidence(folder)[-1].record.matches] == [1, 2]
     else:
-        findings.keep_marks([replace(findings.before[0], mark=findings.next_mark)])
+        findings.keep_marks([replace(findings.earlier_sessions[0], mark=findings.next_mark)])
     assert check(described).problems == ()
     assert check(found.directory).problems == ()

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from random import Random
 
 import numpy as np
@@ -8,8 +9,16 @@ import pytest
 from scipy.optimize import minimize
 from scipy.stats import norm
 
-from benchmarks.support.observer import Observer
-from panelwear.byeye.forced_choice import ChoicePlan, PairChoice, least_standard_error
+from benchmarks.support.observer import Observer, least_standard_error, normal_cdf
+from benchmarks.support.up_down_rules import (
+    GARCIA_PEREZ,
+    kaernbach_ratio,
+    levitt_target,
+    mean_of_reversals,
+    unequal,
+    weighted,
+)
+from panelwear.byeye.forced_choice import ChoicePlan, PairChoice, Track, UpDownRule
 from panelwear.byeye.probit import SpreadPrior, average_probit, fit_probit
 from panelwear.errors import UsageError
 
@@ -22,12 +31,10 @@ KILLED = (6, 13, 18, 28, 52, 53, 61, 60)
 
 def test_bliss_s_beetles() -> None:
     found = fit_probit(DOSE, KILLED, BEETLES)
-    assert found.converged
     assert 1 / found.spread == pytest.approx(19.73, abs=0.01)
     assert -found.mean / found.spread == pytest.approx(-34.94, abs=0.01)
     # Delta method from the textbook's slope error: u(spread) = u(slope) spread².
     assert found.u_spread == pytest.approx(1.48 * found.spread**2, rel=0.01)
-    assert found.trials == 481
 
 
 def test_the_fit_is_scipy_s_maximum_of_the_likelihood() -> None:
@@ -97,11 +104,11 @@ def test_the_bound_on_the_standard_error() -> None:
 def test_forced_choice_stops_at_its_standard_error_or_at_sixty() -> None:
     careful = PairChoice(ChoicePlan(), seed=2)
     Observer(1, spread=0.003).run_choice(careful, -0.02)
-    assert careful.result().stopped_by == "standard error"
+    assert careful.result().u <= ChoicePlan().stop_u
     assert 20 <= careful.result().trials < 60
     unsure = PairChoice(ChoicePlan(), seed=2)
     Observer(1, spread=0.03).run_choice(unsure, -0.02)
-    assert unsure.result().stopped_by == "trials"
+    assert unsure.result().u > ChoicePlan().stop_u
     assert unsure.result().trials == 60
     with pytest.raises(UsageError, match="has ended"):
         unsure.answer(True)
@@ -147,3 +154,86 @@ def test_both_tracks_get_their_turn_and_none_runs_ahead() -> None:
     while not choice.done:
         choice.answer(observer.brighter(choice.c))
         assert abs(len(choice.tracks[0].levels) - len(choice.tracks[1].levels)) <= 1
+
+
+SPREAD = 1.0
+
+
+def proportion_right(rule: UpDownRule, answer: Callable[[float, Random], bool], seed: int, trials: int = 6000) -> float:
+    """Run one long track and return the mean probability of being right at the levels it stood at."""
+    random = Random(seed)
+    track = Track(rule, 1.0)
+    for _ in range(trials):
+        track.answer(answer(track.level, random))
+    mean = sum(track.levels[200:]) / len(track.levels[200:])
+    return probability(mean)
+
+
+def probability(level: float) -> float:
+    """Yes-no psychometric function without guessing: cumulative normal about 0."""
+    return normal_cdf(level / SPREAD)
+
+
+def answers(level: float, random: Random) -> bool:
+    return random.random() < probability(level)
+
+
+@pytest.mark.parametrize(("n", "p"), [(1, 0.5), (2, 0.7071), (3, 0.7937), (4, 0.8409)])
+def test_levitt_s_targets(n: int, p: float) -> None:
+    assert levitt_target(n) == pytest.approx(p, abs=5e-5)
+
+
+def test_kaernbach_s_step_ratio_for_three_quarters_right() -> None:
+    assert kaernbach_ratio(0.75) == pytest.approx(3)
+    assert weighted(0.75, 0.1).step_up == pytest.approx(0.3)
+
+
+@pytest.mark.parametrize("n", [1, 2, 3])
+def test_small_equal_steps_come_to_levitt_s_point(n: int) -> None:
+    # A track goes down when n answers in a row are right: with equal steps it balances where that is even.
+    found = proportion_right(UpDownRule(0.05, 0.05, n), answers, seed=n)
+    assert found == pytest.approx(levitt_target(n), abs=0.02)
+
+
+@pytest.mark.parametrize("p", [0.6, 0.75, 0.85])
+def test_weighted_steps_come_to_kaernbach_s_point(p: float) -> None:
+    found = proportion_right(weighted(p, 0.02), answers, seed=5)
+    assert found == pytest.approx(p, abs=0.025)
+
+
+@pytest.mark.parametrize("n", [1, 2, 3, 4])
+def test_unequal_fixed_steps_come_to_garcia_perez_s_points(n: int) -> None:
+    # His table holds for two-alternative forced choice, steps of about the spread of the function, means of reversals.
+    def forced(level: float, random: Random) -> bool:
+        return random.random() < 0.5 + 0.5 * probability(level)
+
+    rights = []
+    for seed in range(60):
+        random = Random(1000 * n + seed)
+        track = Track(unequal(n, 0.6), 1.5)
+        while len(track.reversals) < 80:
+            track.answer(forced(track.level, random))
+        rights.append(0.5 + 0.5 * probability(mean_of_reversals(track, skip=10)))
+    assert sum(rights) / len(rights) == pytest.approx(GARCIA_PEREZ[n][1], abs=0.015)
+
+
+def test_a_track_worked_by_hand() -> None:
+    track = Track(UpDownRule(1.0, 1.0, 2), 10.0)
+    levels = [track.answer(right) for right in (True, True, True, False, True, True, False)]
+    # 2-down-1-up: down after two right in a row, up after each wrong.
+    assert levels == [10.0, 9.0, 9.0, 10.0, 10.0, 9.0, 10.0]
+    assert track.reversals == [9.0, 10.0, 9.0]
+
+
+def test_first_steps_are_large_and_halve_at_reversals() -> None:
+    track = Track(UpDownRule(1.0, 1.0, first_factor=4.0), 0.0)
+    assert [track.answer(r) for r in (True, True, False, True, False)] == [-4.0, -8.0, -6.0, -7.0, -6.0]
+
+
+def test_an_even_number_of_reversals_is_averaged() -> None:
+    track = Track(UpDownRule(1.0, 1.0), 0.0)
+    assert math.isnan(mean_of_reversals(track))
+    for right in (True, False, True, False, True, False):
+        track.answer(right)
+    assert track.reversals == [-1.0, 0.0, -1.0, 0.0, -1.0]
+    assert mean_of_reversals(track, skip=2) == -0.5
