@@ -25,7 +25,7 @@ from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
 from benchmarks.support.colour_library import uv_1960_at
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import cct_duv
-from panelwear.compare.change_table import Row, change_table
+from panelwear.compare.change_table import JudgedChange, change_table
 from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.pairing import paired
 from panelwear.figures.circumstances import Circumstances
@@ -146,7 +146,9 @@ def _window(state: PanelState, channel: int) -> Real:
     return np.array(state.light(picture, (64.0, 36.0)))
 
 
-def pair_of(plan: Plan, kind: str, seed: int, probe: ProbeModel = DEFAULT_PROBE) -> tuple[tuple[Row, ...], str]:
+def pair_of(
+    plan: Plan, kind: str, seed: int, probe: ProbeModel = DEFAULT_PROBE
+) -> tuple[tuple[JudgedChange, ...], str]:
     """Simulate one pair of checkpoints and compare it; returns the change table and the figure that should show it."""
     rng = np.random.default_rng((seed, 23))
     state = SimulatedPanel(drawn_panel(seed)).at(hours=float(rng.uniform(0, 4400)))

@@ -9,7 +9,7 @@ from sequences.errors import SequenceError
 from sequences.estimate import mean_code
 from sequences.geometry import FULL, PatchGeometry
 from sequences.groups import nominal_codes, patches_at, reads_of
-from sequences.keys import Seat
+from sequences.keys import PairKey
 from sequences.model import (
     AskFacts,
     CloseLook,
@@ -78,7 +78,7 @@ def restart_step(steps: tuple[Step, ...], number: int) -> int:
     first = found.visit
     spans: dict[str, list[int]] = {}
     for step in steps:
-        if isinstance(step, Read) and (seat := Seat.parse(step.pair)):
+        if isinstance(step, Read) and (seat := PairKey.parse(step.pair)):
             spans.setdefault(seat.zone, []).append(step.visit)
     while cut := [min(at) for at in spans.values() if min(at) < first <= max(at)]:
         first = min(cut)

@@ -30,7 +30,7 @@ class PatchKey:
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Seat:
+class PairKey:
     """Where in a zone's quadruple Z R R Z a patch is read: ``zone.position``."""
 
     zone: str
@@ -38,7 +38,7 @@ class Seat:
     """1 and 4: the zone; 2 and 3: its reference."""
 
     @classmethod
-    def parse(cls, text: str) -> Seat | None:
+    def parse(cls, text: str) -> PairKey | None:
         """Read a seat; ``None`` of a patch that is in no quadruple."""
         zone, _, position = text.rpartition(".")
         return cls(zone, int(position)) if zone and position.isdigit() else None

@@ -11,7 +11,7 @@ from sequences import geometry, places, zones
 from sequences.errors import SequenceError
 from sequences.geometry import FULL, window
 from sequences.groups import patches_at, reads_of
-from sequences.keys import Seat
+from sequences.keys import PairKey
 from sequences.model import Level, PanelFacts, Patch, Place
 from sequences.nominal import code_of, drive, luminance_cd_m2
 from sequences.schema import Grid, Group, ReadStep, Reference, Sequence, Zones
@@ -189,5 +189,5 @@ def _nest(nest: list[ZoneQuadruple]) -> list[Visit]:
 def _zone_visit(quadruples: list[ZoneQuadruple], k: int) -> Visit:
     """Return the k-th visit (0..3) of quadruples that share it."""
     patches = tuple(row[k] for quadruple in quadruples for row in quadruple.rows)
-    pairs = tuple(str(Seat(quadruple.zone, k + 1)) for quadruple in quadruples for _ in quadruple.rows)
+    pairs = tuple(str(PairKey(quadruple.zone, k + 1)) for quadruple in quadruples for _ in quadruple.rows)
     return Visit(patches[0].place, patches, pairs, True)

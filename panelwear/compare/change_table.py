@@ -61,7 +61,7 @@ WORTH = {
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class JudgedChange:
     """One line of the change table."""
 
     change: Change
@@ -109,7 +109,7 @@ _WANTED = (
 )
 
 
-def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> tuple[Row, ...]:
+def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> tuple[JudgedChange, ...]:
     """Work out the change table of two paired checkpoints.
 
     Args:
@@ -119,13 +119,13 @@ def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> t
 
     It is worked out once for one pairing and comparability.
     """
-    known: dict[object, tuple[Row, ...]] = pairing.memo.setdefault("change table", {})
+    known: dict[object, tuple[JudgedChange, ...]] = pairing.memo.setdefault("change table", {})
     if (how, level) not in known:
         known[how, level] = _change_table(pairing, how, level)
     return known[how, level]
 
 
-def _change_table(pairing: Pairing, how: Comparability, level: float) -> tuple[Row, ...]:
+def _change_table(pairing: Pairing, how: Comparability, level: float) -> tuple[JudgedChange, ...]:
     asked = list(_asked(pairing, how))
     family = [a for a in asked if not a.under][:LARGEST_FAMILY]
     rejected = dict(
@@ -157,14 +157,14 @@ def _standing_out(parts: Sequence[_Asked], rejected: Mapping[str, bool]) -> list
     return [first] if rejected[first.change.name] else [first, *(p for p in others if rejected[p.change.name])]
 
 
-def verdicts_of(rows: Iterable[Row]) -> dict[str, str]:
+def verdicts_of(rows: Iterable[JudgedChange]) -> dict[str, str]:
     """Return the verdicts of a change table by figure."""
     return {row.name: row.judged.verdict for row in rows}
 
 
-def _row(asked: _Asked, rejected: bool, how: Comparability, level: float) -> Row:
+def _row(asked: _Asked, rejected: bool, how: Comparability, level: float) -> JudgedChange:
     judged = judge(asked.change.step, asked.p, rejected, worth=asked.worth, level=level, why=how.barred(asked.kind))
-    return Row(asked.change, judged, asked.kind, asked.under, asked.vector)
+    return JudgedChange(asked.change, judged, asked.kind, asked.under, asked.vector)
 
 
 def _asked(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from panelwear.compare.all_figures import codes_needed, every_change
-from panelwear.compare.change_table import Row, change_table
+from panelwear.compare.change_table import JudgedChange, change_table
 from panelwear.compare.comparison import Comparison, End, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.formatting import hours
@@ -187,7 +187,7 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
 
 
 def _zones(
-    pairing: Pairing, how: Comparability, rows: tuple[Row, ...], after: Evidence, wish: _Wish
+    pairing: Pairing, how: Comparability, rows: tuple[JudgedChange, ...], after: Evidence, wish: _Wish
 ) -> tuple[ZoneFinding, ...]:
     """Return the zones both read, from what pairs, then those only the later one read, from all its readings."""
     steps = tuple(zone_steps(pairing, how.common).values())

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from panelwear.compare.all_figures import CodeNeeded
-from panelwear.compare.change_table import Row
+from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.changes import Change
 from panelwear.compare.differences import Comparability
 from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.subpixels import SubPixels
-from panelwear.compare.trend import Series
+from panelwear.compare.trend import FigureHistory
 from panelwear.compare.zones import ZoneFinding
 
 
@@ -43,7 +43,7 @@ class Pair:
     before: End
     after: End
     how: Comparability
-    rows: tuple[Row, ...]
+    rows: tuple[JudgedChange, ...]
     """The change table: at most twelve figures tested together, and what follows from each."""
     sub_pixels: SubPixels | None
     """Retention of the channels; ``None`` where the primaries do not pair."""
@@ -68,7 +68,7 @@ class Comparison:
     """Those with readings, oldest first, up to the one that was asked for; where nothing was read, those by eye."""
     pairs: tuple[Pair, ...]
     """Since the baseline, then since last time (or the one pair that was asked for); none with one checkpoint."""
-    trend: tuple[Series, ...]
+    trend: tuple[FigureHistory, ...]
     zones_alone: tuple[ZoneFinding, ...]
     """Zones of a panel with one checkpoint: against their mirror places."""
     sentences: tuple[str, ...]

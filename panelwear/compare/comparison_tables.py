@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from panelwear.compare.change_table import Row
+from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.changes import Change
 from panelwear.compare.comparison import Comparison, Pair
-from panelwear.compare.tables import Table, table
+from panelwear.compare.tables import CsvTable, table
 from panelwear.compare.zones import ZoneFinding
 from panelwear.uncertainty.coverage import expanded
 
 
-def tables_of(found: Comparison) -> dict[str, Table]:
+def tables_of(found: Comparison) -> dict[str, CsvTable]:
     """Return every table by name."""
     made = (
         _changes(found), _differences(found), _not_compared(found), _sub_pixels(found), _zones(found),
@@ -46,7 +46,7 @@ def ends_of(pair: Pair) -> tuple[object, ...]:
     return (pair.since, pair.before.name, pair.after.name, pair.before.hours, pair.after.hours)
 
 
-def _changes(found: Comparison) -> Table:
+def _changes(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
         ("figure", "", "stable key"),
@@ -72,7 +72,7 @@ def _changes(found: Comparison) -> Table:
     return table("changes", "What changed", columns, rows)
 
 
-def _cells(row: Row, level: float) -> tuple[object, ...]:
+def _cells(row: JudgedChange, level: float) -> tuple[object, ...]:
     change, step = row.change, row.change.step
     uncertainties = sorted(step.components, key=lambda c: -c.u)[:4]
     return (
@@ -97,18 +97,18 @@ def _cells(row: Row, level: float) -> tuple[object, ...]:
     )
 
 
-def _differences(found: Comparison) -> Table:
+def _differences(found: Comparison) -> CsvTable:
     columns = (*_PAIR, ("topic", "", "what it is about"), ("what", "", "what differed"), ("cost", "", "what it costs"))
     rows = [(*ends_of(pair), d.topic, d.what, d.cost) for pair in found.pairs for d in pair.how.differences]
     return table("differences", "What was not alike", columns, rows)
 
 
-def _not_compared(found: Comparison) -> Table:
+def _not_compared(found: Comparison) -> CsvTable:
     rows = [(*ends_of(pair), sentence) for pair in found.pairs for sentence in pair.not_compared]
     return table("not-compared", "What does not pair", (*_PAIR, ("why", "", "which patches, and why")), rows)
 
 
-def _sub_pixels(found: Comparison) -> Table:
+def _sub_pixels(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
         ("channel", "", "kind of sub-pixel"),
@@ -155,7 +155,7 @@ def _each_zone(found: Comparison) -> Iterator[tuple[tuple[object, ...], ZoneFind
             yield ("none", "", end.name, None, end.hours), zone
 
 
-def _zones(found: Comparison) -> Table:
+def _zones(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
         ("zone", "", "name in panel.toml"),
@@ -199,7 +199,7 @@ def _zones(found: Comparison) -> Table:
     return table("zones", "How far each zone has worn apart from its reference", columns, rows)
 
 
-def _zone_colours(found: Comparison) -> Table:
+def _zone_colours(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
         ("zone", "", "name in panel.toml"),
@@ -226,7 +226,7 @@ def _zone_colours(found: Comparison) -> Table:
     return table("zone-colours", "Each zone by hue and level", columns, rows)
 
 
-def _by_eye(found: Comparison) -> Table:
+def _by_eye(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
         ("zone", "", "name in panel.toml"),
@@ -252,7 +252,7 @@ def _by_eye(found: Comparison) -> Table:
     return table("by-eye", "Eye beside instrument", columns, rows)
 
 
-def _trend(found: Comparison) -> Table:
+def _trend(found: Comparison) -> CsvTable:
     columns = (
         ("figure", "", "stable key"),
         ("caption", "", "what a person calls it"),
@@ -273,7 +273,7 @@ def _trend(found: Comparison) -> Table:
     return table("trend", "Figures against hours of use", columns, rows)
 
 
-def _figures(found: Comparison) -> Table:
+def _figures(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
         ("figure", "", "stable key"),
@@ -299,7 +299,7 @@ def _figure(change: Change, level: float) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def _codes(found: Comparison) -> Table:
+def _codes(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
         ("patch", "", "key"),

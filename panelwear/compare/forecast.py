@@ -33,7 +33,7 @@ LARGEST_MISFIT = 3.0
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class ValueAtHours:
     """One checkpoint of a figure that wears."""
 
     hours: float
@@ -60,7 +60,7 @@ class Forecast:
     sentence: str
 
 
-def forecast(points: Sequence[Seen], target_loss: float = 0.20) -> Forecast:
+def forecast(points: Sequence[ValueAtHours], target_loss: float = 0.20) -> Forecast:
     """Say when a loss since the baseline will be reached, or why that cannot be said.
 
     Args:
@@ -106,7 +106,7 @@ def _told(
     return Forecast(target_loss, kind, low, high, at_bound, sentence)
 
 
-def refusal(points: Sequence[Seen]) -> str:
+def refusal(points: Sequence[ValueAtHours]) -> str:
     """Return why nothing is forecast, or empty text."""
     if len({p.segment for p in points}) > 1:
         return "a compensation cycle or another setting lies between the checkpoints"
@@ -124,7 +124,7 @@ def refusal(points: Sequence[Seen]) -> str:
     return ""
 
 
-def _profile(points: Sequence[Seen], target_loss: float) -> tuple[float, float, float, float]:
+def _profile(points: Sequence[ValueAtHours], target_loss: float) -> tuple[float, float, float, float]:
     """Return lower and upper limit in hours, χ² at the best point, and its b."""
     h = np.array([p.hours for p in points])
     y = np.array([p.log_kept for p in points])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from panelwear.compare.change_table import Row, verdicts_of
+from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import hours
 from panelwear.compare.zones import ZoneFinding
@@ -40,7 +40,7 @@ def _what(pair: Pair) -> str:
     return f"{since}{which} changed: {named}{more}."
 
 
-def _changed(row: Row, rows: Sequence[Row]) -> Row | None:
+def _changed(row: JudgedChange, rows: Sequence[JudgedChange]) -> JudgedChange | None:
     """Return a figure that changed, or of a zone whose greys did not the hue that changed most; else nothing."""
     if row.judged.verdict == "changed":
         return row
@@ -48,7 +48,7 @@ def _changed(row: Row, rows: Sequence[Row]) -> Row | None:
     return max(hues, key=lambda r: abs(r.change.step.value), default=None)
 
 
-def _told(row: Row, rows: Sequence[Row]) -> str:
+def _told(row: JudgedChange, rows: Sequence[JudgedChange]) -> str:
     if row.name == "white.uv_prime":
         parts = [r.change for r in rows if r.under == row.name]
         with_them = ", ".join(f"{c.caption.partition(', ')[2]} {with_uncertainty(c.step, signed=True)}" for c in parts)
@@ -56,7 +56,7 @@ def _told(row: Row, rows: Sequence[Row]) -> str:
     return f"{row.change.caption} {with_uncertainty(row.change.step, signed=True)}"
 
 
-def _bounds(rows: Sequence[Row]) -> str:
+def _bounds(rows: Sequence[JudgedChange]) -> str:
     bounded = [row for row in rows if row.judged.verdict == "no change larger than"]
     ruled = ", ".join(
         f"{r.change.caption} {up_to(r.judged.bound, r.change.step.unit)}" for r in bounded[:NAMED]

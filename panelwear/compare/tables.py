@@ -12,7 +12,7 @@ Cell = str | float | int | bool | None
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class CsvColumn:
     """One column."""
 
     name: str
@@ -22,12 +22,12 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class CsvTable:
     """Rows under named columns; numbers that are not finite are ``None``."""
 
     name: str
     caption: str
-    columns: tuple[Column, ...]
+    columns: tuple[CsvColumn, ...]
     rows: tuple[tuple[Cell, ...], ...]
 
     def csv(self) -> str:
@@ -48,10 +48,12 @@ class Table:
         }
 
 
-def table(name: str, caption: str, columns: Sequence[tuple[str, str, str]], rows: Sequence[Sequence[object]]) -> Table:
+def table(
+    name: str, caption: str, columns: Sequence[tuple[str, str, str]], rows: Sequence[Sequence[object]]
+) -> CsvTable:
     """Make a table; ``columns`` are (name, unit, description)."""
-    return Table(
-        name, caption, tuple(Column(*c) for c in columns), tuple(tuple(plain(cell) for cell in row) for row in rows)
+    return CsvTable(
+        name, caption, tuple(CsvColumn(*c) for c in columns), tuple(tuple(plain(cell) for cell in row) for row in rows)
     )
 
 

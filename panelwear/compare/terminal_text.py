@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelwear.compare.calendar import calendar_of
-from panelwear.compare.change_table import Row, verdicts_of
+from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.comparison import Comparison, Pair, used_a_day
 from panelwear.compare.differences import Difference
 from panelwear.compare.formatting import aligned, hours, verdict
@@ -59,7 +59,7 @@ def _word(difference: Difference) -> str:
     return "Flagged" if difference.topic in COSTS else "Differed"
 
 
-def _row(row: Row, level: float) -> list[str]:
+def _row(row: JudgedChange, level: float) -> list[str]:
     change = row.change
     indent = "  " if row.under else ""
     return [

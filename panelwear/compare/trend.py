@@ -10,7 +10,7 @@ from itertools import pairwise
 from panelwear.compare.change_table import change_table
 from panelwear.compare.changes import COMMON
 from panelwear.compare.differences import LIGHT, compare_circumstances
-from panelwear.compare.forecast import Seen
+from panelwear.compare.forecast import ValueAtHours
 from panelwear.compare.pairing import paired
 from panelwear.compare.subpixels import HUES, primaries, sub_pixels
 from panelwear.figures.evidence import Evidence, Told
@@ -22,7 +22,7 @@ from panelwear.uncertainty.propagate import COARSE_STEP
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class TrendPoint:
     """A figure at one checkpoint."""
 
     checkpoint: str
@@ -36,7 +36,7 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
-class Series:
+class FigureHistory:
     """One figure over all checkpoints."""
 
     name: str
@@ -44,15 +44,17 @@ class Series:
     ``red.retention`` …, ``red.relative`` …, ``zone/<zone>``."""
     caption: str
     unit: str
-    points: tuple[Point, ...]
+    points: tuple[TrendPoint, ...]
 
-    def seen(self) -> tuple[Seen, ...]:
+    def seen(self) -> tuple[ValueAtHours, ...]:
         """Return a luminance series (``white.Y``, ``red.Y`` …) as what a forecast takes."""
         usable = [p for p in self.points if p.value > 0]
-        return tuple(Seen(p.hours, math.log(p.value / usable[0].value), p.u / p.value, p.segment) for p in usable)
+        return tuple(
+            ValueAtHours(p.hours, math.log(p.value / usable[0].value), p.u / p.value, p.segment) for p in usable
+        )
 
 
-def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[Series, ...]:
+def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[FigureHistory, ...]:
     """Follow retention, white point and zones from the baseline on.
 
     Args:
@@ -60,11 +62,11 @@ def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[Series, ..
         level: of the intervals.
     """
     segments = _segments(ready)
-    found: dict[str, tuple[str, str, list[Point]]] = {}
+    found: dict[str, tuple[str, str, list[TrendPoint]]] = {}
 
     def keep(i: int, e: Estimate) -> None:
         if math.isfinite(e.value):
-            point = Point(ready[i].name, ready[i].hours, e.value, e.u, *interval(e, level), segments[i])
+            point = TrendPoint(ready[i].name, ready[i].hours, e.value, e.u, *interval(e, level), segments[i])
             found.setdefault(e.name, (e.caption, e.unit, []))[2].append(point)
 
     for i, one in enumerate(ready):
@@ -74,7 +76,7 @@ def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[Series, ..
             if e.name not in found:
                 keep(0, Estimate(e.name, 100.0 if e.name.endswith("retention") else 0.0, "%", 0.0, caption=e.caption))
             keep(i, e)
-    return tuple(Series(name, caption, unit, tuple(points)) for name, (caption, unit, points) in found.items())
+    return tuple(FigureHistory(name, caption, unit, tuple(points)) for name, (caption, unit, points) in found.items())
 
 
 def _segments(ready: Sequence[Evidence]) -> list[int]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from panelwear.byeye.retention import Extrapolation
 from panelwear.byeye.visibility import ViewedZone, Visibility, visibility
-from panelwear.compare.change_table import WORTH, Row
+from panelwear.compare.change_table import WORTH, JudgedChange
 from panelwear.compare.changes import Change
 from panelwear.compare.eye import Contrast, EyeCheck, eye_checks, fading, marked, marks_on
 from panelwear.compare.fading import Reread, rereads
@@ -52,9 +52,9 @@ class ZoneFinding:
     """Since the earlier checkpoint, the panel's own unevenness taken out; ``None`` without one."""
     judged: Judged | None
     """Of its greys, from the change table; ``None`` without a place in its family of twelve, or without a baseline."""
-    hues: tuple[Row, ...]
+    hues: tuple[JudgedChange, ...]
     """Hues that changed while the greys did not, from the change table."""
-    tint: Row | None
+    tint: JudgedChange | None
     """Δu'v' of its greys against the reference since the earlier checkpoint; ``None`` without colour or baseline."""
     colours: tuple[ZoneColour, ...]
     fit: LevelFit | None
@@ -77,7 +77,11 @@ class ZoneFinding:
 
 
 def zone_findings(
-    steps: Sequence[ZoneSteps], rows: Sequence[Row], after: Evidence, facts: PanelFacts | None, level: float = 0.95
+    steps: Sequence[ZoneSteps],
+    rows: Sequence[JudgedChange],
+    after: Evidence,
+    facts: PanelFacts | None,
+    level: float = 0.95,
 ) -> tuple[ZoneFinding, ...]:
     """Say all about the zones both checkpoints read, and about those only the later one did.
 
@@ -132,7 +136,7 @@ def _contrasts(after: Evidence, listed: Sequence[Quadruple]) -> tuple[Contrast, 
 
 
 def _based(
-    steps: ZoneSteps, rows: Sequence[Row], after: Evidence, facts: PanelFacts | None, level: float
+    steps: ZoneSteps, rows: Sequence[JudgedChange], after: Evidence, facts: PanelFacts | None, level: float
 ) -> ZoneFinding:
     name = f"zone/{steps.zone}"
     judged = next((row.judged for row in rows if row.name == name), None)
@@ -209,7 +213,7 @@ def _seen(parts: _Parts, zone: Zone | None, facts: PanelFacts | None) -> Visibil
     return visibility(contrast.value / 100, how, (low / 100, up / 100))
 
 
-def _meaning(steps: ZoneSteps, change: Change, judged: Judged | None, hues: Sequence[Row]) -> str:
+def _meaning(steps: ZoneSteps, change: Change, judged: Judged | None, hues: Sequence[JudgedChange]) -> str:
     zone = steps.zone
     told = with_uncertainty(change.step, signed=True)
     if judged is None:

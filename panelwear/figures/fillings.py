@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from panelwear.panel.aperture import filled_by_rect
 from panelwear.readings.row import Row
 from patterns.frame import Rect
-from sequences.keys import Seat
+from sequences.keys import PairKey
 from sequences.model import PanelFacts
 
 ASIDE_MM = 0.3
@@ -50,9 +50,9 @@ def fillings_of(rows: Sequence[Row], panel: PanelFacts) -> dict[str, Filling]:
         rows: all rows of a checkpoint.
         panel: with its zones and the probe's aperture.
     """
-    seats: dict[str, dict[Seat, Row]] = {}
+    seats: dict[str, dict[PairKey, Row]] = {}
     for row in rows:
-        if seat := Seat.parse(row.pair):
+        if seat := PairKey.parse(row.pair):
             seats.setdefault(seat.zone, {}).setdefault(seat, row)
     if panel.aperture_mm is None:
         return {}

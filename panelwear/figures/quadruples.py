@@ -8,7 +8,7 @@ import numpy as np
 
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
-from sequences.keys import PatchKey, Seat
+from sequences.keys import PairKey, PatchKey
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,9 +61,9 @@ def quadruples(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
 
 def _gathered(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
     table = evidence.table
-    spans: dict[tuple[str, str, str], dict[Seat, list[int]]] = {}
+    spans: dict[tuple[str, str, str], dict[PairKey, list[int]]] = {}
     for i in np.flatnonzero(table.pair != "").tolist():
-        seat, patch = Seat.parse(str(table.pair[i])), PatchKey.parse(str(table.patch[i]))
+        seat, patch = PairKey.parse(str(table.pair[i])), PatchKey.parse(str(table.patch[i]))
         if seat is not None:
             spans.setdefault((seat.zone, patch.hue, patch.level), {}).setdefault(seat, []).append(i)
     found: dict[str, list[Quadruple]] = {}

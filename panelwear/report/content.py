@@ -13,7 +13,7 @@ Style = Literal[
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class TableColumn:
     """Head of a table's column."""
 
     name: str
@@ -21,22 +21,22 @@ class Column:
     """Numbers are set flush right with tabular figures."""
 
 
-def text(name: str) -> Column:
+def text(name: str) -> TableColumn:
     """Make the head of a column of words."""
-    return Column(name)
+    return TableColumn(name)
 
 
-def number(name: str) -> Column:
+def number(name: str) -> TableColumn:
     """Make the head of a column of numbers."""
-    return Column(name, True)
+    return TableColumn(name, True)
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class ReportTable:
     """A table of words and numbers, all of them already written out with units and uncertainty."""
 
     caption: str
-    columns: tuple[Column, ...]
+    columns: tuple[TableColumn, ...]
     rows: tuple[tuple[str, ...], ...]
     note: str = ""
 
@@ -52,7 +52,7 @@ class Axis:
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
+class ChartPoint:
     """One value with its 95 % interval; ``told`` is how it stands in the table."""
 
     x: float
@@ -63,12 +63,12 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True)
-class Series:
+class ChartSeries:
     """Points that belong together."""
 
     name: str
     style: Style
-    points: tuple[Point, ...]
+    points: tuple[ChartPoint, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ class LineChart:
 
     x: Axis
     y: Axis
-    series: tuple[Series, ...]
+    series: tuple[ChartSeries, ...]
     level: float | None = None
     """A thin line to read against: no change, the value when new."""
     joined: bool = True
@@ -108,7 +108,7 @@ class PlaneChart:
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class MapSpot:
     """A value at one place of the panel, in millimetres from its top left corner."""
 
     name: str
@@ -152,7 +152,7 @@ class MapChart:
     unit: str
     limit: float
     """Full colour stands for this value either way."""
-    spots: tuple[Spot, ...] = ()
+    spots: tuple[MapSpot, ...] = ()
     areas: tuple[Area, ...] = ()
     marks: tuple[Drawn, ...] = ()
 
@@ -169,7 +169,7 @@ class Picture:
     title: str
     alt: str
     chart: Chart
-    table: Table
+    table: ReportTable
     note: str = ""
 
 
@@ -213,8 +213,8 @@ class Section:
     lead: tuple[str, ...] = ()
     changes: tuple[ChangeTable, ...] = ()
     pictures: tuple[Picture, ...] = ()
-    tables: tuple[Table, ...] = ()
-    folded: tuple[Table, ...] = ()
+    tables: tuple[ReportTable, ...] = ()
+    folded: tuple[ReportTable, ...] = ()
     """Tables that are there for those who look for them."""
     points: tuple[str, ...] = ()
     """Sentences set as a list."""

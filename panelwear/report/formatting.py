@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from panelwear.report.content import Point
+from panelwear.report.content import ChartPoint
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import MINUS, NONE, or_reason, with_uncertainty
@@ -28,7 +28,7 @@ def signed(estimate: Estimate) -> str:
     return with_uncertainty(estimate, signed=True) if math.isfinite(estimate.value) else told(estimate)
 
 
-def at(x: float, estimate: Estimate, words: str = "") -> Point:
+def at(x: float, estimate: Estimate, words: str = "") -> ChartPoint:
     """Make a chart's point of an estimate; a bound has one open end."""
     low, high = interval(estimate) if math.isfinite(estimate.value) else (math.nan, math.nan)
-    return Point(x, estimate.value, low, high, words or told(estimate))
+    return ChartPoint(x, estimate.value, low, high, words or told(estimate))

@@ -9,7 +9,7 @@ from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison import Comparison, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.pairing import Pairing, paired
-from panelwear.compare.trend import Series as Trend
+from panelwear.compare.trend import FigureHistory
 from panelwear.figures.checkpoint import Figures, figures_of
 from panelwear.figures.evidence import Evidence, put_together
 from panelwear.folder.panel import Panel
@@ -76,7 +76,7 @@ class Inputs:
         """Since the baseline, then since last time; none with one checkpoint."""
         return self.comparison.pairs if self.comparison is not None else ()
 
-    def trend(self, name: str) -> Trend | None:
+    def trend(self, name: str) -> FigureHistory | None:
         """Return a figure over the hours, from the baseline on."""
         listed = self.comparison.trend if self.comparison is not None else ()
         return next((one for one in listed if one.name == name), None)

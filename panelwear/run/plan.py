@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import FileFault, StorageFault, UsageError
-from sequences.keys import Seat
+from sequences.keys import PairKey
 
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
@@ -122,7 +122,7 @@ def plan_steps(
     resolver = _resolver(panel, all_of(panel.directory) if earlier is None else earlier)
     reach = check_reach([step.patch for step in steps if isinstance(step, Read)], resolver)
     fields = [s for s in steps if isinstance(s, Read) and s.pair and s.patch.pattern != "strip"]
-    notes += _narrow_notes(panel, settings, {seat.zone for step in fields if (seat := Seat.parse(step.pair))})
+    notes += _narrow_notes(panel, settings, {seat.zone for step in fields if (seat := PairKey.parse(step.pair))})
     return SessionPlan(panel, settings, sequence, raw, steps, notes, seed, resolver, reach, facts)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from panelwear.compare.change_table import Row
+from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import hours, verdict
 from panelwear.report.content import ChangeRow, ChangeTable, Section
@@ -38,7 +38,7 @@ def _table(pair: Pair, level: float) -> ChangeTable:
     return ChangeTable(caption, tuple(_row(row, level) for row in pair.rows))
 
 
-def _row(row: Row, level: float) -> ChangeRow:
+def _row(row: JudgedChange, level: float) -> ChangeRow:
     change = row.change
     return ChangeRow(
         figure=change.caption,

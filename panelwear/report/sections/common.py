@@ -6,8 +6,8 @@ import math
 from itertools import pairwise
 
 from panelwear.compare.differences import compare_circumstances
-from panelwear.compare.trend import Point as TrendPoint
-from panelwear.report.content import Column, LineChart, Point, Series, Style, Table, number
+from panelwear.compare.trend import TrendPoint
+from panelwear.report.content import ChartPoint, ChartSeries, LineChart, ReportTable, Style, TableColumn, number
 from panelwear.report.inputs import Inputs, Inspected
 from panelwear.uncertainty.formatting import NONE, rounded, unit_of
 
@@ -22,36 +22,36 @@ def ends(inputs: Inputs) -> tuple[tuple[Inspected, Style], ...]:
     return ((inputs.first, "first"), (inputs.last, "last"))
 
 
-def over_hours(inputs: Inputs, figure: str, name: str, style: Style) -> Series:
+def over_hours(inputs: Inputs, figure: str, name: str, style: Style) -> ChartSeries:
     """Return a figure over the hours of use, with its intervals, from the comparison's trend."""
     trend = inputs.trend(figure)
     if trend is None:
-        return Series(name, style, ())
+        return ChartSeries(name, style, ())
     # A change has its sign; what was kept, and colour temperature, are no changes.
     is_signed = figure.startswith("zone/") or figure.endswith(".relative")
-    return Series(name, style, tuple(_point(p, trend.unit, is_signed) for p in trend.points))
+    return ChartSeries(name, style, tuple(_point(p, trend.unit, is_signed) for p in trend.points))
 
 
-def _point(point: TrendPoint, unit: str, is_signed: bool) -> Point:
+def _point(point: TrendPoint, unit: str, is_signed: bool) -> ChartPoint:
     if point.u == 0:
-        return Point(point.hours, point.value, told="baseline")
+        return ChartPoint(point.hours, point.value, told="baseline")
     half = (point.high - point.low) / 2
     words = f"{rounded(point.value, half, is_signed)} ± {rounded(half, half)}{unit_of(unit)}"
-    return Point(point.hours, point.value, point.low, point.high, words)
+    return ChartPoint(point.hours, point.value, point.low, point.high, words)
 
 
-def table_of(caption: str, chart: LineChart, note: str = "", head: str = "") -> Table:
+def table_of(caption: str, chart: LineChart, note: str = "", head: str = "") -> ReportTable:
     """Write a line chart out as a table: one row an x, one column a series."""
     xs = sorted({p.x for s in chart.series for p in s.points})
     cells = [{x: [p.told for p in s.points if p.x == x] for x in xs} for s in chart.series]
-    columns: list[Column] = [number(head or chart.x.label), *(number(s.name) for s in chart.series)]
+    columns: list[TableColumn] = [number(head or chart.x.label), *(number(s.name) for s in chart.series)]
     # Two checkpoints may stand at the same hours, such as before and after a compensation cycle.
     rows = tuple(
         (f"{x:g}", *(c[x][i] if i < len(c[x]) else NONE for c in cells))
         for x in xs
         for i in range(max(len(c[x]) for c in cells))
     )
-    return Table(caption, tuple(columns), rows, note)
+    return ReportTable(caption, tuple(columns), rows, note)
 
 
 def ends_alt(chart: LineChart, what: str, x_unit: str) -> str:

@@ -12,7 +12,7 @@ from panelwear.compare.changes import step_between
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.jointly import JointFigures, jointly
 from panelwear.figures.means import Mean
-from panelwear.report.content import MapChart, Picture, Section, Spot, Table, number, text
+from panelwear.report.content import MapChart, MapSpot, Picture, ReportTable, Section, number, text
 from panelwear.report.formatting import signed, told
 from panelwear.report.inputs import Inputs, Since
 from panelwear.report.sections.common import ends
@@ -93,14 +93,14 @@ def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean],
         estimate = joint.percent(i, mean.place) if joint is not None else None
         words = "0 (reference)" if i == centre else NONE if estimate is None else signed(estimate)
         value = math.nan if estimate is None else estimate.value
-        spots.append(Spot(mean.place, across / 1000 * wide, down / 1000 * high, value, words))
+        spots.append(MapSpot(mean.place, across / 1000 * wide, down / 1000 * high, value, words))
         rows.append((_place(across, down), f"{across / 1000 * wide:.0f} mm, {down / 1000 * high:.0f} mm", words))
     finite = [abs(s.value) for s in spots if math.isfinite(s.value)]
     limit = nice_limit(max(finite, default=1.0))
     columns = (text("Place"), number("From left, from top"), number("Luminance ± 95 %"))
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{r[0]} {r[2]}" for r in rows) + "."
     chart = MapChart(wide, high, "luminance (%)", limit, tuple(spots))
-    return Picture(key, title, alt, chart, Table(title, columns, tuple(rows)), note)
+    return Picture(key, title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
 
 
 def nice_limit(value: float) -> float:
@@ -117,7 +117,7 @@ def _place(across: int, down: int) -> str:
     return f"{row} {column}, {across / 10:g} % across, {down / 10:g} % down"
 
 
-def _figures(inputs: Inputs) -> Table:
+def _figures(inputs: Inputs) -> ReportTable:
     names = [n for n in inputs.last.figures if n.startswith("uniformity/")]
     shown = [one for one, _ in ends(inputs)]
     columns = (text("Figure"), *(number(one.said) for one in shown))
@@ -125,4 +125,4 @@ def _figures(inputs: Inputs) -> Table:
     for name in names:
         last: Estimate = inputs.last.figures[name]
         rows.append((last.caption, *(told(one.figures.get(name)) for one in shown)))
-    return Table("Uniformity over the grid", columns, tuple(rows), "± at 95 %.")
+    return ReportTable("Uniformity over the grid", columns, tuple(rows), "± at 95 %.")

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from panelwear.figures.evidence import Evidence
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
-from panelwear.report.content import Area, Drawn, MapChart, Picture, Section, Table, number, text
+from panelwear.report.content import Area, Drawn, MapChart, Picture, ReportTable, Section, number, text
 from panelwear.report.formatting import minus
 from panelwear.report.inputs import Inputs
 from panelwear.uncertainty.formatting import NONE, rounded
@@ -24,7 +24,7 @@ def section(inputs: Inputs) -> Section | None:
     return Section("eye", "By eye", pictures=pictures, tables=(*tables, *_checks(inputs)))
 
 
-def _checks(inputs: Inputs) -> list[Table]:
+def _checks(inputs: Inputs) -> list[ReportTable]:
     """Put each match of the newest checkpoint beside the instrument's contrast."""
     findings = inputs.pairs[0].zones if inputs.pairs else ()
     if not findings and inputs.comparison is not None:
@@ -45,7 +45,7 @@ def _checks(inputs: Inputs) -> list[Table]:
         "As the panel is now. ± at 95 %. The eye compares with the surround at the "
         "zone's edge, the instrument with the reference zone."
     )
-    return [Table("Eye and instrument", columns, tuple(rows), note)] if rows else []
+    return [ReportTable("Eye and instrument", columns, tuple(rows), note)] if rows else []
 
 
 def _marks_picture(inputs: Inputs, one: Evidence) -> Picture:
@@ -66,7 +66,7 @@ def _marks_picture(inputs: Inputs, one: Evidence) -> Picture:
     alt = f"{title}, on the panel's outline: {said}."
     chart = MapChart(*panel.active_area_mm, "", 1.0, areas=zones, marks=drawn)
     note = "Numbered: what the eye found. Dashed: zones. As seen from the front."
-    return Picture("marks", title, alt, chart, Table(title, columns, rows), note)
+    return Picture("marks", title, alt, chart, ReportTable(title, columns, rows), note)
 
 
 def _where(mark: Mark) -> str:
@@ -80,7 +80,7 @@ def _mark_row(mark: Mark) -> tuple[str, ...]:
     return (str(mark.mark), mark.kind, mark.strength, seen, _where(mark), mark.zone or NONE, note or NONE)
 
 
-def _matches(looked: Sequence[Evidence]) -> Table:
+def _matches(looked: Sequence[Evidence]) -> ReportTable:
     rows = [_match_row(s, n) for s in looked for n in s.record.matches]
     columns = (text("Checkpoint"), text("Zone"), text("Method"), number("Level"), number("Contrast by eye"),
                number("Own threshold"), text("Visibility"), text("Note"))  # fmt: skip
@@ -88,7 +88,7 @@ def _matches(looked: Sequence[Evidence]) -> Table:
         "Contrast: zone against its surround, ± at 95 % from the scatter of the settings alone. Visibility index 1: "
         "just noticed, on a flat field in a dark room, at the stated distance; the model is good to about 30 %."
     )
-    return Table("Matches", columns, tuple(rows), note)
+    return ReportTable("Matches", columns, tuple(rows), note)
 
 
 def _match_row(one: Evidence, match: MatchResult) -> tuple[str, ...]:

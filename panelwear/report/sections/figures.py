@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from panelwear.report.content import Section, Table, number, text
+from panelwear.report.content import ReportTable, Section, number, text
 from panelwear.report.formatting import told
 from panelwear.report.inputs import Inputs, Inspected
 from panelwear.uncertainty.estimate import Estimate
@@ -18,10 +18,10 @@ def section(inputs: Inputs) -> Section:
     return Section("figures", "All figures", points=points, folded=tables)
 
 
-def _table(one: Inspected) -> Table:
+def _table(one: Inspected) -> ReportTable:
     columns = (text("Figure"), number("Value ± 95 %"), text("Largest uncertainties"), text("Note"))
     rows = tuple((e.caption or e.name, told(e), _uncertainties(e), e.note) for e in one.figures.values())
-    return Table(f"Figures at {one.hours:g} h, {one.date}", columns, rows)
+    return ReportTable(f"Figures at {one.hours:g} h, {one.date}", columns, rows)
 
 
 def _uncertainties(estimate: Estimate) -> str:

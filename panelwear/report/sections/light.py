@@ -13,14 +13,14 @@ from panelwear.figures.jointly import jointly
 from panelwear.figures.pick import white
 from panelwear.report.content import (
     Axis,
+    ChartSeries,
     LineChart,
     Picture,
     PlaneChart,
     PlanePoint,
+    ReportTable,
     Section,
-    Series,
     Style,
-    Table,
     number,
     text,
 )
@@ -54,22 +54,22 @@ def section(inputs: Inputs) -> Section | None:
                    tables=tables, points=tuple(f"{s.rstrip('.')}." for s in points))  # fmt: skip
 
 
-def _sub_pixels(inputs: Inputs) -> list[Table]:
+def _sub_pixels(inputs: Inputs) -> list[ReportTable]:
     found = inputs.pairs[0].sub_pixels if inputs.pairs else None
     if found is None:
         return []
     rows = tuple((c.hue, told(c.retention), signed(c.relative), told(c.loss_per_1000_h)) for c in found.channels)
     columns = (text("Channel"), number("Luminance kept"), number("Against the other two"), number("Loss"))
     caption = f"Sub-pixels, {inputs.first.said} to {inputs.last.said}"
-    return [Table(caption, columns, rows, "± at 95 %.")]
+    return [ReportTable(caption, columns, rows, "± at 95 %.")]
 
 
-def _now(inputs: Inputs) -> Table:
+def _now(inputs: Inputs) -> ReportTable:
     wanted = ("white.Y", "white.x", "white.y", "white.u_prime", "white.v_prime", "white.cct", "white.duv", "white.d65",
               "red.Y", "green.Y", "blue.Y", "additivity")  # fmt: skip
     found = [inputs.last.figures[n] for n in wanted if n in inputs.last.figures]
     rows = tuple((e.caption or e.name, told(e)) for e in found)
-    return Table("White and primaries now", (text("Figure"), number("Value ± 95 %")), rows)
+    return ReportTable("White and primaries now", (text("Figure"), number("Value ± 95 %")), rows)
 
 
 def _over_time(inputs: Inputs) -> list[Picture]:
@@ -92,7 +92,7 @@ def _over_time(inputs: Inputs) -> list[Picture]:
     return found
 
 
-def _channels(inputs: Inputs, part: str) -> list[Series]:
+def _channels(inputs: Inputs, part: str) -> list[ChartSeries]:
     return [over_hours(inputs, f"{hue}.{part}", hue, style) for hue, style in CHANNELS]
 
 
@@ -144,7 +144,12 @@ def _plane(inputs: Inputs) -> list[Picture]:
     note += " Ellipses: 95 % of the step from the baseline." if len(points) > 1 else ""
     return [
         Picture(
-            "plane", title, alt, chart, Table(title, columns, tuple(rows), "± at 95 %. Δ: from the baseline."), note
+            "plane",
+            title,
+            alt,
+            chart,
+            ReportTable(title, columns, tuple(rows), "± at 95 %. Δ: from the baseline."),
+            note,
         )
     ]
 

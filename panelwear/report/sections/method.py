@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelwear.cautions import CAUTIONS
-from panelwear.report.content import Section, Table, text
+from panelwear.report.content import ReportTable, Section, text
 
 METHOD = (
     "Patches are shown full screen on the panel's own pixels, 8 bit a channel, SDR; colours between two codes are a "
@@ -32,7 +32,7 @@ SOURCES = (
 
 def section() -> Section:
     """Return method and sources."""
-    table = Table("Sources", (text("What"), text("From")), SOURCES)
+    table = ReportTable("Sources", (text("What"), text("From")), SOURCES)
     return Section("method", "Method and sources", points=METHOD, folded=(table,))
 
 

@@ -7,7 +7,7 @@ import math
 from panelwear.figures.evidence import Told
 from panelwear.figures.formulas import luminance
 from panelwear.figures.pick import at_full_drive, ramp, share_of, words
-from panelwear.report.content import Axis, LineChart, Picture, Point, Section, Series, Style
+from panelwear.report.content import Axis, ChartPoint, ChartSeries, LineChart, Picture, Section, Style
 from panelwear.report.formatting import at, signed, told
 from panelwear.report.inputs import Inputs, Inspected
 from panelwear.report.sections.common import AT_95, ends, ends_alt, table_of
@@ -49,7 +49,7 @@ def _greys_colour(inputs: Inputs) -> list[Picture]:
             found = inputs.last.figures.get(f"grey/{mean.level}.{part}")
             if found is not None and math.isfinite(found.value):
                 points.append(at(mean.code, found, signed(found)))
-        series.append(Series(name, style, tuple(points)))
+        series.append(ChartSeries(name, style, tuple(points)))
     if not all(len(s.points) > 1 for s in series):
         return []
     title = f"Colour of the greys against white, {inputs.last.said}"
@@ -77,7 +77,7 @@ def _loads(inputs: Inputs) -> list[Picture]:
     for one, style in ends(inputs):
         shares = {m.geometry: round(100 * share_of(m), 1) for m in at_full_drive(one.figures.evidence)}
         found = [(n.removeprefix("loading/"), e) for n, e in one.figures.items() if n.startswith("loading/")]
-        series.append(Series(one.said, style, tuple(at(shares[g], e) for g, e in found if g in shares)))
+        series.append(ChartSeries(one.said, style, tuple(at(shares[g], e) for g, e in found if g in shares)))
     if not all(s.points for s in series):
         return []
     chart = LineChart(AREA, Axis("above the largest window (%)"), tuple(series), 0.0)
@@ -90,29 +90,29 @@ def _picture(key: str, title: str, chart: LineChart, note: str) -> Picture:
     return Picture(key, title, alt, chart, table_of(title, chart), note)
 
 
-def _greys(one: Inspected, style: Style) -> Series:
+def _greys(one: Inspected, style: Style) -> ChartSeries:
     evidence = one.figures.evidence
     points = []
     for mean in ramp(evidence):
         if mean.code > 0 and not evidence.is_dark(mean):
             estimate = evidence.estimate(Told("ramp", "cd/m²", ""), [mean], luminance)
             points.append(at(mean.code, estimate))
-    return Series(one.said, style, tuple(points))
+    return ChartSeries(one.said, style, tuple(points))
 
 
-def _gamma(one: Inspected, style: Style) -> Series:
-    points: list[Point] = []
+def _gamma(one: Inspected, style: Style) -> ChartSeries:
+    points: list[ChartPoint] = []
     for name, estimate in one.figures.items():
         low, _, high = name.removeprefix("gamma/local/").partition("-")
         if name.startswith("gamma/local/") and low[:1] == high[:1] == "c":
             points.append(at((float(low[1:]) + float(high[1:])) / 2, estimate))
-    return Series(one.said, style, tuple(points))
+    return ChartSeries(one.said, style, tuple(points))
 
 
-def _windows(one: Inspected, style: Style) -> Series:
+def _windows(one: Inspected, style: Style) -> ChartSeries:
     evidence = one.figures.evidence
     points = []
     for mean in sorted(at_full_drive(evidence), key=share_of):
         estimate = evidence.estimate(Told("peak", "cd/m²", ""), [mean], luminance)
         points.append(at(round(100 * share_of(mean), 1), estimate))
-    return Series(one.said, style, tuple(points))
+    return ChartSeries(one.said, style, tuple(points))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelwear.figures.circumstances import Circumstances
-from panelwear.report.content import Section, Table, text
+from panelwear.report.content import ReportTable, Section, text
 from panelwear.report.inputs import Inputs
 from panelwear.screen.questions import QUESTIONS
 from panelwear.uncertainty.formatting import NONE
@@ -37,8 +37,8 @@ def section(inputs: Inputs) -> Section:
     if apart:
         columns = (text("Checkpoint"), *(text(name) for name, _ in apart))
         rows = tuple((f"{c.hours:g} h, {c.date}", *(v[i] for _, v in apart)) for i, c in enumerate(listed))
-        tables.append(Table("What was not the same every time", columns, rows))
-    same = Table("The same at every checkpoint", (text("Setting"), text("Value")), tuple(alike))
+        tables.append(ReportTable("What was not the same every time", columns, rows))
+    same = ReportTable("The same at every checkpoint", (text("Setting"), text("Value")), tuple(alike))
     folded = (same,) if alike else ()
     return Section("settings", "Settings and circumstances", tables=tuple(tables), folded=folded)
 
@@ -65,10 +65,12 @@ def _digest(sha256: str) -> str:
     return f"sha256 {sha256[:12]}…" if sha256 else "none"
 
 
-def _differences(inputs: Inputs) -> Table:
+def _differences(inputs: Inputs) -> ReportTable:
     rows = []
     for pair in inputs.pairs:
         rows += [(f"{pair.before.hours:g} to {pair.after.hours:g} h", d.what, d.cost) for d in pair.how.differences]
     if not rows:
         rows = [("all", "nothing that is known of", "none")]
-    return Table("Differences, and what they cost", (text("Between"), text("What differed"), text("Cost")), tuple(rows))
+    return ReportTable(
+        "Differences, and what they cost", (text("Between"), text("What differed"), text("Cost")), tuple(rows)
+    )

@@ -6,7 +6,7 @@ import math
 
 from panelwear.compare.formatting import verdict
 from panelwear.compare.zones import ZoneFinding
-from panelwear.report.content import Area, Axis, LineChart, MapChart, Picture, Section, Table, number, text
+from panelwear.report.content import Area, Axis, LineChart, MapChart, Picture, ReportTable, Section, number, text
 from panelwear.report.formatting import signed, told
 from panelwear.report.inputs import Inputs
 from panelwear.report.sections.common import AT_95, ZONE_STYLES, cuts, ends_alt, over_hours, table_of
@@ -71,7 +71,7 @@ def _map(inputs: Inputs, found: dict[str, Estimate]) -> Picture:
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{row[0]} {row[3]}" for row in rows) + "."
     chart = MapChart(*panel.active_area_mm, "luminance against the reference (%)", limit, areas=tuple(areas))
     note = "Greys, as seen from the front. Dashed: not read, or the reference itself."
-    return Picture("zones", title, alt, chart, Table(title, columns, tuple(rows)), note)
+    return Picture("zones", title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
 
 
 def _why(zone: Zone, references: set[str]) -> str:
@@ -97,14 +97,14 @@ def _hours_picture(inputs: Inputs, names: list[str], number: int) -> Picture:
     return Picture(key, title, alt, chart, table_of(title, chart, head="Hours of use"), f"Greys. {AT_95}")
 
 
-def _by_colour(inputs: Inputs) -> list[Table]:
+def _by_colour(inputs: Inputs) -> list[ReportTable]:
     if not inputs.pairs:
         contrasts = [n for n in inputs.last.figures if n.startswith("zone/") and n.endswith(".contrast")]
         parts = [n.removesuffix(".contrast").split("/")[1:] for n in contrasts]
         told_of = [(*p, told(inputs.last.figures[n])) for n, p in zip(contrasts, parts, strict=True)]
         rows = tuple(sorted(told_of, key=lambda r: (r[0], _rank(r[1]))))
         heads = (text("Zone"), text("Channel"), text("Level"), number("Contrast ± 95 %"))
-        return [Table("Zones by channel and level", heads, rows)] if rows else []
+        return [ReportTable("Zones by channel and level", heads, rows)] if rows else []
     listed = []
     for finding in inputs.pairs[0].zones:
         for one in sorted(finding.colours, key=lambda c: (_rank(c.hue), c.reference_cd_m2)):
@@ -115,7 +115,7 @@ def _by_colour(inputs: Inputs) -> list[Table]:
     ends = (number(f"Contrast at {inputs.first.said}"), number(f"Contrast at {inputs.last.said}"))
     columns = (text("Zone"), text("Channel"), number("Reference"), *ends, number("Change"), text("Verdict"))
     note = "± at 95 %. Change: ratio of ratios, what the panel had at the baseline taken out."
-    return [Table("Zones by channel and level", columns, tuple(listed), note)] if listed else []
+    return [ReportTable("Zones by channel and level", columns, tuple(listed), note)] if listed else []
 
 
 def _rank(hue: str) -> int:

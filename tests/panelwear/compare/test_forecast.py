@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from panelwear.compare.calendar import calendar_of
-from panelwear.compare.forecast import Seen, forecast, refusal
+from panelwear.compare.forecast import ValueAtHours, forecast, refusal
 from tests.references import value
 
 
@@ -35,7 +35,7 @@ def decay(hours, tau, b, u=0.003, seed=None, segments=None):
     found = []
     for i, h in enumerate(hours):
         noise = u * float(rng.standard_normal()) if seed is not None else 0.0
-        found.append(Seen(h, -((h / tau) ** b) + noise, u, (segments or [0] * len(hours))[i]))
+        found.append(ValueAtHours(h, -((h / tau) ** b) + noise, u, (segments or [0] * len(hours))[i]))
     return found
 
 
@@ -91,9 +91,9 @@ def test_lifetimes_of_the_reference_curve_lie_inside():
     [
         (decay((0, 1000, 2000), 60_000, 0.75), "4 checkpoints are needed"),
         (decay(HOURS, 2e6, 0.75), "too early"),
-        ([Seen(500, -0.05 * i, 0.001) for i in range(4)], "no hours of use lie between"),
+        ([ValueAtHours(500, -0.05 * i, 0.001) for i in range(4)], "no hours of use lie between"),
         (decay(HOURS, 40_000, 0.75, segments=[0, 0, 0, 1, 1, 1, 1]), "compensation cycle"),
-        ([*decay(HOURS[:6], 40_000, 0.75), Seen(3600, -0.02, 0.003)], "rose between"),
+        ([*decay(HOURS[:6], 40_000, 0.75), ValueAtHours(3600, -0.02, 0.003)], "rose between"),
     ],
 )
 def test_a_forecast_is_refused_with_its_reason(points, why):
@@ -105,7 +105,9 @@ def test_a_forecast_is_refused_with_its_reason(points, why):
 
 
 def test_a_series_that_is_no_decay_is_refused():
-    points = [Seen(h, v, 0.001) for h, v in zip(HOURS, (0, -0.10, -0.10, -0.10, -0.10, -0.10, -0.30), strict=True)]
+    points = [
+        ValueAtHours(h, v, 0.001) for h, v in zip(HOURS, (0, -0.10, -0.10, -0.10, -0.10, -0.10, -0.30), strict=True)
+    ]
     found = forecast(points)
     assert found.said == "refused"
     assert "decay curve" in found.sentence

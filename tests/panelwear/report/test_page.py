@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 
 from panelwear.report.build import report_of
-from panelwear.report.content import Area, MapChart, Picture, Report, Section, Table, number, text
+from panelwear.report.content import Area, MapChart, Picture, Report, ReportTable, Section, number, text
 from panelwear.report.page import html_of
 from tests.panelwear.report import desk
 from tests.panelwear.report.page_reader import Page
@@ -127,7 +127,7 @@ def test_eight_bit_and_the_limits_of_its_use_are_said(page: Page) -> None:
 
 def test_markup_in_names_and_notes_stays_text() -> None:
     chart = MapChart(100.0, 50.0, "x (%)", 1.0, areas=(Area(EVIL, 1, 1, 90, 40),))
-    table = Table(EVIL, (text(EVIL), number("n (1)")), ((EVIL, "1"),), EVIL)
+    table = ReportTable(EVIL, (text(EVIL), number("n (1)")), ((EVIL, "1"),), EVIL)
     report = Report(
         panel=EVIL, subtitle=EVIL, facts=((EVIL, EVIL),), verdict=(EVIL,) * 3, banner=EVIL, software=EVIL,
         sections=(Section("s", EVIL, (EVIL,), pictures=(Picture("p", EVIL, EVIL, chart, table, EVIL),),

@@ -15,14 +15,14 @@ from panelwear.report.content import (
     Area,
     Axis,
     Chart,
+    ChartPoint,
+    ChartSeries,
     Drawn,
     LineChart,
     MapChart,
+    MapSpot,
     PlaneChart,
     PlanePoint,
-    Point,
-    Series,
-    Spot,
     Style,
 )
 from panelwear.report.pictures import draw
@@ -34,8 +34,8 @@ LINE = LineChart(
     Axis("hours of use (h)"),
     Axis("luminance (%)"),
     (
-        Series(ODD, "first", (Point(0, 100), Point(500, 99, 98, 100), Point(900, float("nan")))),
-        Series("two", "last", (Point(0, 100),)),
+        ChartSeries(ODD, "first", (ChartPoint(0, 100), ChartPoint(500, 99, 98, 100), ChartPoint(900, float("nan")))),
+        ChartSeries("two", "last", (ChartPoint(0, 100),)),
     ),
     100.0,
     cuts=((300.0, "compensation cycle"),),
@@ -47,7 +47,7 @@ PLANE = PlaneChart(
 )
 MAP = MapChart(
     600.0, 340.0, "luminance (%)", 5.0,
-    spots=(Spot("centre", 300, 170, 0.0, "0"), Spot("corner", 60, 34, -4.9, "x")),
+    spots=(MapSpot("centre", 300, 170, 0.0, "0"), MapSpot("corner", 60, 34, -4.9, "x")),
     areas=(Area(ODD, 0, 0, 120, 340, 2.0), Area("thin", 120, 100, 480, 10)),
     marks=(Drawn("1", False, 10, 10, 90, 300), Drawn("2", True, 10, 10, 500, 300)),
 )  # fmt: skip
@@ -85,7 +85,9 @@ def test_long_names_above_the_axes_stay_inside_the_picture() -> None:
     from panelwear.report.pictures.style import looks
 
     styles: tuple[Style, ...] = ("zone-1", "zone-2", "zone-3", "zone-4", "zone-5", "zone-6")
-    series = tuple(Series(f"a-zone-with-a-very-long-name-{s}", s, (Point(0, 1), Point(9, 2))) for s in styles)
+    series = tuple(
+        ChartSeries(f"a-zone-with-a-very-long-name-{s}", s, (ChartPoint(0, 1), ChartPoint(9, 2))) for s in styles
+    )
     with looks(LIGHT):
         figure = lines(LineChart(Axis("x (1)"), Axis("y (1)"), series), LIGHT)
         figure.draw_without_rendering()
@@ -161,8 +163,10 @@ def test_colours_of_one_chart_differ_for_colour_blind_eyes(palette: Palette, def
 
 
 def test_a_name_that_begins_with_an_underscore_stays_in_the_legend() -> None:
-    points = (Point(0, 1), Point(1, 2))
-    chart = LineChart(Axis("x"), Axis("y"), (Series("_x", "zone-1", points), Series("other", "zone-2", points)))
+    points = (ChartPoint(0, 1), ChartPoint(1, 2))
+    chart = LineChart(
+        Axis("x"), Axis("y"), (ChartSeries("_x", "zone-1", points), ChartSeries("other", "zone-2", points))
+    )
     root = ElementTree.fromstring(draw(chart, LIGHT))  # noqa: S314 - our own picture
     words = ["".join(e.itertext()) for e in root.iter("{http://www.w3.org/2000/svg}text")]
     assert {"_x", "other"} <= set(words)
