@@ -7,6 +7,7 @@ come. pyserial's ``readline`` times out per byte, and loses what it has when the
 from __future__ import annotations
 
 import errno
+import select
 import socket
 import time
 from dataclasses import dataclass
@@ -65,6 +66,7 @@ class Link:
         self._buffer = bytearray()
         self._heard = bytearray()
         self._port: Any = None  # its ``in_waiting`` is missing from the published types
+        self._socket: socket.socket | None = None
 
     def open(self) -> None:
         """Open the port with its line settings; raises ``CannotOpen``."""
@@ -94,6 +96,8 @@ class Link:
         if isinstance(carrier, socket.socket):
             # Else two short commands in a row wait 40 ms for an acknowledgement; pyserial has no setting for it.
             carrier.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
+            # Other URLs with a socket speak a protocol of their own over it, which a thread of pyserial's reads.
+            self._socket = carrier if self.url.startswith("socket://") else None
         self._port = port
         self._buffer.clear()
 
@@ -196,14 +200,13 @@ class Link:
         except PORT_ERRORS:
             pass  # a port that is gone cannot be closed better than this
         finally:
-            self._port = None
+            self._port = self._socket = None
             self._buffer.clear()
 
     def _receive(self) -> bool:
         port = self._opened()
         try:
-            # A socket's in_waiting only says 0 or 1, so a read never waits for more than has come.
-            data = port.read(max(1, port.in_waiting))
+            data = port.read(max(1, port.in_waiting)) if self._socket is None else _received(self._socket)
         except PORT_ERRORS as error:
             raise self._gone(error) from error
         if data:
@@ -245,6 +248,20 @@ class Link:
     def _note(self, direction: str, data: bytes) -> None:
         if self._record is not None:
             self._record(TranscriptLine(time.monotonic(), direction, data))
+
+
+def _received(carrier: socket.socket) -> bytes:
+    """Take all that has come over a socket, or wait a slice for it.
+
+    pyserial's ``in_waiting`` of a socket only says 0 or 1, so through it a reply comes byte by byte.
+    """
+    ready, _, _ = select.select([carrier], [], [], SLICE_S)
+    if not ready:
+        return b""
+    data = carrier.recv(4096)
+    if not data:
+        raise serial.SerialException("the connection was closed")
+    return data
 
 
 class _Beat:

@@ -115,7 +115,13 @@ def recall(resolver: Resolver, sessions: Iterable[Mapping[str, Any]], *, aged: b
     """
     said = []
     for session in sessions:
-        for geometry, stored in session.get("response", {}).items():
+        responses = session.get("response", {})
+        if not isinstance(responses, Mapping):
+            said.append(
+                f"the responses stored {session.get('started_utc', 'earlier')} cannot be used: they are no table"
+            )
+            continue
+        for geometry, stored in responses.items():
             try:
                 response = response_from_json(stored)
             except ValueError as error:

@@ -92,3 +92,15 @@ def test_a_stored_response_that_is_damaged_is_said_and_left_out(tmp_path: Path, 
     assert next(iter(damage)) in sentence
     patch = Patch("field", Place("centre", (0.0, 0.0)), "grey", Level("cd_m2", 40.0), "full", "by-eye", "field")
     assert resolver.resolve(patch).level_basis == ASSUMED
+
+
+def test_responses_that_are_no_table_are_said_and_left_out(tmp_path: Path) -> None:
+    _, first, _ = stand(tmp_path / "desk", 1460.0)
+    first.session["response"] = "x"
+    said: list[str] = []
+
+    known_response(load_panel(tmp_path / "desk"), first, said.append)
+
+    (sentence,) = said
+    assert sentence.startswith("the responses stored 2")
+    assert sentence.endswith("cannot be used: they are no table")
