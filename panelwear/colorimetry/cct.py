@@ -97,8 +97,3 @@ def cct_duv_one(X: float, Y: float, Z: float, floor_cd_m2: float = 0.0) -> tuple
     """Return CCT in K and Duv of one reading, or ``None`` where it has none; about 0.2 ms."""
     cct_K, duv = cct_duv([[X, Y, Z]], floor_cd_m2)[0]
     return (float(cct_K), float(duv)) if np.isfinite(cct_K) else None
-
-
-def mired(cct_K: float) -> float:
-    """Return the reciprocal colour temperature in 1e-6 / K, in which equal steps look about equal."""
-    return 1e6 / cct_K

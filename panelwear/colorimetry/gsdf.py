@@ -9,7 +9,6 @@ from panelwear.colorimetry.basic import Real
 
 _A, _C, _E, _G, _M = -1.3011877, 8.0242636e-2, 1.3646699e-1, -2.5468404e-2, 1.3635334e-3
 _B, _D, _F, _H, _K = -2.5840191e-2, -1.0320229e-1, 2.8745620e-2, -3.1978977e-3, 1.2992634e-4
-_INVERSE = (71.498068, 94.593053, 41.912053, 9.8247004, 0.28175407, -1.1878455, -0.18014349, 0.14710899, -0.017046845)
 
 J_MIN, J_MAX = 1.0, 1023.0
 L_MIN_CD_M2, L_MAX_CD_M2 = 0.049982, 3993.329586
@@ -22,12 +21,6 @@ def luminance_of(j: ArrayLike) -> Real:
     upper = _A + x * (_C + x * (_E + x * (_G + x * _M)))
     lower = 1 + x * (_B + x * (_D + x * (_F + x * (_H + x * _K))))
     return np.asarray(10 ** (upper / lower), dtype=np.float64)
-
-
-def published_index_of(luminance_cd_m2: ArrayLike) -> Real:
-    """Return the JND index by PS3.14's own inverse polynomial; up to 0.05 off ``luminance_of`` near the dark end."""
-    log_L = np.log10(np.asarray(luminance_cd_m2, dtype=np.float64))
-    return np.asarray(np.polynomial.polynomial.polyval(log_L, _INVERSE), dtype=np.float64)
 
 
 def index_of(luminance_cd_m2: ArrayLike) -> Real:
@@ -55,9 +48,3 @@ def jnd_levels(steps: int, black_cd_m2: float, peak_cd_m2: float) -> Real:
     """Return ``steps`` luminances in cd/m² at equal JND distances from black (clamped at 0.05) to peak."""
     first, last = index_of([max(black_cd_m2, 0.05), peak_cd_m2])
     return luminance_of(np.linspace(first, last, steps))
-
-
-def contrast_per_jnd(L1_cd_m2: float, L2_cd_m2: float) -> float:
-    """Return 2 (L2 - L1) / ((L2 + L1) (J2 - J1)), the contrast one step of a ramp spends per JND (AAPM TG18)."""
-    j1, j2 = index_of([L1_cd_m2, L2_cd_m2])
-    return float(2 * (L2_cd_m2 - L1_cd_m2) / ((L2_cd_m2 + L1_cd_m2) * (j2 - j1)))

@@ -18,13 +18,6 @@ def min_over_max(luminance_cd_m2: ArrayLike) -> Real:
     return np.asarray(L.min(axis=-1) / L.max(axis=-1))
 
 
-def luminance_deviation(luminance_cd_m2: ArrayLike) -> Real:
-    """Return the maximum luminance deviation 2 (L_max - L_min) / (L_max + L_min) (AAPM TG18)."""
-    L = _points(luminance_cd_m2)
-    high, low = L.max(axis=-1), L.min(axis=-1)
-    return np.asarray(2 * (high - low) / (high + low))
-
-
 def deviation_from_median(luminance_cd_m2: ArrayLike) -> Real:
     """Return the largest distance from the median as a share of it (AAPM Report 270)."""
     L = _points(luminance_cd_m2)

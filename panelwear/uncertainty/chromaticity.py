@@ -1,4 +1,4 @@
-"""Sensitivity of chromaticity to X, Y, Z, in closed form (JCGM 100, 5.1.3), to carry a 3 x 3 covariance along."""
+"""X, Y, Z for a small step of x, y, in closed form (JCGM 100, 5.1.3): what a meter states of x, y, carried over."""
 
 from __future__ import annotations
 
@@ -6,27 +6,6 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 Real = NDArray[np.float64]
-
-
-def jacobian_uv_prime(XYZ: ArrayLike) -> Real:
-    """Return d(u', v') / d(X, Y, Z) as ``(2, 3)``."""
-    X, Y, Z = np.asarray(XYZ, dtype=np.float64)
-    D = X + 15 * Y + 3 * Z
-    u, v = 4 * X / D, 9 * Y / D
-    return np.asarray(np.array([[4 - u, -15 * u, -3 * u], [-v, 9 - 15 * v, -3 * v]]) / D)
-
-
-def jacobian_xy(XYZ: ArrayLike) -> Real:
-    """Return d(x, y) / d(X, Y, Z) as ``(2, 3)``."""
-    X, Y, Z = np.asarray(XYZ, dtype=np.float64)
-    S = X + Y + Z
-    x, y = X / S, Y / S
-    return np.asarray(np.array([[1 - x, -x, -x], [-y, 1 - y, -y]]) / S)
-
-
-def carried(jacobian: Real, covariance: ArrayLike) -> Real:
-    """Return J C Jᵀ."""
-    return np.asarray(jacobian @ np.asarray(covariance, dtype=np.float64) @ jacobian.T, dtype=np.float64)
 
 
 def tristimulus_per_xy(XYZ: ArrayLike) -> Real:

@@ -18,7 +18,6 @@ from panelwear.colorimetry.cct import (
     cct_duv,
     cct_duv_of_uv,
     cct_duv_one,
-    mired,
     uv_1960_of,
 )
 from tests.references import value, values
@@ -107,13 +106,6 @@ def test_one_row_agrees_with_the_batch_and_black_gives_none():
 
 def test_chromaticity_of_black_is_missing_in_the_1960_diagram():
     assert np.isnan(uv_1960_of([0, 0, 0])).all()
-
-
-def test_mired_meets_its_definition():
-    record = value("MIRED")
-    T = record["inputs"]["T"]
-    assert mired(T) == pytest.approx(record["expected"][0], abs=record["tolerance"])
-    assert T - 1e6 / (mired(T) + 1) == pytest.approx(record["expected"][1], rel=0.01)
 
 
 def test_bringing_colour_science_in_changes_neither_printing_nor_the_plotting_library():

@@ -21,12 +21,6 @@ def test_the_example_range_of_ps3_14_d_1_2_comes_out():
     assert list(gsdf.luminance_of(record["inputs"]["j"])) == pytest.approx(record["expected"], abs=record["tolerance"])
 
 
-@pytest.mark.parametrize("record", values("GSDF-J"), ids=lambda r: r["id"])
-def test_the_inverse_polynomial_meets_ps3_14(record):
-    found = gsdf.published_index_of(record["inputs"]["L"])
-    assert found == pytest.approx(record["expected"], abs=record["tolerance"])
-
-
 @given(st.floats(1.0, 1023.0))
 def test_the_index_comes_back_exactly_from_its_luminance(j):
     assert gsdf.index_of(gsdf.luminance_of(j)) == pytest.approx(j, abs=1e-7)
@@ -43,12 +37,6 @@ def test_one_just_noticeable_step_as_a_share_of_luminance(record):
     # The stored values come from PS3.14's own inverse, whose index is up to 0.05 off the root we find:
     # that moves the step by less than 0.03 % of itself.
     assert gsdf.jnd_weber(record["inputs"]["L"]) == pytest.approx(record["expected"], rel=1e-3)
-
-
-def test_contrast_per_jnd_of_a_step_meets_tg18():
-    record = value("TG18-DELTA")
-    found = gsdf.contrast_per_jnd(record["inputs"]["L1"], record["inputs"]["L2"])
-    assert found == pytest.approx(record["expected"], rel=1e-3)
 
 
 def test_equal_steps_spend_the_same_number_of_jnd_and_black_is_clamped():

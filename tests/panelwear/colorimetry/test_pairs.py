@@ -86,5 +86,5 @@ def test_a_correction_file_that_is_not_there_is_one_sentence(tmp_path):
     with pytest.raises(FileFault, match="there is no such correction file"):
         load_correction(tmp_path / "correction.toml")
     (tmp_path / "bad.toml").write_text("matrix = [", encoding="utf-8")
-    with pytest.raises(FileFault, match="cannot be read as TOML"):
+    with pytest.raises(FileFault, match="is not TOML"):
         load_correction(tmp_path / "bad.toml")
