@@ -149,33 +149,33 @@ def faults_of(path: Path) -> tuple[str, ...]:
 
 
 def _mark(file: str, record: int, row: Mark) -> list[str]:
-    found = []
+    faults = []
     for column, value, allowed in (
         ("kind", row.kind, KINDS),
         ("strength", row.strength, STRENGTHS),
         ("shape", row.shape, ("rect", "line")),
     ):
         if value not in allowed:
-            found.append(f"{file}: record {record}: {column}: '{value}' is not one of {', '.join(allowed)}")
+            faults.append(f"{file}: record {record}: {column}: '{value}' is not one of {', '.join(allowed)}")
     if not 0 <= row.code <= 255:
-        found.append(f"{file}: record {record}: code: {row.code:g} is outside 0..255")
-    return found
+        faults.append(f"{file}: record {record}: code: {row.code:g} is outside 0..255")
+    return faults
 
 
 def _match(file: str, record: int, row: MatchResult) -> list[str]:
-    found = []
+    faults = []
     if row.method not in METHODS:
-        found.append(f"{file}: record {record}: method: '{row.method}' is not one of {', '.join(METHODS)}")
+        faults.append(f"{file}: record {record}: method: '{row.method}' is not one of {', '.join(METHODS)}")
     try:
         if row.rect.w < 1 or row.rect.h < 1:
-            found.append(f"{file}: record {record}: rect_px: '{row.rect_px}' has no pixels")
+            faults.append(f"{file}: record {record}: rect_px: '{row.rect_px}' has no pixels")
     except ValueError:
-        found.append(
+        faults.append(
             f"{file}: record {record}: rect_px: '{row.rect_px}' is not four whole numbers: left top width height"
         )
     if row.low_percent is not None and row.high_percent is not None and row.low_percent > row.high_percent:
-        found.append(f"{file}: record {record}: low_percent is above high_percent")
-    return found
+        faults.append(f"{file}: record {record}: low_percent is above high_percent")
+    return faults
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from typing import Literal
 from panelwear.byeye.matching import contrast_of
 from panelwear.byeye.probit import ProbitFit, SpreadPrior, average_probit, fit_probit
 from panelwear.errors import UsageError
+from panelwear.uncertainty.coverage import t_factor
 
 Kind = Literal["zone", "sham", "decoy"]
 BLOCK: tuple[Kind, ...] = ("zone", "zone", "sham", "decoy", "zone", "zone")
@@ -30,7 +31,7 @@ class ChoicePlan:
     step: float = 0.006
     first_factor: float = 2.0
     stop_u: float = 0.0015
-    """WalkField when the standard error of the point of equality is this small, but not before ``least_trials``."""
+    """Stop when the standard error of the point of equality is this small, but not before ``least_trials``."""
     least_trials: int = 20
     most_trials: int = 60
     typical_spread: float = 0.005
@@ -109,7 +110,6 @@ class PairChoice:
 
     def __init__(self, plan: ChoicePlan, seed: int, expected: float = 0.0) -> None:
         self.plan = plan
-        self.seed = seed
         self._random = Random(seed)
         rule = UpDownRule(plan.step, plan.step, first_factor=plan.first_factor)
         # A jitter of the starting points, so that no two runs ask at the same few contrasts.
@@ -219,11 +219,9 @@ class PairChoice:
         """
         if len(self.shown) < 8:
             raise UsageError("at least eight answers are needed for a result by forced choice")
-        from scipy.stats import t as student
-
         fit = self._fitted()
         dof = len(self.shown) - 2
-        reach = float(student.ppf(0.975, dof)) * fit.u_mean
+        reach = t_factor(dof) * fit.u_mean
         return ChoiceResult(
             contrast=contrast_of(fit.mean),
             u=fit.u_mean / (1 + fit.mean) ** 2,

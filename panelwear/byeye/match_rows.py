@@ -22,12 +22,12 @@ def _mixed_in(note: str, counted: int, shams: int, decoys: int) -> str:
     if not shams:
         return note
     whole = counted + shams + decoys
-    told = f"{shams} of {whole} trials were shams ({shams / whole:.0%}), {decoys} decoys at the same place"
-    return f"{note}; {told}" if note else told
+    sentence = f"{shams} of {whole} trials were shams ({shams / whole:.0%}), {decoys} decoys at the same place"
+    return f"{note}; {sentence}" if note else sentence
 
 
 def from_adjustment(blank: MatchResult, result: AdjustmentResult) -> MatchResult:
-    """Fill a row with what a matching by adjustment found."""
+    """Fill a row with what a matching by adjustment seen."""
     return replace(
         blank,
         method="adjustment",
@@ -77,7 +77,7 @@ def from_detection(blank: MatchResult, result: QuestResult) -> MatchResult:
     )
 
 
-def _seen(row: MatchResult, pitch_mm: tuple[float, float]) -> ViewedZone:
+def _viewed_zone(row: MatchResult, pitch_mm: tuple[float, float]) -> ViewedZone:
     across, down = pitch_mm
     rect = row.rect
     return ViewedZone(rect.w * across, rect.h * down, row.level_cd_m2, row.distance_mm, max(row.edge_px, 0) * across)
@@ -87,12 +87,12 @@ def visibility_basis(row: MatchResult, pitch_mm: tuple[float, float]) -> str:
     """Say what a row's visibility rests on (three models' thresholds, distance, light, the band), or nothing."""
     if row.contrast_percent is None or row.level_cd_m2 <= 0:
         return ""
-    found = visibility(row.contrast_percent / 100, _seen(row, pitch_mm))
-    notes = "".join(f"; {note}" for note in found.notes)
+    judged = visibility(row.contrast_percent / 100, _viewed_zone(row, pitch_mm))
+    notes = "".join(f"; {note}" for note in judged.notes)
     return (
-        f"just noticed here: {found.threshold_percent:.2f} % (SEMI D31, extended; ±30 %); the contrast is "
-        f"{found.gsdf_steps:.1f} GSDF steps; below {found.barten_percent:.2f} % nothing is seen (Barten); "
-        f"{found.assumptions}; {row.level_basis}{notes}"
+        f"just noticed here: {judged.threshold_percent:.2f} % (SEMI D31, extended; ±30 %); the contrast is "
+        f"{judged.gsdf_steps:.1f} GSDF steps; below {judged.barten_percent:.2f} % nothing is seen (Barten); "
+        f"{judged.assumptions}; {row.level_basis}{notes}"
     )
 
 
@@ -100,17 +100,17 @@ def with_visibility(row: MatchResult, pitch_mm: tuple[float, float]) -> MatchRes
     """Add the visibility index to a row that has a contrast."""
     if row.contrast_percent is None or row.level_cd_m2 <= 0:
         return row
-    seen = _seen(row, pitch_mm)
+    zone = _viewed_zone(row, pitch_mm)
     interval = None
     if row.low_percent is not None and row.high_percent is not None:
         interval = (row.low_percent / 100, row.high_percent / 100)
-    found = visibility(row.contrast_percent / 100, seen, interval)
+    judged = visibility(row.contrast_percent / 100, zone, interval)
     return replace(
         row,
-        visibility=round(found.index, 4),
-        visibility_low=round(found.low, 4),
-        visibility_high=round(found.high, 4),
-        word=found.word_range,
+        visibility=round(judged.index, 4),
+        visibility_low=round(judged.low, 4),
+        visibility_high=round(judged.high, 4),
+        word=judged.word_range,
     )
 
 

@@ -1,4 +1,4 @@
-"""MatchScreen by eye on the screen: turning a correction, answering brighter or darker, finding what can be seen."""
+"""Measuring by eye on the screen: turning a correction, answering brighter or darker, finding what can be seen."""
 
 from __future__ import annotations
 

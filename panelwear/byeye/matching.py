@@ -18,6 +18,7 @@ from random import Random
 from typing import Literal
 
 from panelwear.errors import UsageError
+from panelwear.uncertainty.coverage import t_factor
 
 Side = Literal["bright", "dark"]
 Kind = Literal["practice", "zone", "sham", "decoy"]
@@ -43,8 +44,6 @@ class MatchPlan:
     """What the correction can reach on this panel at this level."""
     with_shams: bool = True
     """Off where there is no unworn place of the zone's shape."""
-    practice: bool = True
-    """The first trial is not counted; it tells where about the match lies."""
 
     def __post_init__(self) -> None:
         if self.settings < LEAST_SETTINGS or self.settings % 2:
@@ -91,7 +90,6 @@ class MatchSetting:
 
     trial: MatchTrial
     c: float
-    turns: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +104,6 @@ class AdjustmentResult:
     low: float
     high: float
     """95 % t interval."""
-    correction: float
-    """The correction at the match (point of subjective equality)."""
     hysteresis: float
     """Mean setting from too bright minus mean setting from too dark."""
     own_threshold: float
@@ -118,19 +114,14 @@ class AdjustmentResult:
     sham_settings: tuple[float, ...]
     sham_found: int
     """Sham trials where the setting lies further from 0 than scatter and threshold explain: guessing, or a
-    place that is not plain."""
+    place that is worn after all."""
     decoys: int = 0
     """Decoys set; not counted anywhere else."""
 
 
 def contrast_of(c: float) -> float:
-    """Return the zone's contrast when correction ``c`` matches it: ``(1 + C)(1 + c) = 1``."""
+    """Return the zone's contrast when correction ``c`` matches it, ``(1 + C)(1 + c) = 1``; its own inverse."""
     return -c / (1 + c)
-
-
-def correction_for(contrast: float) -> float:
-    """Return the correction that matches a contrast; its own inverse is ``contrast_of``."""
-    return -contrast / (1 + contrast)
 
 
 class Matching:
@@ -142,14 +133,14 @@ class Matching:
     def __init__(self, plan: MatchPlan, seed: int, expected: float = 0.0) -> None:
         """Begin; ``expected`` is the correction a measured or earlier contrast would need, where one is known."""
         self.plan = plan
-        self.seed = seed
         self._random = Random(seed)
         self._expected = expected
         self._kinds = self._order()
         self.settings: list[MatchSetting] = []
         self.trial = self._next_trial()
         self.c = self.trial.start
-        self._turns = 0
+        self.turned = False
+        """Whether this trial's correction was turned at all."""
 
     def _order(self) -> list[tuple[Kind, Side]]:
         first, second = self._random.sample(["bright", "dark"], 2)
@@ -161,7 +152,8 @@ class Matching:
             for side in sham_sides:
                 # Never the first: the person must have seen the zone before a place without wear can fool anybody.
                 order.insert(self._random.randint(1, len(order)), (kind, side))
-        return [("practice", second), *order] if self.plan.practice else order  # type: ignore[list-item]
+        # The practice is not counted; it tells where about the match lies.
+        return [("practice", second), *order]  # type: ignore[list-item]
 
     @property
     def trials(self) -> int:
@@ -188,13 +180,12 @@ class Matching:
         offset = self._random.uniform(*self.plan.start_offset)
         start = centre + (offset if side == "bright" else -offset)
         planted = self._planted() if kind == "decoy" else 0.0
-        return MatchTrial(
-            number + 1,
-            kind,
-            side,
-            (1 + self._clip(start)) / (1 + planted) - 1 if planted else self._clip(start),
-            planted,
-        )
+        return MatchTrial(number + 1, kind, side, self._turned_from(planted, self._clip(start)), planted)
+
+    @staticmethod
+    def _turned_from(planted: float, laid_on: float) -> float:
+        """Return the correction that makes, with what is planted, all that is laid on the place."""
+        return (1 + laid_on) / (1 + planted) - 1 if planted else laid_on
 
     def _planted(self) -> float:
         low, high = self.plan.limits
@@ -210,21 +201,13 @@ class Matching:
     def _clip(self, c: float) -> float:
         return min(max(c, self.plan.limits[0]), self.plan.limits[1])
 
-    @property
-    def turned(self) -> bool:
-        """Whether this trial's correction was turned at all."""
-        return self._turns > 0
-
     def turn(self, steps: int, size: Literal["step", "fine", "coarse"] = "step") -> float:
         """Turn the correction by so many steps (negative: darker) and return it."""
         width = {"step": self.plan.step, "fine": self.plan.fine_step, "coarse": self.plan.coarse_step}[size]
-        planted = self.trial.planted
-        wanted = self.c + steps * width
         # The panel's reach holds for all that is laid on, so that a decoy ends where a sham does.
-        self.c = (
-            (1 + self._clip((1 + planted) * (1 + wanted) - 1)) / (1 + planted) - 1 if planted else self._clip(wanted)
-        )
-        self._turns += abs(steps)
+        self.c += steps * width
+        self.c = self._turned_from(self.trial.planted, self._clip(self.seen))
+        self.turned = self.turned or steps != 0
         return self.c
 
     def accept(self) -> None:
@@ -235,10 +218,10 @@ class Matching:
         """
         if self.done:
             raise UsageError("all settings of this matching are made")
-        if self._turns == 0:
+        if not self.turned:
             raise UsageError("turn the zone until it has just gone, then take the setting")
-        self.settings.append(MatchSetting(self.trial, self.c, self._turns))
-        self._turns = 0
+        self.settings.append(MatchSetting(self.trial, self.c))
+        self.turned = False
         if not self.done:
             self.trial = self._next_trial()
             self.c = self.trial.start
@@ -249,7 +232,7 @@ class Matching:
             return False
         self.trial = self.settings.pop().trial
         self.c = self.trial.start
-        self._turns = 0
+        self.turned = False
         return True
 
     def result(self) -> AdjustmentResult:
@@ -260,13 +243,13 @@ class Matching:
         """
         zone = [s for s in self.settings if s.trial.kind == "zone"]
         sham = tuple(s.c for s in self.settings if s.trial.kind == "sham")
-        found = analyse(
+        result = analyse(
             tuple(s.c for s in zone if s.trial.side == "bright"),
             tuple(s.c for s in zone if s.trial.side == "dark"),
             sham,
             order=tuple(s.c for s in zone),
         )
-        return replace(found, decoys=sum(s.trial.kind == "decoy" for s in self.settings))
+        return replace(result, decoys=sum(s.trial.kind == "decoy" for s in self.settings))
 
 
 _SIDES: tuple[Side, Side] = ("bright", "dark")
@@ -288,15 +271,13 @@ def analyse(
     """
     if min(len(bright), len(dark)) < 2:
         raise UsageError("at least two settings from too bright and two from too dark are needed for a result")
-    from scipy.stats import t as student
-
     up, down = sum(bright) / len(bright), sum(dark) / len(dark)
     squares = sum((c - up) ** 2 for c in bright) + sum((c - down) ** 2 for c in dark)
     dof = len(bright) + len(dark) - 2
     spread = math.sqrt(squares / dof)
     match = (up + down) / 2
     u_match = spread / 2 * math.sqrt(1 / len(bright) + 1 / len(dark))
-    reach = float(student.ppf(0.975, dof)) * u_match
+    reach = t_factor(dof) * u_match
     hysteresis = up - down
     threshold = hysteresis / 2 if hysteresis / 2 > u_match else math.nan
     blur = 2 * spread + (0.0 if math.isnan(threshold) else threshold)
@@ -306,7 +287,6 @@ def analyse(
         dof=dof,
         low=contrast_of(match + reach),
         high=contrast_of(match - reach),
-        correction=match,
         hysteresis=hysteresis,
         own_threshold=threshold,
         setting_spread=spread,

@@ -41,14 +41,14 @@ def ask_person(bench: Bench, panel: Panel, checkpoint: Checkpoint) -> dict[str, 
     stored: dict[str, str] = checkpoint.record.setdefault("answers", {})
     answers: dict[str, str] = {}
     for question in (EYES, *(QUESTIONS[key] for key in ASKED)):
-        before = stored.get(question.key) or last.get(question.key)
-        if before and question.key not in NEVER_REMEMBERED:
-            question = replace(question, default=before)  # noqa: PLW2901 - the same question, with its default
+        known = stored.get(question.key) or last.get(question.key)
+        if known and question.key not in NEVER_REMEMBERED:
+            question = replace(question, default=known)  # noqa: PLW2901 - the same question, with its default
         answers[question.key] = bench.operator.ask(question)
     stored.update(answers)
     checkpoint.save()
-    for told in (*differences(answers, last), *warnings(answers)):
-        bench.operator.tell(told)
+    for sentence in (*differences(answers, last), *warnings(answers)):
+        bench.operator.tell(sentence)
     if last.get("eyes", answers["eyes"]) != answers["eyes"]:
         bench.operator.tell(f"eyes: was '{last['eyes']}', is now '{answers['eyes']}': other eyes see other marks")
     return answers

@@ -127,9 +127,9 @@ def average_probit(
     logs = math.log(prior.typical) + prior.log_sd * np.linspace(-2.5, 2.5, 17)
     z = (x - means[:, None, None]) / np.exp(logs)[None, :, None]
     p = lapse / 2 + (1 - lapse) * ndtr(z)
-    told = (k * np.log(p) + (1 - k) * np.log1p(-p)).sum(axis=2)
-    told -= 0.5 * ((logs - math.log(prior.typical)) / prior.log_sd) ** 2
-    weight = np.exp(told - told.max())
+    log_likelihood = (k * np.log(p) + (1 - k) * np.log1p(-p)).sum(axis=2)
+    log_likelihood -= 0.5 * ((logs - math.log(prior.typical)) / prior.log_sd) ** 2
+    weight = np.exp(log_likelihood - log_likelihood.max())
     weight /= weight.sum()
     of_mean, of_log = weight.sum(axis=1), weight.sum(axis=0)
     mean = float(of_mean @ means)

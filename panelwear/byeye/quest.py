@@ -50,7 +50,6 @@ class Quest:
 
     def __init__(self, plan: QuestPlan, seed: int) -> None:
         self.plan = plan
-        self.seed = seed
         self._random = Random(seed)
         centre = math.log10(plan.guess)
         self.grid: NDArray[np.float64] = np.linspace(centre - 2, centre + 2, 1601)

@@ -131,11 +131,11 @@ def _sentence(verdict: Verdict, looks: Sequence[RestedContrast], lasting: float,
     first, last = looks[0], looks[-1]
     seen = f"{first.contrast:+.2%} at first, {last.contrast:+.2%} after {last.minutes:g} min"
     ends = f"expected to stay: {lasting:+.2%} ± {COVERAGE * u:.2%} (95 %)"
-    told = {
+    meaning = {
         "lasting": "Lasting: the zone did not fade, so this is wear",
         "passing": "Passing: the zone faded while the panel rested, so this is retention",
         "mixed": "Mixed: part of the contrast faded and part stays",
         "undecided": "Undecided: these settings cannot tell wear from retention",
         "nothing seen": "Nothing seen: the first contrast is not larger than its own uncertainty",
     }[verdict]
-    return f"{told} ({seen}; {ends}). Look again tomorrow to confirm."
+    return f"{meaning} ({seen}; {ends}). Look again tomorrow to confirm."

@@ -1,4 +1,4 @@
-"""Plain places: where a correction of a zone's shape can lie with no known wear beneath, for shams and detection."""
+"""Unworn places: where a correction of a zone's shape can lie with no known wear beneath, for shams and detection."""
 
 from __future__ import annotations
 
@@ -54,11 +54,11 @@ def unworn_places(
     The mirrored places come first: there the zone is seen at the same angle and under the same light.
     """
     avoid = [zone, *(r for r in worn if r.area <= GROUND_SHARE * width * height)]
-    found: list[Rect] = []
+    places: list[Rect] = []
     for place in _candidates(zone, width, height):
         inside = place.x >= 0 and place.y >= 0 and place.right <= width and place.bottom <= height
-        if inside and not any(overlaps(place, other, margin) for other in [*avoid, *found]):
-            found.append(place)
-            if len(found) == count:
+        if inside and not any(overlaps(place, other, margin) for other in [*avoid, *places]):
+            places.append(place)
+            if len(places) == count:
                 break
-    return tuple(found)
+    return tuple(places)

@@ -123,8 +123,8 @@ class ZoneMatching:
         whole = run.detect(quest)
         row = replace(row, note="; ".join(filter(None, [row.note, "threshold at about 81 % right"])))
         enough = len(quest.trials) >= plan.least_trials
-        found = from_detection(row, quest.result()) if enough else None
-        return _ended(found, whole, f"{row.zone}: too few answers for a threshold, nothing was stored")
+        threshold = from_detection(row, quest.result()) if enough else None
+        return _ended(threshold, whole, f"{row.zone}: too few answers for a threshold, nothing was stored")
 
 
 def _ended(row: MatchResult | None, whole: bool, nothing: str) -> Outcome:
@@ -143,11 +143,11 @@ def match_sentence(row: MatchResult) -> str:
             f"{where}: you can see {row.own_threshold_percent:.2f} % here "
             f"({row.low_percent:.2f} to {row.high_percent:.2f} %, 95 %)"
         )
-    told = (
+    sentence = (
         f"{where}: {row.contrast_percent:+.2f} % ({row.low_percent:+.2f} to {row.high_percent:+.2f} %, 95 %), "
         f"visibility {row.visibility_low:.1f} to {row.visibility_high:.1f}: {row.word}"
     )
     if row.own_threshold_percent is not None:
-        told += f"; your own threshold {row.own_threshold_percent:.2f} %"
+        sentence += f"; your own threshold {row.own_threshold_percent:.2f} %"
     caution = "caution: " if row.sham_found and row.method == "adjustment" else ""
-    return f"{told}; {caution}{row.shams_told}"
+    return f"{sentence}; {caution}{row.shams_told}"

@@ -159,6 +159,6 @@ def clock() -> VirtualClock:
 
 
 def play(screen: FakeScreen, *keys: str) -> None:
-    """Queue keys a second apart, so that each findings the state the last one made."""
+    """Queue keys a second apart, so that each finds the state the last one made."""
     for number, key in enumerate(keys):
         screen.press(key, after_s=1.0 + number)

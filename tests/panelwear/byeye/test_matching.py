@@ -6,13 +6,13 @@ from itertools import pairwise
 import pytest
 
 from benchmarks.support.observer import Observer
-from panelwear.byeye.matching import Matching, MatchPlan, analyse, contrast_of, correction_for
+from panelwear.byeye.matching import Matching, MatchPlan, analyse, contrast_of
 from panelwear.errors import UsageError
 
 
 def test_the_correction_and_the_contrast_undo_each_other() -> None:
     for contrast in (-0.03, -0.001, 0.0, 0.02, 0.5):
-        c = correction_for(contrast)
+        c = contrast_of(contrast)
         assert (1 + contrast) * (1 + c) == pytest.approx(1, rel=1e-15)
         assert contrast_of(c) == pytest.approx(contrast, abs=1e-15)
 
@@ -21,7 +21,6 @@ def test_the_result_of_six_settings_worked_by_hand() -> None:
     # Bright 1.2 1.0 1.4, dark 0.2 0.4 0.0 (in %): means 1.2 and 0.2, pooled SD 0.2, so PSE 0.7, SE 0.2/sqrt(6),
     # t(4, 0.975) = 2.776 (JCGM 100 table G.2).
     found = analyse((0.012, 0.010, 0.014), (0.002, 0.004, 0.000))
-    assert found.correction == pytest.approx(0.007)
     assert found.contrast == pytest.approx(-0.007 / 1.007)
     assert found.setting_spread == pytest.approx(0.002)
     assert found.u == pytest.approx(0.002 / math.sqrt(6) / 1.007**2)
@@ -61,7 +60,7 @@ def test_starts_lie_on_their_own_side_of_the_match_and_are_never_twice_the_same(
     matching = Matching(MatchPlan(settings=12), seed=11)
     Observer(2, setting_spread=0.001).run_matching(matching, 0.02)
     starts = [s.trial for s in matching.settings if s.trial.kind == "zone"]
-    match = correction_for(0.02)
+    match = contrast_of(0.02)
     assert all((t.start > match) == (t.side == "bright") for t in starts)
     assert len({t.start for t in starts}) == len(starts)
 

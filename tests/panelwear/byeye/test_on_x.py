@@ -246,7 +246,7 @@ def test_the_correction_is_what_the_pure_function_says(display: Display, folder:
 
 @pytest.mark.slow
 def test_no_keys_however_fast_make_a_flash(display: Display, folder: Path) -> None:
-    """FieldFrames of 10 and about 145 cd/m² in turn, as fast as keys go: big changes start half a second apart."""
+    """Fields of 10 and about 145 cd/m² in turn, as fast as keys go: big changes start half a second apart."""
     with program(display, *look(folder)) as run:
         start(run, display)
         for _ in range(5):
