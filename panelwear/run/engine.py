@@ -9,8 +9,6 @@ from typing import Any
 from panelwear.errors import ProbeFault, Stopped
 from panelwear.folder.checkpoint import stamp
 from panelwear.readings.row import Row
-from panelwear.run import pace
-from panelwear.run.contract import Journal
 from panelwear.run.messages import (
     ENDLESS_S,
     UNATTENDED_S,
@@ -18,6 +16,7 @@ from panelwear.run.messages import (
     Ask,
     Bell,
     GoOn,
+    Journal,
     Keep,
     Measure,
     Measured,
@@ -27,7 +26,7 @@ from panelwear.run.messages import (
     Tell,
     Wait,
 )
-from panelwear.run.overlay import Overlay, overlay_card, overlay_in
+from panelwear.run.progress import READING_S, Overlay, left_seconds, overlay_card, overlay_in
 from panelwear.run.rows import RowDraft, make_row
 from panelwear.run.state import RunState
 from panelwear.run.steps import begin
@@ -68,7 +67,7 @@ class Engine:
         self.journal = journal
         self._step: Step | None = None
         self._next_row = 1
-        self._reading_s = pace.READING_S
+        self._reading_s = READING_S
         self._last_reading = ""
         self._pause_wanted = False
         self._shown: Shown | None = None
@@ -266,8 +265,8 @@ class Engine:
         """Tell where the run stands before step ``index`` (from 0)."""
         steps = self.state.steps
         warm_up = self.state.warm_up_minutes
-        total = pace.left_seconds(steps, 0, self._reading_s, warm_up) or 1.0
-        left = pace.left_seconds(steps, index, self._reading_s, warm_up)
+        total = left_seconds(steps, 0, self._reading_s, warm_up) or 1.0
+        left = left_seconds(steps, index, self._reading_s, warm_up)
         step = steps[index]
         what = step.patch.key if isinstance(step, Read) else _WORDS[type(step)]
         return Progress(index + 1, len(steps), 1 - left / total, left, what, self._last_reading)

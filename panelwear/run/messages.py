@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
+from panelwear.readings.row import Row
 from panelwear.screen.contract import Card, Shown
 from panelwear.screen.operator import Question
 from patterns.frame import Frame
@@ -105,3 +106,11 @@ class Keep:
 
 
 Message = Show | Wait | Measure | Ask | MoveProbe | GoOn | Tell | Bell | Append | Keep
+
+
+class Journal(Protocol):
+    """Where rows go; each is on the disk before ``append`` returns."""
+
+    def append(self, row: Row) -> None:
+        """Store one row."""
+        ...

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -104,7 +105,6 @@ def opened_probe(
 @contextmanager
 def warmed() -> Iterator[None]:
     """Load what readings are worked out with; for some seconds no key is heard, so it comes before the screen."""
-    from panelwear.run.warm import warm
     from panelwear.screen.terminal import Terminal
 
     Terminal().say("getting ready; the screen comes up in some seconds")
@@ -179,3 +179,15 @@ def _say_cautions(bench: Bench, plan: SessionPlan, unattended: bool) -> None:
     if unattended:
         bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
     bench.operator.go_on("\n".join(CAUTIONS))
+
+
+LIBRARIES = ("scipy.interpolate", "scipy.optimize", "scipy.special", "scipy.stats")
+"""What settling, repeats, responses and the search for the probe compute with."""
+MODULES = ("aperture", "edges", "locate", "measured", "noise", "placement", "reads", "refine", "standing", "steady")
+"""Modules of ``panelwear.panel`` that steps import where they use them."""
+
+
+def warm() -> None:
+    """Load what a run computes with before the screen is up: an import of a second would keep Escape waiting."""
+    for name in (*LIBRARIES, *(f"panelwear.panel.{module}" for module in MODULES)):
+        importlib.import_module(name)

@@ -1,4 +1,4 @@
-"""The step kinds, one file each: a step is a generator that yields messages to the engine."""
+"""The step kinds: a step is a generator that yields messages to the engine."""
 
 from __future__ import annotations
 
@@ -7,12 +7,8 @@ from typing import Any
 
 from panelwear.run.messages import Message
 from panelwear.run.state import RunState
-from panelwear.run.steps.ask import ask
-from panelwear.run.steps.close_look import close_look
-from panelwear.run.steps.hold import hold
-from panelwear.run.steps.put_probe import put_probe
-from panelwear.run.steps.read import read
-from panelwear.run.steps.room import room
+from panelwear.run.steps.person import ask, close_look, hold, put_probe
+from panelwear.run.steps.read import read, room
 from panelwear.run.steps.warm_up import warm_up
 from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
 

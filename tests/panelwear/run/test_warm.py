@@ -10,7 +10,7 @@ import sys, tempfile
 from dataclasses import replace
 from pathlib import Path
 from panelwear.run.session import run_checkpoint
-from panelwear.run.warm import warm
+from panelwear.run.opening import warm
 from sequences.model import CloseLook, PutProbe, Read, Reads, WarmUp
 from tests.panelwear.run.bench import CENTRE, Stand, patch
 

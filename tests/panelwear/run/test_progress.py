@@ -1,6 +1,6 @@
 """How long is left is told from what will really be done."""
 
-from panelwear.run.pace import left_seconds
+from panelwear.run.progress import left_seconds
 from sequences.model import PutProbe, WarmUp
 from tests.panelwear.run.bench import CENTRE
 
