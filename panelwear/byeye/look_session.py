@@ -27,11 +27,11 @@ from panelwear.panel.resolve import LevelResolver
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
 from panelwear.screen.bench import Bench
+from panelwear.screen.waiting import is_hand, moments
 from patterns import build
 from patterns.frame import Rect
 from sequences.model import Step
 
-SLICE_S = 0.02
 OPENING_S = 2.0
 """Window managers move a fresh window about; after so long they have done with it."""
 MOVED = "The screen was moved or resized: look whether the field fills this panel, else leave with Q and begin again."
@@ -105,12 +105,9 @@ class LookSession:
         )
         shown: WalkView | None = None
         touched_s = self.bench.clock.monotonic_s()
-        while True:
-            self.bench.clock.sleep(SLICE_S)
-            for event in self.bench.screen.poll():
-                if event.stops:
-                    raise Stopped("stopped at the screen; everything up to here is kept")
-                if event.kind in {"key", "wheel", "pointer-move", "pointer-down"}:
+        for events in moments(self.bench.screen, self.bench.clock):
+            for event in events:
+                if is_hand(event):
                     touched_s = event.at_s
                 if event.kind in {"resized", "display-changed"} and event.at_s - walk.began_s > OPENING_S:
                     walk.say(MOVED, event.at_s)
@@ -156,13 +153,9 @@ class LookSession:
         """Rest a screen nobody is at, until a hand moves."""
         facts = self.bench.screen.facts
         self.bench.screen.show(build("field", facts.width_px, facts.height_px, codes=(0.0, 0.0, 0.0)))
-        while True:
-            self.bench.clock.sleep(SLICE_S)
-            for event in self.bench.screen.poll():
-                if event.stops:
-                    raise Stopped("stopped at the screen; everything up to here is kept")
-                if event.kind in {"key", "wheel", "pointer-move", "pointer-down"}:
-                    return
+        for events in moments(self.bench.screen, self.bench.clock):
+            if any(is_hand(event) for event in events):
+                return
 
     def _serve(self, walk: Walk, request: WalkRequest) -> bool:
         """Do what the walk asks for; returns whether the screen was used meanwhile."""

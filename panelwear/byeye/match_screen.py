@@ -10,11 +10,11 @@ from panelwear.byeye.forced_choice import PairChoice
 from panelwear.byeye.matching import Matching
 from panelwear.byeye.quest import Quest
 from panelwear.byeye.zone_correction import Response, correction_frame
-from panelwear.errors import Stopped, UsageError
+from panelwear.errors import UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent
+from panelwear.screen.waiting import clicked, goes_on, is_key_or_click, moments
 from patterns.frame import Frame, Rect
 
-SLICE_S = 0.02
 CARD_S = 1.6
 PLACE_S = 1.2
 """How long the outline of the judged place stands before each trial."""
@@ -65,22 +65,12 @@ class MatchScreen:
         under = correction_frame(self.field, self.zone, matched, self.edge_px, self.response)
         return correction_frame(under, self.unworn[0], c, self.edge_px, self.response)
 
-    def _poll(self) -> tuple[ScreenEvent, ...]:
-        self.clock.sleep(SLICE_S)
-        events = self.screen.poll()
-        for event in events:
-            if event.stops:
-                raise Stopped("stopped at the screen; everything up to here is kept")
-        return events
-
     def _pause(self, seconds: float) -> bool:
         """Wait, or until a key or a click; returns whether to go on: ``False`` for Q."""
-        until_s = self.clock.monotonic_s() + seconds
-        while self.clock.monotonic_s() < until_s:
-            events = self._poll()
+        for events in moments(self.screen, self.clock, self.clock.monotonic_s() + seconds):
             if any(_breaks_off(event) for event in events):
                 return False
-            if any(event.kind in {"key", "pointer-down"} for event in events):
+            if any(is_key_or_click(event) for event in events):
                 return True
         return True
 
@@ -119,17 +109,17 @@ class MatchScreen:
         shown: float | None = matching.c
         self.screen.show(self._frame(matching.seen, aside=aside, matched=matched))
         # What is still in the queue was pressed before this picture was seen: it may turn, but take nothing.
-        events, seen = self._poll(), False
-        while True:
+        seen = False
+        for events in moments(self.screen, self.clock):
             for event in events:
                 if _breaks_off(event):
                     return False
                 if self._turned(matching, event):
                     continue
-                if _takes(event) and matching.turned and seen and matching.c == shown:
+                if goes_on(event) and matching.turned and seen and matching.c == shown:
                     matching.accept()
                     return True
-                if _takes(event) and seen and not matching.turned:
+                if goes_on(event) and seen and not matching.turned:
                     self.screen.card(Card(("Turn it first, then take it.",), corner=self._corner()))
                     shown = None
                 elif _takes_back(event) and matching.undo():
@@ -138,10 +128,10 @@ class MatchScreen:
             if not seen:
                 shown = matching.c
                 self.screen.show(self._frame(matching.seen, aside=aside, matched=matched), 0.0)
-            events = self._poll()
+        return False
 
     def _turned(self, matching: Matching, event: ScreenEvent) -> bool:
-        if event.kind == "pointer-down" and event.button == 2:
+        if clicked(event, 2):
             self.fine = not self.fine
         elif event.kind == "wheel":
             matching.turn(1 if event.button > 0 else -1, "fine" if self.fine or event.shift else "step")
@@ -198,20 +188,21 @@ class MatchScreen:
     def _left(self, event: ScreenEvent) -> bool | None:
         if event.kind == "key" and event.key in {"left", "right"}:
             return event.key == "left"
-        if event.kind == "pointer-down" and event.button == 1:
+        if clicked(event):
             return event.x < self.field.width / 2
         return None
 
     def _answer(self, meaning: _Meaning) -> bool | None:
         """Wait for an answer; ``None`` for Q."""
         from_s = self.clock.monotonic_s() + DEAF_S
-        while True:
-            for event in self._poll():
+        for events in moments(self.screen, self.clock):
+            for event in events:
                 if _breaks_off(event):
                     return None
                 said = meaning(event)
                 if said is not None and event.at_s >= from_s:
                     return said
+        return None
 
 
 _Meaning = Callable[[ScreenEvent], bool | None]
@@ -221,16 +212,8 @@ def _breaks_off(event: ScreenEvent) -> bool:
     return event.kind == "key" and event.key == "q"
 
 
-def _takes(event: ScreenEvent) -> bool:
-    return (event.kind == "key" and event.key in {"return", "space"}) or (
-        event.kind == "pointer-down" and event.button == 1
-    )
-
-
 def _takes_back(event: ScreenEvent) -> bool:
-    return (event.kind == "key" and event.key in {"backspace", "u"}) or (
-        event.kind == "pointer-down" and event.button == 3
-    )
+    return (event.kind == "key" and event.key in {"backspace", "u"}) or clicked(event, 3)
 
 
 def _brighter(event: ScreenEvent) -> bool | None:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from groundwork.clock import Clock
-from panelwear.errors import Stopped
 from panelwear.screen.contract import Card, Screen
+from panelwear.screen.waiting import SLICE_S, clicked, moments
 from patterns import build
 
-SLICE_S = 0.02
 MOVE_S = 0.5
 """The moving grey goes on this often."""
 UNSEEN_MOVE_S = 15.0
@@ -27,14 +26,10 @@ def clock_text(left_s: float) -> str:
 
 def _wait(screen: Screen, clock: Clock, until_s: float) -> bool:
     """Wait; returns whether the person wants to go on now. Escape and quit raise ``Stopped``."""
-    while clock.monotonic_s() < until_s:
-        # Nobody can press anything between two looks of a fast clock.
-        clock.sleep(min(UNSEEN_MOVE_S, max(SLICE_S, until_s - clock.monotonic_s())) if clock.fast else SLICE_S)
-        for event in screen.poll():
-            if event.stops:
-                raise Stopped("stopped at the screen; everything up to here is kept")
-            if (event.kind == "key" and event.key == "return") or (event.kind == "pointer-down" and event.button == 1):
-                return True
+    # Nobody can press anything between two looks of a fast clock.
+    for events in moments(screen, clock, until_s, UNSEEN_MOVE_S if clock.fast else SLICE_S):
+        if any((event.kind == "key" and event.key == "return") or clicked(event) for event in events):
+            return True
     return False
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from panelwear.errors import ScreenFault, Stopped
@@ -100,13 +101,13 @@ def _caution(person: ScreenOperator, *, wait: bool) -> None:
 def _compare(screen: PygameScreen, monitor: Monitor, clock: Clock) -> Comparison:
     from panelwear.screen.grab import grab
     from panelwear.screen.prove import compare
+    from panelwear.screen.waiting import moments
     from patterns import build, raster
 
     frame = build("geometry", screen.facts.width_px, screen.facts.height_px)
     screen.show(frame)
-    for _ in range(10):
-        clock.sleep(0.02)
-        screen.poll()
+    for _ in moments(screen, clock, clock.monotonic_s() + 0.2):
+        pass  # a compositor may bring the frame on late
     if monitor.position_px is None:
         raise ScreenFault("the position of the screen on the desktop is not known here, so it cannot be compared")
     box = (*monitor.position_px, frame.width, frame.height)
@@ -115,8 +116,10 @@ def _compare(screen: PygameScreen, monitor: Monitor, clock: Clock) -> Comparison
 
 
 def _look(screen: PygameScreen, clock: Clock) -> None:
-    while True:
-        for event in screen.poll():
-            if event.stops or (event.kind == "key" and event.key in {"return", "space"}):
+    """Leave the check page up until a hand; Escape ends it as well, and what was compared is still to be said."""
+    from panelwear.screen.waiting import goes_on, moments
+
+    with suppress(Stopped):
+        for events in moments(screen, clock):
+            if any(goes_on(event) for event in events):
                 return
-        clock.sleep(0.02)

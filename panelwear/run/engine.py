@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Generator
 from dataclasses import replace
 from typing import Any
 
-from panelwear.errors import ProbeFault, Stopped
+from panelwear.errors import ProbeFault
 from panelwear.folder.checkpoint import stamp
 from panelwear.readings.row import Row
 from panelwear.run.messages import (
@@ -34,6 +35,7 @@ from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent, Shown
 from panelwear.screen.corner import far_corner
 from panelwear.screen.operator import Progress
+from panelwear.screen.waiting import happened, is_key_or_click, moments
 from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
 
 _WORDS: dict[type, str] = {
@@ -44,8 +46,6 @@ _WORDS: dict[type, str] = {
     Hold: "hold for eye or camera",
     CloseLook: "the end",
 }
-_SLICE_S = 0.02
-"""The screen is pumped at least this often, also while the probe is waited for."""
 _PAUSE_STEP_S = 0.2
 """The pause's picture moves on this often."""
 _REPAINTS = 3
@@ -122,37 +122,44 @@ class Engine:
                 self.state.checkpoint.session[key] = value
                 return self.state.checkpoint.save()
 
-    def _events(self, *, may_pause: bool = True) -> tuple[ScreenEvent, ...]:
-        events = self.bench.screen.poll()
-        if any(event.stops for event in events):
-            raise Stopped("stopped; what was read is stored, 'panelwear resume' goes on")
-        self._pause_wanted |= may_pause and any(event.kind == "key" and event.key == "p" for event in events)
+    def _events(self) -> tuple[ScreenEvent, ...]:
+        events = happened(self.bench.screen)
+        self._note_pause(events)
         return events
+
+    def _note_pause(self, events: tuple[ScreenEvent, ...]) -> None:
+        self._pause_wanted |= any(event.kind == "key" and event.key == "p" for event in events)
 
     def _wait(self, wait: Wait) -> None:
         clock, screen = self.bench.clock, self.bench.screen
         if clock.fast:
             endless = wait.until_key and wait.seconds >= ENDLESS_S
             clock.sleep(UNATTENDED_S if endless else wait.seconds)
-            self._events(may_pause=not wait.until_key)
+            events = happened(screen)
+            if not wait.until_key:
+                self._note_pause(events)
             return
         end_s = clock.monotonic_s() + wait.seconds
         overlay = self._overlay_in(wait)
         if overlay is not None:
             screen.card(overlay.card)
-        repaints = 0
-        while (left_s := end_s - clock.monotonic_s()) > 0:
-            if overlay is not None and left_s <= overlay.remove_s:
-                screen.card(None)
-                overlay = None
-            before_s = screen.changed_at_s
-            events = self._events(may_pause=not wait.until_key)
-            if wait.until_key and any(e.kind in {"key", "pointer-down"} for e in events):
+        repaints, changed_s = 0, screen.changed_at_s
+
+        def ends_s() -> float:  # a repaint puts it off
+            return end_s
+
+        for events in moments(screen, clock, ends_s):
+            if not wait.until_key:
+                self._note_pause(events)
+            elif any(is_key_or_click(event) for event in events):
                 break
-            if screen.changed_at_s > before_s and repaints < _REPAINTS:
+            if screen.changed_at_s > changed_s and repaints < _REPAINTS:
                 repaints += 1
                 end_s = clock.monotonic_s() + wait.seconds
-            clock.sleep(min(_SLICE_S, left_s))
+            if overlay is not None and end_s - clock.monotonic_s() <= overlay.remove_s:
+                screen.card(None)
+                overlay = None
+            changed_s = screen.changed_at_s
         if overlay is not None:
             screen.card(None)
 
@@ -168,13 +175,10 @@ class Engine:
             return
         self.bench.operator.tell(_HIDDEN)
         self.bench.operator.bell()
-        began_s = clock.monotonic_s()
-        while not screen.visible:
-            if clock.fast and clock.monotonic_s() - began_s > _UNSEEN_S:
-                return
-            clock.sleep(_SLICE_S)
-            self._events(may_pause=False)
-        if self._shown is not None:
+        for _ in moments(screen, clock, clock.monotonic_s() + _UNSEEN_S if clock.fast else math.inf):
+            if screen.visible:
+                break
+        if screen.visible and self._shown is not None:
             self._shown = screen.show(self._shown.frame)
             self._wait(Wait(self._stood_s))
 
@@ -243,12 +247,13 @@ class Engine:
         from patterns import build
 
         size = (self.state.width_px, self.state.height_px)
-        while not any(e.kind in {"key", "pointer-down"} for e in self._events(may_pause=False)):
+        for events in moments(screen, clock):
+            if any(is_key_or_click(event) for event in events):
+                break
             now_s = clock.monotonic_s()
             if now_s >= next_s:
                 screen.show(build("pause", *size, codes=(0.0, 0.0, 0.0), t_s=now_s - began_s), 0.0)
                 next_s = now_s + _PAUSE_STEP_S
-            clock.sleep(_SLICE_S)
         if shown is not None:
             self._shown = screen.show(shown.frame)
         self.state.resettle = True

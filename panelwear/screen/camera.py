@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from groundwork.clock import Clock
 from panelwear.screen.contract import Card, Screen
-from panelwear.screen.hold import SLICE_S, Held, hold
-from panelwear.screen.person import goes_on, stop_if_asked
+from panelwear.screen.hold import Held, hold
+from panelwear.screen.waiting import goes_on, moments
 from patterns import build
 from patterns.frame import Frame
 
@@ -37,11 +37,7 @@ def _dark(screen: Screen) -> Frame:
 
 
 def _wait_for_hand(screen: Screen, clock: Clock) -> None:
-    while True:
-        clock.sleep(SLICE_S)
-        events = screen.poll()
-        for event in events:  # a Return of the same moment does not take Escape's place
-            stop_if_asked(event)
+    for events in moments(screen, clock):
         if any(goes_on(event) for event in events):
             return
 

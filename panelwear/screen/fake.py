@@ -10,8 +10,9 @@ import hashlib
 from collections.abc import Sequence
 
 from groundwork.clock import Clock
-from panelwear.errors import ScreenFault, Stopped
+from panelwear.errors import ScreenFault
 from panelwear.screen.contract import Card, FrameNote, ScreenEvent, ScreenFacts, Shown
+from panelwear.screen.waiting import stop_if_asked
 from patterns.frame import BLACK, Frame, Picture, Rect
 from patterns.raster import raster
 
@@ -106,8 +107,10 @@ class FakeScreen:
             )
         self._clock.sleep(self._fade_s if fade_s is None else fade_s)
         now_s = self._clock.monotonic_s()
-        if self._take_stop(now_s):
-            raise Stopped("stopped by Escape")
+        asked = [event for event in self._events if event.stops and event.at_s <= now_s]
+        if asked:
+            self._events.remove(asked[0])
+            stop_if_asked(asked)
         self._frame = frame
         self._changed_at_s = now_s
         self.card_now = card
@@ -118,13 +121,6 @@ class FakeScreen:
         shown = Shown(frame=frame, at_s=now_s, frame_sha256=digest)
         self.note.shown.append(shown)
         return shown
-
-    def _take_stop(self, now_s: float) -> bool:
-        for event in self._events:
-            if event.stops and event.at_s <= now_s:
-                self._events.remove(event)
-                return True
-        return False
 
     def card(self, card: Card | None) -> None:
         """Remember the card."""

@@ -7,8 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from groundwork.clock import Clock
-from panelwear.errors import Stopped
 from panelwear.screen.contract import Card, Screen, ScreenEvent
+from panelwear.screen.waiting import moments
 from patterns.frame import Codes, Frame
 
 STEPS = {"up": 1.0, "down": -1.0, "right": 8.0, "left": -8.0}
@@ -20,7 +20,6 @@ HELP = (
     "H: this card on and off",
     "Escape: leave",
 )
-SLICE_S = 0.02
 Make = Callable[[Codes], Frame]
 
 
@@ -77,11 +76,7 @@ def hold(screen: Screen, clock: Clock, held: Held, say: Callable[[str], None]) -
     screen.show(held.make(codes))
     say(f"{held.name}: code {label(codes)}")
     end_s = clock.monotonic_s() + (math.inf if held.seconds is None else held.seconds)
-    while clock.monotonic_s() < end_s:
-        events = screen.poll()
-        for event in events:
-            if event.stops:
-                raise Stopped("left with Escape")
+    for events in moments(screen, clock, end_s):
         pressed = [event.key.lower() for event in events if event.kind == "key"]
         if not held.adjustable and "return" in pressed:
             break
@@ -95,5 +90,4 @@ def hold(screen: Screen, clock: Clock, held: Held, say: Callable[[str], None]) -
         if toggled or (helping and pressed):
             # A frame takes the card away; it comes back with the new level on it.
             screen.card(Card((f"code {label(codes)}", *HELP), title=held.name) if helping else None)
-        clock.sleep(SLICE_S)
     return codes

@@ -10,10 +10,9 @@ from panelwear.screen.contract import Card, Screen, ScreenEvent
 from panelwear.screen.corner import far_corner
 from panelwear.screen.operator import Progress, Question, Watch
 from panelwear.screen.terminal import Terminal
+from panelwear.screen.waiting import SLICE_S, clicked, goes_on, moments
 from sequences.model import Place
 
-SLICE_S = 0.02
-GO_ON_KEYS = {"return", "space"}
 GO_ON_HINT = "Return, space or a click goes on; Escape stops"
 
 
@@ -32,7 +31,7 @@ class Typing:
         if event.kind == "wheel" and self._choices:
             self._choose(-1 if event.button > 0 else 1)
         if event.kind != "key":
-            return event.kind == "pointer-down" and event.button == 1
+            return clicked(event)
         if event.key == "backspace":
             self.text = "" if event.control else self.text[:-1]
         if event.key in {"up", "down"} and self._choices:
@@ -130,28 +129,26 @@ class _Person:
         watch: Watch | None = None,
     ) -> str | None:
         """Wait for either side: a line from the terminal, or ``None`` when the screen's events were enough."""
-        while True:
-            line = self._terminal.poll()
-            if line is not None:
-                return line
-            if self._screen is None:
+        awaited = moments(self._screen, self._clock) if self._screen is not None else None
+        while (line := self._terminal.poll()) is None:
+            if awaited is None:
                 if self._terminal.ended:
                     raise UsageError("nobody can answer: standard input has ended; give the answers as options")
                 self._clock.sleep(SLICE_S)
                 continue
-            before = changed()
-            events = self._screen.poll()
-            for event in events:  # a Return of the same moment does not take Escape's place
-                if event.stops:
-                    self._terminal.echo("")  # what is said of it begins on a line of its own
-                stop_if_asked(event)
+            typed = changed()
+            try:
+                events = next(awaited)
+            except Stopped:
+                self._terminal.echo("")  # what is said of it begins on a line of its own
+                raise
             if watch is not None:
                 watch(events)
             if any(take(event) for event in events):
                 return None
-            if changed() != before:
+            if changed() != typed:
                 draw()
-            self._clock.sleep(SLICE_S)
+        return line
 
     def progress(self, progress: Progress) -> None:
         """Say where the run stands on the terminal; on the screen the engine lays its overlay while a patch settles."""
@@ -178,17 +175,6 @@ class TerminalOperator(_Person):
 
     def __init__(self, terminal: Terminal | None = None, clock: Clock | None = None) -> None:
         super().__init__(None, terminal or Terminal(), clock or RealClock())
-
-
-def stop_if_asked(event: ScreenEvent) -> None:
-    """Raise ``Stopped`` for Escape and for a closed window."""
-    if event.stops:
-        raise Stopped("stopped at the screen; everything up to here is kept")
-
-
-def goes_on(event: ScreenEvent) -> bool:
-    """Tell whether an event means: go on."""
-    return (event.kind == "key" and event.key in GO_ON_KEYS) or (event.kind == "pointer-down" and event.button == 1)
 
 
 def check_answer(question: Question, answer: str) -> str:

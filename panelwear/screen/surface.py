@@ -19,12 +19,11 @@ from panelwear.screen.governor import Governor
 from panelwear.screen.light import Codes8
 from panelwear.screen.lost import LossGuard
 from panelwear.screen.paint import Digests, paint
+from panelwear.screen.waiting import SLICE_S, stop_if_asked
 from patterns.frame import Frame, Picture
 
 TELL_SHOWN = "PANELWEAR_TELL_SHOWN"
 """Set to 1, each frame that is on is told on stdout as ``SHOWN name WxH``: end-to-end tests wait for it."""
-SLICE_S = 0.02
-"""Longest time without looking at events."""
 FADE_STEP_S = 1 / 60
 Paint = Callable[[Any], None]
 
@@ -176,10 +175,10 @@ class PygameScreen:
 
     def _pump_or_stop(self) -> None:
         self._pump()
-        for event in self._pending:
-            if event.stops and not self._closed:
-                self._pending.remove(event)
-                raise Stopped("stopped at the screen; everything up to here is kept")
+        asked = [event for event in self._pending if event.stops]
+        if asked and not self._closed:
+            self._pending.remove(asked[0])
+            stop_if_asked(asked)
 
     def _pump(self) -> None:
         try:

@@ -1,0 +1,66 @@
+"""Waiting for a person's hand: every loop that looks at the screen's events goes through here, and so does Escape."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+
+from groundwork.clock import Clock
+from panelwear.errors import Stopped
+from panelwear.screen.contract import Screen, ScreenEvent
+
+SLICE_S = 0.02
+"""The screen is pumped this often: a key is answered at once, and no desktop calls the program hung."""
+GO_ON_KEYS = {"return", "space"}
+
+
+def moments(
+    screen: Screen, clock: Clock, until_s: float | Callable[[], float] = math.inf, slice_s: float = SLICE_S
+) -> Iterator[tuple[ScreenEvent, ...]]:
+    """Let time pass slice by slice, and yield what happened in each; most often nothing did.
+
+    Args:
+        screen: Whose events they are.
+        clock: Waits.
+        until_s: Moment of the clock's monotonic time at which it ends; a function where that may move meanwhile.
+        slice_s: Seconds from one look to the next.
+
+    Raises:
+        Stopped: Escape, or the window was closed.
+    """
+    while (left_s := (until_s() if callable(until_s) else until_s) - clock.monotonic_s()) > 0:
+        clock.sleep(min(slice_s, left_s))
+        yield happened(screen)
+
+
+def happened(screen: Screen) -> tuple[ScreenEvent, ...]:
+    """Look once without waiting; ``Stopped`` as in ``moments``."""
+    events = screen.poll()
+    stop_if_asked(events)
+    return events
+
+
+def stop_if_asked(events: Iterable[ScreenEvent]) -> None:
+    """Raise ``Stopped`` for Escape and for a closed window; a Return of the same moment does not take its place."""
+    if any(event.stops for event in events):
+        raise Stopped("stopped at the screen; everything up to here is kept")
+
+
+def goes_on(event: ScreenEvent) -> bool:
+    """Tell whether an event means: go on."""
+    return (event.kind == "key" and event.key in GO_ON_KEYS) or clicked(event)
+
+
+def clicked(event: ScreenEvent, button: int = 1) -> bool:
+    """Tell whether a button of the mouse went down."""
+    return event.kind == "pointer-down" and event.button == button
+
+
+def is_key_or_click(event: ScreenEvent) -> bool:
+    """Tell whether it is any key or any button: the answer where every one will do."""
+    return event.kind in {"key", "pointer-down"}
+
+
+def is_hand(event: ScreenEvent) -> bool:
+    """Tell whether somebody is at the screen."""
+    return event.kind in {"key", "wheel", "pointer-move", "pointer-down"}
