@@ -15,8 +15,7 @@ from panelwear.panel.reads import first_stage, total_readings
 from panelwear.readings.table import ReadingTable
 from panelwear.simulation.aperture import Seen, seen_pixels
 from panelwear.simulation.behaviour import LOAD_WEIGHTS
-from panelwear.simulation.emission import Spot
-from panelwear.simulation.mixing import xyz_of
+from panelwear.simulation.emission import Spot, xyz_of
 from panelwear.simulation.panel import PanelState
 from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel, Session, drawn_session
 

@@ -2,16 +2,64 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from panelwear.simulation.mixing import primaries_xyz, xyz_of
 from panelwear.simulation.model import PanelModel
-from panelwear.simulation.response import code_response
 
 Real = NDArray[np.float64]
+
+
+def code_response(gamma: float, s_shape: float = 0.0) -> Real:
+    """Give the 256 linear drives of one channel, 0 at code 0 and 1 at code 255, strictly rising.
+
+    Args:
+        gamma: exponent of the power law; real displays lie between 1.8 and 2.6.
+        s_shape: 0 for a pure power; up to 0.9 steepens the middle and flattens both ends.
+    """
+    if not 0 <= s_shape < 1:
+        raise ValueError(f"s_shape is {s_shape:g}; allowed are 0 up to below 1")
+    v = np.arange(256) / 255
+    bent = v - s_shape * np.sin(2 * math.pi * v) / (2 * math.pi)
+    return np.asarray(bent**gamma)
+
+
+def drives(curves: Real, codes: ArrayLike) -> Real:
+    """Look whole or fractional codes ``(..., 3)`` up in curves ``(3, 256)``.
+
+    A fractional code is a spatial mix of two neighbours, so the *light* is interpolated (as in ``patterns.frame``).
+    """
+    wanted = np.clip(np.asarray(codes, dtype=np.float64), 0, 255)
+    low = np.minimum(np.floor(wanted).astype(np.intp), 254)
+    share = wanted - low
+    channel = np.arange(3)
+    return np.asarray(curves[channel, low] * (1 - share) + curves[channel, low + 1] * share)
+
+
+def xyz_of(xy: ArrayLike, luminance_cd_m2: ArrayLike = 1.0) -> Real:
+    """Give the tristimulus values of chromaticities ``(..., 2)`` at a luminance in cd/m²."""
+    pairs = np.asarray(xy, dtype=np.float64)
+    x, y = pairs[..., 0], pairs[..., 1]
+    relative = np.stack([x / y, np.ones_like(x), (1 - x - y) / y], axis=-1)
+    return np.asarray(relative * np.asarray(luminance_cd_m2, dtype=np.float64)[..., None])
+
+
+def primaries_xyz(primaries_xy: ArrayLike, white_xy: ArrayLike, white_cd_m2: float) -> Real:
+    """Share a white out to three primaries: rows are X, Y, Z of R, G, B at full drive, summing to the white.
+
+    Args:
+        primaries_xy: ``(3, 2)``.
+        white_xy: ``(2,)``.
+        white_cd_m2: luminance of the white.
+
+    Source: solving ``P Yk = W``, the usual derivation of an RGB to XYZ matrix (SMPTE RP 177).
+    """
+    columns = xyz_of(primaries_xy)
+    amounts = np.linalg.solve(columns.T, xyz_of(white_xy, white_cd_m2))
+    return np.asarray(columns * amounts[:, None])
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.readings.table import ReadingTable
-from panelwear.simulation.mixing import xyz_of
+from panelwear.simulation.emission import xyz_of
 from panelwear.simulation.probe import DEFAULT_PROBE
 
 Real = NDArray[np.float64]

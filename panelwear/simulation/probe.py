@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from panelwear.simulation.mixing import xyz_of
+from panelwear.simulation.emission import xyz_of
 from panelwear.simulation.panel import XYZ, PanelState, same_picture
 from patterns.frame import Picture
 

@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 
 from panelwear.simulation.aperture import disc_points
 from panelwear.simulation.behaviour import LOAD_WEIGHTS
-from panelwear.simulation.emission import Spot
+from panelwear.simulation.emission import Spot, drives
 from panelwear.simulation.panel import PanelState
-from panelwear.simulation.response import drives
 from panelwear.simulation.usage import Content
 from patterns.frame import Codes
 from sequences.model import HUES

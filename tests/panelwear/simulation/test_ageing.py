@@ -8,9 +8,8 @@ import numpy as np
 import pytest
 
 from panelwear.simulation.ageing import NO_AGEING, Ageing, Compensation, retention
-from panelwear.simulation.emission import Spot, emission_of
+from panelwear.simulation.emission import Spot, code_response, emission_of
 from panelwear.simulation.model import PanelModel
-from panelwear.simulation.response import code_response
 from panelwear.simulation.usage import Content
 from tests.references import value
 

@@ -9,10 +9,8 @@ import pytest
 
 from panelwear.colorimetry.basic import xy_of
 from panelwear.colorimetry.cct import cct_duv
-from panelwear.simulation.emission import Spot, emission_of
-from panelwear.simulation.mixing import primaries_xyz, xyz_of
+from panelwear.simulation.emission import Spot, code_response, drives, emission_of, primaries_xyz, xyz_of
 from panelwear.simulation.model import PanelModel
-from panelwear.simulation.response import code_response, drives
 from tests.references import value
 
 D65 = (0.3127, 0.3290)
