@@ -143,9 +143,7 @@ class Walk:
 
     def do(self, command: str) -> None:
         """Carry out a command by its name in ``walk_cards.COMMANDS``."""
-        if command in {"next", "previous"}:
-            self._go(1 if command == "next" else -1)
-        elif command == "mark":
+        if command == "mark":
             self._placing = placing.by_keys(self.width, self.height)
         elif command == "leave":
             self._requests.append(WalkRequest("leave"))
@@ -155,6 +153,8 @@ class Walk:
             self._overlay = not self._overlay
         else:
             {
+                "next": lambda: self._go(1),
+                "previous": lambda: self._go(-1),
                 "menu": self._open_menu,
                 "channel": self._channel,
                 "undo": self._undo,
@@ -253,7 +253,12 @@ class Walk:
         assert self._pending is not None  # noqa: S101
         sight, self._pending = replace(self._pending, strength=strength), None
         self.sights.append(sight)
-        self._said = f"Mark {self.last_number} is stored: {sight.kind}, {strength}. U takes it back, N matches it."
+        self._marks_changed(
+            f"Mark {self.last_number} is stored: {sight.kind}, {strength}. U takes it back, N matches it."
+        )
+
+    def _marks_changed(self, sentence: str) -> None:
+        self._said = sentence
         self._requests.append(WalkRequest("marks-changed"))
 
     def _undo(self) -> None:
@@ -261,13 +266,11 @@ class Walk:
             self._said = "There is no mark to take back."
             return
         gone = self.sights.pop()
-        self._said = f"Taken back: {gone.kind}, {gone.strength}."
-        self._requests.append(WalkRequest("marks-changed"))
+        self._marks_changed(f"Taken back: {gone.kind}, {gone.strength}.")
 
     def _change_last(self, note: str) -> None:
         self.sights[-1] = replace(self.sights[-1], note=note)
-        self._said = f"Noted on mark {self.last_number}."
-        self._requests.append(WalkRequest("marks-changed"))
+        self._marks_changed(f"Noted on mark {self.last_number}.")
 
     def _note(self) -> None:
         if not self.sights:

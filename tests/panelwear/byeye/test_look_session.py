@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import json
 import math
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 from panelwear.byeye.eye_files import EyeFindings
 from panelwear.byeye.retention_looks import flat_field, measure_retention
 from panelwear.byeye.walk_fields import MatchTarget
+from panelwear.commands import look
 from panelwear.errors import Stopped
 from panelwear.screen.fake import FakeScreen
 from patterns.frame import Rect
@@ -203,3 +205,11 @@ def test_escape_at_once_keeps_nothing_and_breaks_nothing(tmp_path: Path) -> None
     with pytest.raises(Stopped):
         session.measure(PLACE, GREY, "adjustment", [BADGE.rect])
     assert EyeFindings(session.job.checkpoint).matches == []
+
+
+def test_the_former_name_of_an_option_is_understood() -> None:
+    parser = argparse.ArgumentParser()
+    look.add_arguments(parser)
+    for option in ("--match", "--null"):
+        assert parser.parse_args(["desk", option, "clock-badge"]).match == "clock-badge"
+    assert parser.parse_args(["desk"]).match is None
