@@ -37,7 +37,7 @@ DETECT_HELP = (
     "On one of two places something is a little brighter. Which one? Guess when you cannot tell.",
     "left, right, or a click on that half of the screen · Q: break off",
 )
-TURNS = {"up": (1, "step"), "right": (1, "step"), "down": (-1, "step"), "left": (-1, "step")}
+TURNS = {"up": 1, "right": 1, "down": -1, "left": -1}
 COARSE = {"page-up": 1, "page-down": -1}
 
 
@@ -52,8 +52,8 @@ class MatchScreen:
     zone: Rect
     response: Response
     edge_px: int
-    unworn: tuple[Rect, ...] = ()
-    """Places of the zone's size without known wear."""
+    unworn: Rect | None = None
+    """Place of the zone's size without known wear, where shams and decoys lie."""
     pair: tuple[Rect, Rect] | None = None
     """Two such places, left and right."""
     fine: bool = False
@@ -63,7 +63,10 @@ class MatchScreen:
             return correction_frame(self.field, self.zone, c, self.edge_px, self.response)
         # The zone itself stays matched as far as is known, so that it does not tell such a trial from another.
         under = correction_frame(self.field, self.zone, matched, self.edge_px, self.response)
-        return correction_frame(under, self.unworn[0], c, self.edge_px, self.response)
+        return correction_frame(under, self._place(aside), c, self.edge_px, self.response)
+
+    def _place(self, aside: bool) -> Rect:
+        return self.unworn if aside and self.unworn is not None else self.zone
 
     def _pause(self, seconds: float) -> bool:
         """Wait, or until a key or a click; returns whether to go on: ``False`` for Q."""
@@ -97,9 +100,8 @@ class MatchScreen:
             return False
         while not matching.done:
             aside = matching.trial.aside
-            place = self.unworn[0] if aside else self.zone
-            told = f"{matching.trial.number} of {matching.trials}: turn it until it has just gone"
-            if not (self._point_at(place, told) and self._one_setting(matching, aside)):
+            prompt = f"{matching.trial.number} of {matching.trials}: turn it until it has just gone"
+            if not (self._point_at(self._place(aside), prompt) and self._one_setting(matching, aside)):
                 return False
         return True
 
@@ -136,7 +138,7 @@ class MatchScreen:
         elif event.kind == "wheel":
             matching.turn(1 if event.button > 0 else -1, "fine" if self.fine or event.shift else "step")
         elif event.kind == "key" and event.key in TURNS:
-            matching.turn(TURNS[event.key][0], "fine" if event.shift else "step")
+            matching.turn(TURNS[event.key], "fine" if event.shift else "step")
         elif event.kind == "key" and event.key in COARSE:
             matching.turn(COARSE[event.key], "coarse")
         else:
@@ -149,7 +151,7 @@ class MatchScreen:
             return False
         pointed_at: Rect | None = None
         while not choice.done:
-            place = self.unworn[0] if choice.aside else self.zone
+            place = self._place(choice.aside)
             if place != pointed_at and not self._point_at(place, "this place now"):
                 return False
             pointed_at = place

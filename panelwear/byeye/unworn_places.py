@@ -35,7 +35,7 @@ def unworn_pair(
 
     Seen at the same angle and under the same light, so that only what is laid on tells left from right.
     """
-    avoid = [zone, *(r for r in worn if r.area <= GROUND_SHARE * width * height)]
+    avoid = _worn_areas(zone, worn, width * height)
     columns = range(0, width // 2 - zone.w - margin + 1, max(1, width // 48))
     rows = (zone.y, *range(0, height - zone.h + 1, max(1, height // 24)))
     for y in sorted(rows, key=lambda at: abs(at - zone.y)):
@@ -46,19 +46,18 @@ def unworn_pair(
     return None
 
 
-def unworn_places(
-    zone: Rect, worn: Sequence[Rect], width: int, height: int, *, margin: int = 0, count: int = 1
-) -> tuple[Rect, ...]:
-    """Return up to ``count`` places of the zone's size that touch neither it, nor anything worn, nor each other.
+def unworn_place(zone: Rect, worn: Sequence[Rect], width: int, height: int, *, margin: int = 0) -> Rect | None:
+    """Return a place of the zone's size that touches neither it nor anything worn.
 
     The mirrored places come first: there the zone is seen at the same angle and under the same light.
     """
-    avoid = [zone, *(r for r in worn if r.area <= GROUND_SHARE * width * height)]
-    places: list[Rect] = []
+    avoid = _worn_areas(zone, worn, width * height)
     for place in _candidates(zone, width, height):
         inside = place.x >= 0 and place.y >= 0 and place.right <= width and place.bottom <= height
-        if inside and not any(overlaps(place, other, margin) for other in [*avoid, *places]):
-            places.append(place)
-            if len(places) == count:
-                break
-    return tuple(places)
+        if inside and not any(overlaps(place, other, margin) for other in avoid):
+            return place
+    return None
+
+
+def _worn_areas(zone: Rect, worn: Sequence[Rect], screen_area: int) -> list[Rect]:
+    return [zone, *(r for r in worn if r.area <= GROUND_SHARE * screen_area)]

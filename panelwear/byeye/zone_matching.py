@@ -10,7 +10,7 @@ from panelwear.byeye.match_rows import from_adjustment, from_choice, from_detect
 from panelwear.byeye.match_screen import MatchScreen
 from panelwear.byeye.matching import Matching, MatchPlan
 from panelwear.byeye.quest import Quest, QuestPlan
-from panelwear.byeye.unworn_places import unworn_pair, unworn_places
+from panelwear.byeye.unworn_places import unworn_pair, unworn_place
 from panelwear.byeye.walk_fields import FieldFrames, MatchTarget, WalkField
 from panelwear.byeye.zone_correction import finest_step, onscreen, reach
 from panelwear.errors import Stopped, UsageError
@@ -60,7 +60,7 @@ class ZoneMatching:
         zone = onscreen(target.rect, width, height)
         curve, _ = self.frames.curve(field.hue)
         limits = self._limits(field)
-        places = unworn_places(zone, worn, width, height, margin=self.edge_px)
+        unworn = unworn_place(zone, worn, width, height, margin=self.edge_px)
         run = MatchScreen(
             self.bench.screen,
             self.bench.clock,
@@ -68,11 +68,11 @@ class ZoneMatching:
             zone,
             curve.luminance,
             self.edge_px,
-            places,
+            unworn,
             unworn_pair(zone, worn, width, height, margin=self.edge_px),
         )
         finest = finest_step(curve.luminance, field.code, zone.area)
-        notes = [] if places else ["no unworn place for sham trials"]
+        notes = [] if unworn else ["no unworn place for sham trials"]
         if zone != target.rect:
             notes.append("part of the zone lies off the screen")
         if finest > MatchPlan().fine_step:
@@ -92,12 +92,14 @@ class ZoneMatching:
         return (max(low, -LARGEST), min(high, LARGEST))
 
     def _adjust(self, run: MatchScreen, row: MatchResult, limits: tuple[float, float]) -> Outcome:
-        matching = Matching(MatchPlan(settings=self.settings, limits=limits, with_shams=bool(run.unworn)), row.seed)
+        matching = Matching(
+            MatchPlan(settings=self.settings, limits=limits, with_shams=run.unworn is not None), row.seed
+        )
         nothing = f"{row.zone}: too few settings for a result, nothing was stored"
         return self._run_to_end(lambda: run.adjust(matching), lambda: from_adjustment(row, matching.result()), nothing)
 
     def _choose(self, run: MatchScreen, row: MatchResult, limits: tuple[float, float]) -> Outcome:
-        choice = PairChoice(ChoicePlan(limits=limits, shams=bool(run.unworn)), row.seed)
+        choice = PairChoice(ChoicePlan(limits=limits, shams=run.unworn is not None), row.seed)
         nothing = f"{row.zone}: too few answers for a result, nothing was stored"
         return self._run_to_end(lambda: run.choose(choice), lambda: from_choice(row, choice.result()), nothing)
 

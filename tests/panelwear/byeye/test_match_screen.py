@@ -19,7 +19,7 @@ from patterns.frame import Frame, Rect
 from patterns.raster import raster
 from tests.panelwear.byeye.eye import HEIGHT, WIDTH, EyeScreen, clock
 
-ZONE, PLAIN = Rect(50, 50, 60, 60), Rect(400, 50, 60, 60)
+ZONE, UNWORN = Rect(50, 50, 60, 60), Rect(400, 50, 60, 60)
 
 
 def power(code: float) -> float:
@@ -28,7 +28,7 @@ def power(code: float) -> float:
 
 def stand(now: VirtualClock, screen: FakeScreen) -> MatchScreen:
     field = build("field", WIDTH, HEIGHT, codes=(128.0,) * 3)
-    return MatchScreen(screen, now, field, ZONE, power, 8, (PLAIN,), (Rect(50, 200, 60, 60), Rect(530, 200, 60, 60)))
+    return MatchScreen(screen, now, field, ZONE, power, 8, UNWORN, (Rect(50, 200, 60, 60), Rect(530, 200, 60, 60)))
 
 
 def corrections(screen: FakeScreen) -> int:
