@@ -1,4 +1,8 @@
-"""Light out: what a pattern is, and its pixels. Pure functions of screen size, colour and parameters; numpy only."""
+"""Light out: what a pattern is, and its pixels.
+
+Pure functions of screen size, colour and parameters, with numpy only: no window, no clock, no panel. A level in cd/m²
+is turned into codes elsewhere.
+"""
 
 # Each puts its patterns into the registry, in this order.
 from patterns import fields, ramps, checkers, zones, steps, geometry, target, slate, moving  # noqa: F401, I001
