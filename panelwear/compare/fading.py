@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -55,7 +55,7 @@ def rereads(evidence: Evidence, zone: str) -> Reread | None:
     sessions = np.unique(evidence.table.session)
     for session in sessions if len(sessions) > 1 else ():
         rows = evidence.table.session == session
-        alone = replace(evidence, table=evidence.table.where(rows), drift_factor=evidence.drift_factor[rows])
+        alone = evidence.cut(rows)
         listed = [q for q in quadruples(alone).get(zone, ()) if q.hue == "grey"]
         joint = contrasts(alone, listed) if listed else None
         if joint is None:

@@ -122,11 +122,4 @@ def _sentence(group: str, why: str, keys: list[str]) -> str:
 
 
 def _only(evidence: Evidence, keys: frozenset[str]) -> Evidence:
-    kept = np.isin(evidence.table.patch, list(keys))
-    return replace(
-        evidence,
-        table=evidence.table.where(kept),
-        raw=evidence.raw.where(kept),
-        drift_factor=evidence.drift_factor[kept],
-        means=tuple(m for m in evidence.means if m.key in keys),
-    )
+    return evidence.cut(np.isin(evidence.table.patch, list(keys)))

@@ -26,6 +26,7 @@ from panelwear.uncertainty.estimate import Estimate, combine
 from panelwear.uncertainty.meter import MeterTerms
 from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, contributions, jacobian
 from panelwear.uncertainty.type_b import resolution
+from sequences.keys import PairKey
 
 Real = NDArray[np.float64]
 
@@ -77,6 +78,9 @@ class Evidence:
     """How far the probe was found from where it sat before, by the visits of ``table``."""
     dark: Mapping[str, Mean] = field(default_factory=dict)
     """Readings of the covered probe (``probe-floor``) and of the switched-off screen (``screen-off``)."""
+    zone_means: dict[tuple[str, str, str], Mapping[PairKey, Mean]] = field(default_factory=dict)
+    """By zone, hue and level, the means of the seats of its quadruple; filled when first asked for, see ``quadruples``.
+    Readings and drift alone decide it, so copies with another meter, placement or record share it."""
     memo: dict[str, Any] = field(default_factory=dict, init=False)
     """What was worked out from this very evidence, so that it is worked out once; a changed copy begins anew."""
 
@@ -111,6 +115,20 @@ class Evidence:
     def mean_of_rows(self, rows: NDArray[np.intp]) -> Mean:
         """Average some rows of ``table``, given by their numbers, that belong to one patch."""
         return mean_of(self.table, rows, self.drift_factor)
+
+    def cut(self, kept: NDArray[np.bool_]) -> Evidence:
+        """Return it with some rows of ``table`` only (bool, one a row); a patch that loses rows keeps its mean."""
+        if kept.all():
+            return self
+        there = set(self.table.patch[kept].tolist())
+        return replace(
+            self,
+            table=self.table.where(kept),
+            raw=self.raw.where(kept),
+            drift_factor=self.drift_factor[kept],
+            means=tuple(m for m in self.means if m.key in there),
+            zone_means={},
+        )
 
     def floor_for(self, mean: Mean) -> float:
         """Return the least luminance that counts as measured for a patch."""

@@ -60,17 +60,25 @@ def quadruples(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
 
 
 def _gathered(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
-    table = evidence.table
-    spans: dict[tuple[str, str, str], dict[PairKey, list[int]]] = {}
-    for i in np.flatnonzero(table.pair != "").tolist():
-        seat, patch = PairKey.parse(str(table.pair[i])), PatchKey.parse(str(table.patch[i]))
-        if seat is not None:
-            spans.setdefault((seat.zone, patch.hue, patch.level), {}).setdefault(seat, []).append(i)
+    if not evidence.zone_means:
+        evidence.zone_means.update(_zone_means(evidence))
     found: dict[str, list[Quadruple]] = {}
-    for (zone, hue, level), by_seat in spans.items():
-        means = {seat: evidence.mean_of_rows(np.array(by_seat[seat])) for seat in sorted(by_seat)}
-        own = tuple(mean for seat, mean in means.items() if seat.is_own)
-        other = tuple(mean for seat, mean in means.items() if not seat.is_own)
+    for (zone, hue, level), means in evidence.zone_means.items():
+        own = tuple(mean for key, mean in means.items() if key.is_own)
+        other = tuple(mean for key, mean in means.items() if not key.is_own)
         if own and len(own) == len(other) and not any(evidence.is_dark(m) for m in own + other):
             found.setdefault(zone, []).append(Quadruple(zone, hue, level, own, other))
     return {zone: tuple(listed) for zone, listed in found.items()}
+
+
+def _zone_means(evidence: Evidence) -> dict[tuple[str, str, str], dict[PairKey, Mean]]:
+    table = evidence.table
+    rows: dict[tuple[str, str, str], dict[PairKey, list[int]]] = {}
+    for i in np.flatnonzero(table.pair != "").tolist():
+        key, patch = PairKey.parse(str(table.pair[i])), PatchKey.parse(str(table.patch[i]))
+        if key is not None:
+            rows.setdefault((key.zone, patch.hue, patch.level), {}).setdefault(key, []).append(i)
+    return {
+        colour: {key: evidence.mean_of_rows(np.array(by_key[key])) for key in sorted(by_key)}
+        for colour, by_key in rows.items()
+    }
