@@ -297,6 +297,11 @@ class Program:
         assert self.process.stderr is not None
         return code, self.process.stderr.read()
 
+    def shown_at_s(self, since_s: float = 0.0) -> list[float]:
+        """When each frame of the lines read so far was on, by the program's monotonic clock (this machine's)."""
+        stamps = [float(line.split()[-1]) for line in self.lines if line.startswith("SHOWN ")]
+        return [at_s for at_s in stamps if at_s >= since_s]
+
     def drain(self) -> list[str]:
         """Return all lines so far, once the program has ended."""
         while (line := self._queue.get(timeout=PATIENCE_S)) is not None:

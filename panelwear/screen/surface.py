@@ -23,7 +23,7 @@ from panelwear.screen.waiting import SLICE_S, stop_if_asked
 from patterns.frame import Frame, Picture
 
 TELL_SHOWN = "PANELWEAR_TELL_SHOWN"
-"""Set to 1, each frame that is on is told on stdout as ``SHOWN name WxH``: end-to-end tests wait for it."""
+"""Set to 1, each frame that is on is told on stdout as ``SHOWN name WxH at_s``: end-to-end tests wait for it."""
 FADE_STEP_S = 1 / 60
 Paint = Callable[[Any], None]
 
@@ -77,7 +77,7 @@ class PygameScreen:
             at_s, governed = self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), fade_s)
         self._frame, self._bare = frame, card is None
         if os.environ.get(TELL_SHOWN) == "1":
-            print(f"SHOWN {frame.pattern} {size[0]}x{size[1]}", flush=True)  # noqa: T201 - asked for by a test
+            print(f"SHOWN {frame.pattern} {size[0]}x{size[1]} {at_s:.3f}", flush=True)  # noqa: T201 - asked for by a test
         # The digest is worked out after the frame is on: the panel settles meanwhile.
         return Shown(frame=frame, at_s=at_s, frame_sha256=self._digests.of(frame), governed=governed)
 
