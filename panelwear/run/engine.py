@@ -32,8 +32,7 @@ from panelwear.run.rows import RowDraft, make_row
 from panelwear.run.state import RunState
 from panelwear.run.steps import begin
 from panelwear.screen.bench import Bench
-from panelwear.screen.contract import ScreenEvent, Shown
-from panelwear.screen.corner import far_corner
+from panelwear.screen.contract import ScreenEvent, Shown, far_corner
 from panelwear.screen.operator import Progress
 from panelwear.screen.waiting import happened, is_key_or_click, moments
 from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp

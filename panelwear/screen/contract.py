@@ -87,6 +87,18 @@ class Card:
     """Small, and cut where it does not fit on one line: what may stand in a corner while a hand-held meter is read."""
 
 
+def far_corner(at_px: tuple[float, float], width_px: int, height_px: int) -> str:
+    """Return the corner farthest from a spot, in a card's words: where a card disturbs a probe least.
+
+    Args:
+        at_px: The spot in pixels, x and y.
+        width_px: Pixels across the screen.
+        height_px: Pixels down the screen.
+    """
+    side = "left" if at_px[0] > width_px / 2 else "right"
+    return f"{'top' if at_px[1] > height_px / 2 else 'bottom'}-{side}"
+
+
 class Screen(Protocol):
     """The program's own full-screen surface. All calls from the main thread."""
 

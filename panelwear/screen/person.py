@@ -6,8 +6,7 @@ from collections.abc import Callable
 
 from groundwork.clock import Clock, RealClock
 from panelwear.errors import Stopped, UsageError
-from panelwear.screen.contract import Card, Screen, ScreenEvent
-from panelwear.screen.corner import far_corner
+from panelwear.screen.contract import Card, Screen, ScreenEvent, far_corner
 from panelwear.screen.operator import Progress, Question, Watch
 from panelwear.screen.terminal import Terminal
 from panelwear.screen.waiting import SLICE_S, clicked, goes_on, moments
