@@ -28,6 +28,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     if not 0 <= arguments.seed < 2**31:
         raise UsageError(f"--seed {arguments.seed}: wanted a whole number from 0 to {2**31 - 1}")
+    from panelwear.figures.load import load_evidence
     from panelwear.simulation import about, rehearsal, rehearsal_folder
     from panelwear.simulation.model import HARBOUR_DESK_PANEL
     from panelwear.simulation.probe import DEFAULT_PROBE
@@ -43,10 +44,11 @@ def run(arguments: argparse.Namespace) -> int:
     began_s = time.monotonic()
     progress = _bar(len(hours), hours)
     done = rehearsal.rehearse(rehearsal.make_panel_folder(out / rehearsal_folder.PANEL), wish, _line, progress)
-    for line in rehearsal.write_up(out, wish, done):
+    checkpoints = load_evidence(out / rehearsal_folder.PANEL)
+    for line in rehearsal.write_up(out, wish, done, checkpoints):
         print(line)
     read = any(one.readings for one in done)
-    report = write_report(out / rehearsal_folder.PANEL) if read else None
+    report = write_report(out / rehearsal_folder.PANEL, checkpoints=checkpoints) if read else None
     rehearsal_folder.finish(out, {"seed": wish.seed, "sequence": wish.sequence, "hours": list(hours)})
     print(f"\nStored in {out} in {time.monotonic() - began_s:.0f} s: {rehearsal_folder.PANEL}/ (a panel folder),")
     print(f"{rehearsal_folder.PICTURES}/, {rehearsal_folder.TRUTH}, {rehearsal_folder.ABOUT}.")

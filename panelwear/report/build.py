@@ -9,6 +9,7 @@ from pathlib import Path
 
 from panelwear import __version__
 from panelwear.errors import StorageFault, UsageError
+from panelwear.figures.evidence import Evidence
 from panelwear.report.content import Download, Report, Section
 from panelwear.report.inputs import Inputs, inputs_of
 from panelwear.report.sections import changes, evenness, eye, figures, light, method, ramp, settings, zones
@@ -113,13 +114,14 @@ def _download(panel: str, raw: RawFile) -> Download:
     return Download(f"{_as_file(panel)}-{raw.checkpoint}-readings.csv.gz", f"{raw.rows} rows", "application/gzip", data)
 
 
-def write_report(panel_dir: Path, out: Path | None = None) -> Path:
+def write_report(panel_dir: Path, out: Path | None = None, *, checkpoints: Sequence[Evidence] | None = None) -> Path:
     """Write the report of a panel folder and return its path.
 
     Args:
         panel_dir: the panel folder.
         out: where to; by default ``reports/<panel>-<date>.html`` in it, with the date of the newest checkpoint, so that
             the same checkpoints give the same file.
+        checkpoints: what the folder holds, where it was loaded already.
 
     Raises:
         UsageError: nothing was read or seen yet.
@@ -132,7 +134,7 @@ def write_report(panel_dir: Path, out: Path | None = None) -> Path:
     from panelwear.report.page import html_of
 
     panel = load_panel(panel_dir)
-    checkpoints = load_evidence(panel_dir)
+    checkpoints = load_evidence(panel_dir) if checkpoints is None else checkpoints
     if all(c.is_empty for c in checkpoints):
         raise UsageError(
             f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
-import numpy as np
-
-from panelwear.simulation.found import ZONE_CHANGE_U, Found, changes, session_u
+from panelwear.compare.formatting import aligned, verdict
+from panelwear.figures.checkpoint import figures_of
 from panelwear.simulation.model import PanelModel
 from panelwear.simulation.probe import ProbeModel
+from panelwear.simulation.result import RehearsalResult
+from panelwear.uncertainty.formatting import NONE, rounded, with_uncertainty
 
 
 def about(model: PanelModel, probe: ProbeModel, seed: int) -> str:
@@ -35,48 +36,49 @@ What was really so at each checkpoint stands in true-values.json. Same seed ({se
 """
 
 
-def table(found: Sequence[Found], true_values: Sequence[Mapping[str, Any]]) -> list[str]:
-    """Put what was read beside what is true, a line a checkpoint."""
-    from panelwear.colorimetry.basic import uv_prime_of
-    from panelwear.colorimetry.cct import cct_duv
+WHITE = (("luminance", "white.Y"), ("u'", "white.u_prime"), ("v'", "white.v_prime"), ("CCT", "white.cct"),
+         ("Duv", "white.duv"))  # fmt: skip
 
-    lines = [
-        "White in a small window: read ± one standard uncertainty (the probe's session included), then true.",
-        "  hours  luminance (cd/m²)            u'                      v'                      CCT (K)           Duv",
-    ]
-    for f, true in zip(found, true_values, strict=True):
-        if f.white_XYZ is None:
+
+def table(result: RehearsalResult) -> list[str]:
+    """Put what was read beside what is true: white at each checkpoint, then the zones with their verdicts."""
+    return [*_white_lines(result), *_zone_lines(result)]
+
+
+def _white_lines(result: RehearsalResult) -> list[str]:
+    rows = [["hours", *(cell for name, _ in WHITE for cell in (name, "true"))]]
+    for evidence, true in zip(result.checkpoints, result.true_values, strict=True):
+        figures = figures_of(evidence)
+        if "white.Y" not in figures:
             continue
-        u, v = uv_prime_of(f.white_XYZ)
-        cct, duv = cct_duv(f.white_XYZ)
-        u_u, u_v, u_cct, u_duv = session_u(f.white_XYZ)
-        true_u, true_v = true["white_uv_prime"]
-        lines.append(
-            f"  {f.hours:5.0f}  {f.white_XYZ[1]:7.2f} ± {f.white_u_Y:4.2f}  {true['white_XYZ'][1]:7.2f}  "
-            f"  {u:.4f} ± {u_u:.4f} {true_u:.4f}  {v:.4f} ± {u_v:.4f} {true_v:.4f}  "
-            f"{cct:5.0f} ± {u_cct:2.0f} {true['white_cct_K']:5.0f}   {duv:+.4f} ± {u_duv:.4f} {true['white_duv']:+.4f}"
+        told = [with_uncertainty(figures[key]) if key in figures else NONE for _, key in WHITE]
+        rows.append(
+            [f"{evidence.hours:g}", *(cell for pair in zip(told, _true_white(true), strict=True) for cell in pair)]
         )
-    lines += _zone_lines(found, true_values)
-    return lines
-
-
-def _zone_lines(found: Sequence[Found], true_values: Sequence[Mapping[str, Any]]) -> list[str]:
-    read = changes(found)
-    if not read or len(found) < 2:
+    if len(rows) == 1:
         return []
-    lines = [
-        f"Zones against the chart at {found[-1].hours:g} h, the first checkpoint taken out "
-        "(grey; read ± one standard uncertainty, then true):"
-    ]
-    for zone, values in read.items():
-        true = 100 * true_values[-1]["zone_change"][zone]["grey"]["c128"]
-        if not np.isnan(values[-1]):
-            shown = f"{100 * values[-1]:+6.2f} ± {100 * ZONE_CHANGE_U:.2f} %  {true:+6.2f} %"
-            lines.append(f"  {zone:<12} {shown}   {_meaning(values[-1])}")
-    return lines
+    return ["White: read ± at 95 %, as 'inspect' and 'report' state it, beside what is true.", *aligned(rows)]
 
 
-def _meaning(change: float) -> str:
-    if abs(change) <= 2 * ZONE_CHANGE_U:
-        return f"no change larger than {100 * (abs(change) + 2 * ZONE_CHANGE_U):.1f} %"
-    return "aged less: brighter" if change > 0 else "aged more: darker"
+def _true_white(true: Mapping[str, Any]) -> list[str]:
+    u, v = true["white_uv_prime"]
+    return [f"{true['white_XYZ'][1]:.1f}", f"{u:.5f}", f"{v:.5f}", f"{true['white_cct_K']:.0f}",
+            f"{true['white_duv']:.5f}"]  # fmt: skip
+
+
+def _zone_lines(result: RehearsalResult) -> list[str]:
+    pair = result.since_baseline
+    rows = [
+        [row.name.removeprefix("zone/"), with_uncertainty(row.change.step, signed=True),
+         f"{rounded(result.true_change(row.name.removeprefix('zone/')), 0.1, signed=True)} %",
+         verdict(row.judged, row.change.step.unit)]
+        for row in (pair.rows if pair is not None else ())
+        if row.name.startswith("zone/")
+    ]  # fmt: skip
+    if pair is None or not rows:
+        return []
+    head = (
+        f"Zones against their references, {pair.after.hours:g} h against {pair.before.hours:g} h "
+        "(greys; read ± at 95 %, then true, then the verdict of 'compare'):"
+    )
+    return [head, *aligned(rows)]

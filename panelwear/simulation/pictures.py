@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.compare.formatting import aligned
+from panelwear.figures.evidence import Evidence
 from panelwear.plotting import new_figure
 from panelwear.simulation.contact_sheet import contact_sheet
-from panelwear.simulation.found import Found, changes, session_u
 from panelwear.simulation.panel import PanelState
+from panelwear.simulation.result import RehearsalResult
+from panelwear.uncertainty.coverage import expanded
+from panelwear.uncertainty.formatting import with_uncertainty
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -25,15 +29,13 @@ GAIN = 15
 INVENTED = "simulated panel and probe, all numbers invented"
 
 
-def draw_all(
-    directory: Path, found: Sequence[Found], true_values: Sequence[Mapping[str, Any]], states: Sequence[PanelState]
-) -> tuple[Path, ...]:
-    """Draw every picture of a rehearsal into a folder; returns their paths."""
+def draw_all(directory: Path, result: RehearsalResult, states: Sequence[PanelState]) -> tuple[Path, ...]:
+    """Draw every picture of a rehearsal into a folder; ``states`` are those of its checkpoints. Returns their paths."""
     figures = {
         "patterns.png": contact_sheet(),
-        "white-against-hours.png": white_against_hours(found, true_values),
-        "grey-ramp.png": grey_ramp(found, states),
-        "ageing-map.png": ageing_map(found, states),
+        "white-against-hours.png": white_against_hours(result),
+        "grey-ramp.png": grey_ramp(result.checkpoints, states),
+        "ageing-map.png": ageing_map(result, states),
     }
     paths = []
     for name, figure in figures.items():
@@ -42,52 +44,38 @@ def draw_all(
     return tuple(paths)
 
 
-def white_against_hours(found: Sequence[Found], true_values: Sequence[Mapping[str, Any]]) -> Figure:
+def white_against_hours(result: RehearsalResult) -> Figure:
     """Draw luminance, colour temperature with Duv, and u'v' of white over the hours, measured beside true."""
     figure = new_figure(12, 7, "White in a small window, against hours of use", INVENTED)
     (luminance, cct), (duv, plane) = figure.subplots(2, 2)
-    hours = [f.hours for f in found]
-    read = [f for f in found if f.white_XYZ is not None]
-    true = {key: [float(t[key]) for t in true_values] for key in ("white_cct_K", "white_duv")}
-    luminance.plot(hours, [t["white_XYZ"][1] for t in true_values], "-", color=GREY, label="true")
-    luminance.errorbar(
-        [f.hours for f in read],
-        [_three(f)[1] for f in read],
-        [2 * f.white_u_Y for f in read],
-        fmt="o",
-        color=BLUE,
-        capsize=3,
-        label="read, ± 2 u with the probe's session scale",
-    )
-    cct.plot(hours, true["white_cct_K"], "-", color=GREY, label="true")
-    duv.plot(hours, true["white_duv"], "-", color=GREY, label="true")
-    if read:
-        from panelwear.colorimetry.cct import cct_duv
-
-        white = np.array([_three(f) for f in read])
-        both, u = cct_duv(white), np.array([session_u(one)[2:] for one in white])
-        style: dict[str, Any] = {"fmt": "o", "color": BLUE, "capsize": 3}
-        at = [f.hours for f in read]
-        cct.errorbar(at, both[:, 0], 2 * u[:, 0], **style, label="read, ± 2 u with the probe's session x, y")
-        duv.errorbar(at, both[:, 1], 2 * u[:, 1], **style, label="read, ± 2 u with the probe's session x, y")
-    _plane(plane, read, true_values)
-    for axes, name in ((luminance, "luminance (cd/m²)"), (cct, "correlated colour temperature (K)"), (duv, "Duv")):
-        axes.set(xlabel="hours of use (h)", ylabel=name)
-        axes.legend(fontsize=8)
-        axes.grid(alpha=0.3)
+    true = result.true_values
+    _over_hours(luminance, result, "white.Y", [t["white_XYZ"][1] for t in true], "luminance (cd/m²)")
+    _over_hours(cct, result, "white.cct", [t["white_cct_K"] for t in true], "correlated colour temperature (K)")
+    _over_hours(duv, result, "white.duv", [t["white_duv"] for t in true], "Duv")
+    _plane(plane, result)
     return figure
 
 
-def _plane(axes: Axes, read: Sequence[Found], true_values: Sequence[Mapping[str, Any]]) -> None:
-    true = np.array([t["white_uv_prime"] for t in true_values])
-    axes.plot(true[:, 0], true[:, 1], ".-", color=GREY, label="true")
-    if read:
-        from panelwear.colorimetry.basic import uv_prime_of
+def _over_hours(axes: Axes, result: RehearsalResult, name: str, true: Sequence[float], label: str) -> None:
+    axes.plot([e.hours for e in result.checkpoints], true, "-", color=GREY, label="true")
+    if read := result.figure(name):
+        hours, estimates = [h for h, _ in read], [e for _, e in read]
+        values, bars = [e.value for e in estimates], [expanded(e) for e in estimates]
+        axes.errorbar(hours, values, bars, fmt="o", color=BLUE, capsize=3, label="read, ± at 95 %")
+    axes.set(xlabel="hours of use (h)", ylabel=label)
+    axes.legend(fontsize=8)
+    axes.grid(alpha=0.3)
 
-        uv = uv_prime_of(np.array([_three(f) for f in read]))
-        axes.plot(uv[:, 0], uv[:, 1], "o", color=BLUE, label="read")
-        for f, (u, v) in zip(read, uv, strict=True):
-            axes.annotate(f"{f.hours:g} h", (u, v), xytext=(6, -9), textcoords="offset points", fontsize=8)
+
+def _plane(axes: Axes, result: RehearsalResult) -> None:
+    true = np.array([t["white_uv_prime"] for t in result.true_values])
+    axes.plot(true[:, 0], true[:, 1], ".-", color=GREY, label="true")
+    read = list(zip(result.figure("white.u_prime"), result.figure("white.v_prime"), strict=True))
+    if read:
+        axes.plot([u.value for (_, u), _ in read], [v.value for _, (_, v) in read], "o", color=BLUE, label="read")
+    for (hours, u), (_, v) in read:
+        at = (u.value, v.value)
+        axes.annotate(f"{hours:g} h", at, xytext=(6, -9), textcoords="offset points", fontsize=8)
     axes.set(xlabel="u'", ylabel="v'")
     axes.margins(0.15)
     axes.set_aspect("equal", adjustable="datalim")
@@ -97,26 +85,27 @@ def _plane(axes: Axes, read: Sequence[Found], true_values: Sequence[Mapping[str,
     axes.grid(alpha=0.3)
 
 
-def _three(found: Found) -> NDArray[np.float64]:
-    return np.zeros(3) if found.white_XYZ is None else found.white_XYZ
+def _ramp(evidence: Evidence) -> dict[float, float]:
+    """Return drive code and luminance of the grey ramp's readings that lie above the probe's floor."""
+    greys = evidence.select(purpose="ramp", hue="grey", place="centre")
+    return {mean.code: mean.Y for mean in greys if mean.level.startswith("c") and not evidence.is_dark(mean)}
 
 
-def grey_ramp(found: Sequence[Found], states: Sequence[PanelState]) -> Figure:
+def grey_ramp(checkpoints: Sequence[Evidence], states: Sequence[PanelState]) -> Figure:
     """Draw the grey ramp of the first and last checkpoint, and how far each code fell."""
     figure = new_figure(12, 5.2, "Grey ramp, 10 % window in the centre", INVENTED)
     ramp, loss = figure.subplots(1, 2)
-    first, last = found[0], found[-1]
+    first, last = checkpoints[0], checkpoints[-1]
+    then, now = _ramp(first), _ramp(last)
     codes = np.arange(1, 256)
-    for f, state, colour, mark in ((first, states[0], BLUE, "o"), (last, states[-1], ORANGE, "s")):
-        curve = state.panel.emission.curves.mean(axis=0)[codes] * state.model.peak_cd_m2
-        if f is first:
-            ramp.plot(codes, curve + state.model.black_cd_m2, "-", color=GREY, label="true, when new")
-        shown = {c: y for c, y in f.ramp.items() if c > 0 and y > 0}
-        ramp.plot(list(shown), list(shown.values()), mark, color=colour, ms=4, label=f"read at {f.hours:g} h")
+    curve = states[0].panel.emission.curves.mean(axis=0)[codes] * states[0].model.peak_cd_m2
+    ramp.plot(codes, curve + states[0].model.black_cd_m2, "-", color=GREY, label="true, when new")
+    for hours, read, colour, mark in ((first.hours, then, BLUE, "o"), (last.hours, now, ORANGE, "s")):
+        ramp.plot(list(read), list(read.values()), mark, color=colour, ms=4, label=f"read at {hours:g} h")
     ramp.set(xscale="log", yscale="log", xlabel="drive code (0 to 255)", ylabel="luminance (cd/m²)")
     ramp.set_xticks([8, 16, 32, 64, 128, 255], ["8", "16", "32", "64", "128", "255"])
-    both = sorted(c for c in first.ramp if c >= 16 and c in last.ramp and first.ramp[c] > 0.3)
-    change = [100 * (last.ramp[c] / first.ramp[c] - 1) for c in both]
+    both = sorted(c for c in then if c >= 16 and c in now)
+    change = [100 * (now[c] / then[c] - 1) for c in both]
     loss.axhline(0, color=BLACK, lw=0.8)
     loss.plot(both, change, "o", color=BLUE, label=f"read, {last.hours:g} h against {first.hours:g} h")
     loss.plot(codes[8:], _true_change(states[0], states[-1], codes[8:]), "-", color=GREY, label="true")
@@ -137,7 +126,7 @@ def _true_change(new: PanelState, old: PanelState, codes: NDArray[np.int64]) -> 
     return np.asarray(100 * (light[1] / light[0] - 1))
 
 
-def ageing_map(found: Sequence[Found], states: Sequence[PanelState]) -> Figure:
+def ageing_map(result: RehearsalResult, states: Sequence[PanelState]) -> Figure:
     """Draw the true wear of the zones against the chart, much exaggerated, with what was read of them."""
     shown = states[1:] if len(states) > 1 else states
     wanted = [(f"grey, {state.hours:g} h", state, (128, 128, 128)) for state in shown]
@@ -154,7 +143,7 @@ def ageing_map(found: Sequence[Found], states: Sequence[PanelState]) -> Figure:
         axes.axis("off")
     for axes, (title, state, code) in zip(grid.ravel(), wanted, strict=False):
         if not title:
-            _read_zones(axes, found)
+            _read_zones(axes, result)
             continue
         change = change_map(states[0], state, code)
         chart = float(np.median(change))
@@ -199,15 +188,14 @@ def _name_zones(axes: Axes, state: PanelState) -> None:
         axes.text(x, below, content.zone, ha=side, va="center", fontsize=8, color=BLACK)
 
 
-def _read_zones(axes: Axes, found: Sequence[Found]) -> None:
-    """Write beside the maps what the probe found of the zones."""
-    read = changes(found)
-    lines = [
-        "Read by the probe, grey,",
-        f"zone against chart at {found[-1].hours:g} h,",
-        "the first checkpoint taken out:",
-        "",
-    ]
-    lines += [f"{zone:<12} {100 * values[-1]:+.2f} %" for zone, values in read.items()]
-    if read:
-        axes.text(0.05, 0.9, "\n".join(lines), va="top", fontsize=10, family="monospace", transform=axes.transAxes)
+def _read_zones(axes: Axes, result: RehearsalResult) -> None:
+    """Write beside the maps what the comparison says of the zones."""
+    pair = result.since_baseline
+    rows = [row for row in (pair.rows if pair is not None else ()) if row.name.startswith("zone/")]
+    if pair is None or not rows:
+        return
+    lines = ["Read by the probe, greys,", f"against the reference at {pair.after.hours:g} h,",
+             f"since {pair.before.hours:g} h (± at 95 %):", ""]  # fmt: skip
+    names = aligned([[r.name.removeprefix("zone/"), with_uncertainty(r.change.step, signed=True)] for r in rows], "")
+    text = "\n".join([*lines, *names])
+    axes.text(0.05, 0.9, text, va="top", fontsize=10, family="monospace", transform=axes.transAxes)

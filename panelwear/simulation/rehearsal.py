@@ -14,6 +14,7 @@ from panelwear.simulation.panel import PanelState, SimulatedPanel
 from panelwear.simulation.probe import DEFAULT_PROBE, SimulatedProbe
 
 if TYPE_CHECKING:
+    from panelwear.figures.evidence import Evidence
     from panelwear.folder.checkpoint import Checkpoint
     from panelwear.run.plan import SessionPlan
     from panelwear.screen.operator import Progress
@@ -217,13 +218,21 @@ def true_values(name: str, state: PanelState, eye: SimulatedProbe) -> dict[str, 
     return {"checkpoint": name, "probe_session": asdict(eye.session), **truth_of(state).as_json()}
 
 
-def write_up(out: Path, wish: Wish, done: Sequence[Rehearsed]) -> list[str]:
-    """Write true values and pictures beside the panel folder; returns what to tell the person."""
+def write_up(out: Path, wish: Wish, done: Sequence[Rehearsed], checkpoints: Sequence[Evidence]) -> list[str]:
+    """Write true values and pictures beside the panel folder; returns what to tell the person.
+
+    Args:
+        out: the rehearsal's folder.
+        wish: what was rehearsed.
+        done: what was run.
+        checkpoints: what the panel folder holds of it, as ``load_evidence`` gives it.
+    """
     from panelwear.atomic import write_json
+    from panelwear.folder.panel import load_panel
     from panelwear.simulation.about import table
-    from panelwear.simulation.found import look
     from panelwear.simulation.pictures import draw_all
-    from panelwear.simulation.rehearsal_folder import PICTURES, TRUTH
+    from panelwear.simulation.rehearsal_folder import PANEL, PICTURES, TRUTH
+    from panelwear.simulation.result import result_of
 
     panel = SimulatedPanel(HARBOUR_DESK_PANEL)
     write_json(
@@ -237,7 +246,8 @@ def write_up(out: Path, wish: Wish, done: Sequence[Rehearsed]) -> list[str]:
             "checkpoints": [one.true_values for one in done],
         },
     )
-    found = [look(one.checkpoint.table(), one.checkpoint.name, one.checkpoint.hours) for one in done]
-    true = [one.true_values for one in done]
-    draw_all(out / PICTURES, found, true, [panel.at(f.hours, CYCLES) for f in found])
-    return table(found, true)
+    result = result_of(checkpoints, load_panel(out / PANEL).facts(), [one.true_values for one in done])
+    if not result.checkpoints:
+        return []
+    draw_all(out / PICTURES, result, [panel.at(e.hours, CYCLES) for e in result.checkpoints])
+    return table(result)

@@ -9,15 +9,21 @@ import pytest
 from PIL import Image
 
 from benchmarks.fast_panel.readings import FastPatch, plan_of, read_plan
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.evidence import evidence_of
+from panelwear.figures.record_facts import RecordFacts
 from panelwear.readings.table import ReadingTable
 from panelwear.simulation.about import table
 from panelwear.simulation.contact_sheet import contact_sheet, picture_of
-from panelwear.simulation.found import Found, changes, look, mean_of
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.pictures import GAIN, change_map, draw_all
+from panelwear.simulation.probe import DEFAULT_PROBE
+from panelwear.simulation.result import RehearsalResult, result_of
 from panelwear.simulation.truth import truth_of
 from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
+from panelwear.uncertainty.meter import MeterTerms
 from patterns.registry import build, names
+from sequences.model import PanelFacts
 
 W, H = 640, 360
 HOURS = (0.0, 4400.0)
@@ -51,37 +57,37 @@ def tables() -> list[ReadingTable]:
     return [read_plan(plan, state, checkpoint=k, name=f"h{state.hours:g}") for k, state in enumerate(STATES)]
 
 
+def result_of_tables(tables: list[ReadingTable]) -> RehearsalResult:
+    meter = MeterTerms(placement=DEFAULT_PROBE.placement, dark_noise_cd_m2=DEFAULT_PROBE.dark_noise_cd_m2)
+    read = [
+        evidence_of(t, meter, record=RecordFacts(circumstances=Circumstances(f"h{s.hours:g}", s.hours, probe="P")))
+        for t, s in zip(tables, STATES, strict=False)
+    ]
+    true = [{"checkpoint": f"h{s.hours:g}", **truth_of(s).as_json()} for s in STATES[: len(tables)]]
+    facts = PanelFacts(W, H, ACTIVE_AREA_MM, zones=tuple(harbour_desk_zones(W, H)))
+    return result_of(read, facts, true)
+
+
 @pytest.fixture(scope="module")
-def found(tables: list[ReadingTable]) -> list[Found]:
-    return [look(t, f"h{s.hours:g}", s.hours) for t, s in zip(tables, STATES, strict=True)]
+def result(tables: list[ReadingTable]) -> RehearsalResult:
+    return result_of_tables(tables)
 
 
-def test_means_are_taken_of_the_right_rows(tables: list[ReadingTable], found: list[Found]) -> None:
+def test_figures_are_those_of_the_checkpoints_and_zones_those_of_the_comparison(
+    tables: list[ReadingTable], result: RehearsalResult
+) -> None:
     white = tables[0].where(tables[0].patch == "ramp/centre/grey/c255/w10")
-    assert found[0].white_key == "ramp/centre/grey/c255/w10"
-    assert found[0].white_XYZ == pytest.approx(white.XYZ.mean(axis=0))
-    assert found[0].white_u_Y == pytest.approx(0.0051 * white.Y.mean(), rel=0.05)
-    assert list(found[0].ramp) == [32, 64, 128, 192, 255]
-    assert mean_of(tables[0], "no/such/patch") is None
+    (hours, read), (_, later) = result.figure("white.Y")
+    assert hours == 0.0
+    assert read.value == pytest.approx(white.Y.mean(), rel=0.01)
+    assert later.value < read.value
+    assert result.since_baseline is not None
+    (zone,) = [row for row in result.since_baseline.rows if row.name == "zone/vessel-list"]
+    assert result.true_change("vessel-list") == pytest.approx(zone.change.step.value, abs=0.5)
 
 
-def test_zone_contrasts_have_the_first_checkpoint_taken_out(found: list[Found]) -> None:
-    read = changes(found)
-    true = truth_of(STATES[-1]).zone_change["vessel-list"]["grey"]["c128"]
-    assert read["vessel-list"][0] == 0.0
-    assert read["vessel-list"][1] == pytest.approx(true, abs=0.005)
-
-
-def test_a_table_without_white_says_so(tables: list[ReadingTable]) -> None:
-    dark = tables[0].where(tables[0].red < 200)
-    nothing = look(dark, "h0", 0.0)
-    assert nothing.white_XYZ is None
-    assert nothing.white_key == ""
-
-
-def test_every_picture_is_written_and_shows_something(tmp_path: Path, found: list[Found]) -> None:
-    true = [truth_of(state).as_json() for state in STATES]
-    paths = draw_all(tmp_path, found, true, STATES)
+def test_every_picture_is_written_and_shows_something(tmp_path: Path, result: RehearsalResult) -> None:
+    paths = draw_all(tmp_path, result, STATES)
     assert {p.name for p in paths} == {"patterns.png", "white-against-hours.png", "grey-ramp.png", "ageing-map.png"}
     for path in paths:
         with Image.open(path) as image:
@@ -91,8 +97,10 @@ def test_every_picture_is_written_and_shows_something(tmp_path: Path, found: lis
 
 
 def test_pictures_can_be_drawn_of_one_checkpoint_without_white(tmp_path: Path, tables: list[ReadingTable]) -> None:
-    dark = look(tables[0].where(tables[0].red < 200), "h0", 0.0)
-    assert len(draw_all(tmp_path, [dark], [truth_of(STATES[0]).as_json()], STATES[:1])) == 4
+    dark = result_of_tables([tables[0].where(tables[0].red < 200)])
+    assert dark.figure("white.Y") == []
+    assert len(draw_all(tmp_path, dark, STATES[:1])) == 4
+    assert table(dark) == []
 
 
 def test_the_ageing_map_shows_the_badge_brighter_and_the_list_darker_than_the_chart() -> None:
@@ -114,9 +122,10 @@ def test_the_contact_sheet_has_every_pattern() -> None:
         assert name == "field" or picture.max() > picture.min()
 
 
-def test_the_table_tells_read_beside_true(found: list[Found]) -> None:
-    true = [truth_of(state).as_json() for state in STATES]
-    lines = table(found, true)
+def test_the_table_tells_read_beside_true_and_the_verdict(result: RehearsalResult) -> None:
+    lines = table(result)
     white = truth_of(STATES[0]).white_XYZ[1]
-    assert any(f"{white:.2f}" in line for line in lines)
-    assert any("vessel-list" in line and "aged more" in line for line in lines)
+    assert any(f"{white:.1f}" in line and "±" in line for line in lines)
+    (zone,) = [line for line in lines if "vessel-list" in line]
+    assert zone.rstrip().endswith("changed")
+    assert f"{result.true_change('vessel-list'):.2f}".replace("-", "\u2212") in zone

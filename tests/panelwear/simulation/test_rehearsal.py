@@ -12,13 +12,15 @@ import pytest
 
 from groundwork.clock import VirtualClock
 from panelwear.errors import FileFault, ScreenFault
+from panelwear.figures.load import load_evidence
 from panelwear.folder.checkpoint import all_of
+from panelwear.folder.panel import load_panel
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Progress
 from panelwear.simulation.bench import WatchedScreen, off_screen
-from panelwear.simulation.found import changes, look
 from panelwear.simulation.probe import DEFAULT_PROBE
 from panelwear.simulation.rehearsal import Rehearsed, Wish, check, make_panel_folder, rehearse
+from panelwear.simulation.result import RehearsalResult, result_of
 from patterns.registry import build
 
 TINY = str(Path(__file__).with_name("tiny.toml"))
@@ -52,28 +54,31 @@ def test_readings_came_over_a_socket_from_the_surfaces_pixels(once: tuple[Path, 
     assert (session["screen"]["width_px"], session["screen"]["height_px"]) == (1280, 720)
 
 
-def test_what_is_read_agrees_with_what_is_true(once: tuple[Path, tuple[Rehearsed, ...]]) -> None:
-    for one in once[1]:
-        found = look(one.checkpoint.table(), one.checkpoint.name, one.checkpoint.hours)
-        true = one.true_values["white_XYZ"]
-        assert found.white_XYZ is not None
+@pytest.fixture(scope="module")
+def result(once: tuple[Path, tuple[Rehearsed, ...]]) -> RehearsalResult:
+    facts = load_panel(once[0]).facts()
+    return result_of(load_evidence(once[0]), facts, [one.true_values for one in once[1]])
+
+
+def test_what_is_read_agrees_with_what_is_true(result: RehearsalResult) -> None:
+    for (_, read), true in zip(result.figure("white.Y"), result.true_values, strict=True):
         # Session scale and placement with their warm-up rest: within four standard uncertainties.
-        assert found.white_XYZ[1] / true[1] == pytest.approx(1.0, abs=4 * 0.0055)
-        scale = one.true_values["probe_session"]["scale"]
+        assert read.value / true["white_XYZ"][1] == pytest.approx(1.0, abs=4 * 0.0055)
         # With the session's scale known, placement, repeatability and a minute's warm-up are left.
-        assert found.white_XYZ[1] / scale / true[1] == pytest.approx(1.0, abs=0.015)
+        scale = true["probe_session"]["scale"]
+        assert read.value / scale / true["white_XYZ"][1] == pytest.approx(1.0, abs=0.015)
 
 
-def test_zones_are_found_with_their_signs(once: tuple[Path, tuple[Rehearsed, ...]]) -> None:
-    found = [look(one.checkpoint.table(), one.checkpoint.name, one.checkpoint.hours) for one in once[1]]
-    true = once[1][-1].true_values["zone_change"]
-    read = changes(found)
+def test_zones_are_found_with_their_signs(result: RehearsalResult) -> None:
+    assert result.since_baseline is not None
+    read = {row.name.removeprefix("zone/"): row.change.step for row in result.since_baseline.rows
+            if row.name.startswith("zone/")}  # fmt: skip
     assert set(read) >= {"vessel-list", "clock-badge"}
-    assert read["vessel-list"][-1] < -0.02
-    for zone, values in read.items():
-        if zone != "route-line":  # narrower than the aperture: reads as its filled share
-            # Eight placements of 0.1 % each and eight readings: 0.15 %; the session cancels.
-            assert values[-1] == pytest.approx(true[zone]["grey"]["c128"], abs=0.006)
+    assert read["vessel-list"].value < -2
+    for zone, step in read.items():
+        if zone != "route-line":  # narrower than the aperture, which this folder does not take out
+            assert abs(step.value - result.true_change(zone)) < 3 * step.u
+            assert step.u < 1.0
 
 
 def test_same_seed_same_readings(once: tuple[Path, tuple[Rehearsed, ...]], tmp_path: Path) -> None:
