@@ -14,7 +14,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder")
     parser.add_argument("--checkpoint", metavar="NAME", help="which one (default: the open one)")
-    parser.add_argument("--as-it-is", action="store_true", help="close although a session was interrupted")
+    parser.add_argument(
+        "--as-it-is", action="store_true", help="close although a session was interrupted or a file has faults"
+    )
     parser.add_argument("--amend", metavar="TEXT", help="add a correction to amendments.json of a closed checkpoint")
 
 
@@ -33,6 +35,7 @@ def run(arguments: argparse.Namespace) -> int:
             return 0
         if not arguments.as_it_is:
             _refuse_unfinished(found)
+            _refuse_faulty(found)
         found.close(now)
     files = len(found.record["digests_at_close"])
     print(f"{found.name}: closed, {files} files digested; it is not edited any more")
@@ -52,3 +55,13 @@ def _refuse_unfinished(found: Checkpoint) -> None:
         f"{found.name}: session {last[0]['number']} ('{last[0]['sequence']}') was interrupted{kept}; "
         "'panelwear resume' finishes it, or close it as it is with --as-it-is"
     )
+
+
+def _refuse_faulty(found: Checkpoint) -> None:
+    """Refuse to seal files that are not as they were written: sealed, they would count as evidence."""
+    from panelwear.errors import FileFault
+    from panelwear.upkeep.check import check
+
+    problems = check(found.directory).problems
+    if problems:
+        raise FileFault((*problems, f"{found.name}: stays open; put that right, or close it as it is with --as-it-is"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import asdict
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,8 @@ from panelwear.readings.table import ReadingTable, from_rows
 RECORD = "checkpoint.json"
 AMENDMENTS = "amendments.json"
 READINGS = "readings.csv"
+WRITTEN = "readings"
+"""Key of how far ``readings.csv`` was written when the record was: rows, bytes, digest."""
 _NOT_DIGESTED = {RECORD, AMENDMENTS}
 _OF_THE_SYSTEM = {"Thumbs.db", "desktop.ini"}
 """File managers leave these wherever a person looked at photographs; names that begin with a dot likewise."""
@@ -92,6 +95,32 @@ class Checkpoint:
     def open_journal(self) -> store.Store[Row]:
         """Open ``readings.csv`` for appending, its metadata written before the first row."""
         return store.Store(self.readings_path, Row, journal_metadata(self.name))
+
+    def note_written(self, written: store.Written) -> None:
+        """Note how far the readings are written; on the disk with the next ``save``."""
+        self.record[WRITTEN] = asdict(written)
+
+    def readings_faults(self) -> tuple[str, ...]:
+        """Say where the readings on the disk are not those that were written, as far as the record knows.
+
+        A run that was killed or stopped may have read some more than its record says; a finished one has not.
+        """
+        noted = self.record.get(WRITTEN)
+        if noted is None:
+            return ()
+        if not self.readings_path.exists():
+            said = f"is gone; {noted['rows']} readings were stored in it" if noted["rows"] else ""
+        elif asdict(store.written_at(self.readings_path, noted["rows"])) != noted:
+            said = f"its first {noted['rows']} readings are not those that were stored; another program changed it"
+        else:
+            more = store.written_at(self.readings_path).rows - noted["rows"]
+            whole = all(session["status"] == "done" for session in self.record["sessions"])
+            said = f"holds {more} readings more than were stored" if more and whole else ""
+        if not said:
+            return ()
+        kept = sorted(path.name for path in self.directory.glob("readings.kept-*.csv"))
+        copy = f"put {kept[-1]} in its place, which holds what was stored" if kept else "restore it from a copy"
+        return (f"{READINGS}: {said}; {copy}",)
 
     def begin_session(
         self, *, sequence: str, source: bytes, seed: int, now: datetime, facts: dict[str, Any]

@@ -53,6 +53,15 @@ class _SessionRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class _JournalRecord:
+    """How far ``readings.csv`` was written when the record was."""
+
+    rows: int = field(metadata=limits(low=0))
+    size_bytes: int = field(metadata=limits(low=0))
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
 class _Record:
     """What the program works with of a checkpoint."""
 
@@ -64,6 +73,7 @@ class _Record:
     cycles: int | None = None
     answers: dict[str, str] = field(default_factory=dict)
     digests_at_close: dict[str, str] = field(default_factory=dict)
+    readings: _JournalRecord | None = None
 
     def faults(self) -> Iterator[tuple[str, str]]:
         """Say where sessions are not numbered one after the other."""

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import csv
+import hashlib
 import io
 import os
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
@@ -127,8 +129,36 @@ def _sync(handle: int) -> None:
     os.fsync(handle)
 
 
+@dataclass(frozen=True, slots=True)
+class Written:
+    """How far a CSV was written: what its beginning must be, whatever was added behind it later."""
+
+    rows: int
+    """Whole records, the header not counted."""
+    size_bytes: int
+    sha256: str
+    """Of the first ``size_bytes`` bytes."""
+
+
+def written_of(data: bytes, rows: int | None = None) -> Written:
+    """Say how far bytes of a CSV are written whole, to the end or for so many records at most."""
+    ends = [*_line_ends(data)]
+    kept = ends if rows is None else ends[: rows + 1]
+    end = kept[-1] if kept else 0
+    return Written(max(len(kept) - 1, 0), end, hashlib.sha256(data[:end]).hexdigest())
+
+
+def written_at(path: Path, rows: int | None = None) -> Written:
+    """Say how far a CSV on the disk is written whole; a file that is not there is not written at all."""
+    return written_of(_bytes_of(path) if path.exists() else b"", rows)
+
+
 class Store(Generic[Record]):
-    """One open CSV; each ``append`` is on the disk before it returns."""
+    """One open CSV; each ``append`` is on the disk before it returns.
+
+    The open file is the one at the path with the bytes that were written, asked before each line: an editor that saves
+    under another name and renames, or a person who deletes, would else take all that follows.
+    """
 
     def __init__(self, path: Path, kind: type[Record], metadata: bytes | None = None) -> None:
         """Open ``path`` or begin it; ``metadata`` is written beside before the first line of a new file.
@@ -147,6 +177,11 @@ class Store(Generic[Record]):
         fresh = header_end == 0
         if fresh and metadata is not None:
             write_whole(path.with_name(f"{path.name}-metadata.json"), metadata)
+        there = there[: whole_length(there)]
+        self._known = bytearray(there)  # all of it, should the file be taken away
+        self._digest = hashlib.sha256(there)
+        self._lost = False  # the file at the path is another one, and that was said
+        self._rows = max(sum(1 for _ in _line_ends(there)) - 1, 0)
         flags = os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
         try:
             self._handle = os.open(path, flags, 0o644)
@@ -158,8 +193,13 @@ class Store(Generic[Record]):
             try:
                 self._write(records.header(kind))
             except StorageFault:
-                self.close()
+                os.close(self._handle)
                 raise
+
+    @property
+    def written(self) -> Written:
+        """How far the file is written, every line of this run included."""
+        return Written(self._rows, len(self._known), self._digest.hexdigest())
 
     def _write(self, data: bytes) -> None:
         try:
@@ -171,14 +211,55 @@ class Store(Generic[Record]):
             ) from None
         if written != len(data):
             raise StorageFault(f"{self.path}: the disk is full; the last line is cut on the next resume")
+        self._known += data
+        self._digest.update(data)
 
     def append(self, record: Record) -> None:
-        """Write one record and sync it."""
-        self._write(records.record_line(record))
+        """Write one record and sync it.
+
+        Raises:
+            StorageFault: it cannot be written, or the file at the path is not the one that was written any more; then
+                all that was read, this record too, is kept beside.
+        """
+        line = records.record_line(record)
+        self._hold_against_path(line)
+        self._write(line)
+        self._rows += 1
+
+    def _hold_against_path(self, line: bytes = b"") -> None:
+        """Stop where the file at the path is not the open one with the bytes that were written; said once."""
+        if self._lost and not line:
+            return
+        try:
+            at_path, open_file = self.path.stat(), os.fstat(self._handle)
+        except OSError:
+            what = "was deleted or moved"
+        else:
+            if (at_path.st_dev, at_path.st_ino) != (open_file.st_dev, open_file.st_ino):
+                what = "was replaced"
+            elif at_path.st_size != len(self._known):
+                what = "was changed"
+            else:
+                return
+        self._lost = True
+        beside = self._keep_beside(line)
+        raise StorageFault(
+            f"{self.path}: {what} by another program while it was written, so nothing more is added to it; "
+            f"{self._rows + bool(line)} readings were kept in {beside.name}: close that program, "
+            f"put that file in the place of {self.path.name}, and 'panelwear resume' goes on"
+        )
+
+    def _keep_beside(self, line: bytes) -> Path:
+        beside = _free_name(self.path, "kept")
+        write_whole(beside, bytes(self._known) + line)
+        return beside
 
     def close(self) -> None:
-        """Let the file go."""
-        os.close(self._handle)
+        """Let the file go; ``StorageFault`` where it was taken away since the last line."""
+        try:
+            self._hold_against_path()
+        finally:
+            os.close(self._handle)
 
     def __enter__(self) -> Store[Record]:
         return self

@@ -27,6 +27,9 @@ from sequences.model import Step
 KEPT = ("held", "settling", "placements")
 """What steps found and kept with the session, and look up again; a resumed run goes on with it."""
 
+NOTED_EVERY = 25
+"""Rows after which the record on the disk says anew how far the readings are written."""
+
 
 @dataclass(frozen=True, slots=True)
 class Job:
@@ -122,11 +125,19 @@ def _cut_torn_tail(bench: Bench, checkpoint: Checkpoint) -> None:
             bench.operator.tell(f"the last line was torn; its bytes were kept in {torn.name}")
 
 
+def _refuse_changed(checkpoint: Checkpoint) -> None:
+    """Refuse to write behind readings that are not those that were stored."""
+    if faults := checkpoint.readings_faults():
+        end = "then this goes on; or 'panelwear close' with --as-it-is ends the checkpoint as it is"
+        raise FileFault(tuple(f"{checkpoint.name}/{fault}: {end}" for fault in faults))
+
+
 def run_checkpoint(bench: Bench, job: Job) -> Outcome:
     """Begin a session and run it; the rows read so far are stored whatever happens."""
     checkpoint = job.checkpoint
     if checkpoint.is_closed:
         raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours")
+    _refuse_changed(checkpoint)
     _cut_torn_tail(bench, checkpoint)
     before = len(checkpoint.rows())
     facts = {
@@ -152,6 +163,7 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
         raise UsageError(f"{checkpoint.name} is closed; nothing in it is read again")
     record = checkpoint.session
     number = record["number"]
+    _refuse_changed(checkpoint)
     _cut_torn_tail(bench, checkpoint)
     stored = checkpoint.rows()
     mine = [row for row in stored if row.session == number]
@@ -162,6 +174,9 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     def make_room() -> None:
         """Move the unfinished visit aside; only now, when its first new row is there to take its place."""
         if checkpoint.readings_path.exists():
+            # Noted before anything is moved: whenever the run is killed, the file holds at least what the record says.
+            checkpoint.note_written(store.written_at(checkpoint.readings_path, keep))
+            checkpoint.save()
             aside = store.set_aside(checkpoint.readings_path, keep)
             if aside is not None:
                 bench.operator.tell(f"rows of the unfinished visit were moved to {aside.name}; they are read again")
@@ -186,6 +201,7 @@ class _Journal:
         self._checkpoint = checkpoint
         self._make_room = make_room
         self._store: store.Store[Row] | None = None if make_room is not None else checkpoint.open_journal()
+        self._unsaved = 0
 
     def append(self, row: Row) -> None:
         """Store one row."""
@@ -194,9 +210,14 @@ class _Journal:
                 self._make_room()
             self._store = self._checkpoint.open_journal()
         self._store.append(row)
+        self._checkpoint.note_written(self._store.written)
+        self._unsaved += 1
+        if self._unsaved >= NOTED_EVERY:
+            self._checkpoint.save()
+            self._unsaved = 0
 
     def close(self) -> None:
-        """Let the file go."""
+        """Let the file go; how far it was written is saved with the end of the session."""
         if self._store is not None:
             self._store.close()
 

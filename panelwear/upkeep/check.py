@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -11,11 +10,12 @@ from typing import Any
 from panelwear.errors import FileFault, PanelwearError
 from panelwear.folder import checkpoint, panel
 from panelwear.folder.files import load_toml
-from panelwear.readings import records, store
+from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.matches import FILE as MATCHES
 from panelwear.readings.matches import FORMER_FILE as FORMER_MATCHES
-from panelwear.readings.row import FLAGS, Row
+from panelwear.readings.row import Row
+from panelwear.readings.soundness import row_faults
 from panelwear.upkeep.check_json import check_json, response_faults
 
 
@@ -88,22 +88,6 @@ def check_toml(path: Path) -> Checked:
     return Checked("TOML file", (f"{path.name}: is not one of ours ({ours}): it has none of their keys",))
 
 
-def _row_faults(rows: list[Row], file: str) -> Iterator[str]:
-    expected = 1
-    for number, row in enumerate(rows, start=2):
-        if row.row != expected:
-            yield f"{file}: record {number}: row is {row.row}, expected {expected}; a line is missing"
-            return
-        expected += 1
-        for flag in row.flags.split():
-            if flag not in FLAGS:
-                yield f"{file}: record {number}: flags: unknown '{flag}'"
-        for name in records.names(Row):
-            value = getattr(row, name)
-            if isinstance(value, float) and not math.isfinite(value):
-                yield f"{file}: record {number}: {name}: {value} is no number; a missing one is an empty field"
-
-
 def _torn(path: Path) -> tuple[str, ...]:
     data = path.read_bytes()
     torn = len(data) - store.whole_length(data)
@@ -114,7 +98,7 @@ def check_readings(path: Path) -> Checked:
     """Check a ``readings.csv``: what a run reads of it, and what it would cut."""
     rows: list[Row] = []
     faults = _faults_of(lambda: rows.extend(store.read_journal(path, Row)))
-    return Checked("readings", (*_torn(path), *faults, *_row_faults(rows, path.name)))
+    return Checked("readings", (*_torn(path), *faults, *row_faults(rows, path.name)))
 
 
 def check_csv(path: Path) -> Checked:
@@ -133,7 +117,7 @@ def check_checkpoint(folder: Path) -> Checked:
     except PanelwearError as error:
         return Checked("checkpoint", tuple(_placed(folder, p) for p in _told(error)))
     faults: list[str] = [*found.changed_since_close()]
-    inside = [*_faults_of(found.amendments)]
+    inside = [*_faults_of(found.amendments), *found.readings_faults()]
     if found.readings_path.exists():
         inside += check(found.readings_path).problems
     for name in (MARKS, MATCHES, FORMER_MATCHES):

@@ -9,7 +9,9 @@ import pytest
 
 from panelwear.cli import main
 from panelwear.folder import checkpoint
+from panelwear.run.session import run_checkpoint
 from panelwear.upkeep.create import PanelSpec, new_panel
+from tests.panelwear.run.bench import Stand
 
 NOW = datetime(2026, 2, 3, 20, tzinfo=UTC)
 
@@ -49,3 +51,31 @@ def test_a_finished_one_is_closed(tmp_path: Path) -> None:
     assert main(["close", str(tmp_path / "desk")]) == 0
 
     assert checkpoint.load(found.directory).is_closed
+
+
+@pytest.mark.parametrize("damage", ["shortened", "deleted", "edited", "longer"])
+def test_readings_that_are_not_those_that_were_written_are_not_sealed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], damage: str
+) -> None:
+    stand = Stand(tmp_path / "desk")
+    run_checkpoint(stand.bench(), stand.job())
+    path = stand.checkpoint.readings_path
+    lines = path.read_bytes().splitlines(keepends=True)
+    if damage == "deleted":
+        path.unlink()
+    else:
+        changed = {
+            "shortened": lines[:8],
+            "edited": [*lines[:5], lines[5].replace(b",ok,", b",retried,"), *lines[6:]],
+            "longer": [*lines, lines[-1].replace(b"16,1,", b"17,1,", 1)],
+        }
+        path.write_bytes(b"".join(changed[damage]))
+
+    assert main(["close", str(stand.folder)]) == 2
+
+    said = capsys.readouterr().err
+    assert {"deleted": "is gone; 16 readings", "longer": "1 readings more"}.get(damage, "its first 16 readings") in said
+    assert "stays open" in said
+    assert not checkpoint.load(stand.checkpoint.directory).is_closed
+    assert main(["close", str(stand.folder), "--as-it-is"]) == 0
+    assert main(["check", str(stand.folder)]) == 2

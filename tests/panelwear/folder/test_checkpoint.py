@@ -83,9 +83,9 @@ def test_a_change_after_closing_is_found(tmp_path: Path) -> None:
 
     found.readings_path.write_bytes(found.readings_path.read_bytes().replace(b"182.4", b"192.4"))
 
-    assert check(found.directory).problems == (
-        "2026-02-03-h1460/readings.csv: was changed after the checkpoint was closed",
-    )
+    changed, *colours = check(found.directory).problems
+    assert changed == "2026-02-03-h1460/readings.csv: was changed after the checkpoint was closed"
+    assert [problem.split(": ")[2][:4] for problem in colours] == ["x is", "y is"]
 
 
 def test_mistakes_go_to_amendments(tmp_path: Path) -> None:

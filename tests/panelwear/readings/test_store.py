@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated
@@ -246,3 +247,59 @@ def test_a_missing_number_is_an_empty_field() -> None:
     line = records.record_line(replace(SOME_ROW, X_cd_m2=None, Z_cd_m2=None)).decode()
 
     assert ",,182.4," in line
+
+
+def _replaced(path: Path) -> None:
+    other = path.with_name("new")
+    other.write_bytes(path.read_bytes()[: path.read_bytes().index(b"\r\n") + 2])
+    other.replace(path)
+
+
+def _lengthened(path: Path) -> None:
+    path.write_bytes(path.read_bytes() + b"x,1\r\n")
+
+
+@pytest.mark.parametrize(
+    ("meddle", "said"),
+    [(_replaced, "was replaced"), (Path.unlink, "was deleted or moved"), (_lengthened, "was changed")],
+    ids=["saved-by-rename", "deleted", "lengthened"],
+)
+def test_a_file_taken_away_stops_the_run_and_all_that_was_read_is_kept_beside(
+    tmp_path: Path, meddle: Callable[[Path], None], said: str
+) -> None:
+    path = tmp_path / "pairs.csv"
+    with store.Store(path, Pair) as earlier:
+        earlier.append(Pair("a", 1.0))
+    journal = store.Store(path, Pair)
+    journal.append(Pair("b", 2.0))
+
+    meddle(path)
+    with pytest.raises(StorageFault, match=f"{said} by another program .* 3 readings were kept in pairs.kept-1.csv"):
+        journal.append(Pair("c", 3.0))
+    journal.close()
+
+    assert [p.number for p in store.read(tmp_path / "pairs.kept-1.csv", Pair)] == [1.0, 2.0, 3.0]
+    assert sorted(p.name for p in tmp_path.iterdir() if "kept" in p.name) == ["pairs.kept-1.csv"]
+
+
+def test_a_file_taken_away_after_the_last_line_is_noticed_when_the_run_ends(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    journal = store.Store(path, Pair)
+    journal.append(Pair("a", 1.0))
+    path.unlink()
+
+    with pytest.raises(StorageFault, match=r"1 readings were kept in pairs\.kept-1\.csv"):
+        journal.close()
+
+
+def test_how_far_a_file_was_written_is_the_same_told_by_the_writer_and_by_the_file(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    with store.Store(path, Pair) as journal:
+        told = [journal.written]
+        for number in range(3):
+            journal.append(Pair('line\r\nend, "quoted"', number))
+            told.append(journal.written)
+
+    assert [store.written_at(path, rows) for rows in range(4)] == told
+    assert store.written_at(path) == told[-1]
+    assert store.written_at(tmp_path / "none.csv").rows == 0

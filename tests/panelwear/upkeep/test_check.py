@@ -66,7 +66,7 @@ def test_a_reading_that_is_no_number_is_found(tmp_path: Path, value: str) -> Non
 
 def test_a_reading_below_zero_is_stored_as_sent_and_is_no_fault(tmp_path: Path) -> None:
     with store.Store(tmp_path / "readings.csv", Row) as journal:
-        journal.append(replace(SOME_ROW, Y_cd_m2=-1.5))
+        journal.append(replace(SOME_ROW, Y_cd_m2=-1.5, x=None, y=None))
 
     assert check(tmp_path / "readings.csv").problems == ()
 
@@ -98,3 +98,16 @@ def test_a_file_that_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:
     loop.symlink_to(loop)
 
     assert len(check(loop).problems) == 1
+
+
+@pytest.mark.parametrize(("column", "value"), [("x", 0.3131), ("y", 0.32937), ("Y_cd_m2", 218.88)])
+def test_a_colour_that_is_not_that_of_its_tristimulus_values_is_found(
+    tmp_path: Path, column: str, value: float
+) -> None:
+    with store.Store(tmp_path / "readings.csv", Row) as journal:
+        journal.append(replace(SOME_ROW, **{column: value}))
+
+    problems = check(tmp_path / "readings.csv").problems
+
+    assert problems != ()
+    assert all("X, Y, Z make" in problem for problem in problems)
