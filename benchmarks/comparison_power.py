@@ -74,7 +74,7 @@ def plan_for() -> Plan:
     """
     zones = harbour_desk_zones(WIDTH, HEIGHT)
     facts = PanelFacts(WIDTH, HEIGHT, ACTIVE_AREA_MM, zones=zones, aperture_mm=DEFAULT_PROBE.aperture_mm)
-    resolver = LevelResolver(assumed_response({"kind": "power", "peak_cd_m2": 330.0, "gamma": 2.2}))
+    resolver = LevelResolver(assumed_response({"kind": "power", "peak_cd_m2": 410.0, "gamma": 2.2}))
     patches = patches_of(expand(load("checkpoint"), facts, seed=1), WIDTH, HEIGHT, resolver)
     kept = [p for p in patches if p.purpose in {"reference", "black", "grid", "zone"} or _full(p.key) or _ramp(p.key)]
     return plan_of([replace(p, reads=5, rule=None) for p in kept], ACTIVE_AREA_MM)

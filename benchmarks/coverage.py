@@ -81,7 +81,7 @@ def plan_for(sequence: str) -> Plan:
     """Work out a shipped sequence once for all panels."""
     zones = harbour_desk_zones(WIDTH, HEIGHT)
     facts = PanelFacts(WIDTH, HEIGHT, ACTIVE_AREA_MM, zones=zones, aperture_mm=DEFAULT_PROBE.aperture_mm)
-    resolver = LevelResolver(assumed_response({"kind": "power", "peak_cd_m2": 330.0, "gamma": 2.2}))
+    resolver = LevelResolver(assumed_response({"kind": "power", "peak_cd_m2": 410.0, "gamma": 2.2}))
     steps = expand(load(sequence), facts, seed=1)
     return plan_of(patches_of(steps, WIDTH, HEIGHT, resolver), ACTIVE_AREA_MM)
 

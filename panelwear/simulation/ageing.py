@@ -41,7 +41,7 @@ class Compensation:
 class Ageing:
     """Wear of the sub-pixels R, G, B and, where the panel has one, white."""
 
-    tau_h: tuple[float, float, float, float] = (120_000.0, 165_000.0, 185_000.0, 150_000.0)
+    tau_h: tuple[float, float, float, float] = (124_000.0, 166_000.0, 155_000.0, 150_000.0)
     b: tuple[float, float, float, float] = (0.80, 0.78, 0.72, 0.78)
     """Shape of each; published values lie between 0.5 and 0.9, blue lower than red."""
     exponent: float = 1.7

@@ -20,7 +20,7 @@ class Limiter:
 
     knee: float = 0.25
     """Load (mean linear drive over the screen, 0..1) up to which nothing is taken."""
-    full_share: float = 243.0 / 330.0
+    full_share: float = 288.0 / 410.0
     """What is left of the light at a full white field; 1 switches the limiter off."""
 
     def gain(self, load: ArrayLike) -> Real:

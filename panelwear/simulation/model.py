@@ -22,10 +22,10 @@ class PanelModel:
     name: str = "harbour-desk"
     active_area_mm: tuple[float, float] = ACTIVE_AREA_MM
     primaries_xy: tuple[XY, XY, XY] = ((0.676, 0.318), (0.252, 0.694), (0.146, 0.052))
-    white_xy: XY = (0.3137, 0.3292)
-    """When new, in the centre, warmed up: 6450 K, a little above the locus."""
-    peak_cd_m2: float = 330.0
-    """White at full drive in a small window, in the centre, new and warm; the limiter leaves 243 at a full field."""
+    white_xy: XY = (0.3095, 0.3248)
+    """When new, in the centre, warmed up: 6720 K, a little above the locus."""
+    peak_cd_m2: float = 410.0
+    """White at full drive in a small window, in the centre, new and warm; the limiter leaves 288 at a full field."""
     gammas: tuple[float, float, float] = (2.2, 2.2, 2.2)
     s_shape: float = 0.0
     black_cd_m2: float = 0.002

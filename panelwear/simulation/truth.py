@@ -19,7 +19,7 @@ from sequences.model import HUES
 
 Real = NDArray[np.float64]
 
-WINDOW_PERCENTS = (1, 2, 5, 10, 18, 25, 50, 75, 100)
+WINDOW_PERCENTS = (1, 2, 4, 8, 10, 16, 32, 64, 100)
 ZONE_CODES = (64, 128, 180, 255)
 CHANNELS = ("grey", "red", "green", "blue")
 

@@ -96,7 +96,7 @@ def test_spot_takes_under_two_minutes_at_one_place() -> None:
     shares = [
         dict(s.patch.parameters).get("share") for s in steps if isinstance(s, Read) and s.patch.group == "loading"
     ]
-    assert shares == [0.01, 0.02, 0.05, 0.10, 0.25, 0.50, 1.0]
+    assert shares == [0.01, 0.02, 0.04, 0.08, 0.16, 0.32, 0.64, 1.0]
     patches = [step.patch for step in steps if isinstance(step, Read)]
     assert {p.hue for p in patches if p.group == "primary" and p.level.value == 255} == {"red", "green", "blue"}
     assert "black" in {p.purpose for p in patches}

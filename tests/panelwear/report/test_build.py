@@ -275,7 +275,7 @@ def test_notes_on_all_figures_of_a_checkpoint_are_said() -> None:
     found = report_of(inputs_of(desk.panel(), [desk.subject(0.0, odd, np.eye(3))]))
     figures = next(s for s in found.sections if s.key == "figures")
     assert any(
-        p.startswith("0 h: White is 1.079 of red + green + blue") and "do not just add" in p for p in figures.points
+        p.startswith("0 h: White is 1.080 of red + green + blue") and "do not just add" in p for p in figures.points
     )
     plain = report_of(inputs_of(desk.panel(), [desk.subject(0.0)]))
     assert next(s for s in plain.sections if s.key == "figures").points == ()

@@ -79,7 +79,7 @@ def test_the_white_point_and_its_way() -> None:
 
 def test_the_loading_curve() -> None:
     peaks = desk.truth(LAST).peak_cd_m2
-    for share, name in (("10", "w10"), ("50", "w50"), ("100", "w100")):
+    for share, name in (("8", "w8"), ("64", "w64"), ("100", "w100")):
         row = next(r for r in page().table("Luminance of white against").rows if round(float(r[0])) == int(share))
         near(row[2], peaks[name])
 

@@ -47,7 +47,7 @@ def luminance(state: PanelState, picture: Picture, at: tuple[float, float] = CEN
 def test_black_is_black_level_and_white_is_peak() -> None:
     state = SimulatedPanel(PLAIN).at(0)
     assert state.light(field(0), CENTRE) == (0.0, 0.0, 0.0)
-    assert luminance(state, field(255)) == pytest.approx(330.0)
+    assert luminance(state, field(255)) == pytest.approx(410.0)
     dark = SimulatedPanel(replace(PLAIN, black_cd_m2=0.05)).at(0)
     assert luminance(dark, field(0)) == pytest.approx(0.05)
 
@@ -66,19 +66,19 @@ def test_one_code_at_mid_grey_is_the_published_step() -> None:
     )
 
 
-def test_new_panel_is_6450_kelvin_and_moves_towards_6350_in_a_heavy_year() -> None:
+def test_new_panel_is_6720_kelvin_and_moves_towards_6560_in_a_heavy_year() -> None:
     panel = SimulatedPanel()
     white = [float(cct_duv(panel.at(h).light(window(0.1), CENTRE))[0]) for h in (0, 4400)]
-    assert white[0] == pytest.approx(6450, abs=5)
-    assert white[1] == pytest.approx(6345, abs=10)
+    assert white[0] == pytest.approx(6720, abs=5)
+    assert white[1] == pytest.approx(6563, abs=10)
 
 
-def test_limiter_leaves_243_at_a_full_field_and_more_in_small_windows() -> None:
+def test_limiter_leaves_288_at_a_full_field_and_more_in_small_windows() -> None:
     state = SimulatedPanel().at(0)
     peaks = [luminance(state, window(share)) for share in (0.01, 0.10, 0.25, 0.5, 0.75, 1.0)]
     assert peaks[0] == pytest.approx(peaks[1], rel=1e-9)
-    assert peaks[0] == pytest.approx(330, rel=2e-3)
-    assert peaks[-1] == pytest.approx(243, rel=2e-3)
+    assert peaks[0] == pytest.approx(410, rel=2e-3)
+    assert peaks[-1] == pytest.approx(288, rel=2e-3)
     assert all(a >= b for a, b in itertools.pairwise(peaks))
 
 
@@ -120,14 +120,14 @@ def test_the_aperture_only_sees_what_lies_under_it() -> None:
     state = SimulatedPanel(PLAIN).at(0)
     picture = field(0)
     picture[:, : W // 2] = 255
-    assert luminance(state, picture, (W * 0.25, H / 2)) == pytest.approx(330)
+    assert luminance(state, picture, (W * 0.25, H / 2)) == pytest.approx(410)
     assert luminance(state, picture, (W * 0.75, H / 2)) == pytest.approx(0.0)
-    assert luminance(state, picture, (W / 2, H / 2)) == pytest.approx(165, rel=1e-6)
+    assert luminance(state, picture, (W / 2, H / 2)) == pytest.approx(205, rel=1e-6)
 
 
 def test_over_the_edge_of_the_panel_it_is_dark() -> None:
     state = SimulatedPanel(PLAIN).at(0)
-    assert luminance(state, field(255), (0.0, H / 2)) == pytest.approx(165, rel=1e-6)
+    assert luminance(state, field(255), (0.0, H / 2)) == pytest.approx(205, rel=1e-6)
     assert luminance(state, field(255), (-100.0, H / 2)) == 0.0
 
 
@@ -174,8 +174,8 @@ def test_warm_up_ends_where_the_warm_panel_is() -> None:
 
 def test_a_standing_picture_dims_only_where_the_panel_does_that() -> None:
     dims = SimulatedPanel(replace(PLAIN, dimming=StaticDimming(60, 0.8, 10))).at(0)
-    assert dims.light(field(255), CENTRE, standing_s=1e4)[1] == pytest.approx(0.8 * 330)
-    assert SimulatedPanel(PLAIN).at(0).light(field(255), CENTRE, standing_s=1e4)[1] == pytest.approx(330)
+    assert dims.light(field(255), CENTRE, standing_s=1e4)[1] == pytest.approx(0.8 * 410)
+    assert SimulatedPanel(PLAIN).at(0).light(field(255), CENTRE, standing_s=1e4)[1] == pytest.approx(410)
 
 
 def test_native_unevenness_is_there_when_new_and_small() -> None:
