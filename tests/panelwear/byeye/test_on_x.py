@@ -53,23 +53,23 @@ def luminance(picture: Picture) -> np.ndarray:
     return PEAK_CD_M2 * ((picture / 255.0) ** 2.2) @ np.array([0.2126, 0.7152, 0.0722])
 
 
-def wait_until(display: Display, seen: object, what: str) -> Picture:
+def wait_until(display: Display, seen: object, what: str, head: int = 0) -> Picture:
     """Grab until ``seen(picture)`` holds."""
     end_s = time.monotonic() + PATIENCE_S
     while time.monotonic() < end_s:
-        picture = display.grab()
+        picture = display.grab(head)
         if seen(picture):  # type: ignore[operator]
             return picture
         time.sleep(0.1)
     raise AssertionError(f"never seen: {what}")
 
 
-def press_and_see(display: Display, *keys: str) -> None:
+def press_and_see(display: Display, *keys: str, head: int = 0) -> None:
     """Press keys one by one, each once the one before has changed the picture: together they pass for one held."""
     for key in keys:
-        before = display.grab()
+        before = display.grab(head)
         display.key(key)
-        wait_until(display, lambda p, before=before: different_pixels(p, before) > 0, f"what {key} does")
+        wait_until(display, lambda p, before=before: different_pixels(p, before) > 0, f"what {key} does", head)
 
 
 def is_plain(code: float) -> object:
@@ -300,9 +300,9 @@ def test_what_makes_no_sense_is_said_in_one_sentence(
     assert "there is no zone or mark 'clock-bage'; there are clock-badge" in errors
 
 
-def _mark_one(run: Program, display: Display, folder: Path) -> None:
+def _mark_one(run: Program, display: Display, folder: Path, head: int = 0) -> None:
     start(run, display)
-    press_and_see(display, "m", "Return", "Return")
+    press_and_see(display, "m", "Return", "Return", head=head)
     display.key("Return")
     marks = checkpoint_of(folder) / "marks.csv"
     wait_until(display, lambda _: marks.exists(), "marks.csv, at once")
@@ -341,7 +341,7 @@ def test_a_monitor_switched_off_under_the_walk_costs_no_mark_and_no_map(tmp_path
     folder = tmp_path / "harbour-desk"
     new_panel(folder, PanelSpec("harbour-desk", 2560, 1440, (598.0, 336.0), peak_cd_m2=PEAK_CD_M2))
     with two_heads() as display, program(display, *look(folder, "--screen", "1")) as run:
-        _mark_one(run, display, folder)
+        _mark_one(run, display, folder, head=1)
         subprocess.run(["xrandr", "--output", "DUMMY1", "--off"], env=display.environment(), check=True)
         time.sleep(1.0)
         display.key("Right")

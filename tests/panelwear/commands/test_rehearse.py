@@ -24,7 +24,7 @@ def test_it_leaves_panel_folder_report_pictures_and_truth_and_can_be_run_again(
     said = capsys.readouterr().out
     assert "both are simulated, and every number is invented" in said
     assert "clock-badge" in said
-    assert "aged less: brighter" in said
+    assert any("clock-badge" in line and line.rstrip().endswith("changed") for line in said.splitlines())
     truth = json.loads((out / "true-values.json").read_text(encoding="utf-8"))
     assert truth["seed"] == 2
     assert [c["hours"] for c in truth["checkpoints"]] == [0.0, 4400.0]
