@@ -5,6 +5,7 @@ PanelwearError                exit_code
 ├── UsageError            2   the command line or an answer makes no sense
 ├── FileFault             2   a file of ours has faults (``problems``: all at once)
 ├── ScreenFault           3   no display, scaled, wrong size, lost
+├── NotAsWritten          3   stored files were changed, and nothing can be said without them
 ├── ProbeFault            4   the probe cannot be used any more (wraps ``probe_io.errors.ProbeError``)
 └── StorageFault          5   the disk, the lock, the folder
 """
@@ -44,6 +45,16 @@ class ScreenFault(PanelwearError):  # noqa: N818
     """The screen cannot show the patterns exactly."""
 
     exit_code = 3
+
+
+class NotAsWritten(PanelwearError):  # noqa: N818
+    """Stored files are not those that were written, and what was asked cannot be said without them."""
+
+    exit_code = 3
+
+    def __init__(self, problems: tuple[str, ...]) -> None:
+        super().__init__("\n".join(problems))
+        self.problems = problems
 
 
 class ProbeFault(PanelwearError):  # noqa: N818

@@ -6,6 +6,10 @@ import argparse
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panelwear.figures.load import Loaded
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -20,13 +24,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="LOSS",
         help="in %%: when a luminance loss will be reached, as far as that can be said",
     )
+    parser.add_argument("--as-it-is", action="store_true", help="count checkpoints that were changed afterwards too")
     parser.add_argument("--json", action="store_true", help="everything as JSON")
     parser.add_argument("--csv", metavar="TABLE", help="one table as CSV, such as 'changes'")
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Compare and print."""
-    from panelwear.errors import UsageError
+    """Compare and print; exit code 3 when a stored file is not as it was written."""
+    from panelwear.errors import NotAsWritten, UsageError
 
     if not 0.5 <= arguments.level <= 0.999:
         raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
@@ -35,28 +40,47 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.compare.comparing import comparison_of
     from panelwear.compare.comparison_tables import json_of, tables_of
     from panelwear.compare.terminal_text import forecast_lines, lines
-    from panelwear.figures.load import load_evidence
+    from panelwear.figures.load import load_panel_evidence
     from panelwear.folder.panel import load_panel
 
     panel = load_panel(arguments.directory)
+    loaded = load_panel_evidence(arguments.directory, as_it_is=arguments.as_it_is)
+    _refuse_left_out(loaded, (arguments.since, arguments.until))
     found = comparison_of(
-        load_evidence(arguments.directory),
+        loaded.checkpoints,
         panel=panel.name,
         since=arguments.since,
         until=arguments.until,
         level=arguments.level,
         facts=panel.facts(),
         every_figure=arguments.json or arguments.csv == "figures",
+        without_baseline=loaded.without_baseline,
     )
+    if loaded.faults and not arguments.json:
+        # A table goes to a file: what heads it goes to the terminal.
+        print(
+            "\n".join((*(f"{sentence}." for sentence in loaded.faults), "")), file=sys.stderr if arguments.csv else None
+        )
     if arguments.json:
-        print(json.dumps(json_of(found), ensure_ascii=False, indent=1))
+        print(json.dumps({"faults": [*loaded.faults], **json_of(found)}, ensure_ascii=False, indent=1))
     elif arguments.csv:
         tables = tables_of(found)
         if arguments.csv not in tables:
             raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
         sys.stdout.write(tables[arguments.csv].csv())
     elif arguments.forecast is not None:
-        print("\n".join(forecast_lines(found, arguments.forecast / 100)))
+        print(loaded.without_baseline or "\n".join(forecast_lines(found, arguments.forecast / 100)))
     else:
         print("\n".join(lines(found)))
-    return 0
+    return NotAsWritten.exit_code if loaded.faults else 0
+
+
+def _refuse_left_out(loaded: Loaded, names: tuple[str | None, ...]) -> None:
+    """Refuse to compare checkpoints that were asked for and cannot be relied on, or where there is no other."""
+    from panelwear.errors import NotAsWritten, UsageError
+
+    for name in names:
+        if name is not None and name in loaded.out:
+            raise UsageError(f"{loaded.out[name]}; --as-it-is compares it nonetheless, as far as it can be read")
+    if loaded.out and all(c.is_empty for c in loaded.checkpoints):
+        raise NotAsWritten((*loaded.faults, "no other checkpoint holds readings, so nothing can be compared"))

@@ -29,5 +29,5 @@ def run(arguments: argparse.Namespace) -> int:
         without_probe=arguments.no_probe,
     )
     plan = plan_rest(wanted, found)
-    print("\n".join(summary_lines(plan, carry_out(plan, wanted, wishes_of(arguments), resume=True))))
+    print("\n".join(summary_lines(plan, carry_out(plan, wanted, wishes_of(arguments), resume=True)).lines))
     return 0

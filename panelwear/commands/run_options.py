@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from panelwear.errors import NotAsWritten
 
 if TYPE_CHECKING:
     from panelwear.run.opening import Wishes
@@ -69,16 +72,28 @@ def wanted_of(arguments: argparse.Namespace) -> Wanted:
     )
 
 
-def inspect_as_asked(arguments: argparse.Namespace, summary: Callable[[SessionPlan, Outcome], list[str]]) -> int:
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What is said after a session."""
+
+    lines: list[str]
+    not_as_written: bool = False
+    """Whether stored files that it rests on were changed."""
+
+
+def inspect_as_asked(arguments: argparse.Namespace, summary: Callable[[SessionPlan, Outcome], Said]) -> int:
     """Do what an inspecting command asks: plan, then the dry run, or the session and its summary."""
     from panelwear.run.opening import carry_out
     from panelwear.run.plan import plan_session
 
     wanted = wanted_of(arguments)
     plan = plan_session(wanted)
-    lines = dry_run_lines(plan) if arguments.dry_run else summary(plan, carry_out(plan, wanted, wishes_of(arguments)))
-    print("\n".join(lines))
-    return 0
+    if arguments.dry_run:
+        said = Said(dry_run_lines(plan))
+    else:
+        said = summary(plan, carry_out(plan, wanted, wishes_of(arguments)))
+    print("\n".join(said.lines))
+    return NotAsWritten.exit_code if said.not_as_written else 0
 
 
 def dry_run_lines(plan: SessionPlan) -> list[str]:
@@ -89,7 +104,7 @@ def dry_run_lines(plan: SessionPlan) -> list[str]:
     return [*steps, *(f"note: {sentence}" for sentence in (*plan.notes, *plan.reach))]
 
 
-def summary_lines(plan: SessionPlan, outcome: Outcome) -> list[str]:
+def summary_lines(plan: SessionPlan, outcome: Outcome) -> Said:
     """Sum a session up: figures with their uncertainty, and what was stored where."""
     lines = [f"{outcome.checkpoint.name}: session {outcome.session}, {len(outcome.rows)} readings stored"]
     if outcome.rows:
@@ -97,6 +112,6 @@ def summary_lines(plan: SessionPlan, outcome: Outcome) -> list[str]:
         from panelwear.figures.load import evidence_of_session
         from panelwear.figures.tables import summary_of
 
-        session, _ = evidence_of_session(plan.panel.directory, outcome.checkpoint.name, outcome.session)
+        session = evidence_of_session(plan.panel.directory, outcome.checkpoint.name, outcome.session).now
         lines += summary_of(figures_of(session))
-    return [*lines, f"stored in {outcome.checkpoint.directory}"]
+    return Said([*lines, f"stored in {outcome.checkpoint.directory}"])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from panelwear.commands.run_options import add_run_arguments, inspect_as_asked
+from panelwear.commands.run_options import Said, add_run_arguments, inspect_as_asked
 
 if TYPE_CHECKING:
     from panelwear.run.plan import SessionPlan
@@ -22,14 +22,15 @@ def run(arguments: argparse.Namespace) -> int:
     return inspect_as_asked(arguments, table_lines)
 
 
-def table_lines(plan: SessionPlan, outcome: Outcome) -> list[str]:
-    """Lay the table of this session out."""
+def table_lines(plan: SessionPlan, outcome: Outcome) -> Said:
+    """Lay the table of this session out; what is not as it was written heads it."""
     if not outcome.rows:
-        return ["nothing was read"]
+        return Said(["nothing was read"])
     from panelwear.figures.checkpoint import figures_of
     from panelwear.figures.load import evidence_of_session
     from panelwear.figures.tables import spot_table
 
-    now, last = evidence_of_session(plan.panel.directory, outcome.checkpoint.name, outcome.session)
-    lines = spot_table(figures_of(now), figures_of(last) if last is not None else None)
-    return [*lines, f"stored in {outcome.checkpoint.directory}"]
+    found = evidence_of_session(plan.panel.directory, outcome.checkpoint.name, outcome.session)
+    lines = spot_table(figures_of(found.now), figures_of(found.last) if found.last is not None else None)
+    head = [f"{fault}." for fault in found.faults]
+    return Said([*head, *lines, f"stored in {outcome.checkpoint.directory}"], bool(found.faults))

@@ -42,6 +42,7 @@ def comparison_of(
     level: float = 0.95,
     facts: PanelFacts | None = None,
     every_figure: bool = False,
+    without_baseline: str = "",
 ) -> Comparison:
     """Compare the checkpoints of one panel.
 
@@ -56,6 +57,8 @@ def comparison_of(
         level: of intervals; 1 - level is the family's chance of a false alarm.
         facts: of the panel: sizes, viewing distance, zones.
         every_figure: work out the change of every figure too (a second or two more).
+        without_baseline: why the baseline is not among the checkpoints; nothing is then said since it, and the first
+            of those that are does not take its place.
 
     Raises:
         UsageError: no checkpoint, or a name that is not there or has no readings.
@@ -74,13 +77,15 @@ def comparison_of(
     wish = _Wish(facts, level, every_figure)
     pairs = tuple(
         _pair(name, read[first], read[last], wish, notes.get(read[last].name, ()))
-        for name, first in _wanted(read, since, last)
+        for name, first in _wanted(read, since, last, bool(without_baseline))
     )
+    said = (without_baseline,) if without_baseline else ()
     if not pairs:
         alone = zones_alone(read[last], facts)
         beside = notes.get(read[last].name, ())
-        return Comparison(panel, level, ends, (), (), alone, (*_first(read), *_each(alone, level), *beside))
-    return Comparison(panel, level, ends, pairs, trend_of(read[: last + 1], level), (), verdict_of(pairs))
+        return Comparison(panel, level, ends, (), (), alone, (*(said or _first(read)), *_each(alone, level), *beside))
+    trend = () if without_baseline else trend_of(read[: last + 1], level)
+    return Comparison(panel, level, ends, pairs, trend, (), (*said, *verdict_of(pairs)))
 
 
 def _split(
@@ -142,7 +147,9 @@ def _there_are(read: Sequence[Evidence]) -> str:
     return f"those with readings are {', '.join(e.name for e in read)}" if read else NOTHING_READ
 
 
-def _wanted(read: Sequence[Evidence], since: str | None, last: int) -> list[tuple[str, int]]:
+def _wanted(read: Sequence[Evidence], since: str | None, last: int, without_baseline: bool) -> list[tuple[str, int]]:
+    if since is None and without_baseline:
+        return [("last", last - 1)] * (last > 0)
     if since is None:
         return [("baseline", 0)] * (last > 0) + [("last", last - 1)] * (last > 1)
     first = _index(read, since, 0)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+import math
+import re
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
 from panelwear.colorimetry.correction import Correction, load_correction
+from panelwear.errors import FileFault
 from panelwear.figures.circumstances import Circumstances, ProbeName, circumstances_of
 from panelwear.figures.evidence import Evidence, evidence_of, put_together
 from panelwear.figures.fillings import fillings_of
@@ -15,7 +18,8 @@ from panelwear.figures.flags import flagged_of
 from panelwear.figures.probe_spread import with_step
 from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
 from panelwear.folder import checkpoint
-from panelwear.folder.checkpoint import Checkpoint
+from panelwear.folder.checkpoint import Checkpoint, Lost
+from panelwear.folder.integrity import integrity_of
 from panelwear.folder.panel import ProbeSettings, facts_for, load_panel, load_probe_settings
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
@@ -24,8 +28,24 @@ from panelwear.readings.matches import MatchResult, matches_file
 from sequences.model import PanelFacts
 
 
-def load_evidence(panel_dir: Path, sessions: Mapping[str, int] | None = None) -> tuple[Evidence, ...]:
-    """Read all checkpoints of a panel, oldest first, also those that hold nothing yet.
+@dataclass(frozen=True, slots=True, eq=False)
+class Loaded:
+    """The checkpoints of a panel folder that count, and what is not as it was written."""
+
+    checkpoints: tuple[Evidence, ...]
+    """Oldest first, also those that hold nothing yet."""
+    faults: tuple[str, ...] = ()
+    """Head of whatever is said of the panel, a sentence each."""
+    out: Mapping[str, str] = field(default_factory=dict)
+    """Checkpoints that give no verdict, each with the first reason."""
+    without_baseline: str = ""
+    """Why nothing can be said since the baseline, where it is among them; the next does not take its place."""
+
+
+def load_panel_evidence(
+    panel_dir: Path, sessions: Mapping[str, int] | None = None, *, as_it_is: bool = False, asked: str = ""
+) -> Loaded:
+    """Read all checkpoints of a panel and ask each whether it is as it was written.
 
     The matrix ``probe.toml`` names is applied to every checkpoint that was read with that probe: readings are stored
     as sent, so one matrix serves all.
@@ -33,35 +53,95 @@ def load_evidence(panel_dir: Path, sessions: Mapping[str, int] | None = None) ->
     Args:
         panel_dir: the panel folder.
         sessions: by name of a checkpoint, the one session of it that counts; by default all do.
+        as_it_is: let checkpoints that were changed count; their faults are told all the same.
+        asked: name of the one checkpoint that is asked for, which counts whatever was done to it.
 
     Raises:
-        FileFault: a file of the folder has faults.
-        StorageFault: the folder is no panel folder.
+        FileFault: ``panel.toml``, ``probe.toml`` or the correction file has faults.
+        StorageFault: the folder is no panel folder, or its checkpoints cannot be listed.
     """
     settings = load_probe_settings(panel_dir)
     facts = facts_for(load_panel(panel_dir), settings)
     matrix = load_correction(panel_dir / settings.correction) if settings.correction else None
-    there = checkpoint.all_of(panel_dir)
+    there, lost = checkpoint.survey(panel_dir)
     known = [circumstances_of(c.record, c.name) for c in there]
     ours = read_with(settings.serial, known)
-    return put_together(
-        [
-            _evidence(c, how, matrix if mine else None, (settings, facts), (sessions or {}).get(c.name))
-            for c, how, mine in zip(there, known, ours, strict=True)
-        ]
-    )
+    found: list[Evidence] = []
+    for c, how, mine in zip(there, known, ours, strict=True):
+        session = (sessions or {}).get(c.name)
+        try:
+            found.append(_evidence(c, how, matrix if mine else None, (settings, facts), session))
+        except FileFault as error:
+            lost.append(Lost(c.directory, tuple(f"{c.name}/{problem}" for problem in error.problems)))
+    kept = {c.name for c in there} if as_it_is else {asked}
+    return _sorted_out(found, lost, {c.name: c.hours for c in there}, kept)
 
 
-def evidence_of_session(panel_dir: Path, name: str, session: int | None = None) -> tuple[Evidence, Evidence | None]:
+def _sorted_out(
+    found: Sequence[Evidence], lost: Sequence[Lost], hours: Mapping[str, float], kept: Collection[str]
+) -> Loaded:
+    """Part what counts from what does not, and say so; ``kept`` were asked for as they are."""
+    changed = [e for e in found if e.record.integrity.rests_on_it and not e.is_empty]
+    out = {one.name: one.problems[0] for one in lost}
+    out |= {e.name: e.record.integrity.faults[0] for e in changed if e.name not in kept}
+    faults = [problem for one in lost for problem in one.problems]
+    faults += [sentence for e in found for sentence in e.record.integrity.faults]
+    for name in sorted(out):
+        how = "" if name in {one.name for one in lost} else "; --as-it-is counts it nonetheless"
+        faults.append(f"{name} is left out of every verdict below{how}")
+    counted = [e for e in found if e.name not in out]
+    first = min(((e.hours, e.name) for e in counted if e.stored), default=(math.inf, ""))
+    by_eye = {e.name for e in found if not e.stored}
+    before = sorted(name for name in out if name not in by_eye and (_hours_of(name, hours), name) < first)
+    told = f"The baseline {before[0]} is not as it was written" if before else ""
+    as_it_is = all(e.name in kept for e in found)
+    why = f"{told}, so nothing can be said since the baseline." if before and not as_it_is else ""
+    if before and as_it_is:
+        faults.append(f"{told}; {first[1] or 'nothing'} stands in its place")
+    return Loaded(put_together(counted), tuple(dict.fromkeys(faults)), out, why)
+
+
+def _hours_of(name: str, hours: Mapping[str, float]) -> float:
+    """Return a checkpoint's hours, from its folder's name where its record is lost; unknown ones may be the first."""
+    if name in hours:
+        return hours[name]
+    told = re.search(r"-h(\d+(?:\.\d+)?)(?:-\d+)?$", name)
+    return float(told[1]) if told else -math.inf
+
+
+def load_evidence(panel_dir: Path) -> tuple[Evidence, ...]:
+    """Read all checkpoints of a panel, oldest first, as they are; ``FileFault`` where one cannot be read.
+
+    For a folder that this very program has just written; anything else asks ``load_panel_evidence``.
+    """
+    found = load_panel_evidence(panel_dir, as_it_is=True)
+    if found.out:
+        raise FileFault(found.faults)
+    return found.checkpoints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SessionEvidence:
+    """One session of a checkpoint, beside the last other checkpoint that was read."""
+
+    now: Evidence
+    last: Evidence | None
+    faults: tuple[str, ...] = ()
+    """Of the other checkpoints' files."""
+
+
+def evidence_of_session(panel_dir: Path, name: str, session: int | None = None) -> SessionEvidence:
     """Return one session of a checkpoint (by default all of it), and the last other checkpoint that was read.
 
     Raises:
-        FileFault: a file of the folder has faults.
+        FileFault: a file of the panel has faults, or one of this very checkpoint cannot be read.
     """
-    listed = load_evidence(panel_dir, {} if session is None else {name: session})
-    [mine] = [e for e in listed if e.name == name]
-    others = [e for e in listed if e.name != name and e.stored]
-    return mine, others[-1] if others else None
+    loaded = load_panel_evidence(panel_dir, {} if session is None else {name: session}, asked=name)
+    mine = [e for e in loaded.checkpoints if e.name == name]
+    if not mine:
+        raise FileFault(loaded.faults)
+    others = [e for e in loaded.checkpoints if e.name != name and e.stored]
+    return SessionEvidence(mine[0], others[-1] if others else None, loaded.faults)
 
 
 def read_with(serial: str, checkpoints: Sequence[Circumstances]) -> tuple[bool, ...]:
@@ -88,6 +168,7 @@ def _evidence(
 ) -> Evidence:
     settings, facts = known
     rows, sessions = found.rows(), found.record["sessions"]
+    integrity = integrity_of(found, rows)
     if session is not None:
         rows = [row for row in rows if row.session == session]
     table = found.table(rows)
@@ -97,8 +178,9 @@ def _evidence(
     record = RecordFacts(
         offsets=offsets_of(s for s in sessions if s["number"] in there),
         fillings=fillings_of(rows, facts),
+        integrity=integrity,
         notes=notes,
-        remarks=partial(_remarks, found, notes),
+        remarks=partial(_remarks, found, notes, integrity.faults),
         circumstances=replace(circumstances, flagged=flagged_of(table)),
         marks=tuple(store.read(marks, Mark)) if marks.exists() else (),
         matches=tuple(store.read(matches, MatchResult)) if matches.exists() else (),
@@ -107,10 +189,14 @@ def _evidence(
     return evidence_of(table, meter, matrix.matrix if matrix else None, settings.floor_cd_m2 or None, record)
 
 
-def _remarks(found: Checkpoint, matrix: Sequence[str]) -> tuple[str, ...]:
-    """Say what must be known of a checkpoint's files, one sentence a remark."""
-    said = [f"{found.name}: amended on {a['utc'][:10]}: {a['text'].rstrip('.')}." for a in found.amendments()]
-    said += [f"{sentence}." for sentence in found.changed_since_close()]
+def _remarks(found: Checkpoint, matrix: Sequence[str], told: Sequence[str]) -> tuple[str, ...]:
+    """Say what must be known of a checkpoint's files beside what is told already, one sentence a remark."""
+    try:
+        amended = found.amendments()
+    except FileFault:
+        amended = []  # told already
+    said = [f"{found.name}: amended on {a['utc'][:10]}: {a['text'].rstrip('.')}." for a in amended]
+    said += [f"{sentence}." for sentence in found.changed_since_close() if sentence not in told]
     said += [f"{found.name}: {note}" for note in matrix]
     if not found.is_closed:
         said.append(f"{found.name}: is still open, so readings may be added to it.")

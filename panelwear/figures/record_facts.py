@@ -8,6 +8,7 @@ from typing import Any
 
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.fillings import Filling
+from panelwear.folder.integrity import Integrity
 from panelwear.panel.placement import Offset, offset_from_json
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
@@ -21,10 +22,12 @@ class RecordFacts:
     """By session and visit: how far the probe was found from where it sat before."""
     fillings: Mapping[str, Filling] = field(default_factory=dict)
     """By zone; only zones or strips that do not fill the aperture."""
+    integrity: Integrity = field(default_factory=Integrity)
+    """Whether the files are those that were written."""
     notes: tuple[str, ...] = ()
     """What a person should know of the correction matrix."""
     remarks: Callable[[], tuple[str, ...]] = tuple
-    """Of the checkpoint's files, matrix included: amended, changed after closing, still open.
+    """Of the checkpoint's files, matrix included: amended, photographs changed after closing, still open.
 
     A function, as every file of a closed checkpoint is digested for it, photographs too.
     """

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 from panelwear import __version__
 from panelwear.atomic import sha256_of, write_json, write_whole
-from panelwear.errors import StorageFault, UsageError
+from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.files import load_json
 from panelwear.folder.record import DIGEST, FORMAT, checked_amendments, digest, read_record
 from panelwear.readings import records, store
@@ -19,12 +19,16 @@ from panelwear.readings.csvw import metadata
 from panelwear.readings.row import Row
 from panelwear.readings.table import ReadingTable, from_rows
 
+CHECKPOINTS = "checkpoints"
 RECORD = "checkpoint.json"
 AMENDMENTS = "amendments.json"
 READINGS = "readings.csv"
 WRITTEN = "readings"
 """Key of how far ``readings.csv`` was written when the record was: rows, bytes, digest."""
+PHOTOS = "photos/"
 _NOT_DIGESTED = {RECORD, AMENDMENTS}
+_OF_A_CHECKPOINT = ("readings*.csv", "sequence*.toml", "marks.csv", "matches.csv", "nulls.csv", AMENDMENTS)
+"""What tells that a folder was a checkpoint, although its record is gone."""
 _OF_THE_SYSTEM = {"Thumbs.db", "desktop.ini"}
 """File managers leave these wherever a person looked at photographs; names that begin with a dot likewise."""
 
@@ -174,11 +178,15 @@ class Checkpoint:
             raise UsageError(f"{self.name} is still open; an amendment is for a closed checkpoint")
         write_json(self.directory / AMENDMENTS, [*self.amendments(), {"utc": stamp(now), "text": text}])
 
-    def changed_since_close(self) -> tuple[str, ...]:
-        """Name the files that were changed, taken away or added since closing; only amendments are welcome."""
-        wanted: dict[str, str] | None = self.record.get("digests_at_close")
-        if wanted is None:
+    def changed_since_close(self, *, photographs: bool = True) -> tuple[str, ...]:
+        """Name the files that were changed, taken away or added since closing; only amendments are welcome.
+
+        Every file is read for it; ``photographs``: those too, which no figure rests on.
+        """
+        sealed: dict[str, str] | None = self.record.get("digests_at_close")
+        if sealed is None:
             return ()
+        wanted = {name: was for name, was in sealed.items() if photographs or not name.startswith(PHOTOS)}
         said = []
         stored = load_json(self.record_path)  # as it is on the disk: a record of version 0.1.0 was sealed in its words
         if DIGEST in stored and digest(stored) != stored[DIGEST]:
@@ -189,7 +197,7 @@ class Checkpoint:
                 said.append(f"{self.name}/{name}: is gone since the checkpoint was closed")
             elif sha256_of(path) != before:
                 said.append(f"{self.name}/{name}: was changed after the checkpoint was closed")
-        added = [name for name in self._evidence() if name not in wanted]
+        added = [name for name in self._evidence() if name not in sealed]
         return (*said, *(f"{self.name}/{name}: was added after the checkpoint was closed" for name in added))
 
     def _evidence(self) -> list[str]:
@@ -216,10 +224,59 @@ def load(directory: Path) -> Checkpoint:
     return Checkpoint(directory, read_record(path))
 
 
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """A folder that was a checkpoint and cannot be read as one any more."""
+
+    directory: Path
+    problems: tuple[str, ...]
+
+    @property
+    def name(self) -> str:
+        """Name of the folder."""
+        return self.directory.name
+
+
+def folders_of(panel_dir: Path) -> list[Path]:
+    """List the folders below ``checkpoints/``, none where there is no such folder; ``StorageFault``: unreadable."""
+    checkpoints = panel_dir / CHECKPOINTS
+    try:
+        # A glob would pass over a folder that may not be read, as if nothing had ever been inspected.
+        return sorted(path for path in checkpoints.iterdir() if path.is_dir())
+    except FileNotFoundError:
+        return []
+    except OSError as error:
+        raise StorageFault(f"{checkpoints}: cannot be read ({error.strerror})") from None
+
+
+def survey(panel_dir: Path) -> tuple[list[Checkpoint], list[Lost]]:
+    """Load all checkpoints of a panel, by hours and then by name, and tell those that cannot be read."""
+    found, lost = [], []
+    for folder in folders_of(panel_dir):
+        try:
+            if (folder / RECORD).exists() or any(True for sign in _OF_A_CHECKPOINT for _ in folder.glob(sign)):
+                [*folder.iterdir()]
+                found.append(load(folder))
+        except FileFault as error:
+            lost.append(Lost(folder, tuple(f"{folder.name}/{problem}" for problem in error.problems)))
+        except StorageFault:
+            sentence = f"{folder.name}/{RECORD}: is missing, and other files are there; restore it from a copy"
+            lost.append(Lost(folder, (sentence,)))
+        except OSError as error:
+            lost.append(Lost(folder, (f"{folder.name}: cannot be read ({error.strerror})",)))
+    return sorted(found, key=lambda c: (c.hours, c.name)), lost
+
+
 def all_of(panel_dir: Path) -> list[Checkpoint]:
-    """Load all checkpoints of a panel, by hours and then by name."""
-    found = [load(p.parent) for p in sorted((panel_dir / "checkpoints").glob("*/checkpoint.json"))]
-    return sorted(found, key=lambda c: (c.hours, c.name))
+    """Load all checkpoints of a panel, by hours and then by name; ``FileFault`` where one cannot be read.
+
+    Left out in silence, it would leave its place, the baseline's even, to the next.
+    """
+    found, lost = survey(panel_dir)
+    if lost:
+        aside = f"or set it aside with 'panelwear discard {panel_dir} {lost[0].name} --why …'"
+        raise FileFault((*(problem for one in lost for problem in one.problems), aside))
+    return found
 
 
 def find(panel_dir: Path, name: str | None) -> Checkpoint:

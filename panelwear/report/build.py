@@ -27,13 +27,16 @@ class RawFile:
     csv: bytes
 
 
-def report_of(inputs: Inputs, raw: Sequence[RawFile] = (), remarks: Sequence[str] = ()) -> Report:
+def report_of(
+    inputs: Inputs, raw: Sequence[RawFile] = (), remarks: Sequence[str] = (), faults: Sequence[str] = ()
+) -> Report:
     """Put a report together; a pure function of what was read.
 
     Args:
         inputs: figures, comparison, panel.
         raw: readings to be carried inside.
         remarks: sentences on the checkpoints' files, such as amendments.
+        faults: what is not as it was written; it heads the report.
     """
     panel = inputs.panel
     parts = (
@@ -45,6 +48,7 @@ def report_of(inputs: Inputs, raw: Sequence[RawFile] = (), remarks: Sequence[str
         subtitle=_subtitle(inputs),
         facts=_facts(inputs),
         verdict=_verdict(inputs),
+        faults=tuple(_sentence(fault) for fault in faults),
         banner=_sentence(panel.notes) if "invented" in panel.notes.lower() else "",
         sections=tuple(part for part in parts if part is not None),
         downloads=tuple(_download(panel.name, one) for one in raw),
@@ -114,14 +118,21 @@ def _download(panel: str, raw: RawFile) -> Download:
     return Download(f"{_as_file(panel)}-{raw.checkpoint}-readings.csv.gz", f"{raw.rows} rows", "application/gzip", data)
 
 
-def write_report(panel_dir: Path, out: Path | None = None, *, checkpoints: Sequence[Evidence] | None = None) -> Path:
+def write_report(
+    panel_dir: Path,
+    out: Path | None = None,
+    *,
+    checkpoints: Sequence[Evidence] | None = None,
+    faults: Sequence[str] = (),
+) -> Path:
     """Write the report of a panel folder and return its path.
 
     Args:
         panel_dir: the panel folder.
         out: where to; by default ``reports/<panel>-<date>.html`` in it, with the date of the newest checkpoint, so that
             the same checkpoints give the same file.
-        checkpoints: what the folder holds, where it was loaded already.
+        checkpoints: what the folder holds, where it was loaded already; else all of it counts as it is.
+        faults: what is not as it was written there; it heads the report.
 
     Raises:
         UsageError: nothing was read or seen yet.
@@ -129,12 +140,14 @@ def write_report(panel_dir: Path, out: Path | None = None, *, checkpoints: Seque
         StorageFault: the report cannot be written.
     """
     from panelwear.atomic import write_whole
-    from panelwear.figures.load import load_evidence
+    from panelwear.figures.load import load_panel_evidence
     from panelwear.folder.panel import load_panel
     from panelwear.report.page import html_of
 
     panel = load_panel(panel_dir)
-    checkpoints = load_evidence(panel_dir) if checkpoints is None else checkpoints
+    if checkpoints is None:
+        loaded = load_panel_evidence(panel_dir, as_it_is=True)
+        checkpoints, faults = loaded.checkpoints, loaded.faults
     if all(c.is_empty for c in checkpoints):
         raise UsageError(
             f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
@@ -148,12 +161,8 @@ def write_report(panel_dir: Path, out: Path | None = None, *, checkpoints: Seque
         target.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StorageFault(f"{target.parent}: cannot be made ({error.strerror})") from None
-    write_whole(
-        target,
-        html_of(report_of(inputs, raw, [sentence for c in checkpoints for sentence in c.record.remarks()])).encode(
-            "utf-8"
-        ),
-    )
+    remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
+    write_whole(target, html_of(report_of(inputs, raw, remarks, faults)).encode("utf-8"))
     return target
 
 

@@ -247,6 +247,8 @@ class Report:
     """Three sentences."""
     banner: str = ""
     """What must be read first: that the numbers are invented."""
+    faults: tuple[str, ...] = ()
+    """What must be read before that: which stored files are not as they were written."""
     sections: tuple[Section, ...] = ()
     downloads: tuple[Download, ...] = ()
     software: str = ""

@@ -152,7 +152,7 @@ def check_folder(folder: Path) -> Checked:
     faults = list(check_toml(folder / "panel.toml").problems)
     if (folder / "probe.toml").exists():
         faults += check_toml(folder / "probe.toml").problems
-    for path in sorted((folder / "checkpoints").glob("*/")):
+    for path in checkpoint.folders_of(folder):
         faults += check_checkpoint(path).problems
     return Checked("panel folder", tuple(faults))
 

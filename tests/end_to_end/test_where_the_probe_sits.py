@@ -126,7 +126,7 @@ def test_a_probe_six_pixels_off_is_found_there_without_flashing_and_its_figures_
     assert stored["offset_mm"] == pytest.approx([OFF_PX * pitch_mm, 0.0], abs=0.1)
     assert stored["diameter_mm"] == pytest.approx(10.0, rel=0.02)
     assert sum(row.purpose == "locate" for row in found.rows()) <= 40
-    figures = figures_of(evidence_of_session(stand.folder, found.name)[0])
+    figures = figures_of(evidence_of_session(stand.folder, found.name).now)
     parts = {part.name: part for part in figures["white.Y"].components}
     assert parts["placement offset"].note.startswith(f"{OFF_PX * pitch_mm:.1f} mm from last time")
     for seen in looks:

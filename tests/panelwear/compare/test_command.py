@@ -22,6 +22,16 @@ from tests.panelwear.compare.test_zones import mark, match
 TINY = str(Path(__file__).parents[1] / "simulation" / "tiny.toml")
 
 
+SEAL = ("closed_utc", "digests_at_close", "record_sha256")
+
+
+def reopen(directory: Path) -> None:
+    """Take the seal off, as if the checkpoint had not been closed yet."""
+    record = json.loads((directory / "checkpoint.json").read_text(encoding="utf-8"))
+    kept = {k: v for k, v in record.items() if k not in SEAL} | {"status": "open"}
+    (directory / "checkpoint.json").write_text(json.dumps(kept), encoding="utf-8")
+
+
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory):
     panel = make_panel_folder(tmp_path_factory.mktemp("rehearsed") / "harbour-desk")
@@ -99,7 +109,7 @@ def test_a_cut_warm_up_is_kept_in_mind_with_its_cost(folder, tmp_path, capsys):
     short = readings.read_bytes()  # the tiny sequence warms up for too short a time
     assert b",not-settled," in short
     readings.write_bytes(short.replace(b",not-settled,", b",ok,"))
-    assert main(["compare", str(copy)]) == 0
+    assert main(["compare", str(copy), "--as-it-is"]) == 3
     said = capsys.readouterr().out
     once = "the panel was not yet steady at 2026-01-05-h0 (100 % of the readings)"
     cost = "absolute luminance and white point carry what was left of the warm-up"
@@ -113,6 +123,7 @@ def test_marks_and_matches_of_the_folder_stand_beside_the_instrument(folder, tmp
     copy = tmp_path / "harbour-desk"
     shutil.copytree(folder, copy)
     last = copy / "checkpoints" / "2027-01-07-h4400"
+    reopen(last)
     with store.Store(last / "matches.csv", MatchResult, b"{}") as matches:
         matches.append(replace(match(-3.6, zone="vessel-list"), rect_px="0 0 256 720"))
     with store.Store(last / "marks.csv", Mark, b"{}") as marks:
@@ -134,7 +145,7 @@ def test_a_look_with_the_eye_alone_does_not_take_the_place_of_the_newest_reading
     looked.mkdir()
     record = json.loads((copy / "checkpoints" / "2027-01-07-h4400" / "checkpoint.json").read_text())
     session = {k: v for k, v in record["sessions"][0].items() if k not in {"probe", "digests"}} | {"kind": "look"}
-    kept = {k: v for k, v in record.items() if not k.startswith("closed")}
+    kept = {k: v for k, v in record.items() if k not in {*SEAL, "readings"}} | {"status": "open"}
     kept |= {"hours": 4600, "started_utc": "2027-02-10T10:00:00Z", "sessions": [session]}
     (looked / "checkpoint.json").write_text(json.dumps(kept))
     with store.Store(looked / "marks.csv", Mark, b"{}") as marks:

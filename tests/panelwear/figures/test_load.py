@@ -14,6 +14,7 @@ from panelwear.figures.checkpoint import figures_of
 from panelwear.figures.load import evidence_of_session, load_evidence
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
+from panelwear.folder.record import DIGEST, digest
 from panelwear.report.inputs import inputs_of
 from tests.panelwear.report import desk
 
@@ -27,7 +28,7 @@ def test_inspect_and_report_state_one_figure_with_one_uncertainty(folder: Path) 
     report = {one.evidence.name: one.figures for one in inputs_of(load_panel(folder), load_evidence(folder)).inspected}
     assert len(report) == 3
     for name, figures in report.items():
-        inspected = figures_of(evidence_of_session(folder, name, 1)[0])
+        inspected = figures_of(evidence_of_session(folder, name, 1).now)
         assert len(inspected) > 150
         assert inspected.to_json() == figures.to_json()
 
@@ -49,6 +50,7 @@ def _read_by(folder: Path, serials: tuple[str, ...]) -> None:
         record = json.loads(found.record_path.read_text(encoding="utf-8"))
         for session in record["sessions"]:
             session["probe"] = {**(session.get("probe") or {}), "serial": "", "serial_as_stated": serial}
+        record[DIGEST] = digest(record)
         found.record_path.write_text(json.dumps(record), encoding="utf-8")
 
 
@@ -58,7 +60,8 @@ def test_the_matrix_of_a_new_probe_leaves_what_another_read_alone(tmp_path: Path
     plain = [figures_of(one)["white.Y"].value for one in load_evidence(made)]
     _correct(made, 1.1, "B")
     older, newest = load_evidence(made)
-    now, last = evidence_of_session(made, newest.name, 1)
+    session = evidence_of_session(made, newest.name, 1)
+    now, last = session.now, session.last
     assert last is not None
     # The older checkpoint is the last one that spot shows beside the newest.
     assert last.name == older.name

@@ -42,7 +42,7 @@ def run(stand: Stand) -> None:
 
 
 def figures(stand: Stand) -> Figures:
-    return figures_of(evidence_of_session(stand.folder, stand.checkpoint.name)[0])
+    return figures_of(evidence_of_session(stand.folder, stand.checkpoint.name).now)
 
 
 def test_the_digest_of_the_matrix_is_recorded_and_another_one_later_is_said(stand: Stand) -> None:
