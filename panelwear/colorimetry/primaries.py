@@ -27,11 +27,3 @@ def worn_white(primaries_xy: ArrayLike, luminances: ArrayLike, retention: ArrayL
     """Return the white's X, Y, Z when each channel keeps a share of its luminance."""
     kept = np.asarray(luminances, dtype=np.float64) * np.asarray(retention, dtype=np.float64)
     return np.asarray(chromaticity_columns(primaries_xy) @ kept, dtype=np.float64)
-
-
-def retention_from_white(primaries_xy: ArrayLike, luminances: ArrayLike, white_XYZ: ArrayLike) -> Real:
-    """Return what each channel keeps, from a worn white alone; the inverse of ``worn_white``.
-
-    Uncertainty in x, y of the white grows several-fold on the way: measure the primaries where that is possible.
-    """
-    return channel_luminances(primaries_xy, white_XYZ) / np.asarray(luminances, dtype=np.float64)

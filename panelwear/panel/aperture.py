@@ -79,21 +79,3 @@ def narrow_zone(name: str, rect: Rect, pitch_mm: tuple[float, float], aperture_m
         f"{100 * share:.0f} % of it, so figures divide its contrast by {share:.3f} and its uncertainty too; "
         'better read lit strips instead (strip method: narrow = "strip" in the sequence).'
     )
-
-
-def contrast_of_partial(measured: float, filled: float) -> float:
-    """Return the zone's own contrast (Weber) from one measured with the aperture only partly filled by it."""
-    if not 0 < filled <= 1:
-        raise ValueError("The filled fraction must lie above 0 and not above 1.")
-    return measured / filled
-
-
-def contrast_by_strips(on_zone_cd_m2: float, left_cd_m2: float, right_cd_m2: float) -> float:
-    """Return the contrast 2 Z / (R1 + R2) - 1 of the strip method: one lit strip on the zone, one on either side.
-
-    Only the strip is lit, so the aperture sees nothing else; dividing by the same triple at the baseline takes the
-    aperture's own weighting out.
-    """
-    if not left_cd_m2 + right_cd_m2 > 0:
-        raise ValueError("The strips beside the zone gave no light.")
-    return 2 * on_zone_cd_m2 / (left_cd_m2 + right_cd_m2) - 1

@@ -64,12 +64,6 @@ def _toe(x: Real, net: Real, drawn: Real) -> Real:
 
 def never_falling(luminances: Real, weights: Real) -> Real:
     """Return the weighted least-squares never-falling sequence (pool adjacent violators; Barlow et al. 1972)."""
-    blocks: list[list[float]] = []
-    for value, weight in zip(luminances, weights, strict=True):
-        blocks.append([float(value), float(weight), 1.0])
-        while len(blocks) > 1 and blocks[-2][0] > blocks[-1][0]:
-            last, before = blocks.pop(), blocks.pop()
-            total = last[1] + before[1]
-            mean = (last[0] * last[1] + before[0] * before[1]) / total
-            blocks.append([mean, total, last[2] + before[2]])
-    return np.repeat([b[0] for b in blocks], [int(b[2]) for b in blocks])
+    from scipy.optimize import isotonic_regression
+
+    return np.asarray(isotonic_regression(luminances, weights=weights).x, dtype=np.float64)

@@ -68,17 +68,6 @@ def _pooled(s2: float, dof: float, model: float, model_dof: float) -> tuple[floa
     return (dof * s2 + shared * model) / (dof + shared), dof + shared
 
 
-def planned_readings(luminance_cd_m2: float, reads: Reads, noise: NoiseModel) -> int:
-    """Return how many readings a patch of an expected luminance will take: for the estimate of time, and dry runs."""
-    n0 = first_stage(reads)
-    u = wanted_u(luminance_cd_m2, reads)
-    if not is_two_stage(reads):
-        return reads.n
-    if u <= 0:
-        return max(n0, reads.max)
-    return int(min(max(n0, math.ceil((noise.sd(luminance_cd_m2) / u) ** 2)), max(reads.max, n0)))
-
-
 def whole_periods(integration_s: float, refresh_hz: float, *, least_s: float = 0.2) -> float:
     """Return an integration time of whole refresh periods, not shorter than asked nor than ``least_s``.
 
@@ -90,9 +79,3 @@ def whole_periods(integration_s: float, refresh_hz: float, *, least_s: float = 0
     least = max(integration_s, least_s, 10 / refresh_hz)
     # A hair under a whole number is that number: 0.2 s at 60 Hz is 12 periods, not 13.
     return math.ceil(least * refresh_hz - 1e-6) / refresh_hz
-
-
-def below_limit(mean_cd_m2: float, n: int, noise: NoiseModel) -> float | None:
-    """Return the limit in cd/m² to print as "< limit" when n readings cannot tell light from none, else ``None``."""
-    limit = noise.detection_limit(n)
-    return limit if not math.isfinite(mean_cd_m2) or mean_cd_m2 < limit else None

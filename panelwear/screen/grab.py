@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import shutil
 import subprocess
@@ -64,20 +65,14 @@ def read_ppm(data: bytes) -> Picture:
     Raises:
         ValueError: it is none.
     """
-    words: list[bytes] = []
-    at = 0
-    while len(words) < 4:
-        end = at
-        while end < len(data) and not data[end : end + 1].isspace():
-            end += 1
-        if end >= len(data):
-            raise ValueError("the grab ends before its pixels")
-        words.append(data[at:end])
-        at = end + 1
-    if words[0] != b"P6" or words[3] != b"255":
-        raise ValueError("the grab is no 8-bit PPM")
-    width, height = int(words[1]), int(words[2])
-    pixels = np.frombuffer(data, dtype=np.uint8, offset=at)
-    if pixels.size != width * height * 3:
-        raise ValueError(f"the grab has {pixels.size} bytes for {width} x {height} pixels")
-    return pixels.reshape(height, width, 3)
+    from PIL import Image
+
+    try:
+        with Image.open(io.BytesIO(data), formats=["PPM"]) as image:
+            image.load()
+            if image.mode == "RGB":
+                return np.array(image, dtype=np.uint8)
+        problem = f"its mode is {image.mode}"
+    except (OSError, ValueError) as error:
+        problem = str(error)
+    raise ValueError(f"the grab is no whole 8-bit colour PPM: {problem}")

@@ -25,33 +25,16 @@ def test_contrasts_meet_their_worked_numbers():
     assert close(contrast.sequential(i["Lw"], i["Lk"], i["La"]), "CON-02")
     i = value("CON-03")["inputs"]
     assert close(contrast.checkerboard(i["white"], i["black"]), "CON-03")
-    i = value("TG18-LR")["inputs"]
-    assert close(contrast.luminance_ratio(i["Lmax"], i["Lmin"], i["Lamb"]), "TG18-LR")
 
 
-def test_additivity_and_loading_meet_their_worked_numbers():
+def test_additivity_meets_its_worked_number():
     i = value("ADD-02")["inputs"]
     assert close(100 * contrast.additivity(i["Lw"], i["LR"], i["LG"], i["LB"]), "ADD-02")
-    i = value("LOAD-01")["inputs"]
-    assert close(contrast.loading_percent(i["L_10pct_window"], i["L_full"]), "LOAD-01")
 
 
 def test_gamma_is_the_slope_of_a_power_law_above_black():
     i = value("GAM-01")["inputs"]
     assert close(contrast.gamma(i["V"], i["L"], i["Lk"]), "GAM-01")
-
-
-def test_ghost_contrasts_meet_their_worked_numbers():
-    i = value("IS-01")["inputs"]
-    assert close(contrast.sticking(i["Ls0"], i["Ls1"], i["Lr0"], i["Lr1"]), "IS-01")
-    i = value("IS-02")["inputs"]
-    assert close(contrast.weber(i["Ls"], i["Lr"]), "IS-02")
-    i = value("IS-03")["inputs"]
-    assert close(contrast.michelson(i["Ls"], i["Lr"]), "IS-03")
-    # 1 % of Weber contrast is 0.4975 % of Michelson contrast: C / (2 + C).
-    assert contrast.michelson_of_weber(0.01) == pytest.approx(0.004975, abs=1e-6)
-    # A zone at 0.99 beside a field at 0.96 is 3.125 % brighter.
-    assert contrast.weber(0.99, 0.96) == pytest.approx(0.03125)
 
 
 def test_uniformity_figures_meet_their_worked_numbers():

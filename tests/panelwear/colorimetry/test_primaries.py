@@ -2,12 +2,11 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
 from hypothesis import strategies as st
 
 from panelwear.colorimetry.basic import XYZ_of_xyY, xy_of
 from panelwear.colorimetry.cct import cct_duv
-from panelwear.colorimetry.primaries import channel_luminances, retention_from_white, worn_white
+from panelwear.colorimetry.primaries import channel_luminances, worn_white
 from tests.references import value
 
 BT709 = [(0.64, 0.33), (0.30, 0.60), (0.15, 0.06)]
@@ -23,13 +22,6 @@ def test_channel_luminances_meet_the_luminance_row_of_the_standard(primaries, id
     found = channel_luminances(primaries, WHITE)
     # The standard's row scales with white's chromaticity rounded to four digits.
     assert list(found) == pytest.approx(record["expected"], abs=1e-6)
-
-
-@given(shares, shares, shares)
-def test_retention_comes_back_from_the_worn_white(r, g, b):
-    luminances = channel_luminances(P3, WHITE)
-    worn = worn_white(P3, luminances, [r, g, b])
-    assert retention_from_white(P3, luminances, worn) == pytest.approx([r, g, b], rel=1e-9)
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.colorimetry.contrast import sticking
 from panelwear.compare.changes import (
     COMMON,
     NOTHING_COMMON,
@@ -17,12 +16,12 @@ from panelwear.compare.changes import (
 )
 from panelwear.compare.zone_steps import zone_steps
 from panelwear.figures.jointly import JointFigures, Movement, jointly
-from panelwear.uncertainty.decision import normalised_error
 from panelwear.uncertainty.estimate import Component, combine
 from panelwear.uncertainty.meter import MeterTerms
 from panelwear.uncertainty.propagate import Source
 from tests.panelwear.compare.panels import NOTHING, light_of, pairing_of, read
 from tests.references import value
+from tests.references.formulas import normalised_error, sticking
 
 
 def estimate(v, *parts, unit="cd/m²"):

@@ -8,8 +8,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelwear.panel.aperture import (
-    contrast_by_strips,
-    contrast_of_partial,
     edge_of_share,
     filled_by_rect,
     filled_fraction,
@@ -70,19 +68,3 @@ def test_a_zone_narrower_than_the_aperture_is_said_with_its_filled_fraction() ->
     assert "0.609" in said
     assert "strip method" in said
     assert narrow_zone("chart", Rect(0, 0, 1000, 500), (0.25, 0.25), 10.0) == ""
-
-
-def test_contrast_read_through_a_partly_filled_aperture_is_scaled_up() -> None:
-    # A zone 2 % darker fills 0.609 of the aperture: the reading is 1.218 % lower.
-    assert contrast_of_partial(-0.01218, 0.609) == pytest.approx(-0.02)
-    with pytest.raises(ValueError, match="filled fraction"):
-        contrast_of_partial(0.1, 0.0)
-
-
-def test_the_strip_method_cancels_the_apertures_weighting() -> None:
-    weight_mid, weight_left, weight_right = 0.40, 0.25, 0.27
-    before = contrast_by_strips(100 * weight_mid, 100 * weight_left, 100 * weight_right)
-    after = contrast_by_strips(98 * weight_mid, 100 * weight_left, 100 * weight_right)
-    assert (1 + after) / (1 + before) - 1 == pytest.approx(-0.02, abs=1e-12)
-    with pytest.raises(ValueError, match="no light"):
-        contrast_by_strips(1.0, 0.0, 0.0)

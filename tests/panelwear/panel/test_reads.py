@@ -7,9 +7,7 @@ import pytest
 
 from panelwear.panel.noise import NoiseModel, fit_noise
 from panelwear.panel.reads import (
-    below_limit,
     first_stage,
-    planned_readings,
     total_readings,
     wanted_u,
     whole_periods,
@@ -112,12 +110,6 @@ def test_too_few_repeats_for_a_noise_model_are_refused() -> None:
         fit_noise([1.0, 2.0, 3.0], [0.0, 0.0, 0.0], [5, 5, 5])
 
 
-def test_readings_planned_for_a_dark_patch() -> None:
-    # s_d = 0.005 cd/m² at 0.05 cd/m², 2 % wanted: n = (0.005 / 0.001)² = 25, worked by hand.
-    assert planned_readings(0.05, Reads(5, until=0.02, max=60), NoiseModel(0.005)) == 25
-    assert planned_readings(0.05, Reads(7), NoiseModel(0.005)) == 7
-
-
 @pytest.mark.parametrize(
     ("asked", "hz", "got"),
     [
@@ -136,19 +128,3 @@ def test_integration_spans_whole_refresh_periods(asked: float, hz: float, got: f
 @pytest.mark.parametrize("hz", [0.0, float("nan"), -60.0])
 def test_an_unknown_refresh_leaves_the_integration_alone(hz: float) -> None:
     assert whole_periods(0.5, hz) == 0.5
-
-
-def test_light_that_cannot_be_told_from_none_gives_a_limit() -> None:
-    noise = NoiseModel(0.003)
-    assert below_limit(0.001, 9, noise) == pytest.approx(3.3 * 0.003 / 3)
-    assert below_limit(0.01, 9, noise) is None
-    assert below_limit(float("nan"), 9, noise) is not None
-
-
-def test_a_covered_probe_is_said_to_be_below_the_limit_almost_always_and_twice_the_limit_almost_never() -> None:
-    noise = NoiseModel(0.003)
-    rng = np.random.default_rng(9)
-    dark = rng.normal(0.0, 0.001, 4000)
-    lit = rng.normal(2 * noise.detection_limit(9), 0.001, 4000)
-    assert np.mean([below_limit(v, 9, noise) is not None for v in dark]) > 0.995
-    assert np.mean([below_limit(v, 9, noise) is not None for v in lit]) < 0.005
