@@ -7,6 +7,7 @@ from contextlib import contextmanager
 
 from panelwear.errors import FileFault, PanelwearError, ProbeFault, Stopped
 from probe_io.errors import Cancelled, InstrumentFileError, ProbeError
+from probe_io.reading import ProbeIdentity
 
 
 def translated(error: ProbeError) -> PanelwearError:
@@ -25,3 +26,14 @@ def probe_errors() -> Iterator[None]:
         yield
     except ProbeError as error:
         raise translated(error) from error
+
+
+def probe_words(identity: ProbeIdentity, stated_serial: str = "") -> str:
+    """Say in one line who answered and where; a stated serial number stands in for one that is not told."""
+    told = (
+        ("model", identity.model),
+        ("serial number", identity.serial or stated_serial),
+        ("firmware", identity.firmware),
+    )
+    named = ", ".join(f"{label} {value}" for label, value in told if value)
+    return f"{identity.instrument} on {identity.link}" + (f" ({named})" if named else "")

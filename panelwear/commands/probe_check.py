@@ -8,9 +8,10 @@ import statistics
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from panelwear.commands.probe_options import add_probe_options, opened, said, take
+from panelwear.commands.probe_options import add_probe_options, opened, take
 from panelwear.commands.probe_read import chromaticity
 from panelwear.errors import UsageError
+from panelwear.probe_border import probe_words
 
 if TYPE_CHECKING:
     from probe_io.reading import Probe, Reading
@@ -35,7 +36,7 @@ def run(arguments: argparse.Namespace) -> int:
     if not 2 <= arguments.readings <= 1000:
         raise UsageError(f"--readings {arguments.readings}: wanted 2 to 1000; a spread needs two")
     with opened(arguments) as (probe, identity):
-        print(said(identity))
+        print(f"Probe: {probe_words(identity)}")
         if arguments.zero != "covered":
             _steady(probe, arguments)
         if arguments.zero == "covered" or (arguments.zero == "ask" and _covered()):

@@ -80,20 +80,6 @@ def opened(arguments: argparse.Namespace) -> Iterator[tuple[Probe, ProbeIdentity
             probe.close()
 
 
-def said(identity: ProbeIdentity) -> str:
-    """Say in one line who answered."""
-    named = ", ".join(
-        f"{label} {value}"
-        for label, value in (
-            ("model", identity.model),
-            ("serial number", identity.serial),
-            ("firmware", identity.firmware),
-        )
-        if value
-    )
-    return f"Probe: {identity.instrument} on {identity.link}" + (f" ({named})" if named else "")
-
-
 def _ask(prompt: str) -> str:
     try:
         return input(f"{prompt}: ")

@@ -5,7 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import TYPE_CHECKING
 
-from panelwear.commands.probe_options import add_probe_options, opened, said, take
+from panelwear.commands.probe_options import add_probe_options, opened, take
+from panelwear.probe_border import probe_words
 
 if TYPE_CHECKING:
     from probe_io.reading import Reading
@@ -33,7 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Take the reading; a reading without luminance ends with exit code 4."""
     with opened(arguments) as (probe, identity):
         reading = take(probe, arguments.integration)
-    print(said(identity))
+    print(f"Probe: {probe_words(identity)}")
     print("".join(f"{name:>{WIDTH}}" for name, _ in COLUMNS) + "  flags")
     print("".join(f"{unit:>{WIDTH}}" for _, unit in COLUMNS))
     print("".join(f"{cell:>{WIDTH}}" for cell in _cells(reading)) + f"  {' '.join(reading.flags) or 'ok'}")

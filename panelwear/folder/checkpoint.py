@@ -306,12 +306,29 @@ def open_or_create(
     Without ``hours`` only the open checkpoint will do. A new folder is named after the date of ``now`` in the zone that
     ``now`` is given in; the times in the record are UTC. ``UsageError`` says what stands in the way.
     """
+    found = gone_on_with(panel_dir, hours, cycles)
+    if found is None:
+        return _created(panel_dir, panel_name, hours or 0.0, cycles, now)
+    if cycles is not None and cycles != found.record.get("cycles"):
+        found.record["cycles"] = cycles
+        found.save()
+    return found
+
+
+def gone_on_with(panel_dir: Path, hours: float | None, cycles: int | None) -> Checkpoint | None:
+    """Return the open checkpoint that is meant, ``None`` where a new one is to be begun; no file is changed.
+
+    Raises:
+        UsageError: what stands in the way.
+        FileFault: a checkpoint cannot be read.
+    """
     if hours is not None and not (math.isfinite(hours) and hours >= 0):
         raise UsageError(f"--hours {hours:g}: wanted a number from 0")
     there = all_of(panel_dir)
     still_open = [c for c in there if not c.is_closed]
     if still_open and (hours is None or still_open[-1].hours == hours):
-        return _gone_on_with(still_open[-1], cycles, panel_dir)
+        _refuse_other_cycles(still_open[-1], cycles, panel_dir)
+        return still_open[-1]
     if hours is None:
         raise UsageError("no checkpoint is open; say the panel's hours of use with --hours H")
     if still_open:
@@ -323,6 +340,10 @@ def open_or_create(
     if there and hours < there[-1].hours:
         last = hours_told(there[-1].hours)
         raise UsageError(f"--hours {hours_told(hours)}: the last checkpoint was at {last} h; hours only rise")
+    return None
+
+
+def _created(panel_dir: Path, panel_name: str, hours: float, cycles: int | None, now: datetime) -> Checkpoint:
     directory = _free_folder(panel_dir / "checkpoints", f"{now.date().isoformat()}-h{hours_told(hours)}")
     record = {
         "format": FORMAT,
@@ -340,18 +361,13 @@ def open_or_create(
     return checkpoint
 
 
-def _gone_on_with(found: Checkpoint, cycles: int | None, panel_dir: Path) -> Checkpoint:
+def _refuse_other_cycles(found: Checkpoint, cycles: int | None, panel_dir: Path) -> None:
     stored = found.record.get("cycles")
-    if cycles is None or cycles == stored:
-        return found
-    if stored is not None:
+    if cycles is not None and stored is not None and cycles != stored:
         raise UsageError(
             f"--cycles {cycles}: checkpoint {found.name} is open with {stored} compensation cycles; leave --cycles out "
             f"to go on with it, or end it with 'panelwear close {panel_dir}'"
         )
-    found.record["cycles"] = cycles
-    found.save()
-    return found
 
 
 def _free_folder(checkpoints: Path, base: str) -> Path:

@@ -273,7 +273,7 @@ class Engine:
         left = left_seconds(steps, index, self._reading_s, warm_up)
         step = steps[index]
         what = step.patch.key if isinstance(step, Read) else _WORDS[type(step)]
-        return Progress(index + 1, len(steps), 1 - left / total, left, what, self._last_reading)
+        return Progress(index + 1, len(steps), 1 - left / total, left, what, self._last_reading, self.state.probe)
 
     def _tell_progress(self, index: int) -> None:
         told = self.progress(index)

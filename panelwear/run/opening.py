@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from groundwork.clock import RealClock, local_now
 from panelwear.atomic import write_whole
 from panelwear.cautions import CAUTIONS
-from panelwear.errors import ScreenFault, UsageError
+from panelwear.errors import PanelwearError, ScreenFault, UsageError
 from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.run.plan import SessionPlan, Wanted, job_of
 from panelwear.screen.bench import Bench
@@ -22,6 +22,7 @@ from panelwear.screen.operator import Awaited, Operator, Unattended
 from probe_io.reading import Probe, ProbeIdentity
 
 if TYPE_CHECKING:
+    from panelwear.folder.checkpoint import Checkpoint
     from panelwear.run.session import Outcome
 
 
@@ -142,7 +143,7 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
     """
     from panelwear.folder import checkpoint
     from panelwear.folder.lock import hold
-    from panelwear.probe_border import probe_errors
+    from panelwear.probe_border import probe_errors, probe_words
     from panelwear.run.session import resume_checkpoint, run_checkpoint
 
     if wishes.unattended and plan.probe_settings.link == "keyboard":
@@ -151,30 +152,70 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
         )
     if wanted.hours is not None and not 0 <= wanted.hours < 1e6:
         raise UsageError(f"--hours {wanted.hours:g}: hours of use lie within 0..1000000")
+    if not resume:
+        _refuse_without_probe(plan, wanted)
     awaited = Awaited()
     with (
         hold(plan.panel.directory),
+        checked_folder(plan, wanted),
         opened_probe(plan.panel, plan.probe_settings, awaited) as (probe, identity),
         warmed(),
         open_visible(plan.panel, wishes) as (screen, operator),
     ):
-        if identity is not None:
-            remember_probe(plan.panel.directory, plan.probe_settings)
         bench = bench_of(screen, operator, probe, awaited)
+        in_use = "" if identity is None else probe_words(identity, plan.probe_settings.serial)
+        _say_cautions(bench, plan, wishes.unattended, in_use)
         now = local_now(RealClock())
         found = checkpoint.open_or_create(plan.panel.directory, plan.panel.name, wanted.hours, wanted.cycles, now)
-        _say_cautions(bench, plan, wishes.unattended)
         job = job_of(plan, found, identity, wishes.unattended)
-        with probe_errors():
-            return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
+        try:
+            with probe_errors():
+                return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
+        finally:
+            if identity is not None and _has_read(found):
+                remember_probe(plan.panel.directory, plan.probe_settings)
 
 
-def _say_cautions(bench: Bench, plan: SessionPlan, unattended: bool) -> None:
+NO_PROBE = (
+    "no probe is named, so nothing would be read. Name one with --instrument NAME|FILE --probe URL ('panelwear probe "
+    "list' names both), type what a hand-held meter shows with --probe keyboard, or show the sequence for eye and "
+    "camera alone with --no-probe"
+)
+
+
+def _refuse_without_probe(plan: SessionPlan, wanted: Wanted) -> None:
+    """Refuse an inspection that would go through all its steps in silence."""
+    from sequences.model import Read
+
+    if not plan.probe_settings.link and not wanted.without_probe and any(isinstance(s, Read) for s in plan.steps):
+        raise UsageError(NO_PROBE)
+
+
+@contextmanager
+def checked_folder(plan: SessionPlan, wanted: Wanted) -> Iterator[None]:
+    """Refuse hours and cycles that do not go with the checkpoints there are, before anything is opened or written."""
+    from panelwear.folder.checkpoint import gone_on_with
+
+    gone_on_with(plan.panel.directory, wanted.hours, wanted.cycles)
+    yield
+
+
+def _has_read(found: Checkpoint) -> bool:
+    """Tell whether the last session holds a reading with a value: only then the probe is worth remembering."""
+    try:
+        number = found.session["number"]
+        return any(row.session == number and row.Y_cd_m2 is not None for row in found.rows())
+    except PanelwearError:
+        return False
+
+
+def _say_cautions(bench: Bench, plan: SessionPlan, unattended: bool, probe: str) -> None:
     from panelwear.screen.caution import reading_ground
     from panelwear.screen.contract import Card
 
     for sentence in (*plan.notes, *plan.reach):
         bench.operator.tell(sentence)
+    bench.operator.tell(f"probe: {probe}" if probe else "no probe: the sequence is shown for eye and camera alone")
     bench.screen.show(reading_ground(bench.screen.facts.width_px, bench.screen.facts.height_px))
     if unattended:
         bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))

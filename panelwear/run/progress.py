@@ -79,4 +79,6 @@ def overlay_card(progress: Progress) -> Card:
     lines = [f"{progress.step}/{progress.steps}  {progress.what}", f"about {minutes} min left"]
     if progress.last_reading:
         lines.append(progress.last_reading)
+    if progress.probe:
+        lines.append(progress.probe)
     return Card(tuple(lines), corner="bottom-left", share_done=progress.done_share)

@@ -14,6 +14,7 @@ from panelwear.folder.checkpoint import RECORD, Checkpoint, all_of, last_answers
 from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolver, recall
+from panelwear.probe_border import probe_words
 from panelwear.readings import store
 from panelwear.readings.row import Row
 from panelwear.run.engine import Engine
@@ -73,6 +74,10 @@ def _probe_facts(job: Job) -> dict[str, Any]:
     return facts
 
 
+def _probe_in_use(job: Job) -> str:
+    return "" if job.probe_identity is None else probe_words(job.probe_identity, job.probe_settings.serial)
+
+
 def _digests(job: Job) -> dict[str, str]:
     folder = job.panel.directory
     found = {"panel.toml": folder / "panel.toml", "probe.toml": folder / "probe.toml"}
@@ -104,6 +109,7 @@ def _state(bench: Bench, job: Job, steps: tuple[Step, ...], session: int) -> Run
         height_px=bench.screen.facts.height_px,
         session=session,
         has_probe=bench.probe is not None,
+        probe=_probe_in_use(job),
         last_answers=last_answers(job.panel.directory, job.checkpoint),
         scaled=bench.screen.facts.scaled,
         off_screen=bench.screen.facts.off_screen and bench.clock.fast,

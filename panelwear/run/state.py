@@ -29,6 +29,8 @@ class RunState:
     height_px: int
     session: int
     has_probe: bool
+    probe: str = ""
+    """Name, serial number and link of the probe, as it stands on the screen."""
     last_answers: dict[str, str] = field(default_factory=dict)
     """Answers of earlier checkpoints: the defaults."""
     scaled: bool = False

@@ -63,6 +63,8 @@ class Progress:
     """The patch key or the step in words."""
     last_reading: str = ""
     """Of the step before: "last: 182.4 cd/m²  x 0.3127  y 0.3290", or empty."""
+    probe: str = ""
+    """The probe in use, where one is."""
 
 
 class Operator(Protocol):
