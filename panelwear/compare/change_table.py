@@ -1,4 +1,4 @@
-"""The change table: at most twelve named figures put to the test together, and what follows from each.
+"""The change table: the named figures and all zones put to the test together, and what follows from each.
 
 A figure that follows from another (colour temperature from the white point, one channel from the balance of all three)
 stands under it and is only called changed when the one above it is: so it takes no share of the family's 5 %.
@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.colorimetry.basic import uv_prime_of
+from panelwear.colorimetry.cct import cct_duv
 from panelwear.compare.changes import (
     Change,
     Form,
@@ -32,7 +33,7 @@ from panelwear.compare.changes import (
 from panelwear.compare.differences import Comparability, Kind
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, log_luminances, mismatch_of, primaries
-from panelwear.compare.verdict import LARGEST_FAMILY, Judged, holm, judge, p_of, p_of_vector
+from panelwear.compare.verdict import Judged, holm, judge, p_of, p_of_vector
 from panelwear.compare.zone_steps import ZoneSteps, zone_steps
 from panelwear.figures.each import additivity, gamma, uniformity
 from panelwear.figures.evidence import Evidence, Told, missing
@@ -49,7 +50,7 @@ Real = NDArray[np.float64]
 WORTH = {
     "luminance": 2.0,  # % – side by side, about 2 % is what a practised eye tells (TU Wien thesis, node 16)
     "white": 0.0022,  # Δu'v' – twice a MacAdam step of 0.0011
-    "cct": 100.0,  # K – about one MacAdam step at 6500 K (±93 K)
+    "cct_mired": 4.4,  # twice a MacAdam step of ±93 K at 6500 K, which equal steps in mired look like at any white
     "duv": 0.0011,
     "channel": 1.0,  # %
     "additivity": 1.0,  # %
@@ -127,7 +128,7 @@ def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> t
 
 def _change_table(pairing: Pairing, how: Comparability, level: float) -> tuple[JudgedChange, ...]:
     asked = list(_asked(pairing, how))
-    family = [a for a in asked if not a.under][:LARGEST_FAMILY]
+    family = [a for a in asked if not a.under]
     rejected = dict(
         zip(
             (a.change.name for a in family),
@@ -195,12 +196,18 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     vector = step.vector()
     change = _distance(step, vector, "white.uv_prime", "white point, Δu'v'")
     yield _Asked(change, p_of_vector(vector), "colour", WORTH["white"], vector=vector)
-    parts = (("cct", "K", "white, CCT", WORTH["cct"]), ("duv", "1", "white, Duv", WORTH["duv"]))
+    parts = (("cct", "K", "white, CCT", _cct_worth(then)), ("duv", "1", "white, Duv", WORTH["duv"]))
     for i, (part, unit, said, worth) in enumerate(parts):
         told = Told(f"white.{part}", unit, said)
         wanted = _Scalar(told, _part(i), numerical=COARSE_STEP)
         change = _scalar(pairing, how, then, now, wanted)
         yield _Asked(change, p_of(change.step), "colour", worth, under="white.uv_prime")
+
+
+def _cct_worth(white: Mean) -> float:
+    """Return the step of colour temperature worth knowing of, in K: equal steps in mired at any white."""
+    cct_K = float(cct_duv(white.XYZ)[0])
+    return WORTH["cct_mired"] * cct_K**2 / 1e6 if math.isfinite(cct_K) else math.nan
 
 
 def _distance(step: Step, vector: VectorChange, name: str, caption: str) -> Change:

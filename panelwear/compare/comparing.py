@@ -22,7 +22,7 @@ from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
 from panelwear.readings.matches import MatchResult
-from panelwear.uncertainty.formatting import with_uncertainty
+from panelwear.uncertainty.formatting import stated_at, with_uncertainty
 from sequences.model import PanelFacts
 
 
@@ -75,17 +75,20 @@ def comparison_of(
     last = _index(read, until, len(read) - 1)
     ends = tuple(_end(r) for r in read[: last + 1])
     wish = _Wish(facts, level, every_figure)
-    pairs = tuple(
-        _pair(name, read[first], read[last], wish, notes.get(read[last].name, ()))
-        for name, first in _wanted(read, since, last, bool(without_baseline))
-    )
-    said = (without_baseline,) if without_baseline else ()
-    if not pairs:
-        alone = zones_alone(read[last], facts)
-        beside = notes.get(read[last].name, ())
-        return Comparison(panel, level, ends, (), (), alone, (*(said or _first(read)), *_each(alone, level), *beside))
-    trend = () if without_baseline else trend_of(read[: last + 1], level)
-    return Comparison(panel, level, ends, pairs, trend, (), (*said, *verdict_of(pairs)))
+    with stated_at(level):
+        pairs = tuple(
+            _pair(name, read[first], read[last], wish, notes.get(read[last].name, ()))
+            for name, first in _wanted(read, since, last, bool(without_baseline))
+        )
+        said = (without_baseline,) if without_baseline else ()
+        if not pairs:
+            alone = zones_alone(read[last], facts)
+            beside = notes.get(read[last].name, ())
+            return Comparison(
+                panel, level, ends, (), (), alone, (*(said or _first(read)), *_each(alone, level), *beside)
+            )
+        trend = () if without_baseline else trend_of(read[: last + 1], level)
+        return Comparison(panel, level, ends, pairs, trend, (), (*said, *verdict_of(pairs)))
 
 
 def _split(

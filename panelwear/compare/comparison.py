@@ -44,7 +44,7 @@ class Pair:
     after: End
     how: Comparability
     rows: tuple[JudgedChange, ...]
-    """The change table: at most twelve figures tested together, and what follows from each."""
+    """The change table: the figures tested together, every zone among them, and what follows from each."""
     sub_pixels: SubPixels | None
     """Retention of the channels; ``None`` where the primaries do not pair."""
     zones: tuple[ZoneFinding, ...]

@@ -12,11 +12,16 @@ def verdict(judged: Judged, unit: str) -> str:
     """Return the verdict as it is printed: never "no change" without how large a change is ruled out."""
     if judged.verdict == "no change larger than":
         return f"no change larger than {up_to(judged.bound, unit)}"
-    if judged.verdict == "changed" and judged.bound <= judged.worth:
-        return f"changed, by less than {up_to(judged.worth, unit)}"
+    if is_too_little(judged):
+        return f"changed, too little to matter (under {up_to(judged.worth, unit)})"
     if judged.verdict == "undecided" and not judged.why and math.isfinite(judged.bound):
         return f"undecided (up to {up_to(judged.bound, unit)})"
     return str(judged.verdict)
+
+
+def is_too_little(judged: Judged) -> bool:
+    """Tell whether a figure changed, but by less than what is worth knowing of."""
+    return judged.verdict == "changed" and judged.bound <= judged.worth
 
 
 def hours(value: float) -> str:

@@ -29,7 +29,7 @@ class LevelFit:
 
     emitter: Estimate
     backplane: Estimate
-    """At 100 cd/m²; ten times that at 1 cd/m²."""
+    """At 100 cd/m²; it grows as the root of 100 over the luminance."""
     levels_cd_m2: tuple[float, ...]
     contrasts: tuple[float, ...]
     """100 ln of the ratio of ratios at each level."""
@@ -45,9 +45,10 @@ class LevelFit:
     def sentence(self) -> str:
         """Say both parts, and whether the second can be told from nothing."""
         told = abs(self.backplane.value) > expanded(self.backplane)
+        span = f"{min(self.levels_cd_m2):.3g} to {max(self.levels_cd_m2):.3g} cd/m²"
         parts = (
             f"emitter part {with_uncertainty(self.emitter, signed=True)}, backplane part "
-            f"{with_uncertainty(self.backplane, signed=True)} at 100 cd/m² (ten times that at 1 cd/m²)"
+            f"{with_uncertainty(self.backplane, signed=True)} at 100 cd/m², from levels of {span}"
         )
         if told:
             return f"The contrast depends on the level: {parts}"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
 
 from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.comparison import Pair
-from panelwear.compare.formatting import hours
+from panelwear.compare.formatting import hours, is_too_little
 from panelwear.compare.zones import ZoneFinding
 from panelwear.figures.flags import COSTS
 from panelwear.uncertainty.formatting import up_to, with_uncertainty
@@ -33,11 +34,34 @@ def _what(pair: Pair) -> str:
     if not changed:
         none = f"none of {len(tested)} figures" if len(tested) > 1 else "not even the one figure that was tested"
         return f"{since}{none} changed beyond the uncertainty; {_bounds(tested)}."
-    ranked = sorted(changed, key=lambda row: -row.judged.bound / row.judged.worth)
-    named = "; ".join(_told(row, pair.rows) for row in ranked[:NAMED])
-    more = f"; and {len(ranked) - NAMED} more" if len(ranked) > NAMED else ""
     which = f"{len(changed)} of {len(tested)} figures" if len(tested) > 1 else "the one figure that was tested"
-    return f"{since}{which} changed: {named}{more}."
+    return f"{since}{which} changed: {_listed(changed, lambda row: _told(row, pair.rows))}{_little(changed)}."
+
+
+def _ranked(rows: Sequence[JudgedChange]) -> list[JudgedChange]:
+    """Return rows by the size of the step over what matters, largest first; what is too little to matter comes last."""
+
+    def place(row: JudgedChange) -> tuple[bool, float]:
+        worth = row.judged.worth
+        return (is_too_little(row.judged), -abs(row.change.step.value) / worth if worth > 0 else -math.inf)
+
+    return sorted(rows, key=place)
+
+
+def _listed(rows: Sequence[JudgedChange], say: Callable[[JudgedChange], str], between: str = "; ") -> str:
+    """Name the first rows of a list in order of size, and how many more there are."""
+    ranked = _ranked(rows)
+    more = f"{between}and {len(ranked) - NAMED} more" if len(ranked) > NAMED else ""
+    return between.join(say(row) for row in ranked[:NAMED]) + more
+
+
+def _little(changed: Sequence[JudgedChange]) -> str:
+    few = [row for row in changed if is_too_little(row.judged)]
+    if not few:
+        return ""
+    if len(few) == len(changed):
+        return "; too little to matter" if len(few) == 1 else "; all of it too little to matter"
+    return f"; of these {_listed(few, lambda row: row.change.caption)} by too little to matter"
 
 
 def _changed(row: JudgedChange, rows: Sequence[JudgedChange]) -> JudgedChange | None:
@@ -58,9 +82,7 @@ def _told(row: JudgedChange, rows: Sequence[JudgedChange]) -> str:
 
 def _bounds(rows: Sequence[JudgedChange]) -> str:
     bounded = [row for row in rows if row.judged.verdict == "no change larger than"]
-    ruled = ", ".join(
-        f"{r.change.caption} {up_to(r.judged.bound, r.change.step.unit)}" for r in bounded[:NAMED]
-    )  # fmt: skip
+    ruled = _listed(bounded, lambda r: f"{r.change.caption} {up_to(r.judged.bound, r.change.step.unit)}")
     open_ones = len(rows) - len(bounded)
     said = f"changes larger than these are ruled out, each by itself: {ruled}" if ruled else "nothing can be ruled out"
     return said + (f"; {open_ones} {'stays' if open_ones == 1 else 'stay'} undecided" if open_ones else "")
@@ -80,7 +102,9 @@ def _wear(pair: Pair) -> str:
                 f"as it stands that is {worst.seen.word_range} from {worst.seen.assumptions.partition(',')[0]}"
             )
     elif judged:
-        parts.append("no zone wore apart from its reference beyond the uncertainty")
+        without = len(pair.zones) - len(judged)
+        beside = f" (of {without} more there is no verdict)" if without else ""
+        parts.append(f"no zone that was judged wore apart from its reference beyond the uncertainty{beside}")
     elif pair.zones:
         parts.append("on the zones there is no verdict")
     return "; ".join(parts) + "." if parts else "Neither channels nor zones were read at both checkpoints."
@@ -97,16 +121,23 @@ def _trust(pairs: Sequence[Pair]) -> str:
         last = pairs[1]
         tested = [row for row in last.rows if not row.under]
         now = [found for row in tested if (found := _changed(row, last.rows)) is not None]
-        names = ", ".join(row.change.caption for row in now[:NAMED]) or "nothing beyond the uncertainty"
+        names = _listed(now, lambda row: row.change.caption) or "nothing beyond the uncertainty"
         parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
     if undecided:
-        parts.append(f"undecided since the baseline: {', '.join(r.change.caption for r in undecided[:NAMED])}")
+        parts.append(f"undecided since the baseline: {_listed(undecided, lambda r: r.change.caption)}")
     costly = [d for d in pair.how.differences if not (d.minor or d.cost.startswith("none"))]
     if costly:
         flagged = [f"{d.what}: {d.cost}" for d in costly if d.topic in COSTS]
         others = [d.what for d in costly if d.topic not in COSTS]
         parts.append(f"to be kept in mind: {'; '.join([*flagged, *others[:2]])}")
+    if pair.not_compared:
+        parts.append(f"left out as not read alike: {' '.join(pair.not_compared[:2]).rstrip('.')}" + _more(pair))
     if not parts:
         parts.append("Both checkpoints were read alike, so these figures compare as they stand")
     said = "; ".join(parts)
     return said[0].upper() + said[1:] + "."
+
+
+def _more(pair: Pair) -> str:
+    more = len(pair.not_compared) - 2
+    return f"; and {more} more groups of patches" if more > 0 else ""

@@ -20,9 +20,6 @@ from panelwear.uncertainty.estimate import Estimate
 
 Verdict = Literal["changed", "no change larger than", "undecided"]
 
-LARGEST_FAMILY = 12
-"""Most figures one table may put to the test together."""
-
 
 @dataclass(frozen=True, slots=True)
 class Judged:

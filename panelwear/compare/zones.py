@@ -51,7 +51,7 @@ class ZoneFinding:
     change: Change | None
     """Since the earlier checkpoint, the panel's own unevenness taken out; ``None`` without one."""
     judged: Judged | None
-    """Of its greys, from the change table; ``None`` without a place in its family of twelve, or without a baseline."""
+    """Of its greys, from the change table; ``None`` without a baseline."""
     hues: tuple[JudgedChange, ...]
     """Hues that changed while the greys did not, from the change table."""
     tint: JudgedChange | None
@@ -217,7 +217,7 @@ def _meaning(steps: ZoneSteps, change: Change, judged: Judged | None, hues: Sequ
     zone = steps.zone
     told = with_uncertainty(change.step, signed=True)
     if judged is None:
-        return f"{zone}: {told} against its reference; no verdict, as twelve other figures come first"
+        return f"{zone}: {told} against its reference; no verdict"
     if judged.verdict == "changed":
         return f"{zone} {_turned(change)}: {_aged(change)}"
     greys = _greys(judged, told, "its greys" if steps.hues() else "")

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
@@ -23,7 +26,20 @@ def unit_of(unit: str) -> str:
     return "" if unit in {"", "1"} else f" {unit}"
 
 
-def with_uncertainty(estimate: Estimate, level: float = 0.95, signed: bool = False) -> str:
+_LEVEL: ContextVar[float] = ContextVar("level", default=0.95)
+
+
+@contextmanager
+def stated_at(level: float) -> Iterator[None]:
+    """Have every value inside stated with intervals of a level: sentences of one comparison never mix two."""
+    before = _LEVEL.set(level)
+    try:
+        yield
+    finally:
+        _LEVEL.reset(before)
+
+
+def with_uncertainty(estimate: Estimate, level: float | None = None, signed: bool = False) -> str:
     """Return "−3.12 ± 0.45 %": to the second digit of the expanded uncertainty.
 
     A bound stands with its sign, rounded to its safe side; a dash where there is nothing.
@@ -33,7 +49,7 @@ def with_uncertainty(estimate: Estimate, level: float = 0.95, signed: bool = Fal
     unit = unit_of(estimate.unit)
     if estimate.limit:
         return f"{estimate.limit} {_bound(estimate.value, estimate.limit)}{unit}"
-    U = expanded(estimate, level)
+    U = expanded(estimate, _LEVEL.get() if level is None else level)
     if not (U > 0 and math.isfinite(U)):
         plus = "+" if signed and estimate.value > 0 else ""
         return f"{plus}{estimate.value:.5g}".replace("-", MINUS) + f"{unit} (uncertainty not known)"

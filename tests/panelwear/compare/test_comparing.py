@@ -18,7 +18,9 @@ from panelwear.errors import UsageError
 from panelwear.figures.circumstances import ProbeName
 from panelwear.figures.evidence import put_together
 from panelwear.figures.flags import Flagged
+from panelwear.uncertainty.formatting import with_uncertainty
 from panelwear.uncertainty.meter import MeterTerms
+from sequences.model import PanelFacts
 from tests.panelwear.compare.panels import FACTS, read, subject, with_facts
 from tests.panelwear.compare.test_zones import mark, match
 
@@ -65,20 +67,27 @@ def test_the_change_table_holds_what_was_put_in(found):
     assert rows["white.Y"].change.step.u == pytest.approx(0.0072 * 92, rel=0.2)
 
 
-def test_no_more_than_twelve_figures_are_tested_together(found):
-    from sequences.model import PanelFacts
+def test_every_zone_is_judged_however_many_there_are():
+    # Ten zones, the last one at -6 %: no other figure's place in the table may silence it.
+    names = [f"zone{i}" for i in range(10)]
+    zones = [dict.fromkeys(names, 0.0), dict.fromkeys(names, 0.0) | {"zone9": -0.06}]
+    then, now = (subject(read(zones=z, seed=s, **NOISE), str(s), float(s), METER) for s, z in enumerate(zones, start=1))
+    found = comparison_of([then, now], facts=PanelFacts(100, 100, (10, 10)))
+    pair = found.pairs[0]
+    assert len([r for r in pair.rows if r.name.startswith("zone/")]) == 10
+    assert all(z.judged is not None for z in pair.zones)
+    (worn,) = [z for z in pair.zones if z.wore]
+    assert worn.zone == "zone9"
+    assert "zone9 turned darker than its reference" in found.sentences[1]
 
-    names = [f"zone{i}" for i in range(9)]
-    then, now = (
-        subject(read(zones=dict.fromkeys(names, 0.0), seed=s, **NOISE), str(s), float(s), METER) for s in (1, 2)
-    )
-    pair = comparison_of([then, now], facts=PanelFacts(100, 100, (10, 10))).pairs[0]
-    assert len([r for r in pair.rows if not r.under]) == 12
-    # The zones beyond still have their numbers, only no verdict.
-    without = [z for z in pair.zones if z.judged is None]
-    assert without
-    assert all("no verdict, as twelve other figures come first" in z.sentences[0] for z in without)
-    assert found.pairs[0].rows
+
+def test_sentences_are_stated_at_the_level_that_was_asked_for(worn):
+    usual, strict = (comparison_of(worn, level=level) for level in (0.95, 0.99))
+    (row,) = [r for r in strict.pairs[0].rows if r.name == "zone/list"]
+    at_95, at_99 = (with_uncertainty(row.change.step, level, signed=True).lstrip("+\u2212") for level in (0.95, 0.99))
+    assert at_95 in " ".join(usual.sentences)
+    assert at_99 in " ".join(strict.sentences)
+    assert at_95 not in " ".join(strict.sentences)
 
 
 def test_one_pair_can_be_chosen(worn):

@@ -92,7 +92,7 @@ def test_no_change_is_never_said_without_how_large_a_change_is_ruled_out():
     assert verdict(small, "%") == "no change larger than 0.22 %"
     assert verdict(open_one, "%") == "undecided (up to 2.7 %)"
     tiny = judge(step(0.5, 0.05), 1e-9, True, worth=1.0)
-    assert verdict(tiny, "%") == "changed, by less than 1.0 %"
+    assert verdict(tiny, "%") == "changed, too little to matter (under 1.0 %)"
 
 
 def test_bounds_are_rounded_up():
