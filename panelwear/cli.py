@@ -17,6 +17,8 @@ COMMANDS: dict[str, str] = {
     "look": "the by-eye check: see it, mark it, measure it by matching",
     "resume": "go on with an inspection that was interrupted",
     "close": "close a checkpoint, so that it is never edited again",
+    "amend": "correct what was answered at a checkpoint, beside its record",
+    "discard": "set a checkpoint aside, or put it back",
     "compare": "say what changed between checkpoints, and how sure that is",
     "report": "write one HTML file of all checkpoints",
     "show": "put one pattern on the screen",

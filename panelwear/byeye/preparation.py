@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from panelwear.cautions import CAUTIONS
 from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers
@@ -13,10 +12,8 @@ from panelwear.panel.resolve import LevelResolver, recall
 from panelwear.screen.bench import Bench
 from panelwear.screen.caution import reading_ground
 from panelwear.screen.contract import Card
-from panelwear.screen.operator import Question
-from panelwear.screen.questions import NEVER_REMEMBERED, QUESTIONS, differences, warnings
+from panelwear.screen.questions import EYES, QUESTIONS, differences, warnings, with_default
 
-EYES = Question("eyes", "Glasses, lenses or none? (the same every time)", default="none")
 ASKED = ("pixel_shift", "rest_h", "room_lx", "adaptation_min")
 
 
@@ -39,12 +36,12 @@ def ask_person(bench: Bench, panel: Panel, checkpoint: Checkpoint) -> dict[str, 
     """Ask what an eye's finding depends on; last time's answers are the defaults. Answers are stored at once."""
     last = last_answers(panel.directory, checkpoint)
     stored: dict[str, str] = checkpoint.record.setdefault("answers", {})
+    known = checkpoint.corrected["answers"]
     answers: dict[str, str] = {}
     for question in (EYES, *(QUESTIONS[key] for key in ASKED)):
-        known = stored.get(question.key) or last.get(question.key)
-        if known and question.key not in NEVER_REMEMBERED:
-            question = replace(question, default=known)  # noqa: PLW2901 - the same question, with its default
-        answers[question.key] = bench.operator.ask(question)
+        answers[question.key] = bench.operator.ask(
+            with_default(question, known.get(question.key) or last.get(question.key))
+        )
     stored.update(answers)
     checkpoint.save()
     for sentence in (*differences(answers, last), *warnings(answers)):

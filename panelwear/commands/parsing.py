@@ -15,6 +15,16 @@ class Parser(argparse.ArgumentParser):
         self.exit(2, f"{self.prog}: {message}. See '{self.prog} --help'.\n")
 
 
+def who() -> str:
+    """Return the name a person is logged in under, or nothing."""
+    import getpass
+
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError):
+        return ""
+
+
 def parser_for(name: str) -> tuple[Parser, object]:
     """Import a command's module and return its parser with it."""
     module = importlib.import_module(f"panelwear.commands.{name}")

@@ -18,6 +18,7 @@ from panelwear.figures.flags import flagged_of
 from panelwear.figures.probe_spread import with_step
 from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
 from panelwear.folder import checkpoint
+from panelwear.folder.amendments import told as told_amendment
 from panelwear.folder.checkpoint import Checkpoint, Lost
 from panelwear.folder.integrity import integrity_of
 from panelwear.folder.panel import ProbeSettings, facts_for, load_panel, load_probe_settings
@@ -64,7 +65,7 @@ def load_panel_evidence(
     facts = facts_for(load_panel(panel_dir), settings)
     matrix = load_correction(panel_dir / settings.correction) if settings.correction else None
     there, lost = checkpoint.survey(panel_dir)
-    known = [circumstances_of(c.record, c.name) for c in there]
+    known = [circumstances_of(c.corrected, c.name) for c in there]
     ours = read_with(settings.serial, known)
     found: list[Evidence] = []
     for c, how, mine in zip(there, known, ours, strict=True):
@@ -195,7 +196,7 @@ def _remarks(found: Checkpoint, matrix: Sequence[str], told: Sequence[str]) -> t
         amended = found.amendments()
     except FileFault:
         amended = []  # told already
-    said = [f"{found.name}: amended on {a['utc'][:10]}: {a['text'].rstrip('.')}." for a in amended]
+    said = [f"{found.name}: {told_amendment(a)}." for a in amended]
     said += [f"{sentence}." for sentence in found.changed_since_close() if sentence not in told]
     said += [f"{found.name}: {note}" for note in matrix]
     if not found.is_closed:

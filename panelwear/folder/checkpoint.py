@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -12,6 +12,7 @@ from typing import Any
 from panelwear import __version__
 from panelwear.atomic import sha256_of, write_json, write_whole
 from panelwear.errors import FileFault, StorageFault, UsageError
+from panelwear.folder.amendments import corrected, value_of
 from panelwear.folder.files import load_json
 from panelwear.folder.record import DIGEST, FORMAT, checked_amendments, digest, read_record
 from panelwear.readings import records, store
@@ -41,9 +42,10 @@ def stamp(moment: datetime) -> str:
 class Checkpoint:
     """One folder below ``checkpoints/``; every change of the record is on the disk at once."""
 
-    def __init__(self, directory: Path, record: dict[str, Any]) -> None:
+    def __init__(self, directory: Path, record: dict[str, Any], amended: Sequence[Mapping[str, Any]] = ()) -> None:
         self.directory = directory
         self.record = record
+        self._amended = tuple(amended)
 
     @property
     def name(self) -> str:
@@ -53,7 +55,12 @@ class Checkpoint:
     @property
     def hours(self) -> float:
         """Hours of use the panel had."""
-        return float(self.record["hours"])
+        return float(self.corrected["hours"])
+
+    @property
+    def corrected(self) -> dict[str, Any]:
+        """The record with what was amended; never written in its place."""
+        return corrected(self.record, self._amended)
 
     @property
     def is_closed(self) -> bool:
@@ -104,28 +111,6 @@ class Checkpoint:
         """Note how far the readings are written; on the disk with the next ``save``."""
         self.record[WRITTEN] = asdict(written)
 
-    def readings_faults(self) -> tuple[str, ...]:
-        """Say where the readings on the disk are not those that were written, as far as the record knows.
-
-        A run that was killed or stopped may have read some more than its record says; a finished one has not.
-        """
-        noted = self.record.get(WRITTEN)
-        if noted is None:
-            return ()
-        if not self.readings_path.exists():
-            said = f"is gone; {noted['rows']} readings were stored in it" if noted["rows"] else ""
-        elif asdict(store.written_at(self.readings_path, noted["rows"])) != noted:
-            said = f"its first {noted['rows']} readings are not those that were stored; another program changed it"
-        else:
-            more = store.written_at(self.readings_path).rows - noted["rows"]
-            whole = all(session["status"] == "done" for session in self.record["sessions"])
-            said = f"holds {more} readings more than were stored" if more and whole else ""
-        if not said:
-            return ()
-        kept = sorted(path.name for path in self.directory.glob("readings.kept-*.csv"))
-        copy = f"put {kept[-1]} in its place, which holds what was stored" if kept else "restore it from a copy"
-        return (f"{READINGS}: {said}; {copy}",)
-
     def begin_session(
         self, *, sequence: str, source: bytes, seed: int, now: datetime, facts: dict[str, Any]
     ) -> dict[str, Any]:
@@ -172,11 +157,25 @@ class Checkpoint:
         path = self.directory / AMENDMENTS
         return checked_amendments(load_json(path), AMENDMENTS) if path.exists() else []
 
-    def amend(self, text: str, now: datetime) -> None:
-        """Say what was found wrong after closing; the readings themselves stay."""
-        if not self.is_closed:
+    def amend(self, text: str, now: datetime, changes: Mapping[str, Any] | None = None, by: str = "") -> None:
+        """Say what was found wrong, after closing or in what was answered; record and readings themselves stay.
+
+        Args:
+            text: why, in a person's words.
+            now: when.
+            changes: answers, hours or cycles with what they should have been.
+            by: who says so.
+        """
+        if not self.is_closed and not changes:
             raise UsageError(f"{self.name} is still open; an amendment is for a closed checkpoint")
-        write_json(self.directory / AMENDMENTS, [*self.amendments(), {"utc": stamp(now), "text": text}])
+        entry: dict[str, Any] = {"utc": stamp(now), "text": text}
+        if by:
+            entry["by"] = by
+        if changes:
+            entry |= {"set": {**changes}, "was": {key: value_of(self.corrected, key) for key in changes}}
+        listed = [*self.amendments(), entry]
+        write_json(self.directory / AMENDMENTS, listed)
+        self._amended = tuple(listed)
 
     def changed_since_close(self, *, photographs: bool = True) -> tuple[str, ...]:
         """Name the files that were changed, taken away or added since closing; only amendments are welcome.
@@ -221,7 +220,12 @@ def load(directory: Path) -> Checkpoint:
     path = directory / RECORD
     if not path.exists():
         raise StorageFault(f"{path}: is missing; this folder is not a checkpoint")
-    return Checkpoint(directory, read_record(path))
+    record = read_record(path)
+    try:
+        amended = Checkpoint(directory, record).amendments()
+    except FileFault:
+        amended = []  # told by whoever asks for the integrity of its files
+    return Checkpoint(directory, record, amended)
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,7 +313,7 @@ def open_or_create(
     found = gone_on_with(panel_dir, hours, cycles)
     if found is None:
         return _created(panel_dir, panel_name, hours or 0.0, cycles, now)
-    if cycles is not None and cycles != found.record.get("cycles"):
+    if cycles is not None and cycles != found.corrected.get("cycles"):
         found.record["cycles"] = cycles
         found.save()
     return found
@@ -362,7 +366,7 @@ def _created(panel_dir: Path, panel_name: str, hours: float, cycles: int | None,
 
 
 def _refuse_other_cycles(found: Checkpoint, cycles: int | None, panel_dir: Path) -> None:
-    stored = found.record.get("cycles")
+    stored = found.corrected.get("cycles")
     if cycles is not None and stored is not None and cycles != stored:
         raise UsageError(
             f"--cycles {cycles}: checkpoint {found.name} is open with {stored} compensation cycles; leave --cycles out "
@@ -388,5 +392,5 @@ def last_answers(panel_dir: Path, before: Checkpoint | None = None) -> dict[str,
     merged: dict[str, str] = {}
     for checkpoint in all_of(panel_dir):
         if before is None or checkpoint.name != before.name:
-            merged.update(checkpoint.record.get("answers", {}))
+            merged.update(checkpoint.corrected["answers"])
     return merged

@@ -111,6 +111,11 @@ def digest(record: dict[str, Any]) -> str:
 class _Amendment:
     utc: str
     text: str
+    by: str = ""
+    set: dict[str, str | float | int] = field(default_factory=dict)
+    """What is corrected, and to what."""
+    was: dict[str, Any] = field(default_factory=dict)
+    """What the record says of the same keys."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -142,6 +142,7 @@ def write_report(
     from panelwear.atomic import write_whole
     from panelwear.figures.load import load_panel_evidence
     from panelwear.folder.panel import load_panel
+    from panelwear.folder.set_aside import lying_there
     from panelwear.report.page import html_of
 
     panel = load_panel(panel_dir)
@@ -162,6 +163,7 @@ def write_report(
     except OSError as error:
         raise StorageFault(f"{target.parent}: cannot be made ({error.strerror})") from None
     remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
+    remarks += [f"{one.told()}." for one in lying_there(panel_dir)]
     write_whole(target, html_of(report_of(inputs, raw, remarks, faults)).encode("utf-8"))
     return target
 

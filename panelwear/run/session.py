@@ -11,6 +11,7 @@ from groundwork.tables import read
 from panelwear.atomic import sha256_of
 from panelwear.errors import FileFault, PanelwearError, Stopped, UsageError
 from panelwear.folder.checkpoint import RECORD, Checkpoint, all_of, last_answers, stamp
+from panelwear.folder.integrity import readings_faults
 from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolver, recall
@@ -133,7 +134,7 @@ def _cut_torn_tail(bench: Bench, checkpoint: Checkpoint) -> None:
 
 def _refuse_changed(checkpoint: Checkpoint) -> None:
     """Refuse to write behind readings that are not those that were stored."""
-    if faults := checkpoint.readings_faults():
+    if faults := readings_faults(checkpoint):
         end = "then this goes on; or 'panelwear close' with --as-it-is ends the checkpoint as it is"
         raise FileFault(tuple(f"{checkpoint.name}/{fault}: {end}" for fault in faults))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from panelwear.folder.panel import Panel
 from panelwear.screen.operator import Question
 
@@ -13,7 +15,7 @@ def _number(low: float, high: float, unit: str) -> object:
         if text == "":
             return ""
         try:
-            value = float(text.replace(",", "."))
+            value = float(text.strip().removesuffix(unit).replace(",", "."))
         except ValueError:
             raise ValueError(f"'{text}' is not a number; type a number of {unit}, or nothing") from None
         if not low <= value <= high:
@@ -42,7 +44,7 @@ QUESTIONS: dict[str, Question] = {
         Question("pixel_shift", "Is pixel shift switched on?", default="unknown", choices=_YES_NO),
         Question("hdr_off", "Is HDR off, in the panel and in the system?", default="unknown", choices=_YES_NO),
         Question("night_light_off", "Are night light and other colour shifts off?", default="unknown", choices=_YES_NO),
-        Question("refresh_hz", "Refresh rate the system is set to (Hz)"),
+        _asked_number("refresh_hz", "Refresh rate the system is set to (Hz)", "Hz", 10, 1000),
         Question(
             "cycle_pending",
             "Does the panel say that a compensation cycle is pending?",
@@ -58,6 +60,9 @@ QUESTIONS: dict[str, Question] = {
         Question("changed", "What else has changed since last time (nothing: just Return)"),
     )
 }
+
+EYES = Question("eyes", "Glasses, lenses or none? (the same every time)", default="none")
+"""Asked by the by-eye check alone."""
 
 TOPICS: dict[str, tuple[str, ...]] = {
     "settings": (
@@ -84,6 +89,16 @@ SETTINGS = TOPICS["settings"]
 
 NEVER_REMEMBERED = {"changed", "since_cycle_h", "rest_h", "cycle_pending", "adaptation_min"}
 """Last time's answer says nothing about today."""
+
+
+def with_default(question: Question, known: str | None) -> Question:
+    """Offer a known answer as the default, unless it says nothing about today or is not one that would be taken."""
+    if not known or question.key in NEVER_REMEMBERED:
+        return question
+    try:
+        return replace(question, default=question.check(known) if question.check is not None else known)
+    except ValueError:
+        return question
 
 
 def stated_by(panel: Panel) -> dict[str, str]:

@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault, PanelwearError
-from panelwear.folder import checkpoint, panel
+from panelwear.folder import checkpoint, panel, set_aside
 from panelwear.folder.files import load_toml
+from panelwear.folder.integrity import readings_faults
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.matches import FILE as MATCHES
@@ -117,7 +118,7 @@ def check_checkpoint(folder: Path) -> Checked:
     except PanelwearError as error:
         return Checked("checkpoint", tuple(_placed(folder, p) for p in _told(error)))
     faults: list[str] = [*found.changed_since_close()]
-    inside = [*_faults_of(found.amendments), *found.readings_faults()]
+    inside = [*_faults_of(found.amendments), *readings_faults(found)]
     if found.readings_path.exists():
         inside += check(found.readings_path).problems
     for name in (MARKS, MATCHES, FORMER_MATCHES):
@@ -152,6 +153,7 @@ def check_folder(folder: Path) -> Checked:
     faults = list(check_toml(folder / "panel.toml").problems)
     if (folder / "probe.toml").exists():
         faults += check_toml(folder / "probe.toml").problems
+    faults += _faults_of(lambda: set_aside.log_of(folder))
     for path in checkpoint.folders_of(folder):
         faults += check_checkpoint(path).problems
     return Checked("panel folder", tuple(faults))

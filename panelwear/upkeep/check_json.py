@@ -8,12 +8,19 @@ from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault
-from panelwear.folder import record
+from panelwear.folder import record, set_aside
 from panelwear.folder.checkpoint import AMENDMENTS
 from panelwear.folder.files import load_json
 
 CSVW = "http://www.w3.org/ns/csvw"
-OURS = "record of a checkpoint, amendments, response, description of a CSV, or what a rehearsal left"
+OURS = (
+    "record of a checkpoint, amendments, what was set aside, response, description of a CSV, or what a rehearsal left"
+)
+LISTS: dict[str, tuple[str, Callable[[Any, str], object]]] = {
+    AMENDMENTS: ("amendments", record.checked_amendments),
+    set_aside.LOG: ("what was set aside", set_aside.checked_log),
+}
+"""What is a list, by the name of its file; one of another name is taken for amendments."""
 
 
 def check_json(path: Path) -> tuple[str, tuple[str, ...]]:
@@ -24,8 +31,9 @@ def check_json(path: Path) -> tuple[str, tuple[str, ...]]:
 
 
 def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
-    if isinstance(data, list) or path.name == AMENDMENTS:
-        return "amendments", _faults_of(record.checked_amendments, data)
+    if isinstance(data, list) or path.name in LISTS:
+        what, checked = LISTS.get(path.name, LISTS[AMENDMENTS])
+        return what, _faults_of(checked, data)
     keys: dict[str, Any] = data if isinstance(data, dict) else {}
     form = str(keys.get("format", ""))
     if form.startswith("panelwear checkpoint") or path.name == "checkpoint.json":

@@ -20,14 +20,14 @@ def ask(step: AskFacts, state: RunState) -> Generator[Message, Any, None]:
     """Put each topic's question, store the answers, say what differs from last time and what it costs."""
     record = state.checkpoint.record
     stored: dict[str, str] = record.setdefault("answers", {})
+    known = state.checkpoint.corrected["answers"]
     answers: dict[str, str] = {}
     stated = questions.stated_by(state.panel)
     keys = [key for topic in step.topics for key in questions.TOPICS[topic]]
     for number, key in enumerate(keys, start=1):
         question = questions.QUESTIONS[key]
-        before = stored.get(key) or state.last_answers.get(key) or stated.get(key)
-        if before and key not in questions.NEVER_REMEMBERED:
-            question = replace(question, default=before)
+        before = known.get(key) or state.last_answers.get(key) or stated.get(key)
+        question = questions.with_default(question, before)
         answers[key] = yield Ask(replace(question, text=f"{number} of {len(keys)}: {question.text}"))
     stored.update(answers)
     yield Keep("answers", answers)

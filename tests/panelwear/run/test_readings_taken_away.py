@@ -9,6 +9,7 @@ import pytest
 
 from panelwear.errors import FileFault, StorageFault
 from panelwear.folder import checkpoint
+from panelwear.folder.integrity import readings_faults
 from panelwear.run.session import resume_checkpoint, run_checkpoint
 from panelwear.upkeep.check import check
 from tests.panelwear.run.bench import Stand
@@ -55,7 +56,7 @@ def test_the_record_of_a_killed_run_says_no_more_than_the_file_holds(
 
     def before(count: int) -> None:
         found = checkpoint.load(stand.checkpoint.directory)
-        assert found.readings_faults() == ()
+        assert readings_faults(found) == ()
         noted.append(found.record.get(checkpoint.WRITTEN, {}).get("rows", 0))
 
     run_checkpoint(stand.bench(before), stand.job())

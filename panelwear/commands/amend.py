@@ -1,0 +1,111 @@
+"""Correct an answer, hours or cycles beside a checkpoint's record, which stays as it was; comparison uses it."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from panelwear.folder.checkpoint import Checkpoint
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare the options."""
+    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder")
+    parser.add_argument("checkpoint", metavar="CHECKPOINT", help="its name below checkpoints/")
+    parser.add_argument(
+        "--set",
+        dest="changes",
+        metavar="KEY=VALUE",
+        action="append",
+        default=[],
+        help="what it should have been: hours, cycles or an answer (may be repeated; without it the keys are listed)",
+    )
+    parser.add_argument("--why", metavar="TEXT", help="why; always needed with --set")
+    parser.add_argument("--by", metavar="NAME", help="who says so (the name you are logged in under)")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the amendment, or list what can be corrected."""
+    from groundwork.clock import RealClock
+    from panelwear.commands.parsing import who
+    from panelwear.errors import UsageError
+    from panelwear.folder import checkpoint
+    from panelwear.folder.amendments import value_of
+    from panelwear.folder.lock import hold
+
+    if arguments.changes and not (arguments.why or "").strip():
+        raise UsageError("--why TEXT: say why, as the report will; both values are kept")
+    with hold(arguments.directory):
+        found = checkpoint.find(arguments.directory, arguments.checkpoint)
+        if not arguments.changes:
+            for key in _keys():
+                print(f"{key} = {value_of(found.corrected, key)}")
+            return 0
+        changes = _checked(arguments.changes)
+        before = {key: value_of(found.corrected, key) for key in changes}
+        _refuse_disorder(checkpoint.all_of(arguments.directory), found, changes)
+        found.amend(arguments.why.strip(), RealClock().utc(), changes, arguments.by or who())
+    for key, value in changes.items():
+        was = "not stated" if before[key] in (None, "") else before[key]
+        print(f"{found.name}: {key} is {value} from now on, was {was}; the record keeps what was written")
+    return 0
+
+
+def _keys() -> Sequence[str]:
+    from panelwear.folder.amendments import OF_THE_CHECKPOINT
+    from panelwear.screen.questions import EYES, QUESTIONS
+
+    return (*OF_THE_CHECKPOINT, *QUESTIONS, EYES.key)
+
+
+def _checked(words: Sequence[str]) -> dict[str, Any]:
+    """Read KEY=VALUE; an answer has to be one that the question itself would take."""
+    from panelwear.errors import UsageError
+    from panelwear.screen.person import check_answer
+    from panelwear.screen.questions import EYES, QUESTIONS
+
+    found: dict[str, Any] = {}
+    for word in words:
+        key, sign, text = word.partition("=")
+        if not sign or key not in _keys():
+            raise UsageError(f"--set {word}: write KEY=VALUE with one of {', '.join(_keys())}")
+        try:
+            if key == "hours":
+                found[key] = _within(float(text), 1e6)
+            elif key == "cycles":
+                found[key] = _within(int(text), 10**6)
+            else:
+                found[key] = check_answer({**QUESTIONS, EYES.key: EYES}[key], text.strip())
+        except ValueError as error:
+            said = str(error) if key not in ("hours", "cycles") else f"'{text}' is not a number from 0 to 1000000"
+            raise UsageError(f"--set {key}: {said}") from None
+    return found
+
+
+def _within(value: Any, high: float) -> Any:
+    if not 0 <= value <= high:
+        raise ValueError
+    return value
+
+
+def _refuse_disorder(there: Sequence[Checkpoint], found: Checkpoint, changes: dict[str, Any]) -> None:
+    """Refuse hours that would put checkpoints in another order than the days they were begun."""
+    from panelwear.errors import UsageError
+    from panelwear.folder.checkpoint import hours_told
+
+    if "hours" not in changes:
+        return
+    begun = found.record["started_utc"]
+    for other in there:
+        if other.name == found.name:
+            continue
+        earlier = other.record["started_utc"] < begun
+        if (earlier and other.hours > changes["hours"]) or (not earlier and other.hours < changes["hours"]):
+            when = "before" if earlier else "after"
+            raise UsageError(
+                f"--set hours={hours_told(changes['hours'])}: {other.name} was begun {when} it at "
+                f"{hours_told(other.hours)} h; hours only rise"
+            )
