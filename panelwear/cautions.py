@@ -7,7 +7,8 @@ LIGHT: tuple[str, ...] = (
     "photosensitive seizures, do not go on.",
     "In a dark room a bright field dazzles: do not stare into it, look away while the probe reads, and rest "
     "your eyes for some minutes every half hour.",
-    "Changes of field are faded and never flash. Escape takes the screen away at once, at any time.",
+    "Changes of field are faded, and not more than two begin in a second; only what is smaller than a two-thousandth "
+    "of the screen may change faster. Escape makes the screen dark at once, at any time.",
 )
 """Before any pattern, whatever it is shown for."""
 

@@ -1,4 +1,4 @@
-"""Moving patterns: the dim pause and the mid-grey warm-up. Pure functions of time; they never flash.
+"""Moving patterns: the dim pause and the mid-grey warm-up. Pure functions of time.
 
 Both are one smooth wave that drifts sideways so slowly that no pixel changes by more than a few per cent of its light
 in a second, with a whole number of waves on the screen, so the mean light stays the same at all times. Over one period

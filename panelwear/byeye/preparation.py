@@ -10,7 +10,7 @@ from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver, recall
 from panelwear.screen.bench import Bench
-from panelwear.screen.caution import reading_ground
+from panelwear.screen.caution import UNHEARD_S, reading_ground
 from panelwear.screen.contract import Card
 from panelwear.screen.questions import EYES, QUESTIONS, differences, warnings, with_default
 
@@ -29,7 +29,7 @@ def say_cautions(bench: Bench, *, unattended: bool) -> None:
         bench.operator.tell(said)
         bench.screen.card(Card(tuple(said.split("\n")), corner="centre"))
     else:
-        bench.operator.go_on(said)
+        bench.operator.go_on(said, UNHEARD_S)
 
 
 def ask_person(bench: Bench, panel: Panel, checkpoint: Checkpoint) -> dict[str, str]:

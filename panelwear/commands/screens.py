@@ -93,7 +93,9 @@ def _caution(person: ScreenOperator, *, wait: bool) -> None:
     from panelwear.cautions import LIGHT
 
     if wait:
-        person.go_on("\n".join(LIGHT))
+        from panelwear.screen.caution import UNHEARD_S
+
+        person.go_on("\n".join(LIGHT), UNHEARD_S)
     else:
         print("\n".join(LIGHT))
 

@@ -97,7 +97,7 @@ def _show(arguments: argparse.Namespace) -> int:
 def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: argparse.Namespace) -> None:
     from groundwork.clock import RealClock
     from panelwear.cautions import LIGHT
-    from panelwear.screen.caution import needs_caution, reading_ground
+    from panelwear.screen.caution import UNHEARD_S, needs_caution, reading_ground
     from panelwear.screen.hold import hold
     from panelwear.screen.person import ScreenOperator
 
@@ -106,7 +106,7 @@ def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: ar
             terminal.say("\n".join(LIGHT))
         else:
             screen.show(reading_ground(screen.facts.width_px, screen.facts.height_px))
-            ScreenOperator(screen, terminal).go_on("\n".join(LIGHT))
+            ScreenOperator(screen, terminal).go_on("\n".join(LIGHT), UNHEARD_S)
     if arguments.for_camera:
         from panelwear.screen.camera import Slate, for_camera
 

@@ -210,7 +210,7 @@ def _has_read(found: Checkpoint) -> bool:
 
 
 def _say_cautions(bench: Bench, plan: SessionPlan, unattended: bool, probe: str) -> None:
-    from panelwear.screen.caution import reading_ground
+    from panelwear.screen.caution import UNHEARD_S, reading_ground
     from panelwear.screen.contract import Card
 
     for sentence in (*plan.notes, *plan.reach):
@@ -219,7 +219,7 @@ def _say_cautions(bench: Bench, plan: SessionPlan, unattended: bool, probe: str)
     bench.screen.show(reading_ground(bench.screen.facts.width_px, bench.screen.facts.height_px))
     if unattended:
         bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
-    bench.operator.go_on("\n".join(CAUTIONS))
+    bench.operator.go_on("\n".join(CAUTIONS), UNHEARD_S)
 
 
 LIBRARIES = ("scipy.interpolate", "scipy.optimize", "scipy.special", "scipy.stats")

@@ -13,6 +13,8 @@ BRIGHT_CD_M2 = 50.0
 (Wilkins, Emmett, Harding 2005)."""
 PAIRS = 5
 """Light-dark pairs from which a picture is called patterned (broadcasting practice, from memory)."""
+UNHEARD_S = 1.0
+"""Keys of a caution's first second are not heard: they were meant for something else, or nobody has read it."""
 READING_CODE = 80.0
 """Grey behind a caution: about 23 cd/m² of 300, so that the card can be read before the room is dark, and eyes come
 from a middling light, not from black."""

@@ -4,17 +4,22 @@ Sources: WCAG 2.3.1 (general flash: opposing changes of 10 % of the largest rela
 state below 0.80; red flash; 0.006 sr), ITU-R BT.1702 (20 cd/m² or more, the darker state below 160 cd/m²).
 Both allow three flashes a second; here at most one such change may *start* per half second, which is one flash a
 second. A change is judged against the extrema of the last second, so that small steps or a fade cannot hide it.
+
+Where the eye is, is not known: somebody leans forward to look at a mark. So the screen is judged from 300 mm or nearer
+whatever was stated, by its real size, and regions count that are much smaller than either source asks for. What is
+left free is smaller still: within a second no region above 0.002 of the screen can be put together of it.
 """
 
 from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.screen.light import Codes8, Light, SamplePoints, light_of, sample_points
+from panelwear.screen.light import Codes8, Light, Real, SamplePoints, light_of, sample_points
 from patterns.frame import Frame
 
 BETWEEN_STARTS_S = 0.5
@@ -23,12 +28,15 @@ LEAST_FADE_S = 0.3
 """Shortest fade of a big change."""
 WINDOW_S = 1.0
 """How far back extrema are looked for."""
-LEAST_REGION_SR = 0.006
-"""Region from which a change counts (WCAG 2.3.1)."""
-LARGEST_REGION_SHARE = 0.25
-"""On a screen seen so small that 0.006 sr is most of it, a quarter of the screen counts (BT.1702)."""
-SAMPLING_MARGIN = 0.85
-"""The sampled region may come out smaller than the true one; count it from this share on."""
+SPAN_S = 0.1
+"""Extrema are remembered to this; a little longer than a second, never shorter."""
+LEAST_REGION_SR = 0.003
+"""Region from which a change counts: half of what WCAG 2.3.1 says, 0.006 sr."""
+LEAST_REGION_SHARE = 0.0005
+"""Region from which a change counts on a small screen, as a share of it. Between two changes that count, less than
+this is free; three such spans touch a second, and together they stay below 0.002."""
+FARTHEST_MM = 300.0
+"""From no farther away is a screen judged."""
 
 
 def general_flash(a: NDArray[np.float32] | float, b: NDArray[np.float32] | float) -> NDArray[np.bool_]:
@@ -67,9 +75,33 @@ class Permit:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Held:
-    light: Light
+class _Span:
+    """Extremes of the light at each point over a short span of time that ends at ``until_s``."""
+
+    from_s: float
     until_s: float
+    darkest: Real
+    lightest: Real
+    least_red: Real
+    most_red: Real
+    saturated: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, light: Light, at_s: float) -> _Span:
+        """Make a span of one state, that ended at ``at_s``."""
+        return cls(at_s, at_s, light.luminance, light.luminance, light.red, light.red, light.saturated)
+
+    def joined(self, later: _Span) -> _Span:
+        """Return both in one; what the first holds is remembered as long as the second then."""
+        return _Span(
+            self.from_s,
+            later.until_s,
+            np.minimum(self.darkest, later.darkest),
+            np.maximum(self.lightest, later.lightest),
+            np.minimum(self.least_red, later.least_red),
+            np.maximum(self.most_red, later.most_red),
+            self.saturated | later.saturated,
+        )
 
 
 class Governor:
@@ -79,18 +111,17 @@ class Governor:
     """
 
     def __init__(self, viewing: Viewing) -> None:
-        self._past: deque[_Held] = deque()
+        self._past: deque[_Span] = deque()
         self._started_s: float | None = None
         self.look_from(viewing)
 
     def look_from(self, viewing: Viewing) -> None:
         """Set screen and viewing distance; what is on is unknown then, when the last change started is not."""
         self.viewing = viewing
+        distance_mm = min(viewing.distance_mm, FARTHEST_MM)
         self.points: SamplePoints = sample_points(
-            viewing.width_px, viewing.height_px, viewing.active_area_mm, viewing.distance_mm
+            viewing.width_px, viewing.height_px, viewing.active_area_mm, distance_mm
         )
-        whole_sr = float(self.points.solid_angle_sr.sum())
-        self.least_region_sr = min(LEAST_REGION_SR, LARGEST_REGION_SHARE * whole_sr)
         self._past.clear()
         self._now: Light | None = None
 
@@ -98,27 +129,21 @@ class Governor:
         """Codes of a frame at the sample points."""
         return self.points.codes_of(frame)
 
-    def region_sr(self, wanted: Codes8, now_s: float) -> float:
-        """Measure the region, in sr, in which ``wanted`` is a big change against the last second."""
+    def changing(self, wanted: Codes8, now_s: float) -> NDArray[np.bool_]:
+        """Tell at which sample points ``wanted`` is a big change against the last second."""
         if self._now is None:
-            return float(self.points.solid_angle_sr.sum())
+            return np.ones(len(wanted), dtype=bool)
         self._forget(now_s)
-        changed = self._changed(light_of(wanted), [self._now, *(held.light for held in self._past)])
-        return float(self.points.solid_angle_sr[changed].sum())
+        return self._changed(light_of(wanted), reduce(_Span.joined, self._past, _Span.of(self._now, now_s)))
 
-    def _changed(self, light: Light, past: list[Light]) -> NDArray[np.bool_]:
+    def _changed(self, light: Light, past: _Span) -> NDArray[np.bool_]:
         changed = np.zeros(light.luminance.shape, dtype=bool)
         peak = np.float32(self.viewing.peak_cd_m2)
-        darkest = np.min([seen.luminance for seen in past], axis=0)
-        lightest = np.max([seen.luminance for seen in past], axis=0)
-        for extreme in (darkest, lightest):
+        for extreme in (past.darkest, past.lightest):
             changed |= general_flash(light.luminance, extreme)
             changed |= harmful_step(light.luminance * peak, extreme * peak)
-        saturated = light.saturated | np.any([seen.saturated for seen in past], axis=0)
-        least_red = np.min([seen.red for seen in past], axis=0)
-        most_red = np.max([seen.red for seen in past], axis=0)
-        swing = np.maximum(np.abs(light.red - least_red), np.abs(light.red - most_red))
-        changed |= saturated & (swing > 20)
+        swing = np.maximum(np.abs(light.red - past.least_red), np.abs(light.red - past.most_red))
+        changed |= (light.saturated | past.saturated) & (swing > 20)
         return changed
 
     def _forget(self, now_s: float) -> None:
@@ -127,8 +152,9 @@ class Governor:
 
     def permit(self, wanted: Codes8, now_s: float) -> Permit:
         """Say when a change to ``wanted`` (codes at the sample points) may start, and its shortest fade."""
-        region = self.region_sr(wanted, now_s)
-        if region < SAMPLING_MARGIN * self.least_region_sr:
+        changing = self.changing(wanted, now_s)
+        region = float(self.points.solid_angle_sr[changing].sum())
+        if region < LEAST_REGION_SR and float(changing.mean()) < LEAST_REGION_SHARE:
             return Permit(now_s, 0.0, big=False, region_sr=region)
         earliest_s = now_s
         # A start in the future belongs to another clock (a rehearsal in the same process): it cannot bind.
@@ -145,7 +171,11 @@ class Governor:
             self._started_s = start_s
             self._past.clear()
         elif self._now is not None:
-            self._past.append(_Held(self._now, end_s))
+            span = _Span.of(self._now, end_s)
+            # Many small steps are kept a tenth of a second at a time, or a moving picture would cost more each frame.
+            if self._past and 0 <= end_s - self._past[-1].from_s < SPAN_S:
+                span = self._past.pop().joined(span)
+            self._past.append(span)
         self._now = light_of(shown)
 
 

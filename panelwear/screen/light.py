@@ -81,7 +81,7 @@ class SamplePoints:
 
 
 def sample_points(
-    width: int, height: int, active_area_mm: tuple[float, float], distance_mm: float, cells: int = 9216
+    width: int, height: int, active_area_mm: tuple[float, float], distance_mm: float, cells: int = 18432
 ) -> SamplePoints:
     """Lay about ``cells`` sample points over a screen of ``width`` x ``height`` pixels."""
     columns = max(1, min(width, round((cells * width / height) ** 0.5)))

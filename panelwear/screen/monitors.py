@@ -5,9 +5,14 @@ from __future__ import annotations
 import re
 import shutil
 import subprocess
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 _OUTPUT = re.compile(r"^(\S+) connected (primary )?(\d+)x(\d+)\+(\d+)\+(\d+)( \w+)?")
+_SIZE = re.compile(r" (\d+)mm x (\d+)mm$")
+LEAST_MM = 50.0
+"""Less is no monitor's height."""
+ASPECT_RATIOS = {(160.0, 90.0), (160.0, 100.0), (1600.0, 900.0), (1600.0, 1000.0)}
+"""Ratios that stand in some EDIDs in the place of millimetres."""
 _MODE = re.compile(r"^\s+(\d+)x(\d+)\S*\s.*\*")
 
 
@@ -23,6 +28,8 @@ class Monitor:
     position_px: tuple[int, int] | None = None
     scaled: bool = False
     """True when the desktop, not the panel, decides what a pixel is."""
+    size_mm: tuple[float, float] | None = None
+    """Lit area as the monitor itself tells (its EDID); ``None`` when it does not, or tells a mere aspect ratio."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +43,8 @@ class Output:
     position_px: tuple[int, int]
     mode_px: tuple[int, int] | None
     """Pixels of the mode the output runs in; differs from the size when the server scales."""
+    size_mm: tuple[float, float] | None = None
+    """Lit area as the monitor's EDID has it."""
 
     @property
     def scaled(self) -> bool:
@@ -51,13 +60,22 @@ def read_outputs(text: str) -> list[Output]:
         if match := _OUTPUT.match(line):
             name, primary, *numbers = match.groups()[:6]
             w, h, x, y = map(int, numbers)
-            outputs.append(Output(name, bool(primary), w, h, (x, y), None))
+            outputs.append(Output(name, bool(primary), w, h, (x, y), None, _size_mm(line)))
         elif (mode := _MODE.match(line)) and outputs and outputs[-1].mode_px is None:
             last = outputs[-1]
-            outputs[-1] = Output(
-                last.name, last.primary, last.width_px, last.height_px, last.position_px, (int(mode[1]), int(mode[2]))
-            )
+            outputs[-1] = replace(last, mode_px=(int(mode[1]), int(mode[2])))
     return sorted(outputs, key=lambda output: not output.primary)
+
+
+def _size_mm(line: str) -> tuple[float, float] | None:
+    """Read the size at a line's end; an EDID may hold 0, or an aspect ratio such as 160 x 90."""
+    found = _SIZE.search(line)
+    if found is None:
+        return None
+    width, height = float(found[1]), float(found[2])
+    if min(width, height) < LEAST_MM or (width, height) in ASPECT_RATIOS:
+        return None
+    return width, height
 
 
 def x_outputs() -> list[Output]:
@@ -90,6 +108,7 @@ def number_monitors(sizes: list[tuple[int, int]], outputs: list[Output], scaled:
                 name=output.name if output else "",
                 position_px=output.position_px if output else ((0, 0) if len(sizes) == 1 else None),
                 scaled=zoomed or (output is not None and output.scaled),
+                size_mm=output.size_mm if output else None,
             )
         )
     return monitors

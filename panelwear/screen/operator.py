@@ -82,8 +82,11 @@ class Operator(Protocol):
         """Return when the probe sits at the place (the target is on the screen already)."""
         ...
 
-    def go_on(self, text: str) -> None:
-        """Return when the person is ready (Return, space or a click)."""
+    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+        """Return when the person is ready (Return, space or a click).
+
+        Keys from before the text was to be seen do not count, nor do those of the first ``unheard_s`` seconds.
+        """
         ...
 
     def progress(self, progress: Progress) -> None:
@@ -116,7 +119,7 @@ class Unattended:
         """Take the probe to be there."""
         self._behind.tell(f"{text} (taken to be there)")
 
-    def go_on(self, text: str) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
         """Go on at once."""
         self._behind.tell(text)
 

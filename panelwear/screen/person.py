@@ -9,7 +9,7 @@ from panelwear.errors import Stopped, UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent, far_corner
 from panelwear.screen.operator import Progress, Question, Watch
 from panelwear.screen.terminal import Terminal
-from panelwear.screen.waiting import SLICE_S, clicked, goes_on, moments
+from panelwear.screen.waiting import SLICE_S, clicked, goes_on, happened, moments, tell_test
 from sequences.model import Place
 
 GO_ON_HINT = "Return, space or a click goes on; Escape stops"
@@ -107,17 +107,31 @@ class _Person:
             return "centre"
         return far_corner(at_px, self._screen.facts.width_px, self._screen.facts.height_px)
 
-    def go_on(self, text: str) -> None:
-        """Return when the person is ready."""
-        self._confirm(text, title="", corner="centre")
+    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+        """Return when the person is ready; what was pressed before the text was to be seen does not count."""
+        self._confirm(text, title="", corner="centre", unheard_s=unheard_s)
 
-    def _confirm(self, text: str, *, title: str, corner: str) -> None:
+    def _confirm(self, text: str, *, title: str, corner: str, unheard_s: float = 0.0) -> None:
         self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
         self._lay(Card((*self._told, *text.split("\n"), "", GO_ON_HINT), title=title, corner=corner))
+        self._forget_input(unheard_s)
         if self._wait(goes_on) is None:
             self._terminal.echo("")
         self._told = []
         self._lay(None)
+
+    def _forget_input(self, unheard_s: float) -> None:
+        """Throw away what was pressed and typed before a card was on, and for so long after; Escape always counts."""
+        until_s = self._clock.monotonic_s() + unheard_s
+        if self._screen is None:
+            self._clock.sleep(unheard_s)
+        else:
+            happened(self._screen)
+            for _ in moments(self._screen, self._clock, until_s):
+                pass
+        if self._terminal.forget_typed():
+            raise Stopped("stopped at the terminal; everything up to here is kept")
+        tell_test("LISTENS")
 
     def _wait(
         self,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -19,25 +18,40 @@ from panelwear.screen.governor import Governor
 from panelwear.screen.light import Codes8
 from panelwear.screen.lost import LossGuard
 from panelwear.screen.paint import Digests, paint
-from panelwear.screen.waiting import SLICE_S, stop_if_asked
+from panelwear.screen.waiting import SLICE_S, stop_if_asked, tell_test
 from patterns.frame import Frame, Picture
 
-TELL_SHOWN = "PANELWEAR_TELL_SHOWN"
-"""Set to 1, each frame that is on is told on stdout as ``SHOWN name WxH at_s``: end-to-end tests wait for it."""
 FADE_STEP_S = 1 / 60
+DARKEN_S = 0.12
+"""The last fade, to black: with what comes before it the screen is dark 0.2 s after Escape. It waits for no half
+second; as nothing follows it but black, it adds one change and no flash."""
+DARK_HOLD_S = 2.0
+"""Black with a dim card before the desktop comes back: eyes that have adapted to the dark are warned."""
+LEAVING = Card(("The desktop comes back in two seconds, and it may be bright.",), corner="centre")
 Paint = Callable[[Any], None]
 
 
 class PygameScreen:
     """A ``panelwear.screen.contract.Screen`` on a monitor; ``panelwear.screen.window.open_screen`` makes it."""
 
-    def __init__(self, pygame: Any, surface: Any, facts: ScreenFacts, *, clock: Clock, governor: Governor) -> None:
+    def __init__(
+        self,
+        pygame: Any,
+        surface: Any,
+        facts: ScreenFacts,
+        *,
+        clock: Clock,
+        governor: Governor,
+        left: Callable[[], None] = lambda: None,
+    ) -> None:
         self.facts = facts
         self._pygame = pygame
         self._surface = surface
         self._clock = clock
         self._governor = governor
         self._peak_cd_m2 = governor.viewing.peak_cd_m2
+        self._left = left
+        """Called when the window has gone."""
         self._guard = LossGuard(pygame)
         self._digests = Digests()
         self._pending: list[ScreenEvent] = []
@@ -76,8 +90,7 @@ class PygameScreen:
             draw_card(ready, card, self._peak_cd_m2)
             at_s, governed = self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), fade_s)
         self._frame, self._bare = frame, card is None
-        if os.environ.get(TELL_SHOWN) == "1":
-            print(f"SHOWN {frame.pattern} {size[0]}x{size[1]} {at_s:.3f}", flush=True)  # noqa: T201 - asked for by a test
+        tell_test(f"SHOWN {frame.pattern} {size[0]}x{size[1]} {at_s:.3f}")
         # The digest is worked out after the frame is on: the panel settles meanwhile.
         return Shown(frame=frame, at_s=at_s, frame_sha256=self._digests.of(frame), governed=governed)
 
@@ -205,19 +218,37 @@ class PygameScreen:
         return np.stack([view >> 16, view >> 8, view], axis=-1).astype(np.uint8)
 
     def close(self) -> None:
-        """Fade to black and leave; Escape does not hurry this, it is short. Twice does no harm."""
+        """Go black, whatever the governor waits for, hold that dark for two seconds, and leave. Twice does no harm."""
         if self._closed:
             return
         self._closed = True
         try:
-            if not self._guard.lost:
-                black = self._coming = blank(self.facts.width_px, self.facts.height_px)
-                self._change(lambda surface: paint(surface, black), self._governor.codes_of(black), None)
+            self._darken()
         except ScreenFault:
             return
-        if not self._guard.lost:
-            self._pygame.mouse.set_visible(True)
-            self._pygame.display.quit()
+        finally:
+            if not self._guard.lost and self._pygame.display.get_init():
+                self._pygame.mouse.set_visible(True)
+                self._pygame.display.quit()
+                self._left()
+
+    def _darken(self) -> None:
+        """Fade to black at once; nobody is hit by the desktop as long as somebody could be."""
+        self._check_open()
+        black = self._coming = blank(self.facts.width_px, self.facts.height_px)
+        start_s = self._clock.monotonic_s()
+        self._fade(lambda surface: paint(surface, black), start_s, DARKEN_S, big=True)
+        self._surface.fill((0, 0, 0))
+        self._flip()
+        self._governor.took(self._governor.codes_of(black), start_s, self._clock.monotonic_s(), big=True)
+        if self.facts.off_screen:
+            return
+        draw_card(self._surface, LEAVING, self._peak_cd_m2)
+        self._flip()
+        end_s = self._clock.monotonic_s() + DARK_HOLD_S
+        while (rest_s := end_s - self._clock.monotonic_s()) > 0:
+            self._clock.sleep(min(SLICE_S, rest_s))
+            self._pump()
 
     def _flip(self) -> None:
         try:

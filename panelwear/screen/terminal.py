@@ -88,6 +88,21 @@ class Terminal:
             self._asking = False  # the person's Enter has ended the line
         return line
 
+    def forget_typed(self) -> bool:
+        """Throw away what was typed and not read yet; returns whether Escape was among it.
+
+        Only where a person types: what a script has prepared on a pipe is an answer.
+        """
+        if self.ended or not self._source.isatty():
+            return False
+        if os.name == "nt":
+            while self._poll_thread() is not None:
+                pass
+            return False
+        typed, self._buffer = self._buffer + _unread(self._source.fileno()), b""
+        # Arrow keys and their like begin with Escape too, and something follows at once.
+        return any(rest == b"" or rest[:1] in b"\r\n\x1b" for rest in typed.split(b"\x1b")[1:])
+
     def _poll_select(self) -> str | None:
         try:
             number = self._source.fileno()
@@ -121,3 +136,24 @@ class Terminal:
         for line in self._source:
             self._lines.put(line.rstrip("\r\n"))
         self._lines.put(None)
+
+
+def _unread(number: int) -> bytes:
+    """Return what waits at a terminal, a line without its end included."""
+    import termios
+
+    typed = b""
+    try:
+        before = termios.tcgetattr(number)
+        now = [*before[:6], list(before[6])]
+        now[3] &= ~termios.ICANON
+        now[6][termios.VMIN], now[6][termios.VTIME] = 0, 0
+        termios.tcsetattr(number, termios.TCSANOW, now)
+        try:
+            while data := os.read(number, 4096):
+                typed += data
+        finally:
+            termios.tcsetattr(number, termios.TCSANOW, before)
+    except (OSError, termios.error):
+        return typed
+    return typed

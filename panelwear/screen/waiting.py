@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Callable, Iterable, Iterator
 
 from groundwork.clock import Clock
 from panelwear.errors import Stopped
 from panelwear.screen.contract import Screen, ScreenEvent
 
+TELL_SHOWN = "PANELWEAR_TELL_SHOWN"
+"""Set to 1, each frame that is on is told on stdout as ``SHOWN name WxH at_s``, and each moment from which a person's
+Return is heard as ``LISTENS``: tests of the real screen wait for them."""
 SLICE_S = 0.02
 """The screen is pumped this often: a key is answered at once, and no desktop calls the program hung."""
 GO_ON_KEYS = {"return", "space"}
@@ -44,6 +48,12 @@ def stop_if_asked(events: Iterable[ScreenEvent]) -> None:
     """Raise ``Stopped`` for Escape and for a closed window; a Return of the same moment does not take its place."""
     if any(event.stops for event in events):
         raise Stopped("stopped at the screen; everything up to here is kept")
+
+
+def tell_test(line: str) -> None:
+    """Tell a test of the real screen, which reads standard output, that something has come about."""
+    if os.environ.get(TELL_SHOWN) == "1":
+        print(line, flush=True)  # noqa: T201 - asked for by a test
 
 
 def goes_on(event: ScreenEvent) -> bool:

@@ -11,6 +11,7 @@ from panelwear.screen import driver
 from panelwear.screen.card import forget_fonts
 from panelwear.screen.contract import ScreenFacts
 from panelwear.screen.governor import Viewing, the_governor
+from panelwear.screen.keyboard import focus_kept
 from panelwear.screen.monitors import Monitor, monitors_of
 from panelwear.screen.surface import PygameScreen
 
@@ -20,6 +21,7 @@ ASSUMED_AREA_MM = (598.0, 336.0)
 """A 27-inch panel of 16:9, where nothing is known."""
 SETTLE_S = 0.3
 """How long a window manager may need until size and position are final."""
+OFF_SCREEN_SETTLE_S = 0.0
 
 
 def open_screen(
@@ -41,8 +43,9 @@ def open_screen(
         allow_scaled: Go on when the pixels are not the panel's own; ``facts.scaled`` says so then.
         borderless: A frameless window in place of full screen, for window managers that fight it.
         off_screen: Pixels of a surface that nobody sees (rehearsal).
-        distance_mm: Viewing distance, for the flash governor.
-        active_area_mm: The panel's lit area, for the flash governor.
+        distance_mm: Viewing distance, for the flash governor, which judges from 300 mm where that is nearer.
+        active_area_mm: The panel's lit area as stated; where the monitor itself tells of a larger one, flashes are
+            judged by that.
         peak_cd_m2: Peak white as far as known, for cards and the governor.
 
     Raises:
@@ -58,17 +61,26 @@ def open_screen(
     else:
         monitor = _choose(pygame, number or 0)
         _refuse_inexact(pygame, monitor, allow_scaled, notes)
+    give_back = focus_kept(pygame.display.get_driver())
     surface = _set_mode(pygame, monitor, borderless=borderless, off_screen=off_screen is not None)
     size = (monitor.width_px, monitor.height_px)
-    _let_settle(pygame, clock, SETTLE_S if off_screen is None else 0.0)
+    _let_settle(pygame, clock, SETTLE_S if off_screen is None else OFF_SCREEN_SETTLE_S)
     problems = driver.exactness_problems(pygame, surface, size)
     if problems and not allow_scaled:
         pygame.display.quit()
         raise ScreenFault(f"the screen is not exact: {'; '.join(problems)}. Set its scale to 100 % and try again")
     notes += problems
     facts = _facts(pygame, monitor, surface, notes, off_screen=off_screen is not None)
-    viewing = Viewing(facts.width_px, facts.height_px, active_area_mm, distance_mm, peak_cd_m2)
-    return PygameScreen(pygame, surface, facts, clock=clock, governor=the_governor(viewing))
+    viewing = Viewing(
+        facts.width_px, facts.height_px, judged_area_mm(active_area_mm, monitor.size_mm), distance_mm, peak_cd_m2
+    )
+    return PygameScreen(pygame, surface, facts, clock=clock, governor=the_governor(viewing), left=give_back)
+
+
+def judged_area_mm(stated: tuple[float, float], told: tuple[float, float] | None) -> tuple[float, float]:
+    """Return the lit area to judge flashes by: the stated one, or what the monitor tells where that is larger."""
+    # A picture takes up more of the eye's field on the larger one: whichever of the two is wrong, nobody is dazzled.
+    return stated if told is None else max(stated, told, key=lambda size: size[0] * size[1])
 
 
 def _choose(pygame: Any, number: int) -> Monitor:
@@ -125,10 +137,17 @@ def _let_settle(pygame: Any, clock: Clock, seconds: float) -> None:
     while clock.monotonic_s() < end_s:
         pygame.event.pump()
         clock.sleep(0.01)
-    kept = [event for event in pygame.event.get() if event.type in {pygame.KEYDOWN, pygame.QUIT}]
-    for event in kept:
+    # Only what ends it all counts from before anything was to be seen: any other key was meant for something else.
+    asked = [event for event in pygame.event.get() if _stops(pygame, event)]
+    if not asked and pygame.key.get_pressed()[pygame.K_ESCAPE]:
+        asked = [pygame.event.Event(pygame.KEYDOWN, key=pygame.K_ESCAPE, mod=0, unicode="")]
+    for event in asked:
         pygame.event.post(event)
     pygame.display.flip()
+
+
+def _stops(pygame: Any, event: Any) -> bool:
+    return bool(event.type == pygame.QUIT or (event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE))
 
 
 def _facts(pygame: Any, monitor: Monitor, surface: Any, notes: list[str], *, off_screen: bool) -> ScreenFacts:

@@ -97,7 +97,7 @@ class ScriptedOperator:
             self._probe.put(place.at_px)
         self._take(self._moving_s)
 
-    def go_on(self, text: str) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
         """Be ready."""
         self.told.append(text)
         self._take(5.0)

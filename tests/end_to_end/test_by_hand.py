@@ -39,9 +39,8 @@ def test_every_prompt_is_answered_with_keys_on_the_screen(stand: Desk) -> None:
         probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url,
         stand.running(*attended(stand, url)) as process,
     ):
-        process.wait_shown("field")
+        process.wait_for("LISTENS")
         end_s = time.monotonic() + 120
-        time.sleep(2.0)  # colour tables are loaded after the caution was confirmed
         stand.display.key("Return")
         time.sleep(4.0)
         stand.display.type_text("62")

@@ -52,7 +52,7 @@ class Quiet:
     def put_probe(self, place: Place, text: str) -> None:
         self.tell(text)
 
-    def go_on(self, text: str) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
         self.tell(text)
 
     def progress(self, progress: Progress) -> None:

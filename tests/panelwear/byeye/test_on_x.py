@@ -136,6 +136,8 @@ def test_a_session_by_the_mouse_alone(display: Display, folder: Path) -> None:
     with program(display, *look(folder)[:-1]) as run:
         for question in asked:
             run.wait_for(question)
+            if question == "Bright":
+                run.wait_for("LISTENS")
             time.sleep(0.3)
             mouse("click", "1")
         run.wait_for("SHOWN field")

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 
 import patterns
@@ -33,8 +31,7 @@ def test_screens_lists_both_monitors_and_proves_each() -> None:
 @pytest.mark.screen
 def test_the_check_page_waits_for_the_person() -> None:
     with xvfb(800, 450) as display, program(display, "screens", "--prove", "0") as run:
-        run.wait_for("In a dark room")
-        time.sleep(0.3)
+        run.wait_for("LISTENS")
         display.key("Return")
         run.wait_shown("geometry")
         run.wait_shown("check-page")
@@ -51,7 +48,7 @@ def test_show_waits_at_the_caution_for_screen_or_terminal() -> None:
                 run.wait_for("In a dark room")
                 assert (display.grab() <= 80).all()
                 if way == "screen":
-                    time.sleep(0.5)
+                    run.wait_for("LISTENS")
                     display.key("Return")
                 else:
                     run.answer("")

@@ -29,6 +29,13 @@ def test_outputs_come_with_the_primary_one_first() -> None:
     assert not any(o.scaled for o in outputs)
 
 
+def test_the_size_is_taken_from_the_monitor_itself_unless_it_is_a_ratio() -> None:
+    assert [o.size_mm for o in read_outputs(LISTED)] == [None, (598.0, 336.0), None]
+    assert read_outputs(LISTED.replace("598mm x 336mm", "160mm x 90mm"))[1].size_mm is None
+    monitors = number_monitors([(2560, 1440), (1920, 1080), (1080, 1920)], read_outputs(LISTED), [False] * 3)
+    assert [m.size_mm for m in monitors] == [None, (598.0, 336.0), None]
+
+
 def test_an_output_the_server_resamples_is_scaled() -> None:
     zoomed = LISTED.replace("1920x1080+0+180", "2400x1350+0+180")
     assert [o.name for o in read_outputs(zoomed) if o.scaled] == ["left"]

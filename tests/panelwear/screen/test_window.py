@@ -12,10 +12,10 @@ import pytest
 import patterns
 from groundwork.clock import RealClock, VirtualClock
 from panelwear.errors import ScreenFault, Stopped
-from panelwear.screen import driver
+from panelwear.screen import driver, window
 from panelwear.screen.contract import Card, Screen
 from panelwear.screen.governor import BETWEEN_STARTS_S, LEAST_FADE_S
-from panelwear.screen.window import PygameScreen, open_screen, scales_whole
+from panelwear.screen.window import PygameScreen, judged_area_mm, open_screen, scales_whole
 
 W, H = 320, 180
 
@@ -224,6 +224,63 @@ def test_cards_and_outlines_leave_no_trace(screen: PygameScreen) -> None:
 def test_a_frame_of_another_size_is_refused(screen: PygameScreen) -> None:
     with pytest.raises(ScreenFault, match="321 x 180 pixels, the screen 320 x 180"):
         screen.show(patterns.build("field", 321, 180))
+
+
+@pytest.mark.parametrize("in_a_fade", [False, True])
+def test_escape_is_answered_with_black_whatever_the_governor_waits_for(clock: SteppingClock, in_a_fade: bool) -> None:
+    screen = open_screen(None, off_screen=(W, H), clock=clock)
+    screen.show(field(255))
+    asked_s = clock.monotonic_s()
+    if in_a_fade:
+        clock.sleep(1.0)
+        asked_s = clock.monotonic_s()
+        press(screen, "ESCAPE")
+        with pytest.raises(Stopped):
+            screen.show(field(128), fade_s=5.0)
+    dark: list[float] = []
+    flip = screen._flip
+
+    def flipping() -> None:
+        flip()
+        if not dark and screen.pixels().max() == 0:
+            dark.append(clock.monotonic_s())
+
+    screen._flip = flipping  # type: ignore[method-assign]
+    screen.close()
+    assert 0.0 < dark[0] - asked_s <= 0.15
+
+
+def test_a_key_from_before_the_window_was_there_is_dropped_and_escape_is_not(
+    clock: SteppingClock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import pygame
+
+    given: list[str] = []
+    sleep = clock.sleep
+
+    def pressing(seconds: float) -> None:
+        sleep(seconds)
+        for name in given:
+            pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=getattr(pygame, name), mod=0, unicode=""))
+        given.clear()
+
+    clock.sleep = pressing  # type: ignore[method-assign]
+    monkeypatch.setattr(window, "OFF_SCREEN_SETTLE_S", 0.3)
+    given.append("K_RETURN")
+    screen = open_screen(None, off_screen=(W, H), clock=clock)
+    assert screen.poll() == ()
+    screen.close()
+    given.extend(("K_RETURN", "K_ESCAPE"))
+    screen = open_screen(None, off_screen=(W, H), clock=clock)
+    with pytest.raises(Stopped):
+        screen.show(field(255))
+    screen.close()
+
+
+def test_flashes_are_judged_by_the_larger_of_the_stated_and_the_told_size() -> None:
+    assert judged_area_mm((598.0, 336.0), None) == (598.0, 336.0)
+    assert judged_area_mm((598.0, 336.0), (1430.0, 800.0)) == (1430.0, 800.0)
+    assert judged_area_mm((598.0, 336.0), (160.0, 100.0)) == (598.0, 336.0)
 
 
 def test_closing_goes_black_and_nothing_can_be_shown_after(clock: SteppingClock) -> None:
