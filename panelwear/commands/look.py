@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelwear.commands.run_options import wishes_of
+from panelwear.commands.run_options import add_sure_argument, wishes_of
 from panelwear.errors import FileFault, UsageError
 
 if TYPE_CHECKING:
@@ -25,6 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
     parser.add_argument("--hours", type=float, metavar="H", help="hours of use the panel has now")
     parser.add_argument("--cycles", type=int, metavar="C", help="compensation cycles, if the panel counts them")
+    add_sure_argument(parser)
     parser.add_argument(
         "--adapt", type=float, metavar="MIN", help="minutes for the eyes (5; 20 or more: near-black fields come first)"
     )
@@ -68,6 +69,7 @@ def run(arguments: argparse.Namespace) -> int:
         source, steps = _sequence(arguments.sequence, panel)
         with opening.open_visible(panel, wishes) as (screen, operator):
             bench = opening.bench_of(screen, operator, None)
+            opening.confirm_hours(panel.directory, arguments.hours, None if arguments.yes else operator, arguments.sure)
             checkpoint = _checkpoint(arguments, panel, bench)
             session = _session(arguments, panel, checkpoint, bench, (source, steps))
             whole = False

@@ -21,6 +21,7 @@ def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
     parser.add_argument("--hours", type=float, metavar="H", help="hours of use the panel has now")
     parser.add_argument("--cycles", type=int, metavar="C", help="compensation cycles, if the panel counts them")
+    add_sure_argument(parser)
     parser.add_argument("--sequence", default=sequence, metavar="NAME|FILE", help=f"what to run (default {sequence})")
     parser.add_argument(
         "--warm-up",
@@ -34,6 +35,11 @@ def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
     )
     add_bench_arguments(parser)
     parser.add_argument("--dry-run", action="store_true", help="print steps, moves and the estimate; show nothing")
+
+
+def add_sure_argument(parser: argparse.ArgumentParser) -> None:
+    """Declare the option for hours that look odd."""
+    parser.add_argument("--sure", action="store_true", help="the hours are right, though they look impossible")
 
 
 def add_bench_arguments(parser: argparse.ArgumentParser) -> None:
@@ -69,6 +75,7 @@ def wanted_of(arguments: argparse.Namespace) -> Wanted:
         instrument=arguments.instrument or "",
         link=arguments.probe or "",
         without_probe=arguments.no_probe,
+        sure=arguments.sure,
     )
 
 

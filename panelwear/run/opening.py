@@ -157,12 +157,13 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
     awaited = Awaited()
     with (
         hold(plan.panel.directory),
-        checked_folder(plan, wanted),
+        checked_folder(plan, wanted, wishes.unattended),
         opened_probe(plan.panel, plan.probe_settings, awaited) as (probe, identity),
         warmed(),
         open_visible(plan.panel, wishes) as (screen, operator),
     ):
         bench = bench_of(screen, operator, probe, awaited)
+        confirm_hours(plan.panel.directory, wanted.hours, operator, wanted.sure)
         in_use = "" if identity is None else probe_words(identity, plan.probe_settings.serial)
         _say_cautions(bench, plan, wishes.unattended, in_use)
         now = local_now(RealClock())
@@ -192,12 +193,41 @@ def _refuse_without_probe(plan: SessionPlan, wanted: Wanted) -> None:
 
 
 @contextmanager
-def checked_folder(plan: SessionPlan, wanted: Wanted) -> Iterator[None]:
+def checked_folder(plan: SessionPlan, wanted: Wanted, unattended: bool) -> Iterator[None]:
     """Refuse hours and cycles that do not go with the checkpoints there are, before anything is opened or written."""
     from panelwear.folder.checkpoint import gone_on_with
 
     gone_on_with(plan.panel.directory, wanted.hours, wanted.cycles)
+    if unattended:
+        confirm_hours(plan.panel.directory, wanted.hours, None, wanted.sure)
     yield
+
+
+def confirm_hours(directory: Path, hours: float | None, operator: Operator | None, sure: bool) -> None:
+    """Question hours that can hardly be right, before a checkpoint is begun with them.
+
+    Args:
+        directory: the panel folder.
+        hours: as stated.
+        operator: who is asked; nobody: odd hours are refused.
+        sure: the person said beforehand that they are right.
+
+    Raises:
+        UsageError: they are odd, and nobody says that they are right; nothing was begun.
+    """
+    from panelwear.folder.checkpoint import all_of, hours_told
+    from panelwear.folder.odd_hours import odd_hours
+    from panelwear.screen.operator import Question
+
+    odd = "" if sure or hours is None else odd_hours(all_of(directory), hours, local_now(RealClock()))
+    if not odd or hours is None:
+        return
+    asked = Question("hours_sure", f"{odd}. Is {hours_told(hours)} h right?", default="no", choices=("yes", "no"))
+    if operator is None or operator.ask(asked) != "yes":
+        raise UsageError(
+            f"--hours {hours_told(hours)}: {odd}; nothing was begun. Give other hours, correct an earlier checkpoint "
+            "with 'panelwear amend', or say --sure"
+        )
 
 
 def _has_read(found: Checkpoint) -> bool:

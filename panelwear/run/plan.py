@@ -36,6 +36,8 @@ class Wanted:
     instrument: str = ""
     link: str = ""
     without_probe: bool = False
+    sure: bool = False
+    """The hours are right, however odd."""
 
 
 @dataclass(frozen=True, slots=True)

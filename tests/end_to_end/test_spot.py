@@ -68,7 +68,10 @@ def test_a_spot_stands_beside_the_last_one_and_says_when_the_matrix_was_changed(
         run = [stand.run("spot", str(stand.folder), "--hours", "500", "--yes", *probe, *sequence)]
         stand.run("close", str(stand.folder))
         digests[1] = correct(stand, 1.12)
-        run.append(stand.run("spot", str(stand.folder), "--hours", "900", "--yes", *probe, *sequence))
+        again = ("spot", str(stand.folder), "--hours", "900", "--yes", *probe, *sequence)
+        code, said = stand.run(*again)
+        assert (code, "400 h more cannot have passed since" in said) == (2, True)
+        run.append(stand.run(*again, "--sure"))
 
     for code, said in run:
         assert code == 0, said

@@ -15,7 +15,8 @@ SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": 
 NOTE = (
     "± at 95 %. “Changed”: told from zero, with the chance of any false alarm in one table held to 5 % (Holm). “Too "
     "little to matter (under X)”: that, but less than is worth knowing. “No change larger than X”: the whole interval "
-    "lies inside ±X, and X is too small to matter. “Undecided”: neither. Indented lines tell more of the line above them."
+    "lies inside ±X, and X is too small to matter. “Undecided”: neither. Indented lines tell more of the line above "
+    "them."
 )
 
 
