@@ -19,8 +19,9 @@ from panelwear.folder.checkpoint import Checkpoint, all_of
 from panelwear.folder.files import zone_block
 from panelwear.readings import marks, records, store
 from panelwear.readings.csvw import metadata
-from panelwear.readings.marks import KINDS, STRENGTHS, Mark
-from panelwear.readings.matches import METHODS, MatchResult, matches_file
+from panelwear.readings.marks import STRENGTHS, Mark
+from panelwear.readings.matches import MatchResult, matches_file
+from panelwear.readings.soundness import mark_faults, match_faults
 from patterns.frame import Rect
 from sequences.model import Zone
 
@@ -140,42 +141,10 @@ def faults_of(path: Path) -> tuple[str, ...]:
     kind = record_of(path)
     try:
         if kind is MatchResult:
-            return tuple(
-                fault for n, row in enumerate(store.read(path, MatchResult), 2) for fault in _match(path.name, n, row)
-            )
-        return tuple(fault for n, row in enumerate(store.read(path, Mark), 2) for fault in _mark(path.name, n, row))
+            return tuple(match_faults(store.read(path, MatchResult), path.name))
+        return tuple(mark_faults(store.read(path, Mark), path.name))
     except FileFault as error:
         return error.problems
-
-
-def _mark(file: str, record: int, row: Mark) -> list[str]:
-    faults = []
-    for column, value, allowed in (
-        ("kind", row.kind, KINDS),
-        ("strength", row.strength, STRENGTHS),
-        ("shape", row.shape, ("rect", "line")),
-    ):
-        if value not in allowed:
-            faults.append(f"{file}: record {record}: {column}: '{value}' is not one of {', '.join(allowed)}")
-    if not 0 <= row.code <= 255:
-        faults.append(f"{file}: record {record}: code: {row.code:g} is outside 0..255")
-    return faults
-
-
-def _match(file: str, record: int, row: MatchResult) -> list[str]:
-    faults = []
-    if row.method not in METHODS:
-        faults.append(f"{file}: record {record}: method: '{row.method}' is not one of {', '.join(METHODS)}")
-    try:
-        if row.rect.w < 1 or row.rect.h < 1:
-            faults.append(f"{file}: record {record}: rect_px: '{row.rect_px}' has no pixels")
-    except ValueError:
-        faults.append(
-            f"{file}: record {record}: rect_px: '{row.rect_px}' is not four whole numbers: left top width height"
-        )
-    if row.low_percent is not None and row.high_percent is not None and row.low_percent > row.high_percent:
-        faults.append(f"{file}: record {record}: low_percent is above high_percent")
-    return faults
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
 from panelwear.folder import checkpoint
 from panelwear.folder.amendments import told as told_amendment
 from panelwear.folder.checkpoint import Checkpoint, Lost
-from panelwear.folder.integrity import integrity_of
+from panelwear.folder.integrity import Content, integrity_of
 from panelwear.folder.panel import ProbeSettings, facts_for, load_panel, load_probe_settings
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
@@ -169,13 +169,15 @@ def _evidence(
 ) -> Evidence:
     settings, facts = known
     rows, sessions = found.rows(), found.record["sessions"]
-    integrity = integrity_of(found, rows)
+    marks_path, matches_path = found.directory / MARKS, matches_file(found.directory)
+    marks = tuple(store.read(marks_path, Mark)) if marks_path.exists() else ()
+    matches = tuple(store.read(matches_path, MatchResult)) if matches_path.exists() else ()
+    integrity = integrity_of(found, Content(rows, marks, matches))
     if session is not None:
         rows = [row for row in rows if row.session == session]
     table = found.table(rows)
     there = {row.session for row in rows}
     notes = matrix_notes([s for s in sessions if s["number"] in there], matrix.digest() if matrix else "")
-    marks, matches = found.directory / MARKS, matches_file(found.directory)
     record = RecordFacts(
         offsets=offsets_of(s for s in sessions if s["number"] in there),
         fillings=fillings_of(rows, facts),
@@ -183,8 +185,8 @@ def _evidence(
         notes=notes,
         remarks=partial(_remarks, found, notes, integrity.faults),
         circumstances=replace(circumstances, flagged=flagged_of(table)),
-        marks=tuple(store.read(marks, Mark)) if marks.exists() else (),
-        matches=tuple(store.read(matches, MatchResult)) if matches.exists() else (),
+        marks=marks,
+        matches=matches,
     )
     meter = with_step(settings.uncertainty, table)
     return evidence_of(table, meter, matrix.matrix if matrix else None, settings.floor_cd_m2 or None, record)

@@ -9,14 +9,16 @@ from panelwear.errors import FileFault
 from panelwear.folder.checkpoint import READINGS, RECORD, WRITTEN, Checkpoint
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
+from panelwear.readings.marks import Mark
 from panelwear.readings.matches import FILE as MATCHES
 from panelwear.readings.matches import FORMER_FILE as FORMER_MATCHES
+from panelwear.readings.matches import MatchResult, matches_file
 from panelwear.readings.row import Row
-from panelwear.readings.soundness import row_faults
+from panelwear.readings.soundness import mark_faults, match_faults, row_faults
 
 FIGURES_REST_ON = (RECORD, READINGS, MARKS, MATCHES, FORMER_MATCHES)
-MOST_ROWS_TOLD = 5
-"""Faults of single rows that a command other than ``check`` tells before it says how many more there are."""
+MOST_TOLD = 5
+"""Faults of a file's single records that a command other than ``check`` tells before it counts the others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +38,13 @@ def readings_faults(found: Checkpoint) -> tuple[str, ...]:
     noted = found.record.get(WRITTEN)
     if noted is None:
         return ()
-    if not found.readings_path.exists():
+    data = found.readings_path.read_bytes() if found.readings_path.exists() else None
+    if data is None:
         said = f"is gone; {noted['rows']} readings were stored in it" if noted["rows"] else ""
-    elif asdict(store.written_at(found.readings_path, noted["rows"])) != noted:
+    elif asdict(store.written_of(data, noted["rows"])) != noted:
         said = f"its first {noted['rows']} readings are not those that were stored; another program changed it"
     else:
-        more = store.written_at(found.readings_path).rows - noted["rows"]
+        more = store.written_of(data).rows - noted["rows"]
         whole = all(session["status"] == "done" for session in found.record["sessions"])
         said = f"holds {more} readings more than were stored" if more and whole else ""
     if not said:
@@ -51,14 +54,28 @@ def readings_faults(found: Checkpoint) -> tuple[str, ...]:
     return (f"{READINGS}: {said}; {copy}",)
 
 
-def integrity_of(found: Checkpoint, rows: Sequence[Row]) -> Integrity:
-    """Ask for everything ``check`` asks of record, readings and seal; photographs alone are left to it."""
+@dataclass(frozen=True, slots=True)
+class Content:
+    """What was read of a checkpoint's files, so that nothing is read twice."""
+
+    rows: Sequence[Row]
+    marks: Sequence[Mark] = ()
+    matches: Sequence[MatchResult] = ()
+
+
+def integrity_of(found: Checkpoint, content: Content) -> Integrity:
+    """Ask what ``check`` asks of record, seal, readings and what the eye found; photographs are left to it."""
     sealed = found.changed_since_close(photographs=False)
     inside = [*readings_faults(found)]
-    odd = [*row_faults(rows, READINGS)]
-    inside += odd[:MOST_ROWS_TOLD]
-    if len(odd) > MOST_ROWS_TOLD:
-        inside.append(f"{READINGS}: {len(odd) - MOST_ROWS_TOLD} more faults; 'panelwear check' lists them")
+    eye = matches_file(found.directory).name
+    for faults, file in (
+        ([*row_faults(content.rows, READINGS)], READINGS),
+        ([*mark_faults(content.marks, MARKS)], MARKS),
+        ([*match_faults(content.matches, eye)], eye),
+    ):
+        inside += faults[:MOST_TOLD]
+        if len(faults) > MOST_TOLD:
+            inside.append(f"{file}: {len(faults) - MOST_TOLD} more faults; 'panelwear check' lists them")
     try:
         found.amendments()
     except FileFault as error:

@@ -13,7 +13,7 @@ import pytest
 
 from panelwear.cli import main
 from panelwear.errors import FileFault, StorageFault
-from panelwear.figures.load import load_panel_evidence
+from panelwear.figures.load import evidence_of_session, load_panel_evidence
 from panelwear.folder import checkpoint
 from tests.panelwear.report import desk
 from tests.panelwear.report.page_reader import Page
@@ -156,3 +156,41 @@ def test_checkpoints_that_cannot_be_listed_are_not_none(tmp_path: Path, capsys: 
     assert main(["check", str(made)]) == 2
     assert "checkpoints: cannot be read" in capsys.readouterr().out
     assert main(["compare", str(made)]) == 5
+
+
+@pytest.mark.parametrize("damage", DAMAGES)
+def test_a_spot_does_not_stand_beside_a_damaged_checkpoint(folder: Path, damage: Callable[[Path], None]) -> None:
+    damage(folder / "checkpoints" / MIDDLE)
+
+    found = evidence_of_session(folder, NEWEST)
+
+    assert found.last is not None
+    assert found.last.name == BASELINE
+    assert found.faults[0].startswith(f"{MIDDLE}/")
+
+
+def test_the_session_that_is_asked_for_is_shown_whatever_was_done_to_it(folder: Path) -> None:
+    brighter(folder / "checkpoints" / NEWEST)
+
+    found = evidence_of_session(folder, NEWEST)
+
+    assert (found.now.name, found.last.name if found.last else "") == (NEWEST, MIDDLE)
+    assert found.faults == (f"{NEWEST}/readings.csv: was changed after the checkpoint was closed",)
+
+
+def test_what_the_eye_found_is_asked_too_and_many_faults_are_counted(tmp_path: Path) -> None:
+    made = desk.folder(tmp_path / "harbour-desk", (0.0,), note="seen")
+    directory = made / "checkpoints" / BASELINE
+    path = directory / "marks.csv"
+    path.write_bytes(path.read_bytes().replace(b",plain,", b",glaring,"))
+    readings = directory / "readings.csv"
+    readings.write_bytes(readings.read_bytes().replace(b",ok,seen\r\n", b",fine,seen\r\n"))
+
+    (evidence,) = load_panel_evidence(made, as_it_is=True).checkpoints
+
+    faults = evidence.record.integrity.faults
+    assert f"{BASELINE}/marks.csv: record 2: strength: 'glaring' is not one of" in " ".join(faults)
+    assert sum("unknown 'fine'" in fault for fault in faults) == 5
+    (more,) = [fault for fault in faults if "more faults" in fault]
+    assert more.startswith(f"{BASELINE}/readings.csv: ")
+    assert "'panelwear check' lists them" in more
