@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Generator
 from dataclasses import replace
 from typing import Any
@@ -29,6 +28,7 @@ from panelwear.run.messages import (
 )
 from panelwear.run.progress import READING_S, Overlay, left_seconds, overlay_card, overlay_in
 from panelwear.run.rows import RowDraft, make_row
+from panelwear.run.standing import UNLIT, around_probe, prove, wait_until_proved
 from panelwear.run.state import RunState
 from panelwear.run.steps import begin
 from panelwear.screen.bench import Bench
@@ -49,12 +49,13 @@ _PAUSE_STEP_S = 0.2
 """The pause's picture moves on this often."""
 _REPAINTS = 3
 """How often a wait begins anew because of a repaint; a desktop that never rests must not stop a run."""
-_UNSEEN_S = 600.0
-"""How long a hidden window is waited for on a clock that jumps."""
-_HIDDEN = (
-    "the pattern's window is hidden: bring it back and the readings go on by themselves "
-    "(Escape in it, or Ctrl-C here, stops)"
-)
+
+
+def _what(event: ScreenEvent) -> str:
+    """Say what an event did to a reading."""
+    if event.kind == "covered":
+        return f"{event.text} came over the pattern"
+    return event.text or f"disturbed at the screen: {event.kind}"
 
 
 class Engine:
@@ -102,8 +103,8 @@ class Engine:
             case Wait(seconds=seconds):
                 self._stood_s = seconds
                 return self._wait(message)
-            case Measure(integration_s=integration_s):
-                return self._measure(integration_s)
+            case Measure():
+                return self._measure(message)
             case Append(draft=draft):
                 return self._append(draft)
             case Ask(question=question):
@@ -167,18 +168,17 @@ class Engine:
         size = (self.state.width_px, self.state.height_px)
         return overlay_in(wait.card, wait.seconds, far_corner(place.at_px, *size) if place else "bottom-left")
 
-    def _until_seen(self) -> None:
-        """Wait for a hidden window, then put the frame up anew and let it settle; nobody there waits for nobody."""
-        clock, screen = self.bench.clock, self.bench.screen
-        if self.bench.screen.visible or self.state.unattended:
-            return
-        self.bench.operator.tell(_HIDDEN)
-        self.bench.operator.bell()
-        for _ in moments(screen, clock, clock.monotonic_s() + _UNSEEN_S if clock.fast else math.inf):
-            if screen.visible:
-                break
-        if screen.visible and self._shown is not None:
-            self._shown = screen.show(self._shown.frame)
+    def _show_anew(self) -> None:
+        """Put the frame up again after something stood in its place, and let it settle its own time."""
+        if self._shown is not None:
+            self._shown = self.bench.screen.show(self._shown.frame)
+            self._wait(Wait(self._stood_s))
+
+    def _calm(self) -> None:
+        """Pass over what happened before the request; a patch that lay under another window settles anew."""
+        for _ in range(_REPAINTS):
+            if not any(event.kind == "covered" for event in self._events()) or self.bench.clock.fast:
+                return
             self._wait(Wait(self._stood_s))
 
     def _steady(self) -> None:
@@ -187,33 +187,37 @@ class Engine:
         if self._shown is not None and changed_s > max(self._shown.at_s, self._aside_s):
             self._shown = replace(self._shown, at_s=changed_s)
 
-    def _measure(self, integration_s: float | None) -> Measured:
+    def _measure(self, wanted: Measure) -> Measured:
         probe, clock, screen, awaited = self.bench.probe, self.bench.clock, self.bench.screen, self.bench.awaited
         if probe is None:
             raise ProbeFault("this step needs a probe; name one with --probe, or leave the step out")
-        self._events()  # what happened before the request does not disturb the reading
-        self._until_seen()
+        self._calm()
+        # From here on nothing is thrown away: what comes after the proof disturbs the reading.
+        before = UNLIT if wanted.unlit else wait_until_proved(self.bench, self.state, self._show_anew)
         self._steady()
-        hidden = not screen.visible
         disturbing: list[ScreenEvent] = []
 
         def watch(events: tuple[ScreenEvent, ...]) -> None:
-            disturbing.extend(event for event in events if event.disturbs)
+            disturbing.extend(event for event in events if event.disturbs and not wanted.unlit)
 
         time_utc = stamp(clock.utc())
         began_s = clock.monotonic_s()
         place = self.state.place
         awaited.at_px, awaited.watch = (place.at_px if place else None), watch
         try:
-            reading = probe.measure(integration_s, lambda: watch(self._events()))
+            reading = probe.measure(wanted.integration_s, lambda: watch(self._events()))
         finally:
             awaited.at_px = awaited.watch = None
         if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
             clock.sleep(reading.integration_s)
+        after = UNLIT if wanted.unlit else prove(self.bench, around_probe(self.state), patient=False)
         watch(self._events())
         self._aside_s = screen.changed_at_s
         self._reading_s += 0.2 * (clock.monotonic_s() - began_s - self._reading_s)
-        return Measured(reading, hidden or bool(disturbing), time_utc, self._shown)
+        told = [proof.why for proof in (before, after) if not proof.holds]
+        told += [_what(event) for event in sorted(disturbing, key=lambda event: not event.text)]
+        why = next(iter(told), "")
+        return Measured(reading, bool(why), time_utc, self._shown, why)
 
     def _append(self, draft: RowDraft) -> Row:
         step, state = self._step, self.state

@@ -43,6 +43,8 @@ class Measure:
     """Take one reading; answers with ``Measured``."""
 
     integration_s: float | None = None
+    unlit: bool = False
+    """The panel is switched off: a monitor that is gone then is no disturbance, and there is nothing to prove."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,8 @@ class Measured:
     time_utc: str
     shown: Shown | None = None
     """What is on the screen now (a pause puts the frame up anew)."""
+    why: str = ""
+    """What disturbed it, in words for the person; empty when nothing did."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from patterns.frame import Frame, Picture
+from patterns.frame import Frame, Picture, Rect
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,23 @@ class ScreenFacts:
     """True for the driver that shows nothing (rehearsal only)."""
     desktop_sizes: tuple[tuple[int, int], ...] = ()
     notes: tuple[str, ...] = ()
+    proof: str = ""
+    """``compared``: every reading's pixels are taken from the display server; else why only the focus is watched."""
+    monitor_sha256: str = ""
+    """Digest of what the monitor says of itself (EDID); empty where nothing tells."""
+    colour_table_sha256: str = ""
+    """Digest of the graphics card's colour table; empty where nothing tells."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """Whether what is to be on the screen stands there, as far as can be told."""
+
+    holds: bool
+    why: str = ""
+    """What is known against it, for the person; empty when it holds."""
+    compared: bool = False
+    """Whether the display server's own pixels were compared; else the focus alone is watched."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +64,7 @@ class ScreenEvent:
 
     kind: str
     """``key``, ``text``, ``pointer-down``, ``pointer-up``, ``pointer-move``, ``wheel``, ``expose``,
-    ``focus-lost``, ``focus-gained``, ``hidden``, ``resized``, ``display-changed``, ``quit``."""
+    ``focus-lost``, ``focus-gained``, ``hidden``, ``covered``, ``resized``, ``display-changed``, ``quit``."""
     at_s: float
     key: str = ""
     """``escape``, ``return``, ``space``, ``left``, ``right``, ``up``, ``down``, ``tab``, ``backspace``,
@@ -55,6 +72,7 @@ class ScreenEvent:
     shift: bool = False
     control: bool = False
     text: str = ""
+    """What was typed; of ``covered`` which window it is, of ``display-changed`` what is not as it was."""
     x: int = 0
     y: int = 0
     button: int = 0
@@ -63,7 +81,15 @@ class ScreenEvent:
     @property
     def disturbs(self) -> bool:
         """Whether a reading in progress can no longer be trusted."""
-        return self.kind in {"expose", "focus-lost", "focus-gained", "hidden", "resized", "display-changed"}
+        return self.kind in {
+            "expose",
+            "focus-lost",
+            "focus-gained",
+            "hidden",
+            "covered",
+            "resized",
+            "display-changed",
+        }
 
     @property
     def stops(self) -> bool:
@@ -112,6 +138,14 @@ class Screen(Protocol):
     @property
     def visible(self) -> bool:
         """Whether the window is there to be seen: neither hidden nor minimised. Where the focus is does not matter."""
+        ...
+
+    def prove(self, around: Rect | None) -> Proof:
+        """Compare what the display server holds with what is to be there: ``around`` whole, and a share of the rest.
+
+        Where the server does not tell, a focus that was lost and is not back counts against the frame. Takes at most
+        2 ms. What happened before it is found by it; what happens after it comes by ``poll``.
+        """
         ...
 
     def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:

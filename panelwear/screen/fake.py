@@ -7,11 +7,12 @@ own, events are fed by the test and arrive when the clock has reached them, Esca
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Sequence
 
 from groundwork.clock import Clock
 from panelwear.errors import ScreenFault
-from panelwear.screen.contract import Card, FrameNote, ScreenEvent, ScreenFacts, Shown
+from panelwear.screen.contract import Card, FrameNote, Proof, ScreenEvent, ScreenFacts, Shown
 from panelwear.screen.waiting import stop_if_asked
 from patterns.frame import BLACK, Frame, Picture, Rect
 from patterns.raster import raster
@@ -54,6 +55,9 @@ class FakeScreen:
         self._events: list[ScreenEvent] = []
         self._changed_at_s = clock.monotonic_s()
         self._visible = True
+        self._over: list[tuple[float, float, str]] = []
+        self.proofs: list[Rect | None] = []
+        """What each ``prove`` was asked of."""
         whole = Rect(0, 0, width, height)
         self._frame = Frame(pattern="field", width=width, height=height, background=BLACK, rect=whole)
 
@@ -95,6 +99,21 @@ class FakeScreen:
     def happen(self, kind: str, *, after_s: float = 0.0, x: int = 0, y: int = 0, button: int = 0) -> None:
         """Queue an event that is no key: ``expose``, ``focus-lost``, ``pointer-down`` and so on."""
         self.feed(ScreenEvent(kind, self._clock.monotonic_s() + after_s, x=x, y=y, button=button))
+
+    def cover(self, name: str, *, after_s: float = 0.0, for_s: float = math.inf) -> None:
+        """Have another window lie over the pattern for a while; every proof fails meanwhile."""
+        begin_s = self._clock.monotonic_s() + after_s
+        self._over.append((begin_s, begin_s + for_s, name))
+        self.feed(ScreenEvent("covered", begin_s, text=name))
+
+    def prove(self, around: Rect | None) -> Proof:
+        """Fail while something told by ``cover`` lies over the pattern."""
+        self.proofs.append(around)
+        now_s = self._clock.monotonic_s()
+        for begin_s, end_s, name in self._over:
+            if begin_s <= now_s < end_s:
+                return Proof(holds=False, why=f"{name} lies over the pattern", compared=True)
+        return Proof(holds=True, compared=True)
 
     def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:
         """Take the frame as shown once the fade's time has passed; Escape or quit meanwhile raises ``Stopped``."""

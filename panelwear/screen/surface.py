@@ -11,7 +11,7 @@ from groundwork.clock import Clock
 from panelwear.errors import ScreenFault, Stopped
 from panelwear.screen.bands import MANY_FILLS, blank
 from panelwear.screen.card import draw_card, draw_outline
-from panelwear.screen.contract import Card, ScreenEvent, ScreenFacts, Shown
+from panelwear.screen.contract import Card, Proof, ScreenEvent, ScreenFacts, Shown
 from panelwear.screen.events import translate
 from panelwear.screen.fade import AlphaFade, CellFade, Fading, cells
 from panelwear.screen.governor import Governor
@@ -19,7 +19,8 @@ from panelwear.screen.light import Codes8
 from panelwear.screen.lost import LossGuard
 from panelwear.screen.paint import Digests, paint
 from panelwear.screen.waiting import SLICE_S, stop_if_asked, tell_test
-from patterns.frame import Frame, Picture
+from panelwear.screen.watch import Watch
+from patterns.frame import Frame, Picture, Rect
 
 FADE_STEP_S = 1 / 60
 DARKEN_S = 0.12
@@ -42,9 +43,11 @@ class PygameScreen:
         *,
         clock: Clock,
         governor: Governor,
+        watch: Watch | None = None,
         left: Callable[[], None] = lambda: None,
     ) -> None:
         self.facts = facts
+        self._watch = watch or Watch()
         self._pygame = pygame
         self._surface = surface
         self._clock = clock
@@ -73,6 +76,12 @@ class PygameScreen:
         """Whether the window is neither hidden nor minimised."""
         self._check_open()
         return bool(self._pygame.display.get_active())
+
+    def prove(self, around: Rect | None) -> Proof:
+        """Compare what the display server holds with what was drawn."""
+        self._check_open()
+        self._pump()
+        return self._watch.prove(np.asarray(self._surface.get_view("2")).T, around)
 
     def show(self, frame: Frame, fade_s: float | None = None, card: Card | None = None) -> Shown:
         """Put a frame up, through the governor; returns when its exact pixels are on and their digest is known."""
@@ -201,9 +210,13 @@ class PygameScreen:
         self._check_lost()
         at_s = self._clock.monotonic_s()
         ours = [found for event in events if (found := translate(event, at_s)) is not None]
-        self._pending += ours
+        told = self._watch.take(ours, at_s)
+        self._pending += ours + told
         if any(event.kind in {"expose", "focus-gained", "resized"} for event in ours):
             self._flip()  # only this brings back what another window had covered
+        elif any(event.kind == "covered" for event in told):
+            # With a compositor nothing is to be repainted, and the light changed all the same.
+            self._changed_at_s = at_s
 
     def poll(self) -> tuple[ScreenEvent, ...]:
         """Pump events, repaint what was covered, and hand out what happened."""
@@ -222,6 +235,7 @@ class PygameScreen:
         if self._closed:
             return
         self._closed = True
+        self._watch.close()
         try:
             self._darken()
         except ScreenFault:

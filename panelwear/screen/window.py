@@ -14,6 +14,7 @@ from panelwear.screen.governor import Viewing, the_governor
 from panelwear.screen.keyboard import focus_kept
 from panelwear.screen.monitors import Monitor, monitors_of
 from panelwear.screen.surface import PygameScreen
+from panelwear.screen.watch import Watch, watch_of
 
 __all__ = ["ASSUMED_AREA_MM", "PygameScreen", "open_screen"]
 
@@ -70,11 +71,14 @@ def open_screen(
         pygame.display.quit()
         raise ScreenFault(f"the screen is not exact: {'; '.join(problems)}. Set its scale to 100 % and try again")
     notes += problems
-    facts = _facts(pygame, monitor, surface, notes, off_screen=off_screen is not None)
+    watch = watch_of(pygame) if off_screen is None else Watch(unasked="nobody sees it")
+    facts = _facts(pygame, monitor, surface, notes, watch, off_screen=off_screen is not None)
     viewing = Viewing(
         facts.width_px, facts.height_px, judged_area_mm(active_area_mm, monitor.size_mm), distance_mm, peak_cd_m2
     )
-    return PygameScreen(pygame, surface, facts, clock=clock, governor=the_governor(viewing), left=give_back)
+    return PygameScreen(
+        pygame, surface, facts, clock=clock, governor=the_governor(viewing), left=give_back, watch=watch
+    )
 
 
 def judged_area_mm(stated: tuple[float, float], told: tuple[float, float] | None) -> tuple[float, float]:
@@ -150,7 +154,9 @@ def _stops(pygame: Any, event: Any) -> bool:
     return bool(event.type == pygame.QUIT or (event.type == pygame.KEYDOWN and event.key == pygame.K_ESCAPE))
 
 
-def _facts(pygame: Any, monitor: Monitor, surface: Any, notes: list[str], *, off_screen: bool) -> ScreenFacts:
+def _facts(
+    pygame: Any, monitor: Monitor, surface: Any, notes: list[str], watch: Watch, *, off_screen: bool
+) -> ScreenFacts:
     library = "pygame-ce" if driver.is_fork(pygame) else "pygame"
     sdl = ".".join(map(str, pygame.get_sdl_version()))
     desktop = () if off_screen else tuple(tuple(size) for size in pygame.display.get_desktop_sizes())
@@ -165,4 +171,7 @@ def _facts(pygame: Any, monitor: Monitor, surface: Any, notes: list[str], *, off
         off_screen=off_screen,
         desktop_sizes=desktop,
         notes=tuple(notes),
+        proof=watch.unasked or "compared",
+        monitor_sha256=watch.output.monitor_sha256 if watch.output else "",
+        colour_table_sha256=watch.output.colour_table_sha256 if watch.output else "",
     )

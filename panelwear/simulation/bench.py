@@ -9,8 +9,8 @@ from dataclasses import replace
 from datetime import datetime
 
 from groundwork.clock import VirtualClock
-from panelwear.screen.contract import Card, Screen, ScreenEvent, Shown
-from patterns.frame import Frame, Picture
+from panelwear.screen.contract import Card, Proof, Screen, ScreenEvent, Shown
+from patterns.frame import Frame, Picture, Rect
 
 MOVING = ("warm-up", "pause")
 """Patterns that move and are never read."""
@@ -88,6 +88,10 @@ class WatchedScreen:
         """Draw outlines over the frame."""
         self._seen = self._moving = None
         self._screen.outlines(frame_over)
+
+    def prove(self, around: Rect | None) -> Proof:
+        """Say whether the frame stands there."""
+        return self._screen.prove(around)
 
     def poll(self) -> tuple[ScreenEvent, ...]:
         """Pump events."""

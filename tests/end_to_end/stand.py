@@ -62,9 +62,13 @@ kind = "close-look"
 
 
 @contextmanager
-def probe_server(display: Display, *options: str) -> Iterator[str]:
-    """Run the instrument server in a process of its own; yields the URL it prints."""
-    command = [sys.executable, "-m", "panelwear", "probe", "serve", "--no-dwell", *options]
+def probe_server(display: Display, *options: str, dwell: bool = False) -> Iterator[str]:
+    """Run the instrument server in a process of its own; yields the URL it prints.
+
+    ``dwell``: it integrates as long as it is asked to.
+    """
+    at_once = () if dwell else ("--no-dwell",)
+    command = [sys.executable, "-m", "panelwear", "probe", "serve", *at_once, *options]
     environment = {**display.environment(), "PYTHONUNBUFFERED": "1"}
     process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment)
     try:

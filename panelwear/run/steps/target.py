@@ -10,7 +10,7 @@ from typing import Any
 from panelwear.errors import ProbeFault
 from panelwear.panel.resolve import Resolved
 from panelwear.readings.row import Row
-from panelwear.run.messages import Append, Ask, Measure, Measured, Message, Show, Wait
+from panelwear.run.messages import Append, Ask, Measure, Measured, Message, Show, Tell, Wait
 from panelwear.run.rows import RowDraft
 from panelwear.run.state import RunState
 from panelwear.screen.contract import Shown
@@ -116,7 +116,7 @@ def one_reading(
         tries += 1
         if state.resettle:  # the frame that was on: not every one is a pattern by name
             shown = yield from frame_settled(state, target.patch, shown.frame)
-        measured: Measured = yield Measure(_integration_s(state, target.patch))
+        measured: Measured = yield Measure(_integration_s(state, target.patch), unlit=target.purpose == "screen-off")
         reading = _believable(measured.reading)
         draft = RowDraft(
             target.patch,
@@ -128,7 +128,7 @@ def one_reading(
             target.pair,
             target.purpose,
             _flags(state, replace(measured, reading=reading), tries, before),
-            target.note,
+            "; ".join(part for part in (measured.why, target.note) if part),
         )
         row: Row = yield Append(draft)
         if "skipped" in reading.flags:
@@ -137,10 +137,12 @@ def one_reading(
         if row.Y_cd_m2 is not None and not measured.disturbed and "over-range" not in reading.flags:
             return row
         state.resettle |= measured.disturbed
+        if measured.disturbed:
+            yield Tell(f"{target.patch.key}: {measured.why}; this reading is flagged 'disturbed' and taken again")
         if over == tries == _TRIES:
             raise TooBrightError(f"{target.patch.key} is brighter than the probe can read")
         if tries % _TRIES == 0:
-            why = "the screen was disturbed" if measured.disturbed else (row.note or row.flags)
+            why = f"the screen was disturbed; {measured.why}" if measured.disturbed else (row.note or row.flags)
             if not (yield from _try_again(state, f"{target.patch.key}: no good reading in {tries} tries ({why})")):
                 return None
 

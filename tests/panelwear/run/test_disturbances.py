@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -123,6 +124,90 @@ def test_a_focus_lost_in_a_reading_disturbs_that_reading_alone(stand: Stand) -> 
     run_checkpoint(bench, stand.job())
 
     assert [row.flags for row in stand.checkpoint.rows()] == ["ok", "disturbed", "retried", "ok", "ok"]
+
+
+def test_a_window_over_the_patch_is_named_waited_for_and_the_patch_settles_anew(stand: Stand) -> None:
+    bench = stand.bench()
+    screen = fake(bench)
+    on_frame(screen, 2, lambda: screen.cover("the window 'harbour mail'", for_s=9.0))
+
+    run_checkpoint(bench, stand.job())
+
+    rows = stand.checkpoint.rows()
+    assert [row.flags for row in rows] == ["ok"] * 4
+    assert rows[0].settled_s >= 1.0
+    assert sum("the window 'harbour mail' lies over the pattern" in text for text in bench.operator.told) == 1
+
+
+def test_a_window_that_comes_in_a_reading_and_stays_disturbs_it_and_is_waited_for(stand: Stand) -> None:
+    bench = stand.bench()
+    assert isinstance(bench.probe, PixelProbe)
+    screen = fake(bench)
+    bench.probe.before = lambda count: screen.cover("the window 'mail'", for_s=30.0) if count == 2 else None
+
+    run_checkpoint(bench, stand.job())
+
+    rows = stand.checkpoint.rows()
+    assert [row.flags for row in rows] == ["ok", "disturbed", "retried", "ok", "ok"]
+    assert "the window 'mail'" in rows[1].note
+
+
+def test_a_window_that_came_and_went_within_a_reading_disturbs_it(stand: Stand) -> None:
+    bench = stand.bench()
+    assert isinstance(bench.probe, PixelProbe)
+    screen = fake(bench)
+    bench.probe.before = lambda count: screen.cover("a window that is gone again", for_s=0.0) if count == 2 else None
+
+    run_checkpoint(bench, stand.job())
+
+    assert [row.flags for row in stand.checkpoint.rows()] == ["ok", "disturbed", "retried", "ok", "ok"]
+
+
+def test_a_window_that_never_leaves_with_nobody_there_is_flagged_and_ends_the_run(stand: Stand) -> None:
+    bench = stand.bench()
+    screen = fake(bench)
+    on_frame(screen, 2, lambda: screen.cover("the window 'mail'"))
+
+    with pytest.raises(ProbeFault, match="the window 'mail' lies over the pattern"):
+        run_checkpoint(bench, replace(stand.job(), unattended=True))
+
+    assert [row.flags.split()[0] for row in stand.checkpoint.rows()] == ["disturbed"] * 3
+
+
+def test_escape_is_obeyed_while_another_window_lies_over_the_patch(stand: Stand) -> None:
+    bench = stand.bench()
+    screen = fake(bench)
+
+    def cover() -> None:
+        screen.cover("the window 'mail'")
+        screen.press("escape", after_s=30.0)
+
+    on_frame(screen, 2, cover)
+    with pytest.raises(Stopped):
+        run_checkpoint(bench, stand.job())
+    assert stand.checkpoint.rows() == []
+
+
+def test_the_whole_aperture_is_proved_before_and_after_every_reading(stand: Stand) -> None:
+    bench = stand.bench()
+    settings = stand.job().probe_settings
+    run_checkpoint(bench, stand.job())
+
+    proofs = fake(bench).proofs
+    assert len(proofs) == 2 * len(stand.checkpoint.rows())
+    for around in proofs:
+        assert around is not None
+        assert min(around.w, around.h) >= settings.aperture_mm  # a pixel is 1 mm here
+        assert (around.x + around.w // 2, around.y + around.h // 2) == (160, 100)
+
+
+def test_a_panel_that_is_switched_off_is_no_disturbance(stand: Stand) -> None:
+    engine, screen, _clock = engine_of(stand)
+    engine._do(Show(FIELD))
+    screen.cover("the monitor was unplugged", for_s=math.inf)
+    screen.happen("display-changed")
+
+    assert not engine._do(Measure(unlit=True)).disturbed
 
 
 def test_after_a_pause_the_patch_settles_its_own_time(tmp_path: Path) -> None:
