@@ -39,6 +39,7 @@ class Wishes:
 @contextmanager
 def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operator]]:
     """Open the screen on the panel under inspection; ``ScreenFault`` when it is another size or not exact."""
+    from panelwear.screen.awake import awake
     from panelwear.screen.person import ScreenOperator
     from panelwear.screen.window import open_screen
 
@@ -65,7 +66,10 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
             )
             screen.facts = replace(screen.facts, scaled=True, notes=(*screen.facts.notes, sentence))
         person = ScreenOperator(screen)
-        yield screen, Unattended(person) if wishes.unattended else person
+        with awake(screen.facts.driver) as refused:
+            for sentence in refused:
+                person.tell(sentence)
+            yield screen, Unattended(person) if wishes.unattended else person
     finally:
         screen.close()
 

@@ -6,6 +6,9 @@ import atexit
 import ctypes
 from typing import Any
 
+_KEPT: list[Any] = []
+"""Handlers the X library may call as long as the process lives."""
+
 
 class LossGuard:
     """Keeps the process alive when the connection to the X server breaks, and remembers that it did.
@@ -17,12 +20,11 @@ class LossGuard:
     def __init__(self, pygame: Any) -> None:
         self.lost = False
         self._quit = pygame.quit
-        self._handlers: list[Any] = []
         if pygame.display.get_driver() == "x11":
             try:
                 self._guard(pygame)
             except (OSError, AttributeError, KeyError, ValueError, TypeError):
-                self._handlers.clear()
+                return
 
     def _guard(self, pygame: Any) -> None:
         x11 = ctypes.CDLL("libX11.so.6")
@@ -40,7 +42,12 @@ class LossGuard:
         x11.XSetIOErrorHandler.restype = ctypes.c_void_p
         x11.XSetIOErrorHandler(on_error)  # the default one prints three lines of its own
         x11.XSetIOErrorExitHandler(display, on_exit, None)
-        self._handlers += [on_exit, on_error]  # must outlive the connection
+        # A monitor that was taken away makes requests fail, the last ones on leaving: no reason to end on the spot.
+        on_refusal = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.c_void_p, ctypes.c_void_p)(_pass_over)
+        x11.XSetErrorHandler.argtypes = [type(on_refusal)]
+        x11.XSetErrorHandler.restype = ctypes.c_void_p
+        x11.XSetErrorHandler(on_refusal)
+        _KEPT.extend((on_exit, on_error, on_refusal))
 
     def _note(self, _display: object, _data: object) -> None:
         self._lose()
@@ -53,3 +60,8 @@ class LossGuard:
         self.lost = True
         # Leaving the library tidily would wait forever for an answer from the server that is gone.
         atexit.unregister(self._quit)
+
+
+def _pass_over(_display: object, _refused: object) -> int:
+    """Take note of a refused request: what it was to do shows in what the watch finds next."""
+    return 0
