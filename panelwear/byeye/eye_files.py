@@ -58,6 +58,7 @@ class EyeFindings:
         self.earlier_sessions = _read(self.directory / marks.FILE, Mark)
         self.matches = _read(matches_file(self.directory), MatchResult)
         self.marks: list[Mark] = []
+        self._taken_back: dict[int, Mark] = {}
 
     @property
     def all_marks(self) -> list[Mark]:
@@ -73,6 +74,18 @@ class EyeFindings:
     def next_match(self) -> int:
         """Number of the next match."""
         return max((n.match for n in self.matches), default=0) + 1
+
+    def take_back(self, number: int) -> None:
+        """Take a mark of an earlier session out of the file."""
+        self._taken_back |= {mark.mark: mark for mark in self.earlier_sessions if mark.mark == number}
+        self.earlier_sessions = [mark for mark in self.earlier_sessions if mark.mark != number]
+        self.keep_marks(self.marks)
+
+    def put_back(self, number: int) -> None:
+        """Put a mark back that ``take_back`` took."""
+        back = self._taken_back.pop(number)
+        self.earlier_sessions = sorted([*self.earlier_sessions, back], key=lambda mark: mark.mark)
+        self.keep_marks(self.marks)
 
     def keep_marks(self, of_this_session: Sequence[Mark]) -> None:
         """Write the marks of this session behind those of earlier ones."""

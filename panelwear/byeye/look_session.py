@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 
 from panelwear.byeye import rest
 from panelwear.byeye.eye_files import EyeFindings, add_zone, earlier_marks, earlier_matches
@@ -13,12 +13,16 @@ from panelwear.byeye.walk_fields import (
     DARK_ADAPTED_MIN,
     FieldFrames,
     MatchTarget,
+    OlderMark,
     Sight,
     WalkField,
     WalkRequest,
+    WalkState,
     WalkView,
     fields_of,
+    left_off,
 )
+from panelwear.byeye.walk_marks import WalkMarks
 from panelwear.byeye.zone_matching import ZoneMatching, match_sentence
 from panelwear.errors import PanelwearError, Stopped, StorageFault
 from panelwear.folder.checkpoint import Checkpoint, stamp
@@ -27,7 +31,7 @@ from panelwear.panel.resolve import LevelResolver
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
 from panelwear.screen.bench import Bench
-from panelwear.screen.waiting import is_hand, moments
+from panelwear.screen.waiting import is_hand, moments, stop_if_asked
 from patterns import build
 from patterns.frame import Rect
 from sequences.model import Step
@@ -67,7 +71,8 @@ class LookSession:
     matching: ZoneMatching = field(init=False)
     said: list[str] = field(default_factory=list)
     """Sentences for the end."""
-    _stamps: list[str] = field(default_factory=list)
+    _stamps: dict[int, str] = field(default_factory=dict)
+    """When each mark was made, by its number."""
 
     def __post_init__(self) -> None:
         facts = self.bench.screen.facts
@@ -95,18 +100,25 @@ class LookSession:
             facts.width_px,
             facts.height_px,
             earlier=tuple(mark.drawn for mark in old),
-            zones=(
-                *(MatchTarget(zone.name, zone.rect) for zone in self.job.panel.zones),
-                *(MatchTarget(mark.name, mark.rect) for mark in self.findings.earlier_sessions if not mark.zone),
+            zones=(*(MatchTarget(zone.name, zone.rect) for zone in self.job.panel.zones),),
+            marks=WalkMarks(
+                self.findings.next_mark,
+                tuple(
+                    OlderMark(m.mark, m.kind, m.strength, None if m.zone else MatchTarget(m.name, m.rect))
+                    for m in self.findings.earlier_sessions
+                ),
             ),
-            first_number=self.findings.next_mark,
+            resumed=left_off(self.job.checkpoint.record["sessions"]),
             level_of=lambda field: self.frames.light(field)[0],
             began_s=self._now_s(),
         )
         shown: WalkView | None = None
         touched_s = self.bench.clock.monotonic_s()
-        for events in moments(self.bench.screen, self.bench.clock):
+        # Escape is for the walk first: it leaves a list or a line that is open, and only from a field the screen.
+        for events in moments(self.bench.screen, self.bench.clock, look=lambda screen: screen.poll()):
             for event in events:
+                if event.kind == "quit" or not walk.can_go_back:
+                    stop_if_asked((event,), self.bench.screen)
                 if is_hand(event):
                     touched_s = event.at_s
                 if event.kind in {"resized", "display-changed"} and event.at_s - walk.began_s > OPENING_S:
@@ -118,6 +130,7 @@ class LookSession:
                 leaving |= request.kind == "leave"
                 if self._serve(walk, request):
                     shown, touched_s = None, self.bench.clock.monotonic_s()
+            self._keep_state(walk.state)
             if leaving:
                 return
             now_s = self.bench.clock.monotonic_s()
@@ -145,9 +158,8 @@ class LookSession:
 
     def go_black(self) -> None:
         """Take all light off the screen, as far as there still is one."""
-        facts = self.bench.screen.facts
         with suppress(PanelwearError):
-            self.bench.screen.show(build("field", facts.width_px, facts.height_px, codes=(0.0, 0.0, 0.0)))
+            self.bench.screen.darken()
 
     def _go_dark(self) -> None:
         """Rest a screen nobody is at, until a hand moves."""
@@ -161,6 +173,10 @@ class LookSession:
         """Do what the walk asks for; returns whether the screen was used meanwhile."""
         if request.kind == "marks-changed":
             self._keep_marks(walk.sights)
+        elif request.kind == "take-back":
+            self.findings.take_back(request.number)
+        elif request.kind == "put-back":
+            self.findings.put_back(request.number)
         elif request.kind == "zone":
             self._make_zone(walk, request)
         elif request.kind == "match" and request.target is not None:
@@ -171,11 +187,16 @@ class LookSession:
 
     def _keep_marks(self, sights: list[Sight]) -> None:
         now = stamp(self.bench.clock.utc())
-        self._stamps = [*self._stamps[: len(sights)], *[now] * (len(sights) - len(self._stamps))]
-        first = self.findings.next_mark
         self.findings.keep_marks(
-            [self._mark(first + n, at, sight) for n, (at, sight) in enumerate(zip(self._stamps, sights, strict=True))]
+            [self._mark(sight.number, self._stamps.setdefault(sight.number, now), sight) for sight in sights]
         )
+
+    def _keep_state(self, state: WalkState) -> None:
+        """Note in the checkpoint's record where the walk stands, once that has changed."""
+        record = asdict(state) | {"seen": list(state.seen)}
+        if self.job.checkpoint.session.get("walk") != record:
+            self.job.checkpoint.session["walk"] = record
+            self.job.checkpoint.save()
 
     def _mark(self, number: int, at: str, sight: Sight) -> Mark:
         light, basis = self.frames.light(sight.field)
@@ -209,8 +230,7 @@ class LookSession:
     def _make_zone(self, walk: Walk, request: WalkRequest) -> None:
         path = self.job.panel.directory / "panel.toml"
         sight = walk.sights[request.number]
-        number = self.findings.next_mark + request.number
-        comment = f"mark {number} at {self.job.checkpoint.name}: {sight.kind}, {sight.strength}"
+        comment = f"mark {sight.number} at {self.job.checkpoint.name}: {sight.kind}, {sight.strength}"
         try:
             add_zone(path, request.name, sight.drawn.rect, comment)
         except (OSError, UnicodeDecodeError):

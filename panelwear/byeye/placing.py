@@ -12,6 +12,7 @@ CLICK_PX = 4
 SPOT_PX = 9
 """A click marks a spot of so many pixels."""
 STEP_PX = 16
+BACK = {"backspace", "escape"}
 ARROWS = {"left": (-1, 0), "right": (1, 0), "up": (0, -1), "down": (0, 1)}
 
 
@@ -69,14 +70,14 @@ def _by_key(now: Placing, event: ScreenEvent, width: int, height: int) -> Placin
         )
     if event.key in {"return", "space"}:
         return replace(now, outcome="placed")
-    return replace(now, outcome="dropped") if event.key == "backspace" else now
+    return replace(now, outcome="dropped") if event.key in BACK else now
 
 
 def handle(now: Placing, event: ScreenEvent, width: int, height: int) -> Placing:
     """Return the shape after an event, always on the screen."""
     if event.kind == "key" and now.by_keys:
         return _by_key(now, event, width, height)
-    if event.kind == "key" and event.key == "backspace":
+    if event.kind == "key" and event.key in BACK:
         return replace(now, outcome="dropped")
     if now.by_keys or event.kind not in {"pointer-move", "pointer-up"}:
         return now

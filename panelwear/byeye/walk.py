@@ -1,7 +1,7 @@
 """The walk through the fields where wear shows: a state machine fed with the screen's own events.
 
 Pure: it is told what happened and when, and tells what is to be seen and what is to be stored. Escape is not handled
-here: it takes the screen away at once, whatever is going on.
+here unless something is open that it can go back from: elsewhere it takes the screen away at once.
 """
 
 from __future__ import annotations
@@ -13,7 +13,17 @@ from dataclasses import dataclass, replace
 
 from panelwear.byeye import placing, walk_cards
 from panelwear.byeye.walk_cards import Menu, TextEntry
-from panelwear.byeye.walk_fields import CHANNELS, MatchTarget, Sight, WalkField, WalkRequest, WalkView
+from panelwear.byeye.walk_fields import (
+    CHANNELS,
+    MatchTarget,
+    Sight,
+    WalkField,
+    WalkRequest,
+    WalkState,
+    WalkView,
+)
+from panelwear.byeye.walk_marks import WalkMarks
+from panelwear.byeye.walk_questions import Asking
 from panelwear.readings.marks import KINDS, STRENGTHS, MarkShape
 from panelwear.screen.contract import Card, ScreenEvent
 
@@ -44,20 +54,18 @@ class Walk:
     """Marks of the last checkpoint."""
     zones: tuple[MatchTarget, ...] = ()
     """Zones of panel.toml, that can be matched without a mark."""
-    first_number: int = 1
-    """Number of this session's first mark."""
+    resumed: WalkState | None = None
+    """Where an earlier session of this checkpoint left off; ``None``: begin at the beginning."""
     level_of: Callable[[WalkField], float | None] = lambda _: None
     """Luminance of a field in cd/m² through the response; ``None``: has none, or is not known."""
     began_s: float = 0.0
     """When the walk begins: the help card stands from then on."""
-    sights: list[Sight] = dataclasses.field(default_factory=list)
+    marks: WalkMarks = dataclasses.field(default_factory=WalkMarks)
     at: int = 0
     _changed: dict[int, WalkField] = dataclasses.field(default_factory=dict)
     _visited: set[int] = dataclasses.field(default_factory=lambda: {0})
     _requests: list[WalkRequest] = dataclasses.field(default_factory=list)
-    _question: Menu | TextEntry | None = None
-    _answered: Callable[[str], None] | None = None
-    """What is done with the answer to the question on the screen."""
+    _asking: Asking = dataclasses.field(default_factory=Asking)
     _placing: placing.Placing | None = None
     _pending: Sight | None = None
     _said: str = ""
@@ -72,6 +80,26 @@ class Walk:
 
     def __post_init__(self) -> None:
         self._touched_s = self.began_s
+        names = [field.name for field in self.fields]
+        if self.resumed is not None and self.resumed.at in names:
+            self.at = names.index(self.resumed.at)
+            self._visited = {n for n, name in enumerate(names) if name in self.resumed.seen} | {self.at}
+            self._ever_shown_earlier = self.resumed.earlier_shown
+            if self.looked_through:
+                self.at = 0
+                return
+            self.say(f"Going on at field {self.at + 1} of {len(names)}, where you left off. H: help", self.began_s)
+
+    @property
+    def state(self) -> WalkState:
+        """Where the walk stands."""
+        seen = tuple(self.fields[n].name for n in sorted(self._visited))
+        return WalkState(self.fields[self.at].name, seen, self._ever_shown_earlier)
+
+    @property
+    def can_go_back(self) -> bool:
+        """Whether a list, a line or a shape is open, so that Escape leaves that and not the screen."""
+        return self._asking.question is not None or self._placing is not None
 
     @property
     def field(self) -> WalkField:
@@ -84,15 +112,14 @@ class Walk:
         return len(self._visited) == len(self.fields)
 
     @property
-    def last_number(self) -> int:
-        """Number of the last mark."""
-        return self.first_number + len(self.sights) - 1
+    def sights(self) -> list[Sight]:
+        """Marks of this session."""
+        return self.marks.sights
 
     def targets(self) -> tuple[MatchTarget, ...]:
         """Return what can be matched: the panel's zones and the marks that are not zones yet."""
         there = {zone.name for zone in self.zones}
-        marks = (MatchTarget(s.zone or f"mark-{n}", s.drawn.rect) for n, s in enumerate(self.sights, self.first_number))
-        return (*self.zones, *(m for m in marks if m.name not in there))
+        return (*self.zones, *(m for m in self.marks.targets() if m.name not in there))
 
     def take_requests(self) -> tuple[WalkRequest, ...]:
         """Hand out what is to be done, once."""
@@ -109,8 +136,11 @@ class Walk:
             self._touched_s = event.at_s
         elif event.kind == "pointer-move":
             self._pointer, self._pointed_s = (event.x, event.y), event.at_s
-        if self._question is not None:
-            self._answer(self._question.handle(event))
+        self._asking.press(event)
+        if self._asking.question is not None:
+            if self._asking.handle(event):
+                self._pending = None
+                self._said = "Nothing was changed."
         elif self._placing is not None:
             self._place(event)
         else:
@@ -197,25 +227,10 @@ class Walk:
             self._shows_earlier = not self._shows_earlier
             self._ever_shown_earlier = True
 
-    def _ask(self, question: Menu | TextEntry, answered: Callable[[str], None]) -> None:
-        self._question, self._answered = question, answered
-
     def _open_menu(self) -> None:
         lines = tuple(line for _, line in walk_cards.COMMANDS)
         names = {line: name for name, line in walk_cards.COMMANDS}
-        self._ask(Menu(walk_cards.MENU_TITLE, lines), lambda line: self.do(names[line]))
-
-    def _answer(self, question: Menu | TextEntry) -> None:
-        self._question = question
-        if question.outcome == "open":
-            return
-        # The answer may lead to the next question, so this one is put away first.
-        answered, self._question, self._answered = self._answered, None, None
-        if question.outcome == "taken" and question.answer and answered is not None:
-            answered(question.answer)
-        else:
-            self._pending = None
-            self._said = "Nothing was changed."
+        self._asking.ask(Menu(walk_cards.MENU_TITLE, lines), lambda line: self.do(names[line]))
 
     def _place(self, event: ScreenEvent) -> None:
         assert self._placing is not None  # noqa: S101
@@ -242,48 +257,48 @@ class Walk:
         self._pending = Sight(self.field, drawn, blind=not self._ever_shown_earlier)
         small = max(drawn.rect.w, drawn.rect.h) <= placing.SPOT_PX
         likely = "pixel fault" if small else "line" if drawn.shape == "line" else "band"
-        self._ask(Menu("What is it?", KINDS, KINDS.index(likely)), self._kind)
+        self._asking.ask(Menu("What is it?", KINDS, KINDS.index(likely)), self._kind)
 
     def _kind(self, kind: str) -> None:
         assert self._pending is not None  # noqa: S101
         self._pending = replace(self._pending, kind=kind)
-        self._ask(Menu(f"{kind}: how strong?", STRENGTHS), self._strength)
+        self._asking.ask(Menu(f"{kind}: how strong?", STRENGTHS), self._strength)
 
     def _strength(self, strength: str) -> None:
         assert self._pending is not None  # noqa: S101
-        sight, self._pending = replace(self._pending, strength=strength), None
-        self.sights.append(sight)
-        self._marks_changed(
-            f"Mark {self.last_number} is stored: {sight.kind}, {strength}. U takes it back, N matches it."
-        )
+        sight = self.marks.add(replace(self._pending, strength=strength))
+        self._pending = None
+        self._marks_changed(f"Mark {sight.number} is stored: {sight.kind}, {strength}. U takes it back, N matches it.")
 
     def _marks_changed(self, sentence: str) -> None:
         self._said = sentence
         self._requests.append(WalkRequest("marks-changed"))
 
     def _undo(self) -> None:
-        if not self.sights:
+        lines = self.marks.lines()
+        if not lines:
             self._said = "There is no mark to take back."
             return
-        gone = self.sights.pop()
-        self._marks_changed(f"Taken back: {gone.kind}, {gone.strength}.")
+
+        def picked(line: str) -> None:
+            self._said = "Nothing was changed."
+            if line in lines:
+                self._said, request = self.marks.change(lines[line])
+                self._requests.append(request)
+
+        self._asking.ask(Menu("Take back which mark?", (walk_cards.KEEP, *lines)), picked)
 
     def _change_last(self, note: str) -> None:
         self.sights[-1] = replace(self.sights[-1], note=note)
-        self._marks_changed(f"Noted on mark {self.last_number}.")
+        self._marks_changed(f"Noted on mark {self.marks.last_number}.")
 
     def _note(self) -> None:
         if not self.sights:
             self._said = "Mark something first; then a note can be added to it."
             return
 
-        def noted(line: str) -> None:
-            if line == walk_cards.NOTES[-1]:
-                self._ask(TextEntry("Note on the last mark, then Return"), self._change_last)
-            else:
-                self._change_last(line)
-
-        self._ask(Menu("Note on the last mark", walk_cards.NOTES), noted)
+        title = f"Note on mark {self.marks.last_number}"
+        self._asking.ask(TextEntry(title, self.sights[-1].note, offers=walk_cards.NOTES), self._change_last)
 
     def _match(self) -> None:
         there = self.targets()
@@ -297,16 +312,15 @@ class Walk:
 
         def picked(name: str) -> None:
             target = next(t for t in there if t.name == name)
-            self._ask(
+            self._asking.ask(
                 Menu(f"Measure {name} by eye", tuple(methods)),
                 lambda line: self._requests.append(WalkRequest("match", target, methods[line])),
             )
 
-        self._ask(Menu("Which one?", tuple(t.name for t in there), len(there) - 1), picked)
+        self._asking.ask(Menu("Which one?", tuple(t.name for t in there), len(there) - 1), picked)
 
     def _zone(self) -> None:
-        numbered = enumerate(self.sights, self.first_number)
-        free = {f"mark {n}: {s.kind}": n - self.first_number for n, s in numbered if not s.zone}
+        free = {f"mark {s.number}: {s.kind}": n for n, s in enumerate(self.sights) if not s.zone}
         if not free:
             self._said = "Every mark is a zone already." if self.sights else "Mark something first."
             return
@@ -314,13 +328,14 @@ class Walk:
         def picked(line: str) -> None:
             number = free[line]
             taken = {t.name for t in self.zones}
-            name = next(n for n in (f"seen-{k}" for k in range(number + self.first_number, 9999)) if n not in taken)
-            self._ask(
+            first = self.sights[number].number
+            name = next(n for n in (f"seen-{k}" for k in range(first, 9999)) if n not in taken)
+            self._asking.ask(
                 TextEntry("Name of the zone (one word), then Return or click", name),
                 lambda text: self._requests.append(WalkRequest("zone", number=number, name=text)),
             )
 
-        self._ask(Menu("Which mark becomes a zone?", tuple(free), len(free) - 1), picked)
+        self._asking.ask(Menu("Which mark becomes a zone?", tuple(free), len(free) - 1), picked)
 
     def became_zone(self, number: int, target: MatchTarget) -> None:
         """Remember that a mark has become a zone."""
@@ -333,7 +348,7 @@ class Walk:
         card = self._card(now_s)
         placing_now = self._placing is not None and now_s - self._touched_s >= HIDE_AFTER_S
         pointing = self._pointed_s > self._touched_s and now_s - self._pointed_s < HIDE_AFTER_S
-        if self._question is None and (placing_now or pointing or card is None):
+        if self._asking.question is None and (placing_now or pointing or card is None):
             return WalkView(self.field, None, self._outlines(now_s))
         return WalkView(self.field, card, ())
 
@@ -350,8 +365,8 @@ class Walk:
         return boxes
 
     def _card(self, now_s: float) -> Card | None:
-        if self._question is not None:
-            return self._question.card(self._corner())
+        if self._asking.question is not None:
+            return self._asking.question.card(self._corner())
         if self._placing is not None:
             # Nothing is said during a drag, or once a key has moved the shape: the eye is on the zone.
             fresh = self._placing.by_keys and not self._placing.moved

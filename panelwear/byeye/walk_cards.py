@@ -12,7 +12,7 @@ from panelwear.screen.contract import Card, ScreenEvent
 
 Outcome = Literal["open", "taken", "dropped"]
 MOVES = {"up": -1, "left": -1, "down": 1, "right": 1, "tab": 1}
-OUTCOMES: dict[str, Outcome] = {"return": "taken", "space": "taken", "backspace": "dropped"}
+OUTCOMES: dict[str, Outcome] = {"return": "taken", "space": "taken", "backspace": "dropped", "escape": "dropped"}
 BUTTONS: dict[int, Outcome] = {1: "taken", 3: "dropped"}
 
 
@@ -61,7 +61,10 @@ class Menu:
             for n, text in enumerate(self.options[first : first + 9], start=first)
         ]
         return Card(
-            (*lines, "", "arrows or wheel · Return or click · Backspace or right click: back"), self.title, None, corner
+            (*lines, "", "arrows or wheel · Return or click · Escape, Backspace or right click: back"),
+            self.title,
+            None,
+            corner,
         )
 
 
@@ -70,23 +73,37 @@ LONGEST = 120
 
 @dataclass(frozen=True, slots=True)
 class TextEntry:
-    """A title and what is typed so far."""
+    """A title, what is typed so far, and lines that are offered in the place of typing; it holds every key."""
 
     title: str
     text: str = ""
     outcome: Outcome = "open"
+    offers: tuple[str, ...] = ()
+    """Up, down and the wheel go through them."""
 
     def handle(self, event: ScreenEvent) -> TextEntry:
         """Return the line after an event: text, Backspace; Return or a left click takes it, a right click drops it."""
         if event.kind == "text":
-            return replace(self, text=(self.text + event.text)[:LONGEST])
-        if event.kind == "pointer-up" and event.button in {1, 3}:
-            return replace(self, outcome="taken" if event.button == 1 else "dropped")
-        if event.kind == "key" and event.key == "return":
-            return replace(self, outcome="taken")
-        if event.kind == "key" and event.key == "backspace":
-            return replace(self, text=self.text[:-1]) if self.text else replace(self, outcome="dropped")
-        return self
+            return replace(self, text=(self.text + "".join(c for c in event.text if c.isprintable()))[:LONGEST])
+        if event.kind == "wheel":
+            return self._offered(-1 if event.button > 0 else 1)
+        if event.kind == "pointer-up":
+            return replace(self, outcome=BUTTONS.get(event.button, "open"))
+        return self._key(event.key) if event.kind == "key" else self
+
+    def _key(self, key: str) -> TextEntry:
+        if key in {"up", "down"}:
+            return self._offered(-1 if key == "up" else 1)
+        if key == "backspace" and self.text:
+            return replace(self, text=self.text[:-1])
+        # A space is a letter here.
+        return self if key == "space" else replace(self, outcome=OUTCOMES.get(key, "open"))
+
+    def _offered(self, by: int) -> TextEntry:
+        if not self.offers:
+            return self
+        at = self.offers.index(self.text) + by if self.text in self.offers else (0 if by > 0 else -1)
+        return replace(self, text=self.offers[at % len(self.offers)])
 
     @property
     def answer(self) -> str:
@@ -95,7 +112,9 @@ class TextEntry:
 
     def card(self, corner: str = "bottom-left") -> Card:
         """Return the line as a card."""
-        return Card(("Backspace on an empty line, or a right click: back",), self.title, self.text, corner)
+        offered = ("up, down or wheel: " + " · ".join(self.offers), "") if self.offers else ()
+        back = "Return or click: take it · Escape, Backspace on an empty line, or a right click: back"
+        return Card((*offered, back), self.title, self.text, corner)
 
 
 HELP_TITLE = "By eye: what the keys and the mouse do"
@@ -105,7 +124,7 @@ HELP: tuple[str, ...] = (
     "Shift with up, down: a quarter of a code (middle click: finer wheel)",
     "C: channel, grey, red, green, blue",
     "M: mark what you see (drag; right button: a line; click: a spot)",
-    "U: take the last mark back",
+    "U: take a mark back, or put one back that was taken",
     "N: match a mark or zone",
     "T: note on the last mark",
     "Z: make a mark a zone of the panel",
@@ -114,7 +133,7 @@ HELP: tuple[str, ...] = (
     "Tab: all of this as a list (right click)",
     "H: this card",
     "Q: done for now",
-    "Escape: screen dark at once; everything is kept",
+    "Escape: back from a list or a line; from a field, screen dark at once; everything is kept",
 )
 MENU_TITLE = "By eye"
 COMMANDS: tuple[tuple[str, str], ...] = (
@@ -122,7 +141,7 @@ COMMANDS: tuple[tuple[str, str], ...] = (
     ("previous", "field before"),
     ("channel", "other channel"),
     ("mark", "mark with the keys"),
-    ("undo", "take the last mark back"),
+    ("undo", "take a mark back or put one back"),
     ("match", "match a mark or zone"),
     ("note", "note on the last mark"),
     ("zone", "make a mark a zone"),
@@ -139,14 +158,16 @@ NOTES: tuple[str, ...] = (
     "moves with the picture",
     "not sure",
     "dirt on the glass?",
-    "type a note",
 )
+"""Offered where a note is typed."""
+KEEP = "none: leave them as they are"
+"""First in the list of marks to take back: a stray key changes nothing."""
 METHODS: tuple[tuple[str, str], ...] = (
     ("adjustment", "turn it until it has gone (about 12 min)"),
     ("forced-choice", "brighter or darker? up to 60 answers, tighter"),
     ("detection", "what could I see at all? up to 60 answers"),
 )
 PLACING_KEYS = (
-    "A box in the middle: arrows move · S: size · L: line or box · Shift: one pixel · Return: here · Backspace: no mark"
+    "A box in the middle: arrows move · S: size · L: line or box · Shift: one pixel · Return: here · Escape: no mark"
 )
 """Said while a shape is placed by keys."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -46,6 +46,31 @@ class Sight:
     strength: str = ""
     note: str = ""
     zone: str = ""
+    number: int = 0
+    """Number of the mark; kept when others are taken back."""
+
+
+@dataclass(frozen=True, slots=True)
+class OlderMark:
+    """A mark that an earlier session of this checkpoint made."""
+
+    number: int
+    kind: str
+    strength: str
+    target: MatchTarget | None = None
+    """Where it can be matched; ``None`` where it has become a zone."""
+
+
+@dataclass(frozen=True, slots=True)
+class WalkState:
+    """Where a walk stands, so that the next session can go on with it."""
+
+    at: str = ""
+    """Name of the field on the screen."""
+    seen: tuple[str, ...] = ()
+    """Names of the fields that were on the screen."""
+    earlier_shown: bool = False
+    """Whether last time's marks were shown: what is marked later is not blind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +85,11 @@ class MatchTarget:
 class WalkRequest:
     """What the walk wants done by whoever has files and a screen."""
 
-    kind: Literal["marks-changed", "match", "zone", "leave"]
+    kind: Literal["marks-changed", "match", "zone", "take-back", "put-back", "leave"]
     target: MatchTarget | None = None
     method: str = ""
     number: int = -1
-    """Index of the mark that becomes a zone."""
+    """Index of the mark that becomes a zone; number of the earlier session's mark that is taken back or put back."""
     name: str = ""
 
 
@@ -75,6 +100,19 @@ class WalkView:
     field: WalkField
     card: Card | None
     outlines: tuple[tuple[int, int, int, int], ...]
+
+
+def left_off(sessions: Sequence[Mapping[str, Any]]) -> WalkState | None:
+    """Return where the last walk of a checkpoint's sessions stood; ``None`` where there was none before.
+
+    What a person has changed in the record into something else is taken for none.
+    """
+    for session in reversed(sessions):
+        walk = session.get("walk")
+        if isinstance(walk, dict) and isinstance(walk.get("seen"), list):
+            seen = tuple(name for name in walk["seen"] if isinstance(name, str))
+            return WalkState(str(walk.get("at", "")), seen, walk.get("earlier_shown") is True)
+    return None
 
 
 def fields_of(steps: Iterable[Step], resolver: Resolver, adapted_min: float) -> tuple[WalkField, ...]:

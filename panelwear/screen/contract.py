@@ -165,6 +165,10 @@ class Screen(Protocol):
         """Draw thin dim outlines (x, y, w, h) over the frame, for marks; the next ``show`` or ``card`` clears them."""
         ...
 
+    def darken(self) -> None:
+        """Go black within 0.2 s, whatever the flash governor waits for: somebody wants the light gone."""
+        ...
+
     def poll(self) -> tuple[ScreenEvent, ...]:
         """Pump events (call at least every 50 ms); repaints by itself on expose. Escape and quit are events here."""
         ...

@@ -49,6 +49,8 @@ class FakeScreen:
         self.card_now: Card | None = None
         self.outlines_now: tuple[tuple[int, int, int, int], ...] = ()
         self.closed = False
+        self.darkened = 0
+        """How often ``darken`` was called."""
         self.polls = 0
         self._clock = clock
         self._fade_s = fade_s
@@ -129,6 +131,7 @@ class FakeScreen:
         asked = [event for event in self._events if event.stops and event.at_s <= now_s]
         if asked:
             self._events.remove(asked[0])
+            self.darken()
             stop_if_asked(asked)
         self._frame = frame
         self._changed_at_s = now_s
@@ -153,6 +156,13 @@ class FakeScreen:
         """Remember the outlines."""
         self.outlines_now = tuple(frame_over)
         self.outlined.append(self.outlines_now)
+        self._changed_at_s = self._clock.monotonic_s()
+
+    def darken(self) -> None:
+        """Take black as shown, at once."""
+        self._frame = Frame("field", self.facts.width_px, self.facts.height_px, BLACK, self._frame.rect)
+        self.darkened += 1
+        self.card_now, self.outlines_now = None, ()
         self._changed_at_s = self._clock.monotonic_s()
 
     def poll(self) -> tuple[ScreenEvent, ...]:

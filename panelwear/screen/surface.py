@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from groundwork.clock import Clock
-from panelwear.errors import ScreenFault, Stopped
+from panelwear.errors import ScreenFault
 from panelwear.screen.bands import MANY_FILLS, blank
 from panelwear.screen.card import draw_card, draw_outline
 from panelwear.screen.contract import Card, Proof, ScreenEvent, ScreenFacts, Shown
@@ -155,7 +155,7 @@ class PygameScreen:
         start_s = self._clock.monotonic_s()
         length_s = max(permit.least_fade_s, fade_s or 0.0)
         if length_s > 0:
-            self._fade(draw, start_s, length_s, big=permit.big)
+            self._fade(draw, start_s, length_s)
         draw(self._surface)
         self._flip()
         end_s = self._clock.monotonic_s()
@@ -163,23 +163,18 @@ class PygameScreen:
         slowed = fade_s is not None and length_s > fade_s
         return end_s, slowed or permit.start_s > asked_s + SLICE_S
 
-    def _fade(self, draw: Paint, start_s: float, length_s: float, *, big: bool) -> None:
+    def _fade(self, draw: Paint, start_s: float, length_s: float) -> None:
         if self._clock.fast:  # nobody sees it
             self._clock.sleep(length_s)
             self._pump_or_stop()
             return
         fade = self._fading(draw)
-        try:
-            while (now_s := self._clock.monotonic_s()) < start_s + length_s:
-                if fade.to((now_s - start_s) / length_s):
-                    self._flip()
-                self._pump_or_stop()
-                rest_s = start_s + length_s - self._clock.monotonic_s()
-                self._clock.sleep(min(max(0.0, rest_s), max(0.0, now_s + FADE_STEP_S - self._clock.monotonic_s())))
-        except Stopped:
-            self._bare = False
-            self._governor.took(self._codes_at(self._surface), start_s, self._clock.monotonic_s(), big=big)
-            raise
+        while (now_s := self._clock.monotonic_s()) < start_s + length_s:
+            if fade.to((now_s - start_s) / length_s):
+                self._flip()
+            self._pump_or_stop()
+            rest_s = start_s + length_s - self._clock.monotonic_s()
+            self._clock.sleep(min(max(0.0, rest_s), max(0.0, now_s + FADE_STEP_S - self._clock.monotonic_s())))
 
     def _fading(self, draw: Paint) -> Fading:
         changing = cells(self._frame, self._coming) if self._coming is not None and self._bare else None
@@ -200,6 +195,7 @@ class PygameScreen:
         asked = [event for event in self._pending if event.stops]
         if asked and not self._closed:
             self._pending.remove(asked[0])
+            self.darken()
             stop_if_asked(asked)
 
     def _pump(self) -> None:
@@ -237,7 +233,8 @@ class PygameScreen:
         self._closed = True
         self._watch.close()
         try:
-            self._darken()
+            self.darken()
+            self._hold_dark()
         except ScreenFault:
             return
         finally:
@@ -246,15 +243,32 @@ class PygameScreen:
                 self._pygame.display.quit()
                 self._left()
 
-    def _darken(self) -> None:
-        """Fade to black at once; nobody is hit by the desktop as long as somebody could be."""
+    def darken(self) -> None:
+        """Go black at once, past the governor; black already stays as it is."""
         self._check_open()
-        black = self._coming = blank(self.facts.width_px, self.facts.height_px)
+        # No name for the view: as long as it lives nothing can be drawn.
+        if not (np.asarray(self._surface.get_view("2")) & 0xFFFFFF).any():
+            return
+        black = blank(self.facts.width_px, self.facts.height_px)
         start_s = self._clock.monotonic_s()
-        self._fade(lambda surface: paint(surface, black), start_s, DARKEN_S, big=True)
+        fade = AlphaFade(self._surface, self._black())
+        while not self._clock.fast and (now_s := self._clock.monotonic_s()) < start_s + DARKEN_S:
+            if fade.to((now_s - start_s) / DARKEN_S):
+                self._flip()
+            self._pump()
+            self._clock.sleep(FADE_STEP_S)
         self._surface.fill((0, 0, 0))
         self._flip()
+        self._frame, self._coming, self._bare = black, None, True
         self._governor.took(self._governor.codes_of(black), start_s, self._clock.monotonic_s(), big=True)
+
+    def _black(self) -> Any:
+        black = self._surface.copy()
+        black.fill((0, 0, 0))
+        return black
+
+    def _hold_dark(self) -> None:
+        """Stay dark until eyes in the dark have had time to turn away from the desktop."""
         if self.facts.off_screen:
             return
         draw_card(self._surface, LEAVING, self._peak_cd_m2)

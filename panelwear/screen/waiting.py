@@ -19,7 +19,11 @@ GO_ON_KEYS = {"return", "space"}
 
 
 def moments(
-    screen: Screen, clock: Clock, until_s: float | Callable[[], float] = math.inf, slice_s: float = SLICE_S
+    screen: Screen,
+    clock: Clock,
+    until_s: float | Callable[[], float] = math.inf,
+    slice_s: float = SLICE_S,
+    look: Callable[[Screen], tuple[ScreenEvent, ...]] | None = None,
 ) -> Iterator[tuple[ScreenEvent, ...]]:
     """Let time pass slice by slice, and yield what happened in each; most often nothing did.
 
@@ -28,25 +32,31 @@ def moments(
         clock: Waits.
         until_s: Moment of the clock's monotonic time at which it ends; a function where that may move meanwhile.
         slice_s: Seconds from one look to the next.
+        look: Takes the events in the place of ``happened``, where Escape may mean something else than to stop.
 
     Raises:
         Stopped: Escape, or the window was closed.
     """
     while (left_s := (until_s() if callable(until_s) else until_s) - clock.monotonic_s()) > 0:
         clock.sleep(min(slice_s, left_s))
-        yield happened(screen)
+        yield (look or happened)(screen)
 
 
 def happened(screen: Screen) -> tuple[ScreenEvent, ...]:
     """Look once without waiting; ``Stopped`` as in ``moments``."""
     events = screen.poll()
-    stop_if_asked(events)
+    stop_if_asked(events, screen)
     return events
 
 
-def stop_if_asked(events: Iterable[ScreenEvent]) -> None:
-    """Raise ``Stopped`` for Escape and for a closed window; a Return of the same moment does not take its place."""
+def stop_if_asked(events: Iterable[ScreenEvent], screen: Screen | None = None) -> None:
+    """Raise ``Stopped`` for Escape and for a closed window; a Return of the same moment does not take its place.
+
+    ``screen`` goes black first: what is to be stored and summed up may take a while.
+    """
     if any(event.stops for event in events):
+        if screen is not None:
+            screen.darken()
         raise Stopped("stopped at the screen; everything up to here is kept")
 
 

@@ -93,6 +93,11 @@ class WatchedScreen:
         """Say whether the frame stands there."""
         return self._screen.prove(around)
 
+    def darken(self) -> None:
+        """Go black at once."""
+        self._seen = self._moving = None
+        self._screen.darken()
+
     def poll(self) -> tuple[ScreenEvent, ...]:
         """Pump events."""
         return self._screen.poll()

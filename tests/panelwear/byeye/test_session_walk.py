@@ -28,7 +28,7 @@ def test_a_walk_by_keys_marks_notes_makes_a_zone_and_leaves(tmp_path: Path) -> N
     now = clock()
     screen = FakeScreen(WIDTH, HEIGHT, now)
     session = look_session(tmp_path / "desk", screen, now)
-    play(screen, "right", "m", "left", "return", "return", "2", "t", "1", "z", "return", "return", "q")
+    play(screen, "right", "m", "left", "return", "return", "2", "t", "down", "return", "z", "return", "return", "q")
     session.walk(0.0)
     (mark,) = EyeFindings(session.job.checkpoint).all_marks
     assert (mark.kind, mark.strength, mark.note, mark.zone) == ("band", "plain", "only from the side", "seen-1")
@@ -89,9 +89,41 @@ def test_taking_back_a_mark_takes_it_out_of_the_file(tmp_path: Path) -> None:
     screen = FakeScreen(WIDTH, HEIGHT, now)
     session = look_session(tmp_path / "desk", screen, now)
     mark = ("m", "return", "return", "return")
-    play(screen, *mark, *mark, "u", "q")
+    play(screen, *mark, *mark, "u", "2", "q")
     session.walk(0.0)
     assert [m.mark for m in EyeFindings(session.job.checkpoint).all_marks] == [1]
+
+
+def test_an_earlier_sessions_mark_is_taken_out_of_the_file_and_put_back(tmp_path: Path) -> None:
+    now = clock()
+    screen = FakeScreen(WIDTH, HEIGHT, now)
+    first = look_session(tmp_path / "desk", screen, now)
+    play(screen, "m", "return", "return", "1", "q")
+    first.walk(0.0)
+    (mark,) = EyeFindings(first.job.checkpoint).all_marks
+    second = look_session(tmp_path / "desk", screen, now)
+    play(screen, "u", "2", "q")
+    second.walk(0.0)
+    assert EyeFindings(second.job.checkpoint).all_marks == []
+    second.findings.put_back(1)
+    assert EyeFindings(second.job.checkpoint).all_marks == [mark]
+
+
+def test_escape_leaves_a_list_and_only_then_the_screen_and_the_next_session_goes_on_there(tmp_path: Path) -> None:
+    now = clock()
+    screen = FakeScreen(WIDTH, HEIGHT, now)
+    session = look_session(tmp_path / "desk", screen, now)
+    play(screen, "right", "right", "tab", "escape", "right", "escape")
+    with pytest.raises(Stopped):
+        session.walk(0.0)
+    assert screen.darkened == 1
+    stood = session.job.checkpoint.session["walk"]
+    assert len(stood["seen"]) == 4
+    again = look_session(tmp_path / "desk", screen, now)
+    play(screen, "q")
+    again.walk(0.0)
+    assert again.job.checkpoint.session["walk"] == stood
+    assert any("Going on at field 4" in line for card in screen.note.cards if card for line in card.lines)
 
 
 def test_a_second_session_goes_on_counting_and_a_next_checkpoint_compares(tmp_path: Path) -> None:
@@ -231,7 +263,8 @@ def test_mashing_keys_all_evening_ends_with_readable_files(tmp_path: Path) -> No
             screen.happen("pointer-up", after_s=at_s + 0.1, x=x + random.randrange(90), y=y, button=button)
         else:
             screen.press(random.choice(keys), after_s=at_s, shift=random.random() < 0.2)
-    screen.press("escape", after_s=900.0)
+    for level in range(6):  # each leaves one list or line; the last the screen
+        screen.press("escape", after_s=900.0 + level)
     with pytest.raises(Stopped):
         session.walk(0.0)
     findings = EyeFindings(session.job.checkpoint)

@@ -5,7 +5,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelwear.byeye.walk import Walk
-from panelwear.byeye.walk_fields import MatchTarget, WalkField
+from panelwear.byeye.walk_fields import MatchTarget, OlderMark, WalkField
+from panelwear.byeye.walk_marks import WalkMarks
 from panelwear.readings.marks import MarkShape
 from panelwear.screen.contract import ScreenEvent
 from patterns.frame import Rect
@@ -181,11 +182,74 @@ def test_a_drag_off_the_screen_ends_at_its_border() -> None:
 def test_a_mark_is_taken_back() -> None:
     h = hand()
     h.drag(100, 200, 400, 260)
-    h.keys("return", "return", "u")
+    h.keys("u")
+    assert "no mark to take back" not in h.said(), "a list is open: the key is no command"
+    h.keys("return", "return", "u", "down", "return")
     assert h.walk.sights == []
     assert [r.kind for r in h.walk.take_requests()] == ["marks-changed", "marks-changed"]
-    h.keys("u")
-    assert "no mark to take back" in h.said()
+    assert "U can put it back" in h.said()
+
+
+def test_a_key_that_strays_takes_no_mark_back_and_what_was_taken_can_be_put_back() -> None:
+    h = hand()
+    for x in (100, 500):
+        h.drag(x, 200, x + 300, 260)
+        h.keys("return", "return")
+    first, second = h.walk.sights
+    h.keys("u", "return", "u", "space", "u", "escape")
+    assert h.walk.sights == [first, second]
+    h.keys("u", "3")
+    assert h.walk.sights == [second]
+    assert second.number == 2
+    h.drag(900, 200, 950, 400)
+    h.keys("return", "return")
+    assert [s.number for s in h.walk.sights] == [2, 3], "no number is given twice"
+    h.keys("u", "4")
+    assert [s.number for s in h.walk.sights] == [1, 2, 3]
+    assert h.walk.sights[0] == first
+
+
+def test_an_earlier_sessions_mark_is_taken_back_and_put_back() -> None:
+    older = OlderMark(4, "band", "plain", MatchTarget("mark-4", Rect(0, 0, 9, 9)))
+    h = hand(marks=WalkMarks(5, (older,)))
+    assert [t.name for t in h.walk.targets()] == ["mark-4"]
+    h.keys("u", "2")
+    assert h.walk.targets() == ()
+    h.keys("u", "2")
+    assert [(r.kind, r.number) for r in h.walk.take_requests()] == [("take-back", 4), ("put-back", 4)]
+    assert [t.name for t in h.walk.targets()] == ["mark-4"]
+
+
+def test_escape_goes_back_one_level_at_a_time() -> None:
+    h = hand()
+    assert not h.walk.can_go_back
+    h.drag(100, 200, 400, 260)
+    h.keys("down", "return")
+    assert "how strong?" in h.said()
+    h.keys("escape")
+    assert "What is it?" in h.said()
+    h.keys("return", "return")
+    assert len(h.walk.sights) == 1
+    h.keys("tab", "8")
+    assert "Which one?" not in h.said()
+    h.keys("escape", "escape", "m")
+    assert h.walk.can_go_back
+    h.keys("escape")
+    assert not h.walk.can_go_back
+    assert len(h.walk.sights) == 1
+
+
+def test_a_walk_goes_on_where_it_was_left() -> None:
+    h = hand()
+    h.keys("right")
+    again = hand(resumed=h.walk.state)
+    assert again.walk.field.name == "mid"
+    assert "Going on at field 2 of 3" in again.said()
+    again.keys("right")
+    assert again.walk.looked_through
+    whole = hand(resumed=again.walk.state)
+    assert whole.walk.field.name == "near-black"
+    assert whole.walk.looked_through
 
 
 def test_a_mark_that_was_begun_can_be_dropped() -> None:
@@ -252,13 +316,43 @@ def test_matching_needs_something_to_match_and_a_flat_field() -> None:
 def test_a_note_is_typed_and_keys_are_letters_meanwhile() -> None:
     h = hand()
     h.drag(100, 200, 400, 260)
-    h.keys("return", "return", "t", "6")
+    h.keys("return", "return", "t")
+    h.event("text", text="t")  # of the key that opened the line
     for letter in "dim mess":
         h.event("key", key="space" if letter == " " else letter)
         h.event("text", text=letter)
     h.keys("backspace", "return")
     assert h.walk.sights[0].note == "dim mes"
     assert len(h.walk.sights) == 1
+
+
+def test_a_note_with_every_letter_that_is_a_command_stays_a_note() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "t")
+    words = "looks like the timer column, 2 queue; zoom 1"
+    h.event("text", text="t")
+    for letter in words:
+        h.event("key", key="space" if letter == " " else letter)
+        h.event("text", text=letter)
+    assert h.walk.can_go_back
+    h.keys("return")
+    (sight,) = h.walk.sights
+    assert sight.note == words
+    assert {r.kind for r in h.walk.take_requests()} == {"marks-changed"}
+
+
+def test_a_digit_that_chooses_does_not_leak_into_the_line_it_opens() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "z")
+    h.event("text", text="z")
+    h.event("key", key="1")
+    h.event("text", text="1")
+    h.event("key", key="1")
+    h.event("text", text="1")
+    h.keys("return")
+    assert h.walk.take_requests()[-1].name == "seen-11"
 
 
 def test_a_ready_note_needs_no_keyboard() -> None:
@@ -269,6 +363,7 @@ def test_a_ready_note_needs_no_keyboard() -> None:
     h.click(button=3)
     h.wheel(-6)
     h.click()
+    h.wheel(-1)
     h.click()
     assert h.walk.sights[0].note == "only from the side"
 
@@ -291,8 +386,8 @@ def test_leaving_is_asked_for_once() -> None:
     assert [r.kind for r in h.walk.take_requests()] == ["leave"]
 
 
-KEYS = [*"abcehlmnoqstuz123456789", "left", "right", "up", "down", "return", "space", "backspace", "tab", "f1", "home",
-        "end", "page-up", "page-down", "delete"]  # fmt: skip
+KEYS = [*"abcehlmnoqstuz123456789", "left", "right", "up", "down", "return", "space", "backspace", "escape", "tab",
+        "f1", "home", "end", "page-up", "page-down", "delete"]  # fmt: skip
 EVENTS = st.one_of(
     st.builds(lambda k, s: ("key", {"key": k, "shift": s}), st.sampled_from(KEYS), st.booleans()),
     st.builds(lambda t: ("text", {"text": t}), st.sampled_from(list("aé/\"' 7"))),

@@ -190,7 +190,7 @@ def test_escape_in_a_fade_stops_within_a_fifth_of_a_second(screen: PygameScreen,
     with pytest.raises(Stopped):
         screen.show(field(255), fade_s=5.0)
     assert clock.monotonic_s() - pressed[0] <= 0.2
-    assert 60 < screen.pixels()[0, 0, 0] < 255
+    assert screen.pixels().max() == 0
 
 
 def test_escape_while_the_governor_waits_stops_too(screen: PygameScreen, clock: SteppingClock) -> None:
@@ -200,7 +200,7 @@ def test_escape_while_the_governor_waits_stops_too(screen: PygameScreen, clock: 
     with pytest.raises(Stopped):
         screen.show(field(0))
     assert clock.monotonic_s() - before <= 0.2
-    assert (screen.pixels() == 255).all()
+    assert screen.pixels().max() == 0
 
 
 def test_keys_pressed_in_a_fade_are_not_lost(screen: PygameScreen) -> None:
@@ -237,6 +237,11 @@ def test_escape_is_answered_with_black_whatever_the_governor_waits_for(clock: St
         press(screen, "ESCAPE")
         with pytest.raises(Stopped):
             screen.show(field(128), fade_s=5.0)
+    if in_a_fade:
+        assert clock.monotonic_s() - asked_s <= 0.2
+        assert screen.pixels().max() == 0
+        screen.close()
+        return
     dark: list[float] = []
     flip = screen._flip
 
@@ -247,7 +252,7 @@ def test_escape_is_answered_with_black_whatever_the_governor_waits_for(clock: St
 
     screen._flip = flipping  # type: ignore[method-assign]
     screen.close()
-    assert 0.0 < dark[0] - asked_s <= 0.15
+    assert 0.0 < dark[0] - asked_s <= 0.2
 
 
 def test_a_key_from_before_the_window_was_there_is_dropped_and_escape_is_not(
