@@ -101,6 +101,14 @@ def with_default(question: Question, known: str | None) -> Question:
         return question
 
 
+def within_hours(question: Question, hours: float) -> Question:
+    """Hold the hours since the last compensation cycle against those the panel has had."""
+    if question.key != "since_cycle_h":
+        return question
+    check = _number(0, hours, question.unit)
+    return replace(question, check=check)  # type: ignore[arg-type]
+
+
 def stated_by(panel: Panel) -> dict[str, str]:
     """Return the answers that ``panel.toml`` gives already: defaults until the person has answered once."""
     return {"refresh_hz": f"{panel.refresh_hz:g}"}

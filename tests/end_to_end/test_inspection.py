@@ -54,9 +54,9 @@ def test_the_whole_spot_sequence_over_a_pseudo_terminal(stand: Desk) -> None:
     assert "white, CCT" in said
     rows = stand.rows()
     patches = {r.patch for r in rows}
-    assert {f"loading/centre/grey/c255/w{n}" for n in (1, 2, 5, 10, 25, 50, 100)} <= patches
+    assert {f"loading/centre/grey/c255/w{n}" for n in (1, 2, 4, 8, 16, 32, 64, 100)} <= patches
     assert {f"primary/centre/{hue}/c255/w10" for hue in ("red", "green", "blue")} <= patches
-    whites = [r for r in rows if r.patch == "loading/centre/grey/c255/w10"]
+    whites = [r for r in rows if r.patch == "loading/centre/grey/c255/w8"]
     assert all(6300 < (r.cct_K or 0) < 6600 for r in whites)
     assert all("not-settled" in r.flags for r in rows if r.purpose == "white")
     assert check(stand.folder).problems == ()

@@ -25,7 +25,7 @@ def ask(step: AskFacts, state: RunState) -> Generator[Message, Any, None]:
     stated = questions.stated_by(state.panel)
     keys = [key for topic in step.topics for key in questions.TOPICS[topic]]
     for number, key in enumerate(keys, start=1):
-        question = questions.QUESTIONS[key]
+        question = questions.within_hours(questions.QUESTIONS[key], state.checkpoint.hours)
         before = known.get(key) or state.last_answers.get(key) or stated.get(key)
         question = questions.with_default(question, before)
         answers[key] = yield Ask(replace(question, text=f"{number} of {len(keys)}: {question.text}"))

@@ -10,7 +10,7 @@ import pytest
 from panelwear.errors import Stopped
 from panelwear.run.session import run_checkpoint
 from panelwear.screen.operator import Question
-from panelwear.screen.questions import QUESTIONS, TOPICS
+from panelwear.screen.questions import QUESTIONS, TOPICS, with_default, within_hours
 from panelwear.simulation.scripted import ScriptedOperator
 from tests.panelwear.run.bench import Stand
 
@@ -59,3 +59,28 @@ def test_escape_in_an_inspection_says_that_resume_goes_on(tmp_path: Path) -> Non
         run_checkpoint(replace(stand.bench(), operator=Leaves()), stand.job())
 
     assert stand.checkpoint.session["status"] == "stopped"
+
+
+@pytest.mark.parametrize(("typed", "taken"), [("60", "60"), ("59,94 Hz", "59.94"), ("", "")])
+def test_a_refresh_rate_is_a_number_with_or_without_its_unit(typed: str, taken: str) -> None:
+    check = QUESTIONS["refresh_hz"].check
+    assert check is not None
+    assert check(typed) == taken
+
+
+@pytest.mark.parametrize("typed", ["2", "5000", "sixty"])
+def test_a_mistyped_refresh_rate_is_put_again_and_never_offered_as_the_default(typed: str) -> None:
+    check = QUESTIONS["refresh_hz"].check
+    assert check is not None
+    with pytest.raises(ValueError, match=typed):
+        check(typed)
+    assert with_default(QUESTIONS["refresh_hz"], typed).default == ""
+    assert with_default(QUESTIONS["refresh_hz"], "120").default == "120"
+
+
+def test_a_cycle_cannot_have_run_before_the_panel_was_new() -> None:
+    check = within_hours(QUESTIONS["since_cycle_h"], 500.0).check
+    assert check is not None
+    assert check("500") == "500"
+    with pytest.raises(ValueError, match=r"501 h is outside 0\.\.500 h"):
+        check("501")
