@@ -109,7 +109,9 @@ def test_a_probe_six_pixels_off_is_found_there_without_flashing_and_its_figures_
     looks = []
     for hours, x in (("500", 320), ("900", 320 + OFF_PX)):
         with probe_server(stand.display, "--values", "screen", "--at", f"{x},180") as url:
-            words = [w if w != "500" else hours for w in stand.inspect(url, "--sequence", sequence, "--locate")]
+            words = [
+                w if w != "500" else hours for w in stand.inspect(url, "--sequence", sequence, "--locate", "--sure")
+            ]
             with watched(display) as seen:
                 code, said = stand.run(*words)
         assert code == 0, said
