@@ -12,7 +12,7 @@ import socket
 import time
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Protocol
 
 import serial
 from serial.tools import list_ports
@@ -54,6 +54,43 @@ def ports() -> tuple[Port, ...]:
     found = list_ports.comports()
     listed = (Port(p.device, p.description or "", p.serial_number or "", p.hwid or "") for p in found)
     return tuple(sorted(listed, key=lambda port: port.name))
+
+
+class Carrier(Protocol):
+    """What carries lines to an instrument and back: a ``Link``, or in tests a line with a schedule of faults."""
+
+    url: str
+
+    def open(self) -> None:
+        """Open it."""
+        ...
+
+    def reopen(self) -> None:
+        """Open it afresh."""
+        ...
+
+    @property
+    def has_stale(self) -> bool:
+        """Whether bytes wait that nobody has asked for."""
+        ...
+
+    def write(self, data: bytes) -> None:
+        """Send bytes."""
+        ...
+
+    def read_line(self, time_out_s: float, idle: Idle | None = None) -> bytes:
+        """Read up to the terminator."""
+        ...
+
+    def drain(
+        self, quiet_s: float, idle: Idle | None = None, *, until_s: float = 0.0, at_most_s: float = 10.0
+    ) -> bytes:
+        """Throw away what comes until the line is silent."""
+        ...
+
+    def close(self) -> None:
+        """Let it go."""
+        ...
 
 
 class Link:
@@ -100,6 +137,11 @@ class Link:
             self._socket = carrier if self.url.startswith("socket://") else None
         self._port = port
         self._buffer.clear()
+
+    def reopen(self) -> None:
+        """Open the port afresh: what a driver or an adapter still holds of old answers is gone."""
+        self.close()
+        self.open()
 
     @property
     def is_open(self) -> bool:

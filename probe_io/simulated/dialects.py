@@ -189,7 +189,7 @@ class PlainDialect:
             elif char == ord("M"):
                 yield self._measure()
             elif char not in b"\x1b\r\n":
-                yield Answer(b"ER08\r\n")
+                yield Answer(b"! 8\r\n")
 
     def _measure(self) -> Answer:
         fault = self._faults.next()
@@ -198,11 +198,11 @@ class PlainDialect:
         X, Y, Z = XYZ
         if state == "ok":
             total = X + Y + Z
-            text = f"OK00 {Y:.5g} {X / total:.5f} {Y / total:.5f} {self.INTEGRATION_S:.2f}"
+            text = f"= {Y:.5g} {X / total:.5f} {Y / total:.5f}"
         elif state == "low-light":
-            text = f"ER02 {Y:.5f} {self.INTEGRATION_S:.2f}"
+            text = f"! 2 {Y:.5f}"
         else:
-            text = {"over-range": "ER01", "busy": "ER03"}.get(state, "ER09")
+            text = {"over-range": "! 1", "busy": "! 3"}.get(state, "! 9")
         return Answer(text.encode("ascii") + b"\r\n", self.INTEGRATION_S, fault)
 
 

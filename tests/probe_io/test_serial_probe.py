@@ -293,7 +293,7 @@ def test_a_meter_that_chooses_its_time_is_not_told_one():
         reading = probe.measure(5.0)
         probe.close()
     assert reading.note == ""
-    assert reading.integration_s == 1.0  # as reported
+    assert reading.integration_s == quick("plain-lines").integration.default_s  # the meter tells none
 
 
 def test_a_second_client_is_told_that_the_first_one_may_hold_the_instrument():

@@ -62,12 +62,12 @@ def test_settings_out_of_range_are_refused():
 
 def test_plain_lines_answer_each_character():
     dialect = PlainDialect(steady(95.047, 100.0, 108.883), FaultPlan())
-    assert answers(dialect, b"M") == b"OK00 100 0.31273 0.32902 1.00\r\n"
-    assert answers(dialect, b"x") == b"ER08\r\n"
+    assert answers(dialect, b"M") == b"= 100 0.31273 0.32902\r\n"
+    assert answers(dialect, b"x") == b"! 8\r\n"
 
 
 def test_plain_lines_have_no_chromaticity_in_the_dark():
-    assert answers(PlainDialect(steady(0.0, 0.001, -0.001), FaultPlan()), b"M") == b"ER02 0.00100 1.00\r\n"
+    assert answers(PlainDialect(steady(0.0, 0.001, -0.001), FaultPlan()), b"M") == b"! 2 0.00100\r\n"
 
 
 @pytest.mark.parametrize(

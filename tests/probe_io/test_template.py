@@ -27,8 +27,8 @@ def test_an_error_queue_item_is_read():
 
 
 def test_a_status_and_blank_divided_fields_are_read():
-    template = parse_template("OK00 {Y:number} {x:number} {y:number}")
-    assert template.match("OK00  182.40\t0.3127 .3290 ") == {"Y": 182.4, "x": 0.3127, "y": 0.329}
+    template = parse_template("= {Y:number} {x:number} {y:number}")
+    assert template.match("=  182.40\t0.3127 .3290 ") == {"Y": 182.4, "x": 0.3127, "y": 0.329}
 
 
 def test_a_decimal_comma_is_read_where_the_file_says_so():

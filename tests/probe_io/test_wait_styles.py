@@ -164,11 +164,16 @@ def test_whatever_bytes_come_there_is_a_reading_and_its_evidence(reply):
     assert reading.raw == reply.replace(b"\n", b" ")
 
 
-def test_an_unasked_line_before_a_request_is_thrown_away():
-    with ScriptServer([ScriptStep(b"R\n", b"1 2 3\n9 9 9\n"), ScriptStep(b"R\n", b"4 5 6\n")]) as server:
+def test_two_answers_to_one_question_are_not_believed_and_the_next_one_is():
+    # The first one after a fault is thrown away, whatever it says: the next must be like it.
+    once = ScriptStep(b"R\n", b"4 5 6\n")
+    with ScriptServer([ScriptStep(b"R\n", b"1 2 3\n9 9 9\n"), once, once]) as server:
         probe = SerialProbe(made(XYZ), server.url)
         probe.open()
-        assert [probe.measure().Y_cd_m2 for _ in range(2)] == [2.0, 5.0]
+        first, second = probe.measure(), probe.measure()
+        assert first.Y_cd_m2 is None
+        assert "another answer came behind" in first.note
+        assert second.Y_cd_m2 == 5.0
         probe.close()
 
 
