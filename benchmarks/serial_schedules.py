@@ -1,8 +1,8 @@
 """Read patches that all differ through schedules of line faults, and count readings with another patch's light.
 
 ``python -m benchmarks.serial_schedules [--schedules 2000] [--share 0.25]``: every answer, also that to the question for
-the instrument's name, meets with a fault by this chance: late by up to 13 s, lost, doubled, torn, glued to the next one,
-echoed, or the plug pulled.
+the name, meets with a fault by this chance: late by up to 13 s, lost, doubled, torn, glued to the next one, echoed, or
+the plug pulled.
 """
 
 from __future__ import annotations
