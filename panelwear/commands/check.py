@@ -18,7 +18,7 @@ def run(arguments: argparse.Namespace) -> int:
     wrong = False
     for path in arguments.path:
         found = check(path)
-        for sentence in found.problems:
+        for sentence in (*found.problems, *found.remarks):
             print(sentence)
         wrong |= bool(found.problems)
         if not found.problems:

@@ -14,6 +14,8 @@ from typing import Literal
 from panelwear.compare.changes import COMMON, NOTHING_COMMON
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.flags import COSTS, FEW_SHARE
+from panelwear.figures.left_out import in_words
+from panelwear.readings.plausible import IMPOSSIBLE
 from panelwear.screen.questions import QUESTIONS
 from panelwear.uncertainty.meter import MeterTerms
 
@@ -91,6 +93,7 @@ def compare_circumstances(before: Circumstances, after: Circumstances) -> Compar
     found = [
         *_probe(before, after),
         *_flagged(before, after),
+        *_left_out(before, after),
         *_settings(before, after),
         *_cycle(before, after),
         *_rest(before, after),
@@ -171,6 +174,19 @@ def _flagged(before: Circumstances, after: Circumstances) -> list[Difference]:
             few = all(c.flagged[flag].share < FEW_SHARE for c in sides)
             found.append(Difference(flag, f"{what} at {told}", cost, minor=few))
     return found
+
+
+def _left_out(before: Circumstances, after: Circumstances) -> list[Difference]:
+    """Say how many readings cannot be light; the other reasons are told with the figures."""
+    sides = [c for c in (before, after) if IMPOSSIBLE in c.left_out]
+    if not sides:
+        return []
+    told = " and ".join(f"{c.name or f'{c.hours:g} h'} ({in_words(c.left_out)})" for c in sides)
+    cost = (
+        "a patch is judged by what else was read of it, or not at all; 'panelwear check' names the rows, and a meter "
+        "or line that sends such numbers needs looking at"
+    )
+    return [Difference("left out", f"readings were left out at {told}", cost)]
 
 
 _ALL = "luminance, white point, channels and ramp compare two settings, not two states of the panel; only zones compare"

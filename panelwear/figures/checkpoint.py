@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.figures.evidence import Evidence, evidence_of
+from panelwear.figures.left_out import in_words
 from panelwear.figures.record_facts import RecordFacts
 from panelwear.figures.registry import all_figures
 from panelwear.readings.table import ReadingTable
@@ -83,7 +84,8 @@ def of_checkpoint(
 def _notes(evidence: Evidence, estimates: Mapping[str, Estimate]) -> Iterator[str]:
     """Say what a person should know of all figures of a checkpoint, a sentence each."""
     if evidence.left_out:
-        yield f"{evidence.left_out} readings could not be used; their rows say why."
+        why = in_words(evidence.circumstances.left_out)
+        yield f"{evidence.left_out} readings could not be used ({why}); their rows say why."
     if evidence.means and not evidence.drift.segments:
         yield "Drift was not taken out: no reference patch was read twice in one visit."
     if evidence.means and not any(m.has_colour for m in evidence.means):

@@ -59,6 +59,8 @@ class Circumstances:
     sequences: tuple[str, ...] = ()
     flagged: Mapping[str, Flagged] = field(default_factory=dict)
     """Readings with a flag that costs comparability, by flag."""
+    left_out: Mapping[str, int] = field(default_factory=dict)
+    """How many readings enter no figure, by why."""
 
     @property
     def probes(self) -> tuple[ProbeName, ...]:

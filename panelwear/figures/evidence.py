@@ -14,12 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.left_out import left_out_of
 from panelwear.figures.means import DARK_PURPOSES, SIDE_PURPOSES, Mean, Placement, mean_of
 from panelwear.figures.probe_spread import pooled, spread_of
 from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.drift import Drift, fit_drift
 from panelwear.panel.placement import OFFSET, Offset
 from panelwear.panel.tint_drift import fit_tint
+from panelwear.readings.plausible import possible
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.estimate import Estimate, combine
@@ -30,8 +32,6 @@ from sequences.keys import PairKey
 
 Real = NDArray[np.float64]
 
-ABSURD_CD_M2 = 1e5
-"""No display shows more; a reading beyond it is a fault of the line, not light."""
 LINEAR_AT_CD_M2 = 100.0
 """Luminance meters are calibrated at (common practice, no source)."""
 
@@ -225,6 +225,8 @@ def evidence_of(
     numbered = _own_numbers(table)
     side = np.isin(numbered.purpose, SIDE_PURPOSES)
     meant = numbered.where(~side)
+    left_out = left_out_of(meant, meter.dark_noise_cd_m2)
+    record = replace(record, circumstances=replace(record.circumstances, left_out=left_out))
     raw = _matrixed(_sound(meant, meter), correction)
     drift, tint = fit_drift(raw), fit_tint(raw)
     even = tint.corrected(drift.corrected(raw))
@@ -275,10 +277,7 @@ def _with_placement(evidence: Evidence, of_one_probe: Sequence[Evidence]) -> Evi
 def _sound(table: ReadingTable, meter: MeterTerms) -> ReadingTable:
     """Keep the readings that can be light."""
     usable = table.usable()
-    # A reading of light well below zero is a fault; a dark one may scatter below it.
-    lowest = -max(10 * meter.dark_noise_cd_m2, 0.05)
-    absurd = np.logical_or(usable.XYZ >= ABSURD_CD_M2, lowest > usable.XYZ)
-    return usable.where(np.logical_not(absurd.any(axis=1)))
+    return usable.where(possible(usable.XYZ, meter.dark_noise_cd_m2))
 
 
 def _offsets(table: ReadingTable, numbered: ReadingTable, record: RecordFacts) -> dict[int, Offset]:

@@ -9,6 +9,7 @@ from operator import attrgetter
 from panelwear.readings.columns import columns_of
 from panelwear.readings.marks import KINDS, STRENGTHS, Mark
 from panelwear.readings.matches import METHODS, MatchResult
+from panelwear.readings.plausible import IMPOSSIBLE, why_impossible
 from panelwear.readings.row import FLAGS, Row
 
 XY_TOLERANCE = 2e-6
@@ -33,6 +34,15 @@ def row_faults(rows: Sequence[Row], file: str) -> Iterator[str]:
         if not math.isfinite(sum(value for value in values if value is not None)):
             yield from (f"{file}: record {number}: {fault}" for fault in _no_numbers(values))
         yield from (f"{file}: record {number}: {fault}" for fault in _colour_faults(row))
+
+
+def impossible_rows(rows: Sequence[Row], file: str) -> Iterator[str]:
+    """Say which readings cannot be light: no fault of the file, but no figure is made of them."""
+    for row in rows:
+        note = row.note.partition(";")[0] if IMPOSSIBLE in row.flags.split() else ""
+        why = why_impossible(row.X_cd_m2, row.Y_cd_m2, row.Z_cd_m2) or note
+        if why:
+            yield f"{file}: row {row.row} ({row.patch}): {why}; it enters no figure"
 
 
 def _no_numbers(values: Sequence[float | None]) -> Iterator[str]:

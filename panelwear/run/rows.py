@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from panelwear.panel.resolve import Resolved
+from panelwear.readings.plausible import IMPOSSIBLE, why_impossible
 from panelwear.readings.row import Row
 from panelwear.screen.contract import Shown
 from probe_io.reading import Reading
@@ -43,7 +44,7 @@ def _colour(reading: Reading, floor_cd_m2: float) -> dict[str, float | None]:
     """Chromaticity of one reading, for people with spreadsheets; the program recomputes from X, Y, Z."""
     nothing: dict[str, float | None] = dict.fromkeys(("x", "y", "u_prime", "v_prime", "cct_K", "duv"))
     X, Y, Z = reading.X_cd_m2, reading.Y_cd_m2, reading.Z_cd_m2
-    if X is None or Y is None or Z is None or min(X, Z) < 0 or Y <= 0:
+    if X is None or Y is None or Z is None or min(X, Z) < 0 or Y <= 0 or why_impossible(X, Y, Z):
         return nothing  # the noise of a black reading has no colour
     from panelwear.colorimetry.cct import cct_duv_one
 
@@ -69,7 +70,8 @@ def make_row(
     frame, reading = draft.shown.frame, draft.reading
     codes = draft.resolved.codes
     colour: dict[str, Any] = _colour(reading, floor_cd_m2)
-    said = [*draft.flags, *reading.flags]
+    impossible = why_impossible(reading.X_cd_m2, reading.Y_cd_m2, reading.Z_cd_m2)
+    said = [*draft.flags, *reading.flags, *([IMPOSSIBLE] if impossible else [])]
     if scaled:
         said.append("scaled")
     if draft.resolved.out_of_reach:
@@ -106,5 +108,5 @@ def make_row(
         geometry_sha256=frame.geometry_sha256(),
         frame_sha256=draft.shown.frame_sha256,
         flags=flags_text(tuple(said)),
-        note="; ".join(part for part in (reading.note, draft.note) if part),
+        note="; ".join(part for part in (impossible, reading.note, draft.note) if part),
     )

@@ -16,7 +16,7 @@ from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.matches import FILE as MATCHES
 from panelwear.readings.matches import FORMER_FILE as FORMER_MATCHES
 from panelwear.readings.row import Row
-from panelwear.readings.soundness import row_faults
+from panelwear.readings.soundness import impossible_rows, row_faults
 from panelwear.upkeep.check_json import check_json, response_faults
 
 
@@ -26,6 +26,8 @@ class Checked:
 
     what: str
     problems: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
+    """What is no fault of the file but has to be known: readings that cannot be light."""
 
 
 def _faults_of(action: Callable[[], object]) -> tuple[str, ...]:
@@ -99,7 +101,8 @@ def check_readings(path: Path) -> Checked:
     """Check a ``readings.csv``: what a run reads of it, and what it would cut."""
     rows: list[Row] = []
     faults = _faults_of(lambda: rows.extend(store.read_journal(path, Row)))
-    return Checked("readings", (*_torn(path), *faults, *row_faults(rows, path.name)))
+    problems = (*_torn(path), *faults, *row_faults(rows, path.name))
+    return Checked("readings", problems, tuple(impossible_rows(rows, path.name)))
 
 
 def check_csv(path: Path) -> Checked:
@@ -119,8 +122,11 @@ def check_checkpoint(folder: Path) -> Checked:
         return Checked("checkpoint", tuple(_placed(folder, p) for p in _told(error)))
     faults: list[str] = [*found.changed_since_close()]
     inside = [*_faults_of(found.amendments), *readings_faults(found)]
+    remarks: tuple[str, ...] = ()
     if found.readings_path.exists():
-        inside += check(found.readings_path).problems
+        readings = check(found.readings_path)
+        inside += readings.problems
+        remarks = tuple(_placed(folder, said) for said in readings.remarks)
     for name in (MARKS, MATCHES, FORMER_MATCHES):
         if (folder / name).exists():
             inside += _eye_faults(folder / name)
@@ -130,7 +136,7 @@ def check_checkpoint(folder: Path) -> Checked:
         for geometry, response in session.get("response", {}).items():
             where = f"{checkpoint.RECORD}: sessions[{session['number']}].response.{geometry}"
             inside += [f"{where}: {fault}" for fault in response_faults(response)]
-    return Checked("checkpoint", (*faults, *(_placed(folder, p) for p in inside)))
+    return Checked("checkpoint", (*faults, *(_placed(folder, p) for p in inside)), remarks)
 
 
 def _placed(folder: Path, problem: str) -> str:
@@ -154,9 +160,9 @@ def check_folder(folder: Path) -> Checked:
     if (folder / "probe.toml").exists():
         faults += check_toml(folder / "probe.toml").problems
     faults += _faults_of(lambda: set_aside.log_of(folder))
-    for path in checkpoint.folders_of(folder):
-        faults += check_checkpoint(path).problems
-    return Checked("panel folder", tuple(faults))
+    each = [check_checkpoint(path) for path in checkpoint.folders_of(folder)]
+    faults += [problem for one in each for problem in one.problems]
+    return Checked("panel folder", tuple(faults), tuple(said for one in each for said in one.remarks))
 
 
 def _check_json(path: Path) -> Checked:
