@@ -189,6 +189,10 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
                 bench.operator.tell(f"rows of the unfinished visit were moved to {aside.name}; they are read again")
         checkpoint.begin_segment(keep + 1, f"resumed, {point.why}", bench.clock.utc())
 
+    ended = record.get("ended_by") or "without a word: a kill or the power"
+    bench.operator.tell(f"session {number} was interrupted ({ended}); it goes on {point.why}")
+    for sentence in screen_differences(record.get("screen", {}), asdict(bench.screen.facts)):
+        bench.operator.tell(sentence)
     record["status"] = "running"
     checkpoint.save()
     state = _state(bench, job, point.steps, number)
@@ -199,6 +203,29 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     for row in mine[: point.keep_rows]:
         state.remember(row)
     return _drive(bench, job, state, first_row=keep + 1, make_room=make_room)
+
+
+SAME = {
+    "name": "the output the monitor hangs on",
+    "monitor_sha256": "the monitor",
+    "colour_table_sha256": "the graphics card's colour table",
+}
+"""What of the screen is to be the same from the beginning of a session to its end."""
+
+
+def screen_differences(then: dict[str, Any], now: dict[str, Any]) -> list[str]:
+    """Say what of the screen is not as it was when the session began; what nothing tells of is passed over.
+
+    Args:
+        then: The screen as the session's record holds it.
+        now: The screen as it was found just now.
+    """
+    return [
+        f"{what} is another than when this session began: readings before and after this may not be comparable; "
+        "put it back, or begin a new session with 'panelwear inspect'"
+        for key, what in SAME.items()
+        if then.get(key) and now.get(key) and then[key] != now[key]
+    ]
 
 
 class _Journal:
@@ -244,6 +271,9 @@ def _drive(
         if isinstance(error, Stopped) and "resume" not in str(error):
             raise Stopped(f"{error}; 'panelwear resume' goes on") from error
         raise
+    except KeyboardInterrupt as error:
+        checkpoint.session["ended_by"] = "Ctrl-C"
+        raise Stopped("stopped by Ctrl-C; everything up to here is kept; 'panelwear resume' goes on") from error
     finally:
         checkpoint.session["status"] = status
         checkpoint.session["ended_utc"] = stamp(bench.clock.utc())

@@ -128,7 +128,7 @@ class XWatch:
     def _monitor(self, table: bytes | None) -> str:
         if self._then is None or self._now is None:
             return ""
-        if xoutput.colour_table(table) != self._now.colour_table_sha256:
+        if xoutput.colour_table(table) != self._now.colour_table:
             self._now = xoutput.read_state(self._x, self._then.crtc)
         return self._now.differs(self._then)
 

@@ -9,10 +9,14 @@ import hashlib
 import struct
 from dataclasses import dataclass
 
+import numpy as np
+
 from panelwear.screen.xconnection import XConnection
 
 RANDR = "RANDR"
 _SELECT, _PROPERTY, _CRTC, _GAMMA, _RESOURCES = 4, 15, 20, 23, 25
+_ROUNDING = 64
+"""Of 65535: a quarter of a code of 8 bits."""
 _HEARD = 0b1111
 """Changes of screen, controller, output and output property."""
 
@@ -29,8 +33,14 @@ class OutputState:
     rotation: int
     monitor_sha256: str
     """Digest of what the monitor says of itself (EDID); empty when it says nothing."""
-    colour_table_sha256: str
-    """Digest of the graphics card's colour table; empty when it has none."""
+    colour_table: bytes
+    """The graphics card's colour table, 16 bits an entry, red, green, blue one after the other; empty: it has none."""
+
+    @property
+    def colour_table_sha256(self) -> str:
+        """Digest of the colour table as 8-bit codes, for the record; empty when there is none."""
+        codes = np.round(np.frombuffer(_set(self.colour_table), np.uint16) / 257)
+        return _digest(codes.astype(np.uint8).tobytes())
 
     def differs(self, then: OutputState) -> str:
         """Say in one sentence what is not as it was; empty when all is."""
@@ -43,7 +53,7 @@ class OutputState:
                 f"the monitor's mode or position was changed ({then.box[2]} x {then.box[3]} pixels at "
                 f"{then.box[0]},{then.box[1]} became {self.box[2]} x {self.box[3]} at {self.box[0]},{self.box[1]})"
             )
-        if self.colour_table_sha256 != then.colour_table_sha256:
+        if not same_table(self.colour_table, then.colour_table):
             return "the graphics card's colour table was changed (night light, a profile loader?)"
         return ""
 
@@ -81,7 +91,7 @@ def read_state(x: XConnection, crtc: int) -> OutputState:
     """Ask how a controller stands now; one that is gone drives nothing."""
     reply = x.ask(_CRTC, struct.pack("=II", crtc, 0), extension=RANDR)
     if reply is None:
-        return OutputState(crtc, (0, 0, 0, 0), 0, 0, "", "")
+        return OutputState(crtc, (0, 0, 0, 0), 0, 0, "", b"")
     left, top, w, h, mode, rotation = struct.unpack_from("=hhHHIH", reply, 12)
     outputs = struct.unpack_from(f"={struct.unpack_from('=H', reply, 28)[0]}I", reply, 32)
     said = b"".join(_edid(x, output) for output in outputs)
@@ -94,9 +104,26 @@ def ask_colour_table(x: XConnection, crtc: int) -> int:
     return x.send(_GAMMA, struct.pack("=I", crtc), extension=RANDR)
 
 
-def colour_table(reply: bytes | None) -> str:
-    """Digest of a colour table as it was answered."""
-    return "" if reply is None else _digest(reply[32 : 32 + 6 * struct.unpack_from("=H", reply, 8)[0]])
+def colour_table(reply: bytes | None) -> bytes:
+    """Take a colour table out of its answer."""
+    return b"" if reply is None else reply[32 : 32 + 6 * struct.unpack_from("=H", reply, 8)[0]]
+
+
+def same_table(one: bytes, other: bytes) -> bool:
+    """Whether two colour tables make the same light: rounding differs from program to program."""
+    if one == other:
+        return True
+    first, second = (np.frombuffer(_set(table), np.uint16).astype(np.int32) for table in (one, other))
+    return len(first) == len(second) and bool(np.abs(first - second).max(initial=0) <= _ROUNDING)
+
+
+def _set(table: bytes) -> bytes:
+    # A server that was never given a table answers with nothing but zeros, and means the straight line.
+    if any(table):
+        return table
+    size = len(table) // 6
+    line = np.round(np.linspace(0, 65535, size)).astype(np.uint16)
+    return np.tile(line, 3).tobytes()
 
 
 def _edid(x: XConnection, output: int) -> bytes:

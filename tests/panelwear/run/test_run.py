@@ -10,7 +10,7 @@ import pytest
 from panelwear.errors import ProbeFault, UsageError
 from panelwear.folder import checkpoint
 from panelwear.readings.row import Row
-from panelwear.run.session import resume_checkpoint, run_checkpoint
+from panelwear.run.session import resume_checkpoint, run_checkpoint, screen_differences
 from sequences.model import CloseLook, PutProbe, Read
 from tests.panelwear.run.bench import CENTRE, PixelProbe, Stand, patch
 
@@ -188,3 +188,13 @@ def test_a_disturbance_while_the_probe_is_located_is_read_again(tmp_path: Path) 
 
     rows = stand.checkpoint.rows()
     assert [r.flags for r in rows if r.purpose == "locate"][1:3] == ["disturbed", "retried"]
+
+
+def test_what_of_the_screen_changed_since_the_session_began_is_said() -> None:
+    then = {"name": "DP-1", "monitor_sha256": "aa", "colour_table_sha256": "bb"}
+    assert screen_differences(then, dict(then)) == []
+    assert screen_differences({}, then) == []  # begun where nothing tells
+    assert screen_differences(then, {**then, "monitor_sha256": ""}) == []
+    (sentence,) = screen_differences(then, {**then, "colour_table_sha256": "cc"})
+    assert "the graphics card's colour table is another than when this session began" in sentence
+    assert len(screen_differences(then, {"name": "DP-2", "monitor_sha256": "dd", "colour_table_sha256": "cc"})) == 3

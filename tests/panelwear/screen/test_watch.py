@@ -135,13 +135,17 @@ def test_a_lost_focus_is_remembered_until_it_is_back() -> None:
     assert watch.prove(grey(90), AROUND).holds
 
 
-THEN = OutputState(59, (0, 0, 640, 360), 58, 1, "aa", "bb")
+LINE = np.tile(np.arange(256, dtype=np.uint16) * 257, 3).tobytes()
+THEN = OutputState(59, (0, 0, 640, 360), 58, 1, "aa", LINE)
 
 
 @pytest.mark.parametrize(
     ("now", "words"),
     [
         (THEN, ""),
+        (replace(THEN, colour_table=bytes(len(LINE))), ""),
+        (replace(THEN, colour_table=(np.frombuffer(LINE, np.uint16) // 4 * 4).tobytes()), ""),
+        (replace(THEN, colour_table=b""), "colour table"),
         (replace(THEN, mode=0), "unplugged or switched off"),
         (replace(THEN, box=(0, 0, 0, 0)), "unplugged or switched off"),
         (replace(THEN, monitor_sha256="cc"), "another monitor"),
@@ -149,7 +153,7 @@ THEN = OutputState(59, (0, 0, 640, 360), 58, 1, "aa", "bb")
         (replace(THEN, mode=60), "mode or position"),
         (replace(THEN, box=(0, 0, 320, 180)), "640 x 360 pixels at 0,0 became 320 x 180"),
         (replace(THEN, rotation=2), "mode or position"),
-        (replace(THEN, colour_table_sha256="cc"), "colour table"),
+        (replace(THEN, colour_table=np.frombuffer(LINE, np.uint16)[::-1].tobytes()), "colour table"),
     ],
 )
 def test_what_is_not_as_it_was_is_said(now: OutputState, words: str) -> None:
