@@ -302,7 +302,7 @@ def test_every_figure_can_be_written_as_json_and_has_name_unit_and_caption():
 def test_every_figure_module_is_found_in_a_stable_order():
     names = [name for name, _ in all_figures()]
     assert names == [
-        "peak", "black", "contrast", "gamma", "white", "grey", "primaries", "additivity",
+        "peak", "black", "contrast", "gamma", "white", "grey", "primaries", "gamut", "additivity",
         "uniformity", "zones", "loading", "stability",
     ]  # fmt: skip
 
