@@ -54,7 +54,7 @@ class Pace:
     """By integration time in s."""
     recent: deque[bytes] = field(default_factory=lambda: deque(maxlen=RECENT))
     misbehaved: bool = False
-    """Whether an answer was ever missing, torn, or came unasked: from then on repeated ones are doubted."""
+    """Whether an answer was ever missing, torn, or came unasked: from then on repeated ones are suspect."""
 
 
 class Dialogue:
@@ -81,7 +81,7 @@ class Dialogue:
         # A line that was cut off may still bring what it owes.
         self._unproved = bool(self._pace.fastest_s)
         self._resyncing = False
-        self._doubted = b""
+        self._suspected = b""
 
     @property
     def out_of_step(self) -> bool:
@@ -135,7 +135,7 @@ class Dialogue:
     def prove(self, answer: Believed, time_out_s: float, idle: Idle | None = None, *, second: bool = False) -> bool:
         """Tell whether a reading is believed to be the answer to its question.
 
-        A reading is in doubt after a missing answer on an instrument without a question to find the step by, when it
+        A reading is suspect after a missing answer on an instrument without a question to find the step by, when it
         came faster than any before, and when it repeats an older one to the last digit: that may have come late or
         twice. Nothing else may then come for as long as the right answer may still take. One that came too fast is
         not believed even so: the right answer may have been lost. ``False``: it is to be asked for again.
@@ -165,10 +165,10 @@ class Dialogue:
             self.lost_step()
             raise BadReply(f"{self._link.url}: another answer came behind the one that was waited for", came)
         if (too_fast or stands_in or self._unproved) and not second:
-            self._doubted = answer.raw
+            self._suspected = answer.raw
             return False
         late = answer.took_s > fastest_s * MUCH_SLOWER + JITTER_S
-        if stands_in and (late or answer.raw != self._doubted):
+        if stands_in and (late or answer.raw != self._suspected):
             self.lost_step()
             raise BadReply(f"{self._link.url}: an answer of some time ago came in place of the right one", answer.raw)
         self._unproved = False

@@ -286,7 +286,7 @@ class SerialProbe:
         return self._read(dialogue.ask(fetch, time_out_s, idle, measure.reply.lines), requested_at_s)
 
     def _believed(self, integration_s: float, idle: Idle | None) -> _Answer:
-        """Ask until an answer is believed: one that is in doubt is thrown away, and the next may be like it."""
+        """Ask until an answer is believed: a suspect one is thrown away, and the next may be like it."""
         time_out_s = self.instrument.time_out.of_reading_s(integration_s)
         for second in (False, True):
             answer = self._attempt(integration_s, idle)
