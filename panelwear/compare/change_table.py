@@ -32,7 +32,7 @@ from panelwear.compare.changes import (
 )
 from panelwear.compare.differences import Comparability, Kind
 from panelwear.compare.pairing import Pairing
-from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, log_luminances, mismatch_of, primaries
+from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, channel_step, primaries
 from panelwear.compare.verdict import Judged, holm, judge, p_of, p_of_vector
 from panelwear.compare.zone_steps import ZoneSteps, zone_steps
 from panelwear.figures.each import additivity, gamma, uniformity
@@ -43,7 +43,7 @@ from panelwear.figures.means import Mean
 from panelwear.figures.own_light import own_light
 from panelwear.figures.pick import black, white
 from panelwear.uncertainty.estimate import Component, Estimate
-from panelwear.uncertainty.propagate import COARSE_STEP
+from panelwear.uncertainty.propagate import COARSE_STEP, FINE_STEP
 
 Real = NDArray[np.float64]
 
@@ -225,7 +225,7 @@ def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     sides = [primaries(s) for s in (pairing.before, pairing.after)]
     if not all(sides) or [m.key for m in sides[0]] != [m.key for m in sides[1]]:
         return
-    step = _step(pairing, how, sides[0], sides[1], log_luminances, mismatch=how.mismatch)
+    step = channel_step(pairing, how, sides[0], sides[1])
     if step is None:
         return
     relative = step.times(AGAINST_OTHERS)
@@ -323,17 +323,10 @@ def _step(
     function: Callable[[Real], Real],
     *,
     numerical: float | None = None,
-    mismatch: float = 0.0,
 ) -> Step | None:
     sides: list[JointFigures] = []
     for evidence, means in ((pairing.before, then), (pairing.after, now)):
-        found = jointly(
-            evidence,
-            means,
-            function,
-            **({} if numerical is None else {"step": numerical}),
-            more=mismatch_of(means, mismatch),
-        )
+        found = jointly(evidence, means, function, FINE_STEP if numerical is None else numerical)
         if found is None:
             return None
         sides.append(found)

@@ -19,11 +19,12 @@ from panelwear.figures.evidence import Evidence
 from panelwear.figures.formulas import temperature
 from panelwear.figures.jointly import jointly
 from panelwear.figures.means import Mean
+from panelwear.figures.own_light import bases, net
 from panelwear.figures.pick import preferred, primary, white
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import rounded, with_uncertainty
-from panelwear.uncertainty.propagate import COARSE_STEP, Source
+from panelwear.uncertainty.propagate import COARSE_STEP, Function, Source
 
 Real = NDArray[np.float64]
 
@@ -121,29 +122,48 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
     then, now = primaries(pairing.before), primaries(pairing.after)
     if not then or not now or [m.key for m in then] != [m.key for m in now] or how.barred("balance"):
         return None
-    sides = [
-        jointly(s, m, log_luminances, more=mismatch_of(m, how.mismatch))
-        for s, m in ((pairing.before, then), (pairing.after, now))
-    ]
-    if sides[0] is None or sides[1] is None:
+    step = channel_step(pairing, how, then, now)
+    if step is None:
         return None
-    step = step_between(sides[0], sides[1], how.common)
     channels = tuple(_channel(step, i, hue, hours) for i, hue in enumerate(HUES))
+    under = bases(pairing.before, pairing.after, (*then, *now))
     fourth = _fourth(pairing, how, then, now)
     whites = [white_beside(s, m) for s, m in ((pairing.before, then), (pairing.after, now))]
     closure, shares = None, None
     alike = how.mismatch == 0 and whites[0] is not None and whites[1] is not None and whites[0].key == whites[1].key
     if alike and whites[0] is not None and whites[1] is not None:
-        patches = ((*then, whites[0]), (*now, whites[1]))
+        patches: _Both = ((*then, whites[0]), (*now, whites[1]))
         if all(m.has_colour for side in patches for m in side):
-            closure = _closure(pairing, how, patches)
-            shares = _shares(patches)
+            closure = _closure(pairing, how, patches, under)
+            shares = _shares(_own(patches, under))
     reason = ""
     moved = _cct_step(pairing, how)
     if closure is not None and shares is not None and moved is not None:
         foretold = closure.predicted_cct_K - closure.earlier_cct_K
         reason = cct_sentence(moved, foretold, _against_the_middle(step), shares)
     return SubPixels(channels, fourth, closure, shares, _most(step), word, reason)
+
+
+def channel_step(pairing: Pairing, how: Comparability, then: Sequence[Mean], now: Sequence[Mean]) -> Step | None:
+    """Return the step of 100 ln of each channel's own light: less black, where black was read at both checkpoints."""
+    under = bases(pairing.before, pairing.after, (*then, *now))
+    sides = []
+    for i, (evidence, means) in enumerate(((pairing.before, then), (pairing.after, now))):
+        read = list(means) if under is None else [*means, under[i]]
+        of = log_luminances if under is None else net(log_luminances, len(means))
+        found = jointly(evidence, read, of, more=mismatch_of(read, how.mismatch))
+        if found is None:
+            return None
+        sides.append(found)
+    return step_between(sides[0], sides[1], how.common)
+
+
+def _own(patches: _Both, under: tuple[Mean, Mean] | None) -> tuple[Real, Real]:
+    """Return X, Y, Z of the patches of both sides, less what stands under them."""
+    found = [np.stack([m.XYZ for m in side]) for side in patches]
+    if under is not None:
+        found = [XYZ - base.XYZ for XYZ, base in zip(found, under, strict=True)]
+    return found[0], found[1]
 
 
 def primaries(evidence: Evidence) -> list[Mean]:
@@ -201,7 +221,7 @@ def _against_the_middle(step: Step) -> list[Estimate]:
 
 
 def _most(step: Step) -> str:
-    """Return the channel whose loss exceeds that of both others beyond the uncertainty (95 %, Bonferroni over two)."""
+    """Return the channel that lost light, and more than both others (each beyond 95 %, Bonferroni over the two)."""
     worst = int(np.argmin(step.values))
     others = [i for i in range(len(HUES)) if i != worst]
     matrix = np.zeros((2, len(HUES)))
@@ -209,7 +229,11 @@ def _most(step: Step) -> str:
         matrix[row, worst], matrix[row, other] = -1, 1
     gaps = step.times(matrix)
     told = [gaps.estimate(i, "", "%") for i in range(2)]
-    return HUES[worst] if all(e.value > expanded(e, 0.975) for e in told) else ""
+    if not all(e.value > expanded(e, 0.975) for e in told):
+        return ""
+    # Less than the others is not yet a loss: a channel wears only where its own loss is shown too.
+    own = step.estimate(worst, "", "%")
+    return HUES[worst] if -own.value > expanded(own) else ""
 
 
 def _most_sentence(channels: Sequence[Channel], most: str, word: str) -> str:
@@ -229,8 +253,9 @@ def _fourth(pairing: Pairing, how: Comparability, then: Sequence[Mean], now: Seq
     whites = [white_beside(pairing.before, then), white_beside(pairing.after, now)]
     if whites[0] is None or whites[1] is None:
         return None
-    sides = ((pairing.before, (*then, whites[0])), (pairing.after, (*now, whites[1])))
-    excess = [m[3].Y / sum(c.Y for c in m[:3]) - 1 for _, m in sides]
+    patches: _Both = ((*then, whites[0]), (*now, whites[1]))
+    under = bases(pairing.before, pairing.after, patches[0])
+    excess = [XYZ[3, 1] / XYZ[:3, 1].sum() - 1 for XYZ in _own(patches, under)]
     if min(excess) < FOURTH_AT_LEAST:
         return None
 
@@ -238,8 +263,19 @@ def _fourth(pairing: Pairing, how: Comparability, then: Sequence[Mean], now: Seq
         extra = [XYZ[:, i + 3, 1] - XYZ[:, i : i + 3, 1].sum(axis=1) for i in (0, 4)]
         return np.asarray(100 * extra[1] / extra[0])[:, None]
 
-    found = joint(sides, kept, how.common)
+    found = _of_both(pairing, how, patches, under, kept)
     return None if found is None else found.estimate(0, "white.retention", "%", "fourth sub-pixel, luminance kept")
+
+
+def _of_both(
+    pairing: Pairing, how: Comparability, patches: _Both, under: tuple[Mean, Mean] | None, function: Function
+) -> Step | None:
+    """Work out a function of the own light of four patches then and four now."""
+    sides = ((pairing.before, patches[0]), (pairing.after, patches[1]))
+    if under is None:
+        return joint(sides, function, how.common)
+    with_base = ((pairing.before, (*patches[0], under[0])), (pairing.after, (*patches[1], under[1])))
+    return joint(with_base, net(function, len(patches[0]), len(patches[1])), how.common)
 
 
 def predicted(XYZ: Real) -> Real:
@@ -253,20 +289,17 @@ def predicted(XYZ: Real) -> Real:
     return np.asarray((np.moveaxis(XYZ[:, 4:7], 1, 2) @ shares)[:, :, 0])
 
 
-def _closure(
-    pairing: Pairing, how: Comparability, patches: tuple[tuple[Mean, ...], tuple[Mean, ...]]
-) -> Closure | None:
+def _closure(pairing: Pairing, how: Comparability, patches: _Both, under: tuple[Mean, Mean] | None) -> Closure | None:
     def gap(XYZ: Real) -> Real:
         made, real = predicted(XYZ), XYZ[:, 7]
         step = uv_prime_of(made) - uv_prime_of(real)
         return np.column_stack([100 * np.log(made[:, 1] / real[:, 1]), step])
 
-    sides = ((pairing.before, patches[0]), (pairing.after, patches[1]))
-    found = joint(sides, gap, how.common)
+    found = _of_both(pairing, how, patches, under, gap)
     if found is None:
         return None
     vector: VectorChange = found.times(np.eye(3)[1:]).vector()
-    both = np.stack([m.XYZ for side in patches for m in side])[None]
+    both = np.concatenate(_own(patches, under))[None]
     cct = [float(cct_duv(w)[0]) for w in (predicted(both)[0], both[0, 7], both[0, 3])]
     return Closure(
         found.percent(0, "closure.luminance", "predicted white less measured, luminance"),
@@ -279,10 +312,9 @@ def _closure(
     )
 
 
-def _shares(patches: _Both) -> tuple[float, float, float] | None:
+def _shares(own: tuple[Real, Real]) -> tuple[float, float, float] | None:
     """Return what each channel's step against the middle one, the others left as they were, does to CCT."""
-    then = np.stack([m.XYZ for m in patches[0]])
-    now = np.stack([m.XYZ for m in patches[1]])
+    then, now = own
     start = float(cct_duv(then[3])[0])
     shares = np.linalg.solve(then[:3].T, then[3])
     # A loss common to all channels moves nothing. Against the middle one, a channel that went its way alone stands

@@ -1,4 +1,4 @@
-"""A dark patch's own light: what the room and the probe add to it is taken off, or makes it a bound.
+"""The panel's own light: what room and probe add is taken off; of a dark patch, that may leave a bound.
 
 The reading of the switched-off screen holds the room's light and the probe's own floor, that of the covered probe the
 floor alone. It must be under a twentieth of black; it is subtracted when both exceed what the probe can tell from
@@ -8,14 +8,20 @@ nothing (IEC 62977-2-1). Otherwise black is known only to be at or below what wa
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.means import Mean
+from panelwear.figures.pick import black
 from panelwear.uncertainty.coverage import t_factor
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.propagate import Function
+
+Real = NDArray[np.float64]
 
 LEAST_SHARE = 1 / 20
 """Light that is not the panel's must be under this share of black (IEC 62977-2-1)."""
@@ -58,6 +64,38 @@ def own_light(evidence: Evidence, mean: Mean, told: Told) -> OwnLight:
     if other.Y <= LEAST_SHARE * mean.Y:
         return OwnLight(_with_note(read, said))
     return OwnLight(_bound(read, 0.0, f"{said} and not told from nothing: black is at or below what was read"))
+
+
+def bases(before: Evidence, after: Evidence, means: Sequence[Mean]) -> tuple[Mean, Mean] | None:
+    """Return what stands under every patch of both checkpoints: black, else the switched-off screen, alike on both.
+
+    It holds the room's light that the screen throws back, the probe's zero and what a dark panel lets through; less it,
+    a channel is its own light. ``None`` where both were not read, or not in the quantities of ``means``.
+    """
+    wants_colour = any(m.has_colour for m in means)
+    for found in ([black(e) for e in (before, after)], [e.dark.get("screen-off") for e in (before, after)]):
+        then, now = found
+        if then is not None and now is not None and (not wants_colour or (then.has_colour and now.has_colour)):
+            return then, now
+    return None
+
+
+def net(function: Function, *counts: int) -> Function:
+    """Return a function of patches that come in groups, each with what stands under it last, which is taken off.
+
+    Args:
+        function: of the patches alone, ``(m, k, 3)`` to ``(m, q)``.
+        counts: patches of each group, the last one not counted.
+    """
+
+    def of_own_light(XYZ: Real) -> Real:
+        groups, at = [], 0
+        for count in counts:
+            groups.append(XYZ[:, at : at + count] - XYZ[:, at + count, None])
+            at += count + 1
+        return function(np.concatenate(groups, axis=1))
+
+    return of_own_light
 
 
 def _without(evidence: Evidence, told: Told, means: tuple[Mean, Mean], said: str) -> OwnLight:

@@ -25,6 +25,7 @@ NOTHING = MeterTerms(session_scale=0, session_xy=0, placement=0, dark_noise_cd_m
 BT709 = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))
 D65 = (0.3127, 0.3290)
 PEAK = 300.0
+BLACK = 0.05
 HUES = ("red", "green", "blue")
 SAME = compare_circumstances(Circumstances(probe="P"), Circumstances(probe="P"))
 
@@ -44,16 +45,23 @@ def light_of(kept: tuple[float, float, float] = (1, 1, 1), primaries=BT709):
     return [*channels, channels.sum(axis=0)]
 
 
-def read_centre(bench: Bench, kept=(1.0, 1.0, 1.0), scale: float = 1.0, white_scale: float = 1.0) -> None:
-    """Read reference, black, red, green, blue, white and a short ramp at the centre in one placement."""
+def read_centre(
+    bench: Bench, kept=(1.0, 1.0, 1.0), scale: float = 1.0, white_scale: float = 1.0, black: float = BLACK
+) -> None:
+    """Read reference, black, red, green, blue, white and a short ramp at the centre in one placement.
+
+    What black shows stands under every colour too, as on a panel that leaks or throws the room's light back.
+    """
+    under = np.array([D65[0] / D65[1], 1, (1 - sum(D65)) / D65[1]]) * black
     bench.put()
     lights = light_of(kept)
     W = lights[3][1] * white_scale
     bench.read("reference/centre/grey/c128/w10", "reference", 0.22 * W * scale)
-    bench.read("field/centre/grey/c0/full", "black", 0.05 * scale, n=8)
+    bench.read("field/centre/grey/c0/full", "black", black * scale, n=8)
     for hue, XYZ in zip((*HUES, "grey"), lights, strict=True):
         extra = white_scale if hue == "grey" else 1.0
-        bench.read(f"primary/centre/{hue}/c255/w10", "primary", XYZ[1] * scale * extra, tuple(xy_of(XYZ)))
+        lit = XYZ * extra + under
+        bench.read(f"primary/centre/{hue}/c255/w10", "primary", lit[1] * scale, tuple(xy_of(lit)))
     for code in (64, 128, 192):
         bench.read(f"ramp/centre/grey/c{code}/w10", "ramp", (code / 255) ** 2.2 * W * scale, tuple(xy_of(lights[3])))
     bench.read("reference/centre/grey/c128/w10", "reference", 0.22 * W * scale)

@@ -1,6 +1,7 @@
 """Channels: retention, the white they foretell, and why it moved."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,7 +14,7 @@ from panelwear.compare.subpixels import cct_sentence, sub_pixels
 from panelwear.figures.circumstances import Circumstances
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.meter import MeterTerms
-from tests.panelwear.compare.panels import NOTHING, SAME, light_of, pairing_of, read
+from tests.panelwear.compare.panels import BLACK, NOTHING, SAME, light_of, pairing_of, read
 from tests.panelwear.figures.handmade import Bench
 
 METER = MeterTerms(session_scale=0.005, session_xy=0.0001, placement=0.0, dark_noise_cd_m2=0.0)
@@ -200,3 +201,35 @@ def test_no_sentence_goes_beyond_the_change_table():
         neither = found.sentences({"balance": verdict, "white.cct": verdict})
         assert neither[0].startswith("Which channel wears most cannot be told yet")
         assert not any(s.startswith("CCT") for s in neither)
+
+
+def test_reflected_light_at_the_second_checkpoint_is_no_change_of_the_panel_and_no_channel_wears():
+    false, worst = 0, []
+    for seed in range(12):
+        before = read(seed=2 * seed + 1, noise=0.001)
+        after = read(seed=2 * seed + 2, noise=0.001, black=BLACK + 0.5)
+        pairing = pairing_of(before, after, METER)
+        rows = change_table(pairing, SAME)
+        verdicts = verdicts_of(rows)
+        false += verdicts["balance"] == "changed"
+        found = sub_pixels(pairing, SAME, 1000.0)
+        worst += [c.relative.value for c in found.channels]
+        assert not any("wears most:" in sentence for sentence in found.sentences(verdicts))
+    assert false <= 1
+    assert np.mean(np.abs(worst)) < 0.2
+
+
+def test_a_room_seen_by_the_switched_off_screen_alone_is_taken_off_too():
+    def off(black):
+        table = read(black=black)
+        return replace(table, purpose=np.where(table.purpose == "black", "screen-off", table.purpose))
+
+    found = sub_pixels(pairing_of(off(BLACK), off(BLACK + 0.5)), SAME, 1000.0)
+    assert [c.retention.value for c in found.channels] == pytest.approx([100, 100, 100])
+
+
+def test_no_channel_wears_whose_own_loss_is_not_shown():
+    # All three gained light, blue the least: nothing wore.
+    found = told((1.06, 1.06, 1.02))
+    assert found.most == ""
+    assert "cannot be told" in found.sentences({"balance": "changed"})[0]
