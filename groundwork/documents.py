@@ -17,6 +17,10 @@ Error = Callable[[tuple[str, ...]], Exception]
 
 DEEPEST = 50
 """Tables and lists inside one another; ours have less than ten. Far below what Python's own recursion bears."""
+LONGEST_NUMBER = 300
+"""Digits of a whole number; one of more can be no float (1.8e308), and Python itself refuses to write one of 4,301."""
+LONGEST_BITS = 1000
+"""The same for numbers of any base."""
 
 
 def parse_toml(raw: bytes | str, file: str, error: Error) -> dict[str, Any]:
@@ -68,9 +72,15 @@ def _refuse(constant: str) -> Any:
     raise ValueError(f"{constant} is no number of JSON")
 
 
+def _whole(digits: str) -> int:
+    if len(digits) > LONGEST_NUMBER:
+        raise ValueError(f"a number of {len(digits)} digits")
+    return int(digits)
+
+
 _TOML = _Kind("TOML", tomllib.loads, 1_000_000)
 """What a person writes is a short text."""
-_JSON = _Kind("JSON", partial(json.loads, parse_constant=_refuse), 64_000_000)
+_JSON = _Kind("JSON", partial(json.loads, parse_constant=_refuse, parse_int=_whole), 64_000_000)
 """The largest that the program writes has a few megabytes."""
 
 
@@ -82,6 +92,9 @@ def _parsed(kind: _Kind, raw: bytes | str, file: str, error: Error) -> Any:
         data = kind.parse(text.removeprefix("\ufeff"))  # some editors mark UTF-8 so
         if _depth(data) > DEEPEST:
             raise RecursionError
+        for key, value in walked(data):
+            if isinstance(value, int) and value.bit_length() > LONGEST_BITS:
+                raise ValueError(f"{key}: a number of very many digits")
     except UnicodeDecodeError as fault:
         raise error((f"{file}: byte {fault.start}: is not UTF-8; save the file as UTF-8",)) from None
     except RecursionError:

@@ -6,15 +6,22 @@ import contextlib
 import hashlib
 import json
 import os
-import tempfile
+import re
+import secrets
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from panelwear.errors import StorageFault
+from groundwork.files import LARGEST_TABLE, content
+from panelwear.errors import StorageFault, UsageError
 
 _HELD_BY_ANOTHER = {5, 32, 33}
 """Windows error numbers when a scanner, a sync client or a viewer holds the target for a moment."""
+
+TEMPORARY = ".tmp"
+_LEFT_OVER = re.compile(r"^\..+\.(\d+)-[0-9a-f]{8}\.tmp$")
+CHECKPOINT_FILES = ("checkpoint.json", "readings.csv")
 
 
 def _replace(source: str, target: Path) -> None:
@@ -43,13 +50,16 @@ def write_whole(path: Path, data: bytes) -> None:
     """Write a file so that it is there whole or not at all; ``StorageFault`` when it cannot be written."""
     temporary = ""
     try:
-        handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        name = path.with_name(f".{path.name[:60]}.{os.getpid()}-{secrets.token_hex(4)}{TEMPORARY}")
+        # 0o666 is what the person's umask is taken from, as for any other program's files.
+        handle = os.open(name, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
+        temporary = str(name)
         with os.fdopen(handle, "wb") as out:
             out.write(data)
             out.flush()
             os.fsync(out.fileno())
-        mode = path.stat().st_mode & 0o777 if path.exists() else 0o644
-        Path(temporary).chmod(mode)
+        if path.exists():
+            Path(temporary).chmod(path.stat().st_mode & 0o777)
         _replace(temporary, path)
         _sync_folder(path.parent)
     except OSError as error:
@@ -57,6 +67,67 @@ def write_whole(path: Path, data: bytes) -> None:
             with contextlib.suppress(OSError):
                 Path(temporary).unlink()
         raise StorageFault(f"{path}: cannot be written ({error.strerror}); nothing was changed") from None
+
+
+def write_out(path: Path, data: bytes, made_here: Callable[[bytes], bool], what: str) -> None:
+    """Write a file that a person named: a new one, or in the place of an older one of the same kind, never another.
+
+    Args:
+        path: where to.
+        data: the bytes.
+        made_here: tells from the beginning of a file (``HEAD_BYTES``) whether it is of the kind that is written.
+        what: the kind, as a person calls it.
+
+    Raises:
+        UsageError: see ``refuse_foreign``.
+        StorageFault: it cannot be written.
+    """
+    refuse_foreign(path, made_here, what)
+    write_whole(path, data)
+
+
+HEAD_BYTES = 4096
+
+
+def refuse_foreign(path: Path, made_here: Callable[[bytes], bool], what: str) -> None:
+    """Raise ``UsageError`` where writing to ``path`` would overwrite something else, or change a checkpoint."""
+    try:
+        inside = next((p for p in path.resolve().parents if any((p / n).exists() for n in CHECKPOINT_FILES)), None)
+        if inside is not None or path.resolve().parent.name == "checkpoints":
+            raise UsageError(f"{path}: lies in a checkpoint, which is never written to; name another file")
+        if path.is_symlink():
+            raise UsageError(f"{path}: is a link, which is not followed; name the file itself")
+        if not path.exists():
+            return
+        if not path.is_file():
+            raise UsageError(f"{path}: is no plain file; name another one")
+        with path.open("rb") as file:
+            head = file.read(HEAD_BYTES)
+    except (OSError, RuntimeError, ValueError) as error:
+        raise StorageFault(f"{path}: cannot be looked at ({getattr(error, 'strerror', None) or error})") from None
+    if head and not made_here(head):
+        raise UsageError(f"{path}: is there already and is no {what}; it is not overwritten: name another file")
+
+
+def clean_left_over(folder: Path) -> None:
+    """Remove the temporary files of runs that were killed; of a run that lives still, none. POSIX only."""
+    if os.name != "posix":
+        return
+    with contextlib.suppress(OSError):
+        for path in folder.iterdir():
+            found = _LEFT_OVER.match(path.name)
+            if found and path.is_file() and not path.is_symlink() and not _lives(int(found[1])):
+                path.unlink()
+
+
+def _lives(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except PermissionError:
+        return True
+    return True
 
 
 def write_json(path: Path, content: Any) -> None:
@@ -67,6 +138,6 @@ def write_json(path: Path, content: Any) -> None:
 def sha256_of(path: Path) -> str:
     """Digest of a file's bytes; ``StorageFault`` when it cannot be read."""
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
+        return hashlib.sha256(content(path, LARGEST_TABLE)).hexdigest()
     except OSError as error:
         raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None

@@ -7,7 +7,7 @@ import os
 import sys
 
 from panelwear import __version__
-from panelwear.errors import PanelwearError, Stopped, StorageFault, UsageError
+from panelwear.errors import OWN_FAULT, PanelwearError, Stopped, StorageFault, UsageError
 
 COMMANDS: dict[str, str] = {
     "rehearse": "run the whole job on a simulated panel and probe",
@@ -28,6 +28,9 @@ COMMANDS: dict[str, str] = {
     "check": "check any file or folder of ours for faults",
 }
 """Name and one line of every command; its module ``panelwear.commands.<name>`` has ``add_arguments`` and ``run``."""
+
+TRACEBACK = "PANELWEAR_TRACEBACK"
+"""Environment variable; set to anything, a fault of the program ends with Python's traceback."""
 
 
 def _overview() -> str:
@@ -52,8 +55,21 @@ def main(argv: list[str] | None = None) -> int:
         if isinstance(error, BrokenPipeError) and _nobody_reads():
             return Stopped.exit_code
         sentence, code = _ending(error)
-        sys.stderr.write(f"{' '.join(['panelwear', *words[:1]])}: {sentence}\n")
+        sys.stderr.write(_plain(f"{' '.join(['panelwear', *words[:1]])}: {sentence}\n"))
+    except Exception as error:
+        if os.environ.get(TRACEBACK):
+            raise
+        from panelwear.guard import own_fault
+
+        sys.stderr.write(_plain(f"{' '.join(['panelwear', *words[:1]])}: {own_fault(error, TRACEBACK)}\n"))
+        return OWN_FAULT
     return code
+
+
+def _plain(text: str) -> str:
+    from groundwork.documents import printable
+
+    return "\n".join(map(printable, text.split("\n")))
 
 
 def _tell(words: list[str]) -> int:
@@ -81,7 +97,7 @@ def _run(words: list[str]) -> int:
 
 
 def _ending(error: BaseException) -> tuple[str, int]:
-    """Say what ended a command from outside; anything else is a fault of the program and keeps its traceback."""
+    """Say what ended a command from outside."""
     if isinstance(error, PanelwearError):
         return str(error), error.exit_code
     if isinstance(error, OSError):

@@ -8,9 +8,13 @@ PanelwearError                exit_code
 ├── NotAsWritten          3   stored files were changed, and nothing can be said without them
 ├── ProbeFault            4   the probe cannot be used any more (wraps ``probe_io.errors.ProbeError``)
 └── StorageFault          5   the disk, the lock, the folder
+
+Whatever else is raised is a fault of the program itself and ends with ``OWN_FAULT``, 6.
 """
 
 from __future__ import annotations
+
+OWN_FAULT = 6
 
 
 class PanelwearError(Exception):

@@ -1,8 +1,9 @@
-"""A guard against somebody else's top-level packages under the names of ours, such as ``patterns``."""
+"""What a command is guarded by: foreign packages under the names of ours, and a sentence for faults of our own."""
 
 from __future__ import annotations
 
 import importlib.util
+import traceback
 from importlib.machinery import ModuleSpec
 from pathlib import Path
 
@@ -45,4 +46,15 @@ def fault_of(name: str, file: str, spec: ModuleSpec | None, home: Path) -> str:
     return (
         f"another package called '{name}' stands in the way of panelwear's own: {found}; remove it, leave the folder it"
         f" lies in, or install panelwear in an environment of its own"
+    )
+
+
+def own_fault(error: Exception, variable: str) -> str:
+    """Return the sentence for an error that nothing foresaw: what, where in the program, how to see more."""
+    frames = traceback.extract_tb(error.__traceback__)
+    where = f"{Path(frames[-1].filename).name}, line {frames[-1].lineno}" if frames else "nowhere"
+    text = " ".join(str(error).split())[:200]
+    return (
+        f"a fault of the program itself ({type(error).__name__}: {text}; {where}); what was stored stays. "
+        f"Set {variable}=1 and run it again to see all of it, and tell whoever keeps this program"
     )

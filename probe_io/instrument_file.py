@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from groundwork.documents import parse_toml
+from groundwork.files import content
 from groundwork.tables import read
 from probe_io.errors import InstrumentFileError
 from probe_io.instrument import Instrument
@@ -44,7 +45,7 @@ def find(name_or_path: str | Path) -> Instrument:
 def load(path: str | Path) -> Instrument:
     """Load one file; raises ``InstrumentFileError`` with every fault it has."""
     try:
-        data = Path(path).read_bytes()
+        data = content(path)
     except OSError as error:
         raise InstrumentFileError((f"{path}: cannot be read: {error.strerror or error}",)) from error
     return parse(data, str(path))

@@ -93,6 +93,18 @@ class Carrier(Protocol):
         ...
 
 
+SCHEMES = ("socket", "rfc2217")
+"""What is opened besides devices. Others of pyserial's write files (``spy``) or search ports by a pattern."""
+
+
+def refuse_scheme(url: str) -> None:
+    """Raise ``CannotOpen`` for a URL that could do more than open a line: a probe.toml may be anybody's."""
+    scheme, mark, _ = url.partition("://")
+    if mark and scheme.lower() not in SCHEMES:
+        allowed = "a device, a COM name, socket://host:port, rfc2217://host:port, keyboard or simulated"
+        raise CannotOpen(f"{escaped(url.encode())}: is no port name or URL that is opened; give {allowed}")
+
+
 class Link:
     """A port or socket that carries lines; opened exclusively where the system can."""
 
@@ -108,6 +120,7 @@ class Link:
     def open(self) -> None:
         """Open the port with its line settings; raises ``CannotOpen``."""
         line = self.line
+        refuse_scheme(self.url)
         try:
             port = serial.serial_for_url(
                 self.url,

@@ -8,7 +8,7 @@ from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path
 
 from groundwork.clock import Clock
-from probe_io.errors import CannotOpen
+from probe_io.errors import CannotOpen, ProbeError
 from probe_io.instrument import Instrument
 from probe_io.instrument_file import find
 from probe_io.keyboard import KeyboardProbe
@@ -125,9 +125,11 @@ def open_probe(
 def _offered(point: EntryPoint, url: str, instrument: Instrument | None) -> Probe:
     try:
         make = point.load()
-    except (ImportError, AttributeError) as error:
+        made: Probe = make(url, instrument)
+    except ProbeError:
+        raise
+    except Exception as error:  # somebody else's package: it may raise anything
         raise CannotOpen(f"{url}: the package that offers this probe cannot be used: {error}") from error
-    made: Probe = make(url, instrument)
     return made
 
 

@@ -210,15 +210,18 @@ def _words(reply: str, at: int, kind: str, following: str) -> tuple[str, int]:
 
 
 def _find(literal: str, reply: str, at: int) -> int:
-    for start in range(at, len(reply)):
-        if literal[0] in BLANKS and start > at and reply[start - 1] in BLANKS:
-            continue  # the same run of blanks was tried from its beginning: this keeps the search linear
-        try:
-            _literal(literal, reply, start)
-        except Mismatch:
-            continue
-        return start
-    raise Mismatch(repr(literal), len(reply), reply)
+    """Return where ``literal`` begins at or behind ``at``; linear in the reply's length, whatever both hold."""
+    text, places = _one_blank_a_run(reply, at)
+    found = text.find(_one_blank_a_run(literal, 0)[0])
+    if found < 0:
+        raise Mismatch(repr(literal), len(reply), reply)
+    return places[found]
+
+
+def _one_blank_a_run(text: str, start: int) -> tuple[str, list[int]]:
+    """Write each run of blanks as one; with it, where each character that is left stood."""
+    places = [n for n in range(start, len(text)) if not (n > start and text[n] in BLANKS and text[n - 1] in BLANKS)]
+    return "".join(" " if text[n] in BLANKS else text[n] for n in places), places
 
 
 @dataclass(frozen=True, slots=True)

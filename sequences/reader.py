@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from groundwork.documents import parse_toml
+from groundwork.files import content
 from groundwork.tables import nearest, read
 from sequences.errors import SequenceError
 from sequences.schema import Sequence
@@ -44,7 +45,7 @@ def load(name_or_path: str | Path) -> Sequence:
     """Read a sequence by its shipped name or its path; ``SequenceError`` lists every fault."""
     path = find(name_or_path)
     try:
-        raw = path.read_bytes()
+        raw = content(path)
     except OSError as error:
         raise SequenceError((f"{path}: cannot be read ({error.strerror})",)) from None
     return parse(raw, path.name)

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from groundwork.documents import parse_toml
+from groundwork.files import content
 from groundwork.tables import LOOSE, made_by, read
 from panelwear.colorimetry.basic import distance_uv_prime, uv_prime_of, xy_of
 from panelwear.errors import FileFault, UsageError
@@ -172,7 +173,7 @@ def parse_correction(data: Mapping[str, Any], where: str = "correction.toml") ->
 def load_correction(path: Path) -> Correction:
     """Read a correction file; ``FileFault`` when it is missing or has faults."""
     try:
-        raw = path.read_bytes()
+        raw = content(path)
     except FileNotFoundError:
         raise FileFault(
             (f"{path}: there is no such correction file; make one with 'panelwear probe correct'.",)

@@ -8,11 +8,12 @@ of red, green and blue.
 from __future__ import annotations
 
 import argparse
+import re
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelwear.errors import StorageFault, UsageError
+from panelwear.errors import UsageError
 
 if TYPE_CHECKING:
     from panelwear.colorimetry.correction import Correction
@@ -42,6 +43,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Make the matrix, say what it leaves, write the file."""
+    from groundwork.files import content
+    from panelwear.atomic import write_out
     from panelwear.colorimetry.correction import correction_text
     from panelwear.colorimetry.pairs import TEMPLATE, read_pairs
 
@@ -56,18 +59,19 @@ def run(arguments: argparse.Namespace) -> int:
             "choose another name with --out, or --force."
         )
     try:
-        text = arguments.pairs.read_text(encoding="utf-8")
+        text = content(arguments.pairs).decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         raise UsageError(f"{arguments.pairs} cannot be read: {error}.") from None
     pairs = read_pairs(text, str(arguments.pairs))
     made = _made(pairs, arguments)
     _say(made, pairs)
-    try:
-        arguments.out.write_text(correction_text(made), encoding="utf-8")
-    except OSError as error:
-        raise StorageFault(f"{arguments.out} cannot be written: {error}.") from None
+    write_out(arguments.out, correction_text(made).encode(), _is_correction, "correction file")
     print(f'\nWritten to {arguments.out}. To have it used, put  correction = "{arguments.out.name}"  into probe.toml.')
     return 0
+
+
+def _is_correction(head: bytes) -> bool:
+    return all(re.search(rf"^{key}\s*=", head.decode("utf-8", "replace"), re.MULTILINE) for key in ("matrix", "method"))
 
 
 def _made(pairs: Pairs, arguments: argparse.Namespace) -> Correction:

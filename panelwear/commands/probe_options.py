@@ -118,15 +118,21 @@ def _settings(texts: list[str]) -> dict[str, float | str]:
     return found
 
 
+TRANSCRIPT_HEAD = "# seconds, > sent  < received  ! thrown away, bytes in hexadecimal  |  as text"
+
+
 @contextmanager
 def _transcript(path: Path | None) -> Iterator[Record | None]:
     if path is None:
         yield None
         return
+    from panelwear.atomic import refuse_foreign
+
+    refuse_foreign(path, lambda head: head.startswith(TRANSCRIPT_HEAD.encode()), "byte log")
     try:
         file = path.open("w", encoding="utf-8")
     except OSError as error:
         raise StorageFault(f"{path}: the transcript cannot be written: {error.strerror}") from error
     with file:
-        file.write("# seconds, > sent  < received  ! thrown away, bytes in hexadecimal  |  as text\n")
+        file.write(f"{TRANSCRIPT_HEAD}\n")
         yield lambda line: print(line, file=file, flush=True)

@@ -43,7 +43,10 @@ def run(arguments: argparse.Namespace) -> int:
     (out / rehearsal_folder.ABOUT).write_text(said, encoding="utf-8")
     began_s = time.monotonic()
     progress = _bar(len(hours), hours)
-    done = rehearsal.rehearse(rehearsal.make_panel_folder(out / rehearsal_folder.PANEL), wish, _line, progress)
+    try:
+        done = rehearsal.rehearse(rehearsal.make_panel_folder(out / rehearsal_folder.PANEL), wish, _line, progress)
+    finally:
+        rehearsal_folder.note(out)
     checkpoints = load_evidence(out / rehearsal_folder.PANEL)
     for line in rehearsal.write_up(out, wish, done, checkpoints):
         print(line)

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from groundwork.documents import parse_json, parse_toml
+from groundwork.files import content
 from panelwear.errors import FileFault, StorageFault
 from panelwear.readings.records import text_of
 from sequences.model import Zone
@@ -34,7 +35,7 @@ def load_json(path: Path) -> Any:
 
 def _content(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return content(path)
     except FileNotFoundError:
         raise StorageFault(f"{path}: there is no such file; 'panelwear new DIR' makes a panel folder") from None
     except OSError as error:

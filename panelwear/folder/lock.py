@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from panelwear.atomic import clean_left_over
 from panelwear.errors import StorageFault
 
 
@@ -27,6 +28,8 @@ def hold(panel_dir: Path) -> Iterator[None]:
     except OSError as error:
         raise StorageFault(f"{panel_dir}: cannot be locked ({error.strerror})") from None
     try:
+        for folder in (panel_dir, *panel_dir.glob("checkpoints/*"), panel_dir / "reports"):
+            clean_left_over(folder)
         yield
     finally:
         lock.release()

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Generic, TypeVar
 
+from groundwork.files import LARGEST_TABLE, content
 from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, StorageFault
 from panelwear.readings import records
@@ -39,7 +40,7 @@ def whole_length(data: bytes) -> int:
 
 def _bytes_of(path: Path) -> bytes:
     try:
-        return path.read_bytes()
+        return content(path, LARGEST_TABLE)
     except OSError as error:
         raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None
 
@@ -264,5 +265,9 @@ class Store(Generic[Record]):
     def __enter__(self) -> Store[Record]:
         return self
 
-    def __exit__(self, *_: Any) -> None:
-        self.close()
+    def __exit__(self, kind: type[BaseException] | None, *_: Any) -> None:
+        try:
+            self.close()
+        except StorageFault:
+            if kind is None:  # else what went wrong first is what a person is told
+                raise

@@ -139,7 +139,7 @@ def write_report(
         FileFault: a file of the folder has faults.
         StorageFault: the report cannot be written.
     """
-    from panelwear.atomic import write_whole
+    from panelwear.atomic import refuse_foreign, write_whole
     from panelwear.figures.load import load_panel_evidence
     from panelwear.folder.panel import load_panel
     from panelwear.folder.set_aside import lying_there
@@ -158,6 +158,7 @@ def write_report(
     target = out or panel_dir / "reports" / f"{_as_file(panel.name)}-{inputs.checkpoints[-1].circumstances.date}.html"
     if target.is_dir():
         raise UsageError(f"{target}: is a folder; name a file with --out")
+    refuse_foreign(target, lambda head: b'<meta name="generator" content="panelwear' in head, "report of this program")
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fnmatch import fnmatch
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,20 @@ FORMAT = "panelwear rehearsal 1"
 PANEL, PICTURES, TRUTH, ABOUT = "harbour-desk", "pictures", "true-values.json", "about.txt"
 OURS = (PANEL, PICTURES, TRUTH, ABOUT)
 """Everything a rehearsal makes, besides its mark."""
+
+MADE = (
+    f"{PANEL}/*.toml",
+    f"{PANEL}/run.lock",
+    f"{PANEL}/checkpoints/*.csv",
+    f"{PANEL}/checkpoints/*.json",
+    f"{PANEL}/checkpoints/*.toml",
+    f"{PANEL}/checkpoints/*.txt",
+    f"{PANEL}/reports/*.html",
+    f"{PICTURES}/*.png",
+    TRUTH,
+    ABOUT,
+)
+"""Names that a rehearsal gives; a file of any other is somebody's, whenever it was put there."""
 
 
 def prepare(directory: Path) -> None:
@@ -44,8 +59,18 @@ def prepare(directory: Path) -> None:
 
 def finish(directory: Path, facts: dict[str, Any]) -> None:
     """Note what was made, with digests, so that the next rehearsal can tell it from anything else."""
-    files = {p.relative_to(directory).as_posix(): sha256_of(p) for p in _files(directory)}
-    write_json(directory / MARK, {"format": FORMAT, "status": "done", **facts, "files": files})
+    _note(directory, {"status": "done", **facts})
+
+
+def note(directory: Path) -> None:
+    """Note what was made so far, so that the next rehearsal can remove it should this one be interrupted."""
+    _note(directory, {"status": "running"})
+
+
+def _note(directory: Path, facts: dict[str, Any]) -> None:
+    named = {p.relative_to(directory).as_posix(): p for p in _files(directory) if not p.is_symlink()}
+    files = {name: sha256_of(path) for name, path in named.items() if any(fnmatch(name, made) for made in MADE)}
+    write_json(directory / MARK, {"format": FORMAT, **facts, "files": files})
 
 
 def _mark(directory: Path) -> dict[str, Any] | None:
@@ -64,18 +89,32 @@ def _files(directory: Path) -> list[Path]:
     found = []
     for name in OURS:
         path = directory / name
-        found += [p for p in sorted(path.rglob("*")) if p.is_file()] if path.is_dir() else [path] * path.is_file()
+        if path.is_dir() and not path.is_symlink():
+            found += [below for below in _below(path) if below.is_symlink() or not below.is_dir()]
+        elif path.is_symlink() or path.exists():
+            found.append(path)
+    return found
+
+
+def _below(folder: Path) -> list[Path]:
+    """List everything in a folder, links themselves included and never followed."""
+    found = []
+    for path in sorted(folder.iterdir()):
+        found.append(path)
+        if path.is_dir() and not path.is_symlink():
+            found += _below(path)
     return found
 
 
 def _refuse_foreign(directory: Path, mark: dict[str, Any]) -> None:
-    if mark.get("status") != "done":
-        return  # it was interrupted: nobody has looked at what it left
     known = mark["files"]
     there = {p.relative_to(directory).as_posix(): p for p in _files(directory)}
-    added = [name for name in there if name not in known]
-    changed = [name for name, path in there.items() if name in known and sha256_of(path) != known[name]]
-    for names, what in ((added, "which no rehearsal made"), (changed, "which was changed since the rehearsal")):
+    added = [name for name, path in there.items() if name not in known or path.is_symlink()]
+    changed = [name for name, path in there.items() if name not in added and sha256_of(path) != known[name]]
+    for names, what in (
+        (added, "not known to be a rehearsal's"),
+        (changed, "which was changed since the rehearsal"),
+    ):
         if names:
             raise StorageFault(
                 f"{directory}: holds {_some(names)}, {what}; keep it, and name another folder with --out"
@@ -88,8 +127,8 @@ def _remove_ours(directory: Path) -> None:
             path.unlink()
         for name in OURS:
             below = directory / name
-            folders = [p for p in below.rglob("*") if p.is_dir()] if below.is_dir() else []
-            for folder in sorted([*folders, *([below] if below.is_dir() else [])], key=lambda p: -len(p.parts)):
+            folders = [below, *(p for p in _below(below) if p.is_dir())] if below.is_dir() else []
+            for folder in reversed(folders):  # a folder stands before what it holds
                 folder.rmdir()
     except OSError as error:
         raise StorageFault(f"{directory}: the last rehearsal cannot be removed ({error.strerror})") from None

@@ -44,7 +44,18 @@ def test_what_ends_a_command_from_outside_is_one_sentence(
     assert told.count("\n") == 1
 
 
-def test_a_fault_of_the_program_is_not_hidden(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_fault_of_the_program_is_a_sentence_that_says_where_and_has_a_code_of_its_own(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    assert ended_by(ZeroDivisionError("by\x1b[2J nothing"), monkeypatch) == 6
+    told = capfd.readouterr().err
+    assert "a fault of the program itself (ZeroDivisionError: by" in told
+    assert "test_cli.py, line" in told
+    assert "\x1b" not in told
+
+
+def test_a_fault_of_the_program_keeps_its_traceback_where_it_is_asked_for(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv(cli.TRACEBACK, "1")
     with pytest.raises(ZeroDivisionError):
         ended_by(ZeroDivisionError(), monkeypatch)
 

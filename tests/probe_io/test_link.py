@@ -196,3 +196,12 @@ def test_long_bytes_are_shortened_for_people():
 
 def test_ports_are_listed_with_a_description():
     assert all(port.name and isinstance(port.description, str) for port in ports())
+
+
+@pytest.mark.parametrize("scheme", ["spy", "SPY", "hwgrep", "alt", "cp2110", "loop"])
+def test_a_link_that_could_write_a_file_or_search_ports_is_not_opened(tmp_path, scheme):
+    kept = tmp_path / "kept.txt"
+    kept.write_text("dear", encoding="utf-8")
+    with pytest.raises(CannotOpen, match="no port name or URL that is opened"):
+        Link(f"{scheme}:///dev/ttyS0?file={kept}&(", Line()).open()
+    assert kept.read_text(encoding="utf-8") == "dear"

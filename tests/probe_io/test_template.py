@@ -111,3 +111,9 @@ def test_a_long_run_of_blanks_does_not_slow_the_scanner_down():
     template = parse_template("{a:text} x{b:text} y")
     with pytest.raises(Mismatch):
         template.match(" " * 200_000)  # a quadratic scan would take minutes
+
+
+@pytest.mark.parametrize("blanks", [" ", "\t ", "   "])
+def test_blanks_of_any_length_stand_for_one_where_text_is_looked_for(blanks):
+    found = parse_template("{a:text} of b{n:integer}").match(f"one{blanks}of{blanks}c{blanks}of{blanks}b7")
+    assert found == {"a": f"one{blanks}of{blanks}c", "n": 7}

@@ -1,0 +1,49 @@
+"""Reading a file that may be anybody's: only plain files, and no more of them than one of ours can hold."""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+from pathlib import Path
+
+LARGEST_TABLE = 2_000_000_000
+"""Bytes of the largest CSV that is read: some five million readings, a thousand times the longest inspection."""
+LARGEST_DOCUMENT = 64_000_000
+"""Bytes of the largest TOML or JSON that is read at all; each kind has a limit of its own below it."""
+
+_KINDS = (
+    (stat.S_ISDIR, "a folder"),
+    (stat.S_ISFIFO, "a pipe"),
+    (stat.S_ISCHR, "a device"),
+    (stat.S_ISBLK, "a device"),
+    (stat.S_ISSOCK, "a socket"),
+)
+
+
+def content(path: Path | str, largest: int = LARGEST_DOCUMENT) -> bytes:
+    """Read a plain file whole.
+
+    A pipe is not waited for and a device not drained: what is no plain file is refused before anything is read.
+
+    Args:
+        path: the file.
+        largest: bytes it may have.
+
+    Raises:
+        OSError: it is not there, is no plain file, or is larger; ``strerror`` says which.
+    """
+    name = os.fspath(path)
+    if "\0" in name:
+        raise OSError(errno.EINVAL, "no file can have this name", name)
+    # Without O_NONBLOCK, opening a pipe waits for somebody to write into it.
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(handle, "rb") as file:
+        found = os.fstat(file.fileno())
+        if not stat.S_ISREG(found.st_mode):
+            what = next((words for fits, words in _KINDS if fits(found.st_mode)), "something else")
+            raise OSError(errno.EINVAL, f"it is {what}, no plain file", name)
+        data = file.read(largest + 1)
+    if len(data) > largest:
+        raise OSError(errno.EFBIG, f"it is larger than {largest} bytes; it cannot be a file of ours", name)
+    return data
