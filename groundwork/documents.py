@@ -43,6 +43,11 @@ def printable(text: str) -> str:
     return "".join(sign if sign.isprintable() else repr(sign)[1:-1] for sign in text)
 
 
+def printable_lines(text: str) -> str:
+    """Return a text of many lines with ``printable`` applied to each."""
+    return "\n".join(map(printable, text.split("\n")))
+
+
 def endless(value: object) -> bool:
     """Tell whether a value is an infinite number or none (``nan``)."""
     return isinstance(value, float) and not math.isfinite(value)

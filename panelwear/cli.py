@@ -67,9 +67,9 @@ def main(argv: list[str] | None = None) -> int:
 
 
 def _plain(text: str) -> str:
-    from groundwork.documents import printable
+    from groundwork.documents import printable_lines
 
-    return "\n".join(map(printable, text.split("\n")))
+    return printable_lines(text)
 
 
 def _tell(words: list[str]) -> int:
@@ -83,7 +83,7 @@ def _tell(words: list[str]) -> int:
 
     near = difflib.get_close_matches(words[0], COMMANDS, n=1)
     hint = f" Did you mean '{near[0]}'?" if near else ""
-    sys.stderr.write(f"panelwear: there is no command '{words[0]}'.{hint} See 'panelwear --help'.\n")
+    sys.stderr.write(f"panelwear: there is no command '{_plain(words[0])}'.{hint} See 'panelwear --help'.\n")
     return UsageError.exit_code
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from groundwork.documents import printable
 from panelwear.errors import FileFault, PanelwearError, ProbeFault, Stopped
 from probe_io.errors import Cancelled, InstrumentFileError, ProbeError
 from probe_io.reading import ProbeIdentity
@@ -29,11 +30,11 @@ def probe_errors() -> Iterator[None]:
 
 
 def probe_words(identity: ProbeIdentity, stated_serial: str = "") -> str:
-    """Say in one line who answered and where; a stated serial number stands in for one that is not told."""
+    """Say in one line who answered and where, printable; a stated serial number stands in for one that is not told."""
     told = (
         ("model", identity.model),
         ("serial number", identity.serial or stated_serial),
         ("firmware", identity.firmware),
     )
     named = ", ".join(f"{label} {value}" for label, value in told if value)
-    return f"{identity.instrument} on {identity.link}" + (f" ({named})" if named else "")
+    return printable(f"{identity.instrument} on {identity.link}" + (f" ({named})" if named else ""))

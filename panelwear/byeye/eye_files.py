@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from groundwork.documents import parse_toml
+from groundwork.files import LARGEST_TABLE, content
 from groundwork.tables import LOOSE, read
 from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, UsageError
@@ -144,7 +145,7 @@ def _overlap(one: Mark, other: Mark) -> float:
 
 def record_of(path: Path) -> type[Mark] | type[MatchResult] | None:
     """Tell which of the two files this is, by its header line."""
-    first = path.read_bytes()[:4096].decode("utf-8", "replace").splitlines()[:1]
+    first = content(path, LARGEST_TABLE)[:4096].decode("utf-8", "replace").splitlines()[:1]
     header = next(csv.reader(first), [])
     return next((kind for kind in (Mark, MatchResult) if records.is_header(header, kind)), None)
 

@@ -13,14 +13,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check each path; exit code 2 when anything is wrong."""
+    from groundwork.documents import printable
     from panelwear.upkeep.check import check
 
     wrong = False
     for path in arguments.path:
         found = check(path)
         for sentence in (*found.problems, *found.remarks):
-            print(sentence)
+            print(printable(sentence))
         wrong |= bool(found.problems)
         if not found.problems:
-            print(f"{path}: {found.what}, nothing wrong")
+            print(printable(f"{path}: {found.what}{'' if ':' in found.what else ', nothing wrong'}"))
     return 2 if wrong else 0

@@ -37,6 +37,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
     if arguments.forecast is not None and not 0 < arguments.forecast < 100:
         raise UsageError(f"--forecast {arguments.forecast:g}: a loss lies between 0 and 100 %")
+    from groundwork.documents import printable_lines
     from panelwear.compare.comparing import comparison_of
     from panelwear.compare.comparison_tables import json_of, tables_of
     from panelwear.compare.terminal_text import forecast_lines, lines
@@ -71,7 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.forecast is not None:
         print(loaded.without_baseline or "\n".join(forecast_lines(found, arguments.forecast / 100)))
     else:
-        print("\n".join(lines(found)))
+        print(printable_lines("\n".join(lines(found))))
     return NotAsWritten.exit_code if loaded.faults else 0
 
 

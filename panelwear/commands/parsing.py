@@ -12,7 +12,9 @@ class Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         """Say what is wrong and where help is."""
-        self.exit(2, f"{self.prog}: {message}. See '{self.prog} --help'.\n")
+        from groundwork.documents import printable
+
+        self.exit(2, f"{self.prog}: {printable(message)}. See '{self.prog} --help'.\n")
 
 
 def who() -> str:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import argparse
 import csv
+import io
 import os
 import threading
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from groundwork.files import content
 from panelwear.errors import FileFault, UsageError
 
 if TYPE_CHECKING:
@@ -130,14 +132,14 @@ def _rows(path: Path) -> list[tuple[float, float, float]]:
     problems: list[str] = []
     found: list[tuple[float, float, float]] = []
     try:
-        with path.open(encoding="utf-8", newline="") as file:
+        with io.StringIO(content(path).decode("utf-8-sig"), newline="") as file:
             for row in csv.DictReader(file):
                 try:
                     found.append((float(row["X_cd_m2"]), float(row["Y_cd_m2"]), float(row["Z_cd_m2"])))
                 except (KeyError, TypeError, ValueError):
                     line = len(found) + len(problems) + 1
                     problems.append(f"{path}: row {line}: wanted a number in each of X_cd_m2, Y_cd_m2, Z_cd_m2")
-    except (OSError, UnicodeDecodeError) as error:
+    except (OSError, UnicodeDecodeError, csv.Error) as error:
         raise FileFault((f"{path}: cannot be read as CSV: {error}",)) from error
     if not found and not problems:
         problems.append(f"{path}: holds no rows; wanted columns X_cd_m2, Y_cd_m2, Z_cd_m2")

@@ -35,7 +35,7 @@ class CsvTable:
         out = io.StringIO()
         writer = csv.writer(out, lineterminator="\r\n")
         writer.writerow([c.name for c in self.columns])
-        writer.writerows([["" if cell is None else cell for cell in row] for row in self.rows])
+        writer.writerows([[safe(cell) for cell in row] for row in self.rows])
         return out.getvalue()
 
     def to_json(self) -> dict[str, object]:
@@ -64,3 +64,10 @@ def plain(cell: object) -> Cell:
     if isinstance(cell, float):
         return float(cell) if math.isfinite(cell) else None
     return str(cell)
+
+
+def safe(cell: Cell) -> Cell:
+    """Return a cell that no spreadsheet takes for a formula: names and notes may be anybody's. Numbers stay."""
+    if cell is None:
+        return ""
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(("=", "+", "-", "@", "\t", "\r")) else cell

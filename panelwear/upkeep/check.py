@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from groundwork.files import LARGEST_TABLE, content
 from panelwear.errors import FileFault, PanelwearError
 from panelwear.folder import checkpoint, panel, set_aside
 from panelwear.folder.files import load_toml
@@ -18,6 +19,7 @@ from panelwear.readings.matches import FORMER_FILE as FORMER_MATCHES
 from panelwear.readings.row import Row
 from panelwear.readings.soundness import impossible_rows, row_faults
 from panelwear.upkeep.check_json import check_json, response_faults
+from panelwear.upkeep.made import nothing_to_check
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +94,7 @@ def check_toml(path: Path) -> Checked:
 
 
 def _torn(path: Path) -> tuple[str, ...]:
-    data = path.read_bytes()
+    data = content(path, LARGEST_TABLE)
     torn = len(data) - store.whole_length(data)
     return (f"{path.name}: the last {torn} bytes are a torn line; 'panelwear resume' cuts it",) if torn else ()
 
@@ -176,6 +178,9 @@ def check(path: Path) -> Checked:
     try:
         if not path.exists():
             return Checked("path", (f"{path}: there is no such file or folder",))
+        made = nothing_to_check(path)
+        if made:
+            return Checked(f"{made}: there is nothing to check in it")
         if path.is_dir():
             return check_folder(path)
         return {".toml": check_toml, ".csv": check_csv}.get(path.suffix, _check_json)(path)

@@ -76,7 +76,7 @@ def _description_faults(data: dict[str, Any], path: Path) -> Iterator[str]:
         yield f"url: there is no file '{url}' beside it"
         return
     with beside.open(encoding="utf-8", errors="replace", newline="") as lines:
-        header = next(csv.reader(lines), [])
+        header = next(csv.reader([lines.readline(65_536)]), [])
     described = [column.get("name") if isinstance(column, dict) else None for column in columns]
     if header and header != described:
         yield f"the columns it describes are not those of {beside.name}"
