@@ -156,10 +156,11 @@ class MatchScreen:
                 return False
             pointed_at = place
             self.screen.show(self._frame(choice.c, aside=choice.aside))
+            on_s = self.clock.monotonic_s()
             said = self._answer(_brighter)
             if said is None:
                 return False
-            choice.answer(said)
+            choice.answer(said, self.clock.monotonic_s() - on_s)
             self.screen.show(self.field)
             if not self._pause(REST_S):
                 return False

@@ -38,6 +38,8 @@ class ZoneMatching:
     panel: Panel
     edge_px: int
     seed: int
+    refused: str = ""
+    """Why the answers so far give no result."""
     partial: MatchResult | None = None
     """What a run that Escape ended had found, where that is enough for a result."""
     settings: int = 8
@@ -100,7 +102,7 @@ class ZoneMatching:
 
     def _choose(self, run: MatchScreen, row: MatchResult, limits: tuple[float, float]) -> Outcome:
         choice = PairChoice(ChoicePlan(limits=limits, shams=run.unworn is not None), row.seed)
-        nothing = f"{row.zone}: too few answers for a result, nothing was stored"
+        nothing = f"{row.zone}: no result by forced choice, nothing was stored"
         return self._run_to_end(lambda: run.choose(choice), lambda: from_choice(row, choice.result()), nothing)
 
     def _run_to_end(self, run: Callable[[], bool], row_of: Callable[[], MatchResult], nothing: str) -> Outcome:
@@ -109,7 +111,8 @@ class ZoneMatching:
         def result_so_far() -> MatchResult | None:
             try:
                 return with_visibility(row_of(), self.panel.pitch_mm)
-            except UsageError:
+            except UsageError as why:
+                self.refused = str(why)
                 return None
 
         try:
@@ -117,7 +120,9 @@ class ZoneMatching:
         except Stopped:
             self.partial = result_so_far()
             raise
-        return _ended(result_so_far(), whole, nothing)
+        self.refused = ""
+        row = result_so_far()
+        return _ended(row, whole, f"{nothing}: {self.refused}" if self.refused else nothing)
 
     def _detect(self, run: MatchScreen, row: MatchResult, limits: tuple[float, float]) -> Outcome:
         plan = QuestPlan(largest=limits[1])

@@ -30,6 +30,8 @@ from sequences.model import Place, Zone
 WIDTH, HEIGHT = 640, 400
 CHART = Zone("chart", Rect(0, 0, WIDTH, HEIGHT), (320.0, 200.0))
 BADGE = Zone("clock-badge", Rect(64, 64, 128, 64), (128.0, 96.0), "chart")
+JUDGING_S = 0.7
+"""Telling brighter from darker takes longer than turning on."""
 REACTION_S = 0.1
 """No eye and hand are quicker than this after a picture."""
 Wear = Callable[[float], float]
@@ -99,7 +101,7 @@ class EyeScreen(FakeScreen):
     def poll(self) -> tuple[ScreenEvent, ...]:
         """Deliver what the test queued, else what the eye wants."""
         events = super().poll()
-        early = self._eye_clock.monotonic_s() - self.changed_at_s < REACTION_S
+        early = self._eye_clock.monotonic_s() - self.changed_at_s < (JUDGING_S if self.mode == "choose" else REACTION_S)
         if events or early or not self.awake or self.card_now is not None or self.outlines_now:
             return events
         found = self.seen()

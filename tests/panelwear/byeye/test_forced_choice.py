@@ -114,13 +114,14 @@ def test_forced_choice_stops_at_its_standard_error_or_at_sixty() -> None:
         unsure.answer(True)
 
 
-def test_an_observer_who_always_says_brighter_is_seen_in_the_shams() -> None:
+def test_an_observer_who_always_says_brighter_is_seen_in_the_shams_and_gets_no_result() -> None:
     choice = PairChoice(ChoicePlan(), seed=5)
     while not choice.done:
         choice.answer(True)
-    found = choice.result()
-    assert found.sham_trials >= 5
-    assert found.sham_brighter == found.sham_trials
+    assert len(choice.sham_answers) >= 5
+    assert all(choice.sham_answers)
+    with pytest.raises(UsageError, match="no order"):
+        choice.result()
 
 
 @pytest.mark.slow
@@ -237,3 +238,20 @@ def test_an_even_number_of_reversals_is_averaged() -> None:
         track.answer(right)
     assert track.reversals == [-1.0, 0.0, -1.0, 0.0, -1.0]
     assert mean_of_reversals(track, skip=2) == -0.5
+
+
+@pytest.mark.parametrize("seed", [3, 11, 29])
+def test_keys_at_random_give_no_result_and_it_says_why(seed: int) -> None:
+    random, choice = Random(seed), PairChoice(ChoicePlan(), seed)
+    while not choice.done:
+        choice.answer(random.random() < 0.5, after_s=0.7)
+    with pytest.raises(UsageError, match="no order"):
+        choice.result()
+
+
+def test_answers_faster_than_a_person_give_no_result_however_well_they_are_ordered() -> None:
+    choice = PairChoice(ChoicePlan(), 4)
+    while not choice.done:
+        choice.answer(choice.c > 0.01, after_s=0.31)
+    with pytest.raises(UsageError, match=r"within 0\.4 s of the picture"):
+        choice.result()
