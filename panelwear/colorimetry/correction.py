@@ -50,6 +50,8 @@ class Correction:
     reference: str
     """Name of the reference instrument, as the person calls it."""
     residuals: tuple[Residual, ...] = field(default=())
+    forced: str = ""
+    """Why a person wanted it against what the program held against it; else empty."""
 
     def digest(self) -> str:
         """Return the digest of the matrix alone, as recorded with every checkpoint it is applied to."""
@@ -133,7 +135,12 @@ def correction_text(correction: Correction) -> str:
         f"panel = {_quoted(correction.panel)}\n"
         f"reference = {_quoted(correction.reference)}\n"
         f"method = {_quoted(correction.method)}   # {METHODS.get(correction.method, 'unknown')}\n"
-        f"sha256 = {_quoted(correction.digest())}   # of the matrix\n"
+        + (
+            f"forced = {_quoted(correction.forced)}   # against what the program held against it\n"
+            if correction.forced
+            else ""
+        )
+        + f"sha256 = {_quoted(correction.digest())}   # of the matrix\n"
         f"matrix = [\n{matrix},\n]\n{blocks}"
     )
 
@@ -149,10 +156,11 @@ class _CorrectionFile:
     matrix: Real = field(metadata=made_by(_matrix, takes=list, wanted="three rows of three numbers"))
     sha256: str = ""
     residuals: tuple[Residual, ...] = field(default=(), metadata=LOOSE)
+    forced: str = ""
 
     def correction(self) -> Correction:
         """Return what it holds."""
-        return Correction(self.matrix, self.method, self.panel, self.date, self.reference, self.residuals)
+        return Correction(self.matrix, self.method, self.panel, self.date, self.reference, self.residuals, self.forced)
 
     def faults(self) -> Iterator[tuple[str, str]]:
         """Say when the matrix is not the one that was written."""

@@ -10,11 +10,12 @@ from __future__ import annotations
 import argparse
 import csv
 import re
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelwear.errors import UsageError
+from panelwear.errors import FileFault, UsageError
 
 if TYPE_CHECKING:
     from panelwear.colorimetry.correction import Correction
@@ -39,7 +40,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--reference", metavar="NAME", default="", help="the reference instrument, as you call it")
     parser.add_argument("--date", metavar="YYYY-MM-DD", default="", help="date of the readings (today)")
     parser.add_argument("--out", metavar="FILE", type=Path, default=Path("correction.toml"), help="correction.toml")
-    parser.add_argument("--force", action="store_true", help="write over an older file")
+    parser.add_argument(
+        "--force", action="store_true", help="write over an older file; with --because also what cannot be right"
+    )
+    parser.add_argument("--because", metavar="REASON", default="", help="why it is right nonetheless; stored with it")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -67,7 +71,7 @@ def run(arguments: argparse.Namespace) -> int:
         pairs = read_pairs(text, str(arguments.pairs))
     except csv.Error as error:
         raise UsageError(f"{arguments.pairs}: is not a CSV of pairs ({error})") from None
-    made = _made(pairs, arguments)
+    made = _unobjected(_made(pairs, arguments), pairs, arguments)
     _say(made, pairs)
     write_out(arguments.out, correction_text(made).encode(), _is_correction, "correction file")
     print(f'\nWritten to {arguments.out}. To have it used, put  correction = "{arguments.out.name}"  into probe.toml.')
@@ -95,6 +99,21 @@ def _made(pairs: Pairs, arguments: argparse.Namespace) -> Correction:
     return Correction(matrix, arguments.method, arguments.panel, date, arguments.reference, left)
 
 
+def _unobjected(made: Correction, pairs: Pairs, arguments: argparse.Namespace) -> Correction:
+    """Refuse what cannot be a correction, with every reason; forced, the person's own reason is stored."""
+    from panelwear.colorimetry.correction_objections import objections_to, unlikely_rows
+
+    objections = [*(f"{arguments.pairs}, {said}" for said in unlikely_rows(pairs)), *objections_to(made)]
+    if not objections:
+        return made
+    if not (arguments.force and arguments.because.strip()):
+        raise FileFault(
+            (*objections, "nothing was written; if it is right nonetheless: --force --because 'the reason'")
+        )
+    print("Forced against this:\n" + "\n".join(f"  {said}" for said in objections) + "\n")
+    return replace(made, forced=arguments.because.strip())
+
+
 def _say(made: Correction, pairs: Pairs) -> None:
     print("Matrix (true X, Y, Z = matrix times what the probe says):")
     for row in made.matrix:
@@ -103,6 +122,7 @@ def _say(made: Correction, pairs: Pairs) -> None:
     print(f"  {'colour':<12}{'luminance %':>12}{'Δu′v′':>10}")
     for left in made.residuals:
         print(f"  {left.colour:<12}{left.luminance_percent:>12.2f}{left.duv_prime:>10.4f}")
+    _say_proof(pairs)
     if set(FOUR) <= set(pairs.colours):
         _, reference = pairs.of(*FOUR)
         ratio = float(reference[3, 1] / reference[:3, 1].sum())
@@ -111,3 +131,18 @@ def _say(made: Correction, pairs: Pairs) -> None:
                 f"\nWhite is {ratio:.3f} of red + green + blue by the reference instrument: this panel does not just "
                 "add its channels,\nso the matrix is exact for none of its greys. Treat corrected colours with care."
             )
+
+
+def _say_proof(pairs: Pairs) -> None:
+    from panelwear.colorimetry.correction_objections import left_out_in_turn
+
+    in_turn = left_out_in_turn(pairs)
+    if not in_turn:
+        print(
+            f"\nThis proves nothing: {len(pairs.colours)} colours are fitted as they are, mistakes too. Add cyan, "
+            "magenta, yellow and two greys to the file:\neach is then left out in turn and foretold by the others."
+        )
+        return
+    print("\nEach colour left out in turn, foretold by a least-squares matrix of the others:")
+    for left in in_turn:
+        print(f"  {left.colour:<12}{left.luminance_percent:>12.2f}{left.duv_prime:>10.4f}")

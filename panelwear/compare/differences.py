@@ -11,11 +11,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from panelwear.colorimetry.plausible import IMPOSSIBLE
 from panelwear.compare.changes import COMMON, NOTHING_COMMON
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.figures.left_out import in_words
-from panelwear.readings.plausible import IMPOSSIBLE
 from panelwear.screen.questions import QUESTIONS
 from panelwear.uncertainty.meter import MeterTerms
 

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.colorimetry.plausible import possible
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.left_out import left_out_of
 from panelwear.figures.means import DARK_PURPOSES, SIDE_PURPOSES, Mean, Placement, mean_of
@@ -21,7 +22,6 @@ from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.drift import Drift, fit_drift
 from panelwear.panel.placement import OFFSET, Offset
 from panelwear.panel.tint_drift import fit_tint
-from panelwear.readings.plausible import possible
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.estimate import Estimate, combine

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from panelwear.readings.plausible import IMPOSSIBLE, possible
+from panelwear.colorimetry.plausible import IMPOSSIBLE, possible
 from panelwear.readings.table import UNUSABLE_FLAGS, ReadingTable
 
 WORDS = {

@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator, Sequence
 from operator import attrgetter
 
+from panelwear.colorimetry.plausible import IMPOSSIBLE, why_impossible
 from panelwear.readings.columns import columns_of
 from panelwear.readings.marks import KINDS, STRENGTHS, Mark
 from panelwear.readings.matches import METHODS, MatchResult
-from panelwear.readings.plausible import IMPOSSIBLE, why_impossible
 from panelwear.readings.row import FLAGS, Row
 
 XY_TOLERANCE = 2e-6

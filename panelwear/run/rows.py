@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from panelwear.colorimetry.plausible import IMPOSSIBLE, why_impossible
 from panelwear.panel.resolve import Resolved
-from panelwear.readings.plausible import IMPOSSIBLE, why_impossible
 from panelwear.readings.row import Row
 from panelwear.screen.contract import Shown
 from probe_io.reading import Reading

@@ -88,3 +88,68 @@ def test_a_correction_file_that_is_not_there_is_one_sentence(tmp_path):
     (tmp_path / "bad.toml").write_text("matrix = [", encoding="utf-8")
     with pytest.raises(FileFault, match="is not TOML"):
         load_correction(tmp_path / "bad.toml")
+
+
+REPEATED = ("red", "green", "blue", "white") * 5
+
+
+def repeated() -> tuple[np.ndarray, np.ndarray]:
+    wander = 1 + 0.004 * np.random.default_rng(3).standard_normal((20, 1))
+    return np.tile(METER, (5, 1)) * wander, np.tile(REFERENCE, (5, 1))
+
+
+def correct(tmp_path, text, *more):
+    (tmp_path / "pairs.csv").write_text(text, encoding="utf-8")
+    return main(["probe", "correct", str(tmp_path / "pairs.csv"), "--out", str(tmp_path / "c.toml"), *more])
+
+
+@pytest.mark.parametrize("method", ["four-colour", "least-squares"])
+def test_one_slipped_decimal_among_repeats_is_named_and_nothing_is_written(tmp_path, capsys, method):
+    probe, reference = repeated()
+    probe[11, 2] /= 10  # the third white, on line 13
+    assert correct(tmp_path, file_of(probe, reference, REPEATED), "--method", method) == 2
+    assert "line 13 (white, probe)" in capsys.readouterr().err
+    assert not (tmp_path / "c.toml").exists()
+
+
+def test_a_slipped_decimal_without_repeats_is_told_by_the_other_colours(tmp_path, capsys):
+    probe = METER.copy()
+    probe[1] /= 10
+    assert correct(tmp_path, file_of(probe), "--method", "least-squares") == 2
+    assert "line 3 (green)" in capsys.readouterr().err
+
+
+def test_red_and_green_exchanged_in_one_column_is_refused_unless_forced_with_a_reason_that_is_stored(tmp_path, capsys):
+    text = file_of(METER[[1, 0, 2, 3]])
+    assert correct(tmp_path, text) == 2
+    assert "exchanged" in capsys.readouterr().err
+    assert correct(tmp_path, text, "--force") == 2
+    assert correct(tmp_path, text, "--force", "--because", "an experiment") == 0
+    assert load_correction(tmp_path / "c.toml").forced == "an experiment"
+
+
+@pytest.mark.parametrize(("wrong", "said"), [("nan", "must be numbers"), ("-40", "cannot be negative")])
+def test_what_is_no_light_is_refused_with_its_line(tmp_path, capsys, wrong, said):
+    text = file_of() + f"cyan,{wrong},50,60,50,50,60\n"
+    assert correct(tmp_path, text) == 2
+    told = capsys.readouterr().err
+    assert "line 6" in told
+    assert said in told
+
+
+def test_semicolons_and_decimal_commas_give_the_same_matrix(tmp_path):
+    assert correct(tmp_path, file_of().replace(",", ";").replace(".", ",")) == 0
+    assert load_correction(tmp_path / "c.toml").matrix == pytest.approx(four_colour(METER, REFERENCE))
+
+
+def test_four_colours_are_said_to_prove_nothing_and_more_are_left_out_in_turn(tmp_path, capsys):
+    assert correct(tmp_path, file_of()) == 0
+    assert "proves nothing" in capsys.readouterr().out
+    mixed = [m[:3].sum(axis=0) * 0.5 + 0.2 * m[0] for m in (METER, REFERENCE)]
+    cyan = [m[1] + m[2] for m in (METER, REFERENCE)]
+    probe, reference = (np.vstack([m, mixed[i], cyan[i]]) for i, m in enumerate((METER, REFERENCE)))
+    text = file_of(probe, reference, (*NAMES, "pink", "cyan"))
+    assert correct(tmp_path, text, "--method", "least-squares", "--out", str(tmp_path / "d.toml")) == 0
+    said = capsys.readouterr().out
+    assert "left out in turn" in said
+    assert said.count("pink") == 2

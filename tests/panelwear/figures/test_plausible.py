@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from panelwear.colorimetry.basic import XYZ_of_xyY
+from panelwear.colorimetry.plausible import possible, why_impossible
 from panelwear.compare.differences import compare_circumstances
 from panelwear.figures import of_checkpoint
-from panelwear.readings.plausible import possible, why_impossible
 from panelwear.readings.soundness import impossible_rows
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.figures.handmade import Bench
