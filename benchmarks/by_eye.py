@@ -25,6 +25,7 @@ from benchmarks.support.up_down_rules import (
 from panelwear.byeye.forced_choice import ChoicePlan, PairChoice, Track, UpDownRule
 from panelwear.byeye.matching import Matching, MatchPlan
 from panelwear.byeye.quest import Quest, QuestPlan
+from panelwear.errors import UsageError
 
 
 def matching(runs: int) -> None:
@@ -50,14 +51,19 @@ def matching(runs: int) -> None:
 
 def choice(runs: int) -> None:
     print(f"\nForced choice, 2 % lapses, planted +1 %, {runs} runs a line")
-    print(f"{'spread %':>9} {'answers':>8} {'holds':>6} {'rms error %':>12} {'stated u %':>11} {'bound %':>8}")
+    print(
+        f"{'spread %':>9} {'answers':>8} {'given':>6} {'holds':>6} {'rms error %':>12} {'stated u %':>11} {'bound %':>8}"
+    )
     for spread, trials in ((0.005, 20), (0.005, 40), (0.005, 60), (0.01, 60), (0.005, 0)):
         held, errors, stated, used = 0, [], [], []
         for seed in range(runs):
             plan = ChoicePlan(stop_u=0.0, least_trials=trials, most_trials=trials) if trials else ChoicePlan()
             run = PairChoice(plan, seed)
             Observer(seed + 100_000, spread=spread).run_choice(run, 0.01)
-            found = run.result()
+            try:
+                found = run.result()
+            except UsageError:
+                continue  # as good as chance, which an observer's few answers may be too
             held += found.low <= 0.01 <= found.high
             errors.append(100 * (found.contrast - 0.01))
             stated.append(100 * found.u)
@@ -66,7 +72,9 @@ def choice(runs: int) -> None:
         name = f"{trials}" if trials else f"~{mean:.0f}"
         rms = math.sqrt(float(np.mean(np.square(errors))))
         bound = 100 * least_standard_error(spread, round(mean))
-        print(f"{spread * 100:>9.1f} {name:>8} {held / runs:>6.3f} {rms:>12.3f} {np.mean(stated):>11.3f} {bound:>8.3f}")
+        print(
+            f"{spread * 100:>9.1f} {name:>8} {len(errors) / runs:>6.3f} {held / len(errors):>6.3f} {rms:>12.3f} {np.mean(stated):>11.3f} {bound:>8.3f}"
+        )
 
 
 def detection(runs: int) -> None:

@@ -137,7 +137,7 @@ def test_one_trial_in_six_is_a_sham_and_one_a_decoy_wherever_it_stops() -> None:
                 assert 0.15 <= kinds.count("sham") / len(kinds) <= 0.2
         assert kinds[0] == "zone"
         assert kinds.count("sham") == kinds.count("decoy") == 15
-        assert choice.result().decoys == 15
+        assert choice.decoys == 15
         assert len(choice.shown) == 60
 
 
