@@ -52,7 +52,8 @@ def matching(runs: int) -> None:
 def choice(runs: int) -> None:
     print(f"\nForced choice, 2 % lapses, planted +1 %, {runs} runs a line")
     print(
-        f"{'spread %':>9} {'answers':>8} {'given':>6} {'holds':>6} {'rms error %':>12} {'stated u %':>11} {'bound %':>8}"
+        f"{'spread %':>9} {'answers':>8} {'given':>6} {'holds':>6}"
+        f" {'rms error %':>12} {'stated u %':>11} {'bound %':>8}"
     )
     for spread, trials in ((0.005, 20), (0.005, 40), (0.005, 60), (0.01, 60), (0.005, 0)):
         held, errors, stated, used = 0, [], [], []
@@ -73,7 +74,8 @@ def choice(runs: int) -> None:
         rms = math.sqrt(float(np.mean(np.square(errors))))
         bound = 100 * least_standard_error(spread, round(mean))
         print(
-            f"{spread * 100:>9.1f} {name:>8} {len(errors) / runs:>6.3f} {held / len(errors):>6.3f} {rms:>12.3f} {np.mean(stated):>11.3f} {bound:>8.3f}"
+            f"{spread * 100:>9.1f} {name:>8} {len(errors) / runs:>6.3f} {held / len(errors):>6.3f}"
+            f" {rms:>12.3f} {np.mean(stated):>11.3f} {bound:>8.3f}"
         )
 
 
