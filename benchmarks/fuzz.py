@@ -51,18 +51,19 @@ def seeds() -> dict[str, bytes]:
     }
     panel = (
         b'name = "desk"\npixels = [1280, 720]\nactive_area_mm = [600.0, 340.0]\nrefresh_hz = 60.0\n'
-        b'[assumed_response]\nkind = "power"\npeak_cd_m2 = 250.0\ngamma = 2.2\n'
+        b'[response]\nkind = "power"\npeak_cd_m2 = 250.0\ngamma = 2.2\n'
         b'[[zones]]\nname = "left"\nrect_px = [0, 0, 256, 720]\nprobe_at_px = [128, 360]\n'
     )
     record = (
-        b'{"format": "panelwear checkpoint 1", "panel": "desk", "hours": 10.0, "cycles": 0, '
+        b'{"format": "panelwear checkpoint 1", "panel": "desk", "status": "open", "hours": 10.0, "cycles": 0, '
         b'"started_utc": "2026-01-05T18:00:00Z", "closed_utc": null, "sessions": []}'
     )
     return {
         **{name: path.read_bytes() for name, path in shipped.items()},
         "panel.toml": panel,
         "probe.toml": b'instrument = "scpi-colorimeter"\nlink = "simulated"\naperture_mm = 10.0\n',
-        "correction.toml": b'method = "four-colour"\nmatrix = [[1.0,0.0,0.0],[0.0,1.0,0.0],[0.0,0.0,1.0]]\n',
+        "correction.toml": b'method = "four-colour"\ndate = "2026-01-05"\npanel = "desk"\nreference = "bench"\n'
+        b"matrix = [[1.0,0.0,0.0],[0.0,1.0,0.0],[0.0,0.0,1.0]]\n",
         RECORD: record,
         READINGS: records.header(Row) + b"1," * (len(records.names(Row)) - 1) + b"ok\r\n",
         "marks.csv": records.header(Mark) + b"1," * (len(records.names(Mark)) - 1) + b"\r\n",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import numbers
 from collections.abc import Sequence
 from typing import Any, TypeVar
@@ -79,17 +80,26 @@ def _value(column: RecordColumn, cell: str) -> object:
         raise ValueError(f"column {column.name}: '{cell}' is not a number") from None
 
 
-def parse_all(kind: type[Record], rows: Sequence[Sequence[str]]) -> list[Record]:
-    """Read many records column by column; ``ValueError``, of one column at most, where any does not fit."""
-    columns = columns_of(kind)
+def parse_all(kind: type[Record], rows: Sequence[Sequence[str]], same: dict[str, str] | None = None) -> list[Record]:
+    """Read many records column by column; ``ValueError``, of one column at most, where any does not fit.
+
+    Args:
+        kind: the record class.
+        rows: cells of each record.
+        same: texts seen so far, each kept once, however many records hold it.
+    """
+    columns, kept = columns_of(kind), {} if same is None else same
     if any(len(cells) != len(columns) for cells in rows):
         raise ValueError("a record has too few or too many fields")
-    return [kind(*values) for values in zip(*map(_values, columns, zip(*rows, strict=True)), strict=True)]
+    return [
+        kind(*values)
+        for values in zip(*map(_values, columns, zip(*rows, strict=True), itertools.repeat(kept)), strict=True)
+    ]
 
 
-def _values(column: RecordColumn, cells: Sequence[str]) -> Sequence[object]:
+def _values(column: RecordColumn, cells: Sequence[str], same: dict[str, str]) -> Sequence[object]:
     if column.kind is str:
-        return cells
+        return [*map(same.setdefault, cells, cells)]
     missing = "" in cells
     if missing and column.required:
         raise ValueError(f"column {column.name} is empty")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import hashlib
 import io
+import itertools
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -17,6 +18,9 @@ from panelwear.errors import FileFault, StorageFault
 from panelwear.readings import records
 
 Record = TypeVar("Record")
+
+BLOCK = 5000
+"""Records that are parsed at once."""
 
 
 def _line_ends(data: bytes) -> Iterator[int]:
@@ -92,28 +96,55 @@ def _parsed(name: str, data: bytes, kind: type[Record]) -> list[Record]:
     if not data:
         return []
     try:
-        rows = list(csv.reader(io.StringIO(data.decode("utf-8"), newline="")))
-    except UnicodeDecodeError as error:
-        raise FileFault((f"{name}: byte {error.start}: not UTF-8; it was changed by another program",)) from None
+        return _records_of(name, data, kind)
+    except UnicodeDecodeError:
+        at = _first_not_utf8(data)
+        raise FileFault((f"{name}: byte {at}: not UTF-8; it was changed by another program",)) from None
     except csv.Error as error:
         raise FileFault((f"{name}: is not a CSV of ours ({error}); restore it from a copy",)) from None
-    wanted = list(records.names(kind))
-    if not rows or not records.is_header(rows[0], kind):
-        raise FileFault((f"{name}: line 1: the columns are not those of docs/csv.md ({', '.join(wanted)})",))
+
+
+def _first_not_utf8(data: bytes) -> int:
     try:
-        return records.parse_all(kind, rows[1:])
-    except ValueError:
-        pass  # something does not fit: one by one, every record that does not is named
+        data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        return error.start
+    return 0
+
+
+def _records_of(name: str, data: bytes, kind: type[Record]) -> list[Record]:
+    """Read a block of records at a time, so that of a large file only the records stay in memory."""
+    lines = csv.reader(io.TextIOWrapper(io.BytesIO(data), encoding="utf-8", newline=""))
+    head = next(lines, [])
+    if not records.is_header(head, kind):
+        wanted = ", ".join(records.names(kind))
+        raise FileFault((f"{name}: line 1: the columns are not those of docs/csv.md ({wanted})",))
     found: list[Record] = []
-    problems = []
-    for number, cells in enumerate(rows[1:], start=2):
+    problems: list[str] = []
+    number = 2
+    same: dict[str, str] = {}
+    while block := list(itertools.islice(lines, BLOCK)):
         try:
-            found.append(records.parse(kind, cells))
-        except ValueError as error:
-            problems.append(f"{name}: record {number}: {error}")
+            found += records.parse_all(kind, block, same)
+        except ValueError:  # something does not fit: one by one, every record that does not is named
+            sound, faults = _one_by_one(name, block, kind, number)
+            found += sound
+            problems += faults
+        number += len(block)
     if problems:
         raise FileFault(tuple(problems))
     return found
+
+
+def _one_by_one(name: str, block: list[list[str]], kind: type[Record], first: int) -> tuple[list[Record], list[str]]:
+    sound: list[Record] = []
+    faults = []
+    for number, cells in enumerate(block, start=first):
+        try:
+            sound.append(records.parse(kind, cells))
+        except ValueError as error:
+            faults.append(f"{name}: record {number}: {error}")
+    return sound, faults
 
 
 def _sync(handle: int) -> None:

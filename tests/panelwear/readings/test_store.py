@@ -303,3 +303,22 @@ def test_how_far_a_file_was_written_is_the_same_told_by_the_writer_and_by_the_fi
     assert [store.written_at(path, rows) for rows in range(4)] == told
     assert store.written_at(path) == told[-1]
     assert store.written_at(tmp_path / "none.csv").rows == 0
+
+
+def test_records_of_later_blocks_keep_their_numbers_and_texts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(store, "BLOCK", 2)
+    path = tmp_path / "pairs.csv"
+    path.write_bytes(b"text,number\r\n" + b"a,1\r\n" * 5)
+    assert [(p.text, p.number) for p in store.read(path, Pair)] == [("a", 1.0)] * 5
+    path.write_bytes(b"text,number\r\n" + b"a,1\r\n" * 3 + b"b,two\r\n")
+    with pytest.raises(FileFault) as caught:
+        store.read(path, Pair)
+    assert caught.value.problems == ("pairs.csv: record 5: column number: 'two' is not a number",)
+
+
+def test_a_table_larger_than_any_of_ours_is_a_sentence(tmp_path: Path) -> None:
+    path = tmp_path / "pairs.csv"
+    with path.open("wb") as file:
+        file.truncate(100_000_001)
+    with pytest.raises(StorageFault, match="larger than 100000000 bytes"):
+        store.read(path, Pair)
