@@ -11,7 +11,7 @@ from __future__ import annotations
 import time
 from collections import deque
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from groundwork.clock import Clock
 from probe_io.errors import BadReply, NoReply
@@ -55,6 +55,14 @@ class Pace:
     recent: deque[bytes] = field(default_factory=lambda: deque(maxlen=RECENT))
     misbehaved: bool = False
     """Whether an answer was ever missing, torn, or came unasked: from then on repeated ones are suspect."""
+
+
+def _comma_hint(template: Template, reply: str) -> str:
+    """Say when nothing but the decimal sign keeps a reply from fitting."""
+    for sign, word in ((",", "comma"), (".", "point")):
+        if sign != template.decimal and replace(template, decimal=sign).fits(reply):
+            return f'; its numbers have a decimal {word}: write decimal = "{word}" in [measure]'
+    return ""
 
 
 class Dialogue:
@@ -126,7 +134,10 @@ class Dialogue:
         except ValueError as mismatch:
             self.lost_step()
             raw = reply.encode(self._line.encoding)
-            raise BadReply(f"{self._link.url}: the reply {escaped(raw)} does not match: {mismatch}", raw) from mismatch
+            hint = _comma_hint(template, reply)
+            raise BadReply(
+                f"{self._link.url}: the reply {escaped(raw)} does not match: {mismatch}{hint}", raw
+            ) from mismatch
 
     def lost_step(self) -> None:
         """Say that the last answer made no sense, so the next request must be preceded by ``resync``."""

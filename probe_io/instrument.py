@@ -286,9 +286,13 @@ class Instrument:
     """Where it was read from."""
 
     def faults(self) -> Iterator[Fault]:
-        """Say when it would have two names."""
+        """Say when it would have two names, or could take a reading for the line's proof."""
         if sum(exchange.identity for exchange in self.opening) > 1:
             yield "opening", "more than one exchange has identity = true; one is allowed"
+        expect = self.resync.expect
+        replies = (self.measure.reply, *(error.reply for error in self.errors))
+        if expect is not None and any(expect.overlaps(reply) for reply in replies):
+            yield "resync", f"expect is {expect.text!r}, which a reading fits too; choose another question"
 
     @property
     def silence_s(self) -> float:

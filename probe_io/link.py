@@ -31,7 +31,7 @@ else:
     # termios.error is no OSError: a port that went away raises it from flush and reset.
     PORT_ERRORS = (*PORT_ERRORS, termios.error)
 
-OPEN_ERRORS: tuple[type[Exception], ...] = (*PORT_ERRORS, ValueError)
+OPEN_ERRORS: tuple[type[Exception], ...] = (*PORT_ERRORS, ValueError, NotImplementedError)
 SLICE_S = 0.01
 """One blocking read, and how often ``idle`` is called; well under the 20 ms in which the screen wants to be served."""
 WRITE_TIME_OUT_S = 1.0
@@ -133,7 +133,8 @@ class Link:
                 rtscts=line.flow == "rts-cts",
                 dsrdtr=line.flow == "dsr-dtr",
                 timeout=SLICE_S,
-                write_timeout=WRITE_TIME_OUT_S,
+                # The client of a remote serial port knows no limit for writing, and refuses to be told one.
+                write_timeout=None if self.url.lower().startswith("rfc2217:") else WRITE_TIME_OUT_S,
                 exclusive=True,
             )
             # Set before opening: a line that rises on opening resets some boards.

@@ -107,6 +107,18 @@ class Template:
             raise Mismatch("the end of the reply", at, reply)
         return values
 
+    def overlaps(self, other: Template) -> bool:
+        """Say whether a usual reply of one fits the other: then nobody can tell the two apart."""
+        return any(other.fits(reply) for reply in self._usual()) or any(self.fits(reply) for reply in other._usual())
+
+    def _usual(self) -> tuple[str, ...]:
+        made = []
+        for number, words in (("1", "1"), ("0", ""), (f"123{self.decimal}4", "A"), ("-1", "A B")):
+            fill = {"number": number, "integer": number.split(self.decimal)[0], "word": words or "A"}
+            parts = (p if isinstance(p, str) else fill.get(p.kind, words) for p in self.parts)
+            made.append("".join(parts))
+        return tuple(made)
+
     def fits(self, reply: str) -> bool:
         """Say whether ``reply`` matches."""
         try:

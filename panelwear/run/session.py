@@ -19,6 +19,7 @@ from panelwear.probe_border import probe_words
 from panelwear.readings import store
 from panelwear.readings.row import Row
 from panelwear.run.engine import Engine
+from panelwear.run.meter import same_meter
 from panelwear.run.resume import Done, resume_point
 from panelwear.run.state import RunState
 from panelwear.screen.bench import Bench
@@ -139,12 +140,20 @@ def _refuse_changed(checkpoint: Checkpoint) -> None:
         raise FileFault(tuple(f"{checkpoint.name}/{fault}: {end}" for fault in faults))
 
 
+def _other_meters(bench: Bench, job: Job, earlier: list[tuple[str, dict[str, Any]]]) -> tuple[str, ...]:
+    return same_meter(bench.operator, job.probe_identity, job.probe_settings.serial, earlier)
+
+
 def run_checkpoint(bench: Bench, job: Job) -> Outcome:
     """Begin a session and run it; the rows read so far are stored whatever happens."""
     checkpoint = job.checkpoint
     if checkpoint.is_closed:
         raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours")
     _refuse_changed(checkpoint)
+    last = [
+        r for r in _earlier_sessions(job, len(checkpoint.record["sessions"]) + 1) if r.get("probe", {}).get("model")
+    ]
+    others = _other_meters(bench, job, [("in the session before", last[-1]["probe"])] if last else [])
     _cut_torn_tail(bench, checkpoint)
     before = len(checkpoint.rows())
     facts = {
@@ -156,6 +165,8 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
         "known_cd_m2": [list(pair) for pair in job.known_cd_m2],
         "locate": job.locate,
     }
+    if others:
+        facts["other_meters"] = [{"from_row": before + 1, "said": said} for said in others]
     now = bench.clock.utc()
     session = checkpoint.begin_session(sequence=job.sequence, source=job.source, seed=job.seed, now=now, facts=facts)
     checkpoint.begin_segment(before + 1, "start", now)
@@ -171,6 +182,7 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     record = checkpoint.session
     number = record["number"]
     _refuse_changed(checkpoint)
+    others = _other_meters(bench, job, [("when this session began", record.get("probe", {}))])
     _cut_torn_tail(bench, checkpoint)
     stored = checkpoint.rows()
     mine = [row for row in stored if row.session == number]
@@ -193,6 +205,9 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     bench.operator.tell(f"session {number} was interrupted ({ended}); it goes on {point.why}")
     for sentence in screen_differences(record.get("screen", {}), asdict(bench.screen.facts)):
         bench.operator.tell(sentence)
+    if others:
+        noted = [{"from_row": keep + 1, "said": said} for said in others]
+        record["other_meters"] = [*record.get("other_meters", []), *noted]
     record["status"] = "running"
     checkpoint.save()
     state = _state(bench, job, point.steps, number)

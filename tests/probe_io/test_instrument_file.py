@@ -5,6 +5,7 @@ import pytest
 from probe_io.errors import InstrumentFileError
 from probe_io.instrument import checked_settings
 from probe_io.instrument_file import SHIPPED, find, load, looks_like, parse, shipped
+from tests.probe_io.bench import made
 
 GOOD = """
 format = "panelwear-instrument/1"
@@ -125,3 +126,18 @@ def test_a_file_nested_without_end_is_one_sentence(damage):
 def test_what_does_not_go_together_is_told_beside_other_faults():
     found = problems(GOOD + 'wait = "poll"\nunit = "factor"\nfixed_s = -1\n')
     assert [p.split(": ")[1] for p in found] == ["measure.fixed_s", "measure.fetch", "measure.poll", "measure.factor"]
+
+
+ALIKE = ["{:skip}", "{Y:number} {x:number} {y:number}", "{a:number} {:skip}", "E{n:integer}"]
+
+
+@pytest.mark.parametrize("expect", ALIKE)
+def test_an_answer_that_a_reading_fits_cannot_prove_the_line(expect):
+    rest = f'[resync]\nask = "?"\nexpect = "{expect}"\n[[errors]]\nreply = "E{{code:integer}}"\nmeaning = "stop"'
+    with pytest.raises(InstrumentFileError, match="which a reading fits too"):
+        made('send = "R"\nreply = "{Y:number} {x:number} {y:number}"\nquantity = "Yxy"', rest)
+
+
+def test_a_number_of_one_digit_cannot_prove_the_line_of_a_meter_that_sends_luminance_alone():
+    with pytest.raises(InstrumentFileError, match="which a reading fits too"):
+        made('send = "R"\nreply = "{Y:number}"\nquantity = "Y"', '[resync]\nask = "?"\nexpect = "7"')
