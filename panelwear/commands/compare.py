@@ -70,7 +70,8 @@ def run(arguments: argparse.Namespace) -> int:
             raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
         sys.stdout.write(tables[arguments.csv].csv())
     elif arguments.forecast is not None:
-        print(loaded.without_baseline or "\n".join(forecast_lines(found, arguments.forecast / 100)))
+        said = loaded.without_baseline or "\n".join(forecast_lines(found, arguments.forecast / 100))
+        print(printable_lines(said))
     else:
         print(printable_lines("\n".join(lines(found))))
     return NotAsWritten.exit_code if loaded.faults else 0
