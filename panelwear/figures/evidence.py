@@ -27,7 +27,7 @@ from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.estimate import Estimate, combine
 from panelwear.uncertainty.meter import MeterTerms
 from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, contributions, jacobian
-from panelwear.uncertainty.type_b import resolution
+from panelwear.uncertainty.rounding import steps_of
 from sequences.keys import PairKey
 
 Real = NDArray[np.float64]
@@ -326,8 +326,8 @@ def _own(means: Sequence[Mean], XYZ: Real, meter: MeterTerms) -> list[Source]:
             factor = np.zeros((k, 3, 3))
             factor[i] = np.eye(3) * math.hypot(meter.dark_noise_cd_m2, meter.placement * mean.Y) / math.sqrt(mean.n)
             found.append(Source("repeatability", factor, note="assumed: one reading does not tell"))
-    if meter.resolution_cd_m2 > 0:
-        steps = np.eye(3 * k).reshape(k, 3, 3 * k) * resolution(meter.resolution_cd_m2)
+    steps = steps_of(XYZ, meter)
+    if steps.any():
         found.append(Source("resolution", steps))
     return found
 

@@ -12,13 +12,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from panelwear.figures.means import Placement
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import MeterTerms
+from panelwear.uncertainty.rounding import LearnedTerms, Rounding, rounding_of
 
 LEAST_SPARE = 3
 """Degrees of freedom that must be left for a slope to be fitted."""
@@ -118,4 +119,8 @@ def step_of(table: ReadingTable) -> float:
 def with_step(meter: MeterTerms, table: ReadingTable) -> MeterTerms:
     """Return the probe's terms with the resolution its readings show, where none or a finer one is stated."""
     step = step_of(table)
-    return replace(meter, resolution_cd_m2=step) if step > meter.resolution_cd_m2 else meter
+    if step > meter.resolution_cd_m2:
+        meter = replace(meter, resolution_cd_m2=step)
+    learned = rounding_of(table.usable().XYZ)
+    stated = {f.name: getattr(meter, f.name) for f in fields(MeterTerms)}
+    return meter if learned == Rounding() else LearnedTerms(**stated, rounding=learned)
