@@ -51,6 +51,9 @@ correction = ""               # file with the correction matrix (panelwear probe
 # What is known of the probe, as standard uncertainties (relative unless the name says otherwise).
 [uncertainty]
 calibration_scale = 0.02      # absolute luminance, from the certificate
+# What the certificate says of x and y; 0.002 is what a reference laboratory reaches (NIST display colorimeters, k = 1).
+# At 0 any meter would claim colour temperature to a few kelvin.
+calibration_xy = 0.002
 session_scale = {session_scale}         # how far its scale wanders between months
 session_xy = {session_xy}          # the same for x and y
 placement = {placement}             # putting it back on the same place, until two placements have told
