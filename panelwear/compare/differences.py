@@ -138,6 +138,7 @@ def _probe(before: Circumstances, after: Circumstances) -> list[Difference]:
     if _differs(before.calibrated, after.calibrated):
         said = f"calibrated anew: {before.calibrated}, then {after.calibrated}"
         found.append(Difference("calibration", said, stay))
+    found += _corrected(before, after)
     if before.correction_sha256 != after.correction_sha256:
         said = f"another correction matrix was in use ({_digest(before)}, then {_digest(after)})"
         cost = (
@@ -145,10 +146,24 @@ def _probe(before: Circumstances, after: Circumstances) -> list[Difference]:
             "a matrix made on a worn panel would hide part of its wear"
         )
         found.append(Difference("matrix", said, cost))
-    if _differs(before.instrument_sha256, after.instrument_sha256) and not found:
+    if _differs(before.instrument_sha256, after.instrument_sha256) and not [
+        d for d in found if d.topic != "matrix applied"
+    ]:
         cost = "none if unit and quantities stayed the same; compare the two files"
         found.append(Difference("instrument file", "the instrument file was changed in between", cost))
     return found
+
+
+def _corrected(before: Circumstances, after: Circumstances) -> list[Difference]:
+    """Say which matrix the figures of both are corrected with; no difference, but a thing to know."""
+    applied = after.corrected_with or before.corrected_with
+    if not applied:
+        return []
+    other = after.matrix_of or before.matrix_of
+    if other:
+        said = f"corrected with {applied}, which was made on another panel, {other}"
+        return [Difference("matrix applied", said, "colours are worth little until a matrix is made on this panel")]
+    return [Difference("matrix applied", f"corrected with {applied}", "none: one matrix serves all checkpoints")]
 
 
 def _disjoint(before: str, after: str) -> bool:

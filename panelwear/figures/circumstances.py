@@ -54,6 +54,10 @@ class Circumstances:
     instrument_sha256: str = ""
     calibrated: str = ""
     correction_sha256: str = ""
+    corrected_with: str = ""
+    """The matrix its figures are corrected with: file, date, reference; empty where none is."""
+    matrix_of: str = ""
+    """The other panel that matrix was made on; empty where it is this one's."""
     screen: str = ""
     """Size in pixels, and whether it was scaled."""
     sequences: tuple[str, ...] = ()

@@ -16,7 +16,7 @@ from panelwear.figures.evidence import Evidence, evidence_of, put_together
 from panelwear.figures.fillings import fillings_of
 from panelwear.figures.flags import flagged_of
 from panelwear.figures.probe_spread import with_step
-from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
+from panelwear.figures.record_facts import RecordFacts, applied_notes, matrix_notes, offsets_of, with_matrix
 from panelwear.folder import checkpoint
 from panelwear.folder.amendments import told as told_amendment
 from panelwear.folder.checkpoint import Checkpoint, Lost
@@ -62,11 +62,17 @@ def load_panel_evidence(
         StorageFault: the folder is no panel folder, or its checkpoints cannot be listed.
     """
     settings = load_probe_settings(panel_dir)
-    facts = facts_for(load_panel(panel_dir), settings)
+    panel = load_panel(panel_dir)
+    facts = facts_for(panel, settings)
     matrix = load_correction(panel_dir / settings.correction) if settings.correction else None
     there, lost = checkpoint.survey(panel_dir)
     known = [circumstances_of(c.corrected, c.name) for c in there]
     ours = read_with(settings.serial, known)
+    if matrix is not None:
+        known = [
+            with_matrix(how, matrix, settings.correction, panel.name) if mine else how
+            for how, mine in zip(known, ours, strict=True)
+        ]
     found: list[Evidence] = []
     for c, how, mine in zip(there, known, ours, strict=True):
         session = (sessions or {}).get(c.name)
@@ -178,6 +184,7 @@ def _evidence(
     table = found.table(rows)
     there = {row.session for row in rows}
     notes = matrix_notes([s for s in sessions if s["number"] in there], matrix.digest() if matrix else "")
+    notes = (*applied_notes(circumstances), *notes)
     record = RecordFacts(
         offsets=offsets_of(s for s in sessions if s["number"] in there),
         fillings=fillings_of(rows, facts),

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from panelwear.colorimetry.correction import Correction
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.fillings import Filling
 from panelwear.folder.integrity import Integrity
@@ -68,6 +69,34 @@ def matrix_notes(sessions: Iterable[Mapping[str, Any]], now: str) -> tuple[str, 
                 "these figures use the present one."
             )
     return tuple(said)
+
+
+def with_matrix(circumstances: Circumstances, matrix: Correction, file: str, panel: str) -> Circumstances:
+    """Tell which matrix figures are corrected with.
+
+    Args:
+        circumstances: of a checkpoint that was read with the probe it belongs to.
+        matrix: as read.
+        file: its name.
+        panel: name of the panel that was read.
+    """
+    beside = f" beside {matrix.reference}" if matrix.reference else ""
+    forced = f", against what the program held against it ({matrix.forced})" if matrix.forced else ""
+    other = matrix.panel if matrix.panel and matrix.panel != panel else ""
+    return replace(circumstances, corrected_with=f"{file}, made {matrix.date}{beside}{forced}", matrix_of=other)
+
+
+def applied_notes(circumstances: Circumstances) -> tuple[str, ...]:
+    """Say which matrix figures are corrected with, and that it is for another panel where it is."""
+    if not circumstances.corrected_with:
+        return ()
+    said = f"Corrected with {circumstances.corrected_with}."
+    other = circumstances.matrix_of
+    return (
+        (said, f"That matrix was made on another panel, {other}: it holds for that one's primaries.")
+        if other
+        else (said,)
+    )
 
 
 def _matrix(digest: str) -> str:

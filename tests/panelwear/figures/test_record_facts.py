@@ -7,9 +7,12 @@ import numpy as np
 import pytest
 
 from benchmarks.fast_panel.readings import patches_of
+from panelwear.colorimetry.correction import Correction
+from panelwear.compare.differences import compare_circumstances
 from panelwear.figures import of_checkpoint
+from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.fillings import Filling, fillings_of
-from panelwear.figures.record_facts import RecordFacts, matrix_notes, offsets_of
+from panelwear.figures.record_facts import RecordFacts, applied_notes, matrix_notes, offsets_of, with_matrix
 from panelwear.panel.aperture import filled_fraction
 from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
 from panelwear.uncertainty.meter import MeterTerms
@@ -204,3 +207,14 @@ def test_drift_of_colour_is_taken_out_of_x_and_z():
         assert abs(ends[1].value - ends[0].value) < tolerance
         assert any(part.name == "drift" for part in ends[0].components)
     assert np.isfinite(of_checkpoint(moving.table(), NOTHING).evidence.drift_factor).all()
+
+
+def test_the_matrix_in_use_is_told_with_file_date_and_reference_and_that_it_is_for_another_panel():
+    matrix = Correction(np.eye(3), "four-colour", "harbour-desk", "2026-02-03", "borrowed")
+    mine = with_matrix(Circumstances(), matrix, "correction.toml", "harbour-desk")
+    assert applied_notes(mine) == ("Corrected with correction.toml, made 2026-02-03 beside borrowed.",)
+    other = with_matrix(Circumstances(), matrix, "correction.toml", "pilot-desk")
+    assert "another panel, harbour-desk" in applied_notes(other)[1]
+    for how, said in ((mine, "corrected with correction.toml"), (other, "made on another panel, harbour-desk")):
+        assert any(said in d.what for d in compare_circumstances(how, how).differences)
+    assert applied_notes(Circumstances()) == ()
