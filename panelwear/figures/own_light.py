@@ -49,6 +49,8 @@ def own_light(evidence: Evidence, mean: Mean, told: Told) -> OwnLight:
     read = evidence.estimate(told, [mean], lambda XYZ: np.asarray(XYZ[:, 0, 1]))
     if evidence.is_dark(mean):
         said = f"read {read.value:.4f} cd/m², below the probe's floor"
+        if read.value < -_told_from_nothing(evidence, mean):
+            said += "; light cannot be negative: the probe's zero is off. Cover it, let it find its zero, read again"
         return OwnLight(_bound(read, evidence.floor_for(mean), said))
     if read.value < SURE * _told_from_nothing(evidence, mean):
         return OwnLight(_bound(read, 0.0, f"read {read.value:.4f} cd/m², only just detected"))

@@ -105,3 +105,9 @@ def test_intervals_and_bounds_of_black_hold_the_truth_also_where_it_is_just_dete
     # A black that is hardly there is not taken for one by luck.
     assert told <= 4 or true > 0.002
     assert told == 400 or true < 0.02
+
+
+def test_a_black_below_zero_says_that_the_zero_is_off_and_what_to_do():
+    note = figures(dark_room(None, black=-0.02))["black"].note
+    assert "the probe's zero is off. Cover it, let it find its zero, read again" in note
+    assert "zero is off" not in figures(dark_room(None, black=-0.0005))["black"].note
