@@ -89,7 +89,7 @@ def centre(pairing, hue):
 
 
 def test_absolute_luminance_keeps_the_session_scale_of_both_sides_and_loses_the_calibration():
-    pairing = pairing_of(read(), read(kept=(0.95, 1, 1)), SCALE)
+    pairing = pairing_of(read(black=0.0), read(kept=(0.95, 1, 1), black=0.0), SCALE)
     then, now = centre(pairing, "red")
     sides = jointly(pairing.before, then, logs), jointly(pairing.after, now, logs)
     step = step_between(sides[0], sides[1])
@@ -101,7 +101,7 @@ def test_absolute_luminance_keeps_the_session_scale_of_both_sides_and_loses_the_
 
 
 def test_channels_against_each_other_lose_the_session_scale_too():
-    pairing = pairing_of(read(), read(kept=(0.95, 1, 1)), replace(SCALE, linearity_per_decade=0.0))
+    pairing = pairing_of(read(black=0.0), read(kept=(0.95, 1, 1), black=0.0), replace(SCALE, linearity_per_decade=0.0))
     means = [[next(m for m in s.means if f"/{hue}/c255" in m.key and m.group == "primary") for hue in
               ("red", "green")] for s in (pairing.before, pairing.after)]  # fmt: skip
 
@@ -126,7 +126,7 @@ def test_the_normalised_contrast_is_the_sticking_value_of_the_standard_with_the_
 
 
 def test_a_joint_function_of_both_sides_cancels_what_is_common_as_well():
-    pairing = pairing_of(read(), read(kept=(0.95, 1, 1)), replace(SCALE, session_scale=0.0))
+    pairing = pairing_of(read(black=0.0), read(kept=(0.95, 1, 1), black=0.0), replace(SCALE, session_scale=0.0))
     then, now = centre(pairing, "red")
 
     def kept(XYZ):
