@@ -22,7 +22,8 @@ pytestmark = [
 @pytest.fixture
 def display():
     read_end, write_end = os.pipe()
-    command = ["Xvfb", "-displayfd", str(write_end), "-screen", "0", "640x360x24"]
+    # Without -noreset the server forgets what was painted as soon as nobody looks at it.
+    command = ["Xvfb", "-displayfd", str(write_end), "-screen", "0", "640x360x24", "-noreset"]
     process = subprocess.Popen(command, pass_fds=[write_end], stderr=subprocess.DEVNULL)
     os.close(write_end)
     try:
