@@ -68,6 +68,7 @@ def test_escape_stops_the_run_and_what_was_read_is_kept(stand: Desk) -> None:
     assert checkpoint.find(stand.folder, None).session["status"] == "stopped"
 
 
+@pytest.mark.slow
 def test_the_terminal_answers_too(stand: Desk) -> None:
     with (
         probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url,

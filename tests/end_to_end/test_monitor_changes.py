@@ -38,6 +38,7 @@ def stand(tmp_path: Path) -> Iterator[Desk]:
         yield made
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("what", CHANGES)
 def test_a_change_in_mid_run_is_held_until_all_is_as_it_was(stand: Desk, what: str) -> None:
     with (

@@ -60,6 +60,7 @@ def correct(stand: Desk, factor: float) -> str:
     return made.digest()
 
 
+@pytest.mark.slow
 def test_a_spot_stands_beside_the_last_one_and_says_when_the_matrix_was_changed(stand: Desk) -> None:
     digests = [correct(stand, 1.10), ""]
     with probe_server(stand.display, "--values", "screen") as url:

@@ -281,6 +281,7 @@ def test_no_keys_however_fast_make_a_flash(display: Display, folder: Path) -> No
     assert times[-1] - times[0] >= 0.5 * (len(times) - 1) - 0.2
 
 
+@pytest.mark.slow
 def test_what_makes_no_sense_is_said_in_one_sentence(
     display: Display, folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -111,6 +111,7 @@ def test_it_fits_the_width_and_every_picture_is_drawn(browser: Browser, page: Pa
     assert told["broken"] == 0
 
 
+@pytest.mark.slow
 def test_dark_is_dark_and_light_is_light(browser: Browser, page: Path, tmp_path: Path) -> None:
     shots = []
     for name, words in (("light", ()), ("dark", ("--blink-settings=preferredColorScheme=0",))):

@@ -9,6 +9,7 @@ from panelwear.cli import main
 from tests.screens import different_pixels, program, two_heads, xvfb
 
 
+@pytest.mark.slow
 @pytest.mark.screen
 def test_screens_lists_both_monitors_and_proves_each() -> None:
     with two_heads() as display:
@@ -28,6 +29,7 @@ def test_screens_lists_both_monitors_and_proves_each() -> None:
             assert "photosensitive" in said
 
 
+@pytest.mark.slow
 @pytest.mark.screen
 def test_the_check_page_waits_for_the_person() -> None:
     with xvfb(800, 450) as display, program(display, "screens", "--prove", "0") as run:

@@ -76,6 +76,7 @@ def on_a_terminal(display: Display, typed: bytes) -> Iterator[tuple[subprocess.P
             os.close(ours)
 
 
+@pytest.mark.slow
 def test_a_return_typed_at_the_terminal_before_the_caution_does_not_pass_it(display: Display) -> None:
     with on_a_terminal(display, b"\n\n") as (process, terminal):
         assert process.stdout is not None
@@ -89,6 +90,7 @@ def test_a_return_typed_at_the_terminal_before_the_caution_does_not_pass_it(disp
         assert process.wait(timeout=PATIENCE_S) == 0
 
 
+@pytest.mark.slow
 def test_an_escape_typed_at_the_terminal_before_the_window_exists_stops(display: Display) -> None:
     with on_a_terminal(display, b"\x1b") as (process, _):
         assert process.stdout is not None
