@@ -76,7 +76,7 @@ def follows_gamma(rows: list[Row]) -> bool:
     ("managed", "up_s", "times"),
     [
         pytest.param(False, 4.0, 1, id="unmanaged for long"),
-        pytest.param(False, 0.05, 4, id="unmanaged for a moment"),
+        pytest.param(False, 0.05, 4, id="unmanaged for a moment", marks=pytest.mark.slow),
         pytest.param(False, 0.25, 4, id="unmanaged, short", marks=pytest.mark.slow),
         pytest.param(True, 4.0, 1, id="managed for long", marks=pytest.mark.slow),
         pytest.param(True, 0.25, 4, id="managed, short", marks=pytest.mark.slow),
