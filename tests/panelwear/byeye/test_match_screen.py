@@ -172,9 +172,9 @@ def test_in_a_forced_choice_shams_and_decoys_lie_at_the_same_place_under_the_sam
     kinds: list[str] = []
     given = choice.answer
 
-    def answer(brighter: bool) -> None:
+    def answer(brighter: bool, after_s: float) -> None:
         kinds.append(choice.kind)
-        given(brighter)
+        given(brighter, after_s)
 
     choice.answer = answer  # type: ignore[method-assign]
     assert stand(now, screen).choose(choice)
