@@ -5,5 +5,5 @@ from __future__ import annotations
 from hypothesis import settings
 
 settings.register_profile("quick", max_examples=30, deadline=None)
-settings.register_profile("thorough", max_examples=200, deadline=None)
+settings.register_profile("thorough", max_examples=100, deadline=None)
 settings.load_profile("quick")
