@@ -1,4 +1,4 @@
-"""Verdicts in words, and the columns of a table on a terminal."""
+"""Verdicts and hours in words."""
 
 from __future__ import annotations
 
@@ -27,11 +27,3 @@ def is_too_little(judged: Judged) -> bool:
 def hours(value: float) -> str:
     """Return hours as "4400 h"."""
     return f"{value:g} h"
-
-
-def aligned(rows: list[list[str]], indent: str = "  ") -> list[str]:
-    """Return rows as lines of equal columns."""
-    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    return [
-        (indent + "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True))).rstrip() for row in rows
-    ]  # fmt: skip

@@ -8,9 +8,9 @@ from panelwear.compare.calendar import calendar_of
 from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.comparison import Comparison, Pair, used_a_day
 from panelwear.compare.differences import Difference
-from panelwear.compare.formatting import aligned, hours, verdict
+from panelwear.compare.formatting import hours, verdict
 from panelwear.figures.flags import COSTS
-from panelwear.uncertainty.formatting import with_uncertainty
+from panelwear.uncertainty.formatting import aligned, with_uncertainty
 
 LONGEST_DAY_H = 24.0
 

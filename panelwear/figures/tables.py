@@ -9,7 +9,7 @@ from panelwear.figures.checkpoint import Figures, of_checkpoint
 from panelwear.figures.means import TOLD_FLAGS
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.estimate import Estimate
-from panelwear.uncertainty.formatting import NONE, or_reason
+from panelwear.uncertainty.formatting import NONE, aligned, or_reason
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
 SUMMARY = ("white.x", "white.y", "white.u_prime", "white.v_prime", "white.cct", "white.duv",
@@ -32,7 +32,7 @@ def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate]
     if not rows:
         return ["There are no readings a figure could be worked out from."]
     head = ["", "now, ± at 95 %", *(["last checkpoint"] if previous is not None else []), ""]
-    return [*_aligned([head, *rows]), *_said_of_all(common), *notes]
+    return [*aligned([head, *rows], ""), *_said_of_all(common), *notes]
 
 
 def _said_of_all(flags: list[str]) -> list[str]:
@@ -78,7 +78,7 @@ def summary_of(figures: Figures) -> list[str]:
     rows = [_row(estimate, None) for estimate in quiet.values()]
     if not rows:
         return ["There are no readings a figure could be worked out from."]
-    return [*_aligned([["", "± at 95 %", ""], *rows]), *_said_of_all(common), *figures.notes]
+    return [*aligned([["", "± at 95 %", ""], *rows], ""), *_said_of_all(common), *figures.notes]
 
 
 def _row(estimate: Estimate, previous: Mapping[str, Estimate] | None, label: str = "") -> list[str]:
@@ -87,9 +87,3 @@ def _row(estimate: Estimate, previous: Mapping[str, Estimate] | None, label: str
         return [label, now, estimate.note]
     before = previous.get(estimate.name)
     return [label, now, or_reason(before) if before is not None else NONE, estimate.note]
-
-
-def _aligned(rows: list[list[str]]) -> list[str]:
-    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    lines = ("  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)) for row in rows)
-    return [line.rstrip() for line in lines]

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from panelwear.compare.formatting import aligned, verdict
+from panelwear.compare.formatting import verdict
 from panelwear.figures.checkpoint import figures_of
 from panelwear.simulation.model import PanelModel
 from panelwear.simulation.probe import ProbeModel
 from panelwear.simulation.result import RehearsalResult
-from panelwear.uncertainty.formatting import NONE, rounded, with_uncertainty
+from panelwear.uncertainty.formatting import NONE, aligned, rounded, with_uncertainty
 
 
 def about(model: PanelModel, probe: ProbeModel, seed: int) -> str:

@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.compare.formatting import aligned
 from panelwear.figures.evidence import Evidence
 from panelwear.plotting import new_figure
 from panelwear.simulation.contact_sheet import contact_sheet
 from panelwear.simulation.panel import PanelState
 from panelwear.simulation.result import RehearsalResult
 from panelwear.uncertainty.coverage import expanded
-from panelwear.uncertainty.formatting import with_uncertainty
+from panelwear.uncertainty.formatting import aligned, with_uncertainty
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

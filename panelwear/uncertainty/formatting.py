@@ -81,3 +81,11 @@ def _bound(value: float, sign: str) -> str:
     scaled = round(value * 10.0**places, 9)
     whole = math.ceil(scaled) if sign == "<" else math.floor(scaled)
     return f"{whole / 10.0**places:.{max(places, 0)}f}".replace("-", MINUS)
+
+
+def aligned(rows: list[list[str]], indent: str = "  ") -> list[str]:
+    """Return rows as lines of equal columns."""
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    return [
+        (indent + "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True))).rstrip() for row in rows
+    ]  # fmt: skip
