@@ -5,13 +5,14 @@ Without a window manager nobody else gives it back. X11 only; elsewhere, and wit
 
 from __future__ import annotations
 
-import ctypes
+import struct
 from collections.abc import Callable
-from typing import Any
+
+from panelwear.screen.xconnection import FOCUS, GIVE_FOCUS, XConnection, XUnavailableError
 
 NOWHERE = {0, 1}
 """No window has the keyboard, or whichever lies under the pointer: what the server falls back to."""
-REVERT_TO_PARENT = 2
+_REVERT_TO_PARENT = 2
 
 
 def focus_kept(driver: str) -> Callable[[], None]:
@@ -20,64 +21,37 @@ def focus_kept(driver: str) -> Callable[[], None]:
     Args:
         driver: Name of the display driver in use; anything but ``x11`` notes nothing.
     """
-    if driver != "x11":
-        return _nothing
+    kept = _ask(_focus) if driver == "x11" else 0
+    return lambda: _give_back(kept)
+
+
+def _ask(what: Callable[[XConnection], int]) -> int:
+    # A connection for a moment each time: nothing stays open between, and a server that has gone is nobody's trouble.
     try:
-        kept = _XFocus()
-    except (OSError, AttributeError):
-        return _nothing
-    return kept.give_back
-
-
-def _nothing() -> None:
-    """Leave the keyboard to the desktop."""
-
-
-class _XFocus:
-    def __init__(self) -> None:
-        self._x11 = ctypes.CDLL("libX11.so.6")
-        self._x11.XOpenDisplay.restype = ctypes.c_void_p
-        self._x11.XOpenDisplay.argtypes = [ctypes.c_char_p]
-        self._x11.XGetInputFocus.argtypes = [ctypes.c_void_p, ctypes.c_void_p, ctypes.c_void_p]
-        self._x11.XSetInputFocus.argtypes = [ctypes.c_void_p, ctypes.c_ulong, ctypes.c_int, ctypes.c_ulong]
-        self._x11.XSync.argtypes = [ctypes.c_void_p, ctypes.c_int]
-        self._x11.XCloseDisplay.argtypes = [ctypes.c_void_p]
-        self._x11.XSetErrorHandler.restype = ctypes.c_void_p
-        self._x11.XSetErrorHandler.argtypes = [ctypes.c_void_p]
-        self._window = self._ask(self._focus)
-
-    def _ask(self, ask: Callable[[Any], int]) -> int:
-        # A connection of its own for a moment each time: none is left open that a dying server could end us by.
-        display = self._x11.XOpenDisplay(None)
-        if not display:
-            return 0
-        try:
-            return ask(display)
-        finally:
-            self._x11.XCloseDisplay(display)
-
-    def _focus(self, display: Any) -> int:
-        window, revert = ctypes.c_ulong(), ctypes.c_int()
-        self._x11.XGetInputFocus(display, ctypes.byref(window), ctypes.byref(revert))
-        return window.value
-
-    def give_back(self) -> None:
-        """Give the keyboard back to the window that had it, if nobody has it now."""
-        if self._window not in NOWHERE:
-            self._ask(self._give)
-
-    def _give(self, display: Any) -> int:
-        if self._focus(display) not in NOWHERE | {self._root(display)}:
-            return 0  # somebody has given it away already
-        # The window may have gone meanwhile; the default handler would end the process for that.
-        ignore = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.c_void_p, ctypes.c_void_p)(lambda _display, _error: 0)
-        before = self._x11.XSetErrorHandler(ctypes.cast(ignore, ctypes.c_void_p))
-        self._x11.XSetInputFocus(display, self._window, REVERT_TO_PARENT, 0)
-        self._x11.XSync(display, 0)
-        self._x11.XSetErrorHandler(before)
+        x = XConnection()
+    except XUnavailableError:
         return 0
+    try:
+        return what(x)
+    except XUnavailableError:
+        return 0
+    finally:
+        x.close()
 
-    def _root(self, display: Any) -> int:
-        self._x11.XDefaultRootWindow.restype = ctypes.c_ulong
-        self._x11.XDefaultRootWindow.argtypes = [ctypes.c_void_p]
-        return int(self._x11.XDefaultRootWindow(display))
+
+def _focus(x: XConnection) -> int:
+    reply = x.ask(FOCUS)
+    return 0 if reply is None else int(struct.unpack_from("=I", reply, 8)[0])
+
+
+def _give_back(window: int) -> None:
+    """Give the keyboard back to the window that had it, if nobody has it now."""
+
+    def give(x: XConnection) -> int:
+        if _focus(x) not in NOWHERE | {x.root.window}:
+            return 0  # somebody has given it away already
+        x.send(GIVE_FOCUS, struct.pack("=II", window, 0), byte=_REVERT_TO_PARENT, answered=False)
+        return _focus(x)  # the answer shows that the server has done the one before; a window that has gone is refused
+
+    if window not in NOWHERE:
+        _ask(give)

@@ -14,6 +14,7 @@ from functools import cache
 from typing import Any
 
 ATTRIBUTES, SELECT, GEOMETRY, TREE, ATOM, PROPERTY, TRANSLATE, IMAGE, EXTENSION = 3, 2, 14, 15, 16, 20, 40, 73, 98
+GIVE_FOCUS, FOCUS = 42, 43
 """Opcodes of the core protocol that are asked (X Window System Protocol, X Consortium, appendix B)."""
 _CHECKED = 1
 
