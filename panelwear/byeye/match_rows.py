@@ -27,7 +27,7 @@ def _mixed_in(note: str, counted: int, shams: int, decoys: int) -> str:
 
 
 def from_adjustment(blank: MatchResult, result: AdjustmentResult) -> MatchResult:
-    """Fill a row with what a matching by adjustment seen."""
+    """Fill a row with what a matching by adjustment found."""
     return replace(
         blank,
         method="adjustment",

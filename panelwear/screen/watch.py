@@ -1,4 +1,4 @@
-"""Doubting what stands on the screen: the server's pixels against ours, other windows, the monitor, the focus."""
+"""Proving what stands on the screen: the server's pixels against ours, other windows, the monitor, the focus."""
 
 from __future__ import annotations
 
