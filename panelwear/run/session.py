@@ -99,8 +99,7 @@ def _earlier_sessions(job: Job, session: int) -> list[dict[str, Any]]:
     return found + [r for r in job.checkpoint.record["sessions"] if r["number"] < session]
 
 
-def _state(bench: Bench, job: Job, steps: tuple[Step, ...], session: int) -> RunState:
-    earlier = _earlier_sessions(job, session)
+def _state(bench: Bench, job: Job, steps: tuple[Step, ...], session: int, earlier: list[dict[str, Any]]) -> RunState:
     state = RunState(
         panel=job.panel,
         checkpoint=job.checkpoint,
@@ -150,9 +149,8 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
     if checkpoint.is_closed:
         raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours")
     _refuse_changed(checkpoint)
-    last = [
-        r for r in _earlier_sessions(job, len(checkpoint.record["sessions"]) + 1) if r.get("probe", {}).get("model")
-    ]
+    earlier = _earlier_sessions(job, len(checkpoint.record["sessions"]) + 1)
+    last = [r for r in earlier if r.get("probe", {}).get("model")]
     others = _other_meters(bench, job, [("in the session before", last[-1]["probe"])] if last else [])
     _cut_torn_tail(bench, checkpoint)
     before = len(checkpoint.rows())
@@ -170,7 +168,7 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
     now = bench.clock.utc()
     session = checkpoint.begin_session(sequence=job.sequence, source=job.source, seed=job.seed, now=now, facts=facts)
     checkpoint.begin_segment(before + 1, "start", now)
-    state = _state(bench, job, job.steps, session["number"])
+    state = _state(bench, job, job.steps, session["number"], earlier)
     return _drive(bench, job, state, first_row=before + 1)
 
 
@@ -210,7 +208,7 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
         record["other_meters"] = [*record.get("other_meters", []), *noted]
     record["status"] = "running"
     checkpoint.save()
-    state = _state(bench, job, point.steps, number)
+    state = _state(bench, job, point.steps, number, _earlier_sessions(job, number))
     state.facts.update({k: record[k] for k in KEPT if k in record})
     state.locate = bool(record.get("locate", job.locate))
     if "noise" in record:
