@@ -259,7 +259,7 @@ class LookSession:
         except Stopped as stop_now:
             if self.matching.partial is not None:
                 part = self.matching.partial
-                self._keep_match(replace(part, note="; ".join(filter(None, [part.note, "stopped before the end"]))))
+                self._keep_match(part.noted("stopped before the end"))
                 self.said.append(f"{match_sentence(part)}; stopped before the end")
             raise stop_now
         except PanelwearError as error:

@@ -18,17 +18,16 @@ def _percent(value: float) -> float | None:
     return None if math.isnan(value) else round(value * 100, 5)
 
 
-def _mixed_in(note: str, counted: int, shams: int, decoys: int) -> str:
+def _mixed_in(row: MatchResult, counted: int, shams: int, decoys: int) -> MatchResult:
     if not shams:
-        return note
+        return row
     whole = counted + shams + decoys
-    sentence = f"{shams} of {whole} trials were shams ({shams / whole:.0%}), {decoys} decoys at the same place"
-    return f"{note}; {sentence}" if note else sentence
+    return row.noted(f"{shams} of {whole} trials were shams ({shams / whole:.0%}), {decoys} decoys at the same place")
 
 
 def from_adjustment(blank: MatchResult, result: AdjustmentResult) -> MatchResult:
     """Fill a row with what a matching by adjustment found."""
-    return replace(
+    row = replace(
         blank,
         method="adjustment",
         contrast_percent=_percent(result.contrast),
@@ -43,13 +42,13 @@ def from_adjustment(blank: MatchResult, result: AdjustmentResult) -> MatchResult
         sham_trials=len(result.sham_settings),
         sham_found=result.sham_found,
         settings_percent=" ".join(f"{c * 100:.3f}" for c in result.settings),
-        note=_mixed_in(blank.note, len(result.settings), len(result.sham_settings), result.decoys),
     )
+    return _mixed_in(row, len(result.settings), len(result.sham_settings), result.decoys)
 
 
 def from_choice(blank: MatchResult, result: ChoiceResult) -> MatchResult:
     """Fill a row with what a forced choice found; ``sham_found`` counts "brighter" over the unworn place."""
-    return replace(
+    row = replace(
         blank,
         method="forced-choice",
         contrast_percent=_percent(result.contrast),
@@ -61,8 +60,8 @@ def from_choice(blank: MatchResult, result: ChoiceResult) -> MatchResult:
         trials=result.trials,
         sham_trials=result.sham_trials,
         sham_found=result.sham_brighter,
-        note=_mixed_in(blank.note, result.trials, result.sham_trials, result.decoys),
     )
+    return _mixed_in(row, result.trials, result.sham_trials, result.decoys)
 
 
 def from_detection(blank: MatchResult, result: QuestResult) -> MatchResult:

@@ -128,7 +128,7 @@ class ZoneMatching:
         plan = QuestPlan(largest=limits[1])
         quest = Quest(plan, row.seed)
         whole = run.detect(quest)
-        row = replace(row, note="; ".join(filter(None, [row.note, "threshold at about 81 % right"])))
+        row = row.noted("threshold at about 81 % right")
         enough = len(quest.trials) >= plan.least_trials
         threshold = from_detection(row, quest.result()) if enough else None
         return _ended(threshold, whole, f"{row.zone}: too few answers for a threshold, nothing was stored")
@@ -138,7 +138,7 @@ def _ended(row: MatchResult | None, whole: bool, nothing: str) -> Outcome:
     if row is None:
         return None, nothing
     if not whole:
-        row = replace(row, note="; ".join(filter(None, [row.note, "broken off"])))
+        row = row.noted("broken off")
     return row, match_sentence(row)
 
 

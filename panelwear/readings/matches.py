@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Annotated
 
@@ -101,3 +101,7 @@ class MatchResult:
     def measured(self) -> bool:
         """Whether there is a contrast with its uncertainty in it."""
         return self.contrast_percent is not None and self.u_percent is not None and self.dof is not None
+
+    def noted(self, sentence: str) -> MatchResult:
+        """Return it with one more thing said in its note."""
+        return replace(self, note="; ".join(filter(None, [self.note, sentence])))
