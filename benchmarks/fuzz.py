@@ -55,7 +55,7 @@ def seeds() -> dict[str, bytes]:
         b'[[zones]]\nname = "left"\nrect_px = [0, 0, 256, 720]\nprobe_at_px = [128, 360]\n'
     )
     record = (
-        b'{"format": "panelwear checkpoint 1", "panel": "desk", "status": "open", "hours": 10.0, "cycles": 0, '
+        b'{"format": "panelwear checkpoint 2", "panel": "desk", "status": "open", "hours": 10.0, "cycles": 0, '
         b'"started_utc": "2026-01-05T18:00:00Z", "closed_utc": null, "sessions": []}'
     )
     return {
