@@ -237,21 +237,22 @@ def _found(picture: Picture) -> float:
 
 @pytest.mark.slow
 def test_the_correction_is_what_the_pure_function_says(display: Display, folder: Path) -> None:
+    from panelwear.byeye.matching import Matching, MatchPlan
+
     response = assumed_response(load_panel(folder).assumed_response).curve("grey").luminance
+    start_c = Matching(MatchPlan(), 6).trial.start
+    field = build("field", *SIZE, codes=(128.0,) * 3)
+    wanted = raster(correction_frame(field, BADGE.rect, start_c, 8, response))
     with program(display, *look(folder, "--match", "clock-badge", "--at", "grey:128", "--edge", "8")) as run:
         start(run, display)
         display.key("space")
-        shown = wait_until(display, _corrected, "the first trial's correction")
+        # Pixel for pixel, but only once the card before it has faded away: its last shades look like a correction.
+        shown = wait_until(display, lambda p: different_pixels(p, wanted) == 0, "the first trial's correction, exactly")
         display.key("Escape")
         assert run.finish()[0] == 1
-    field = build("field", *SIZE, codes=(128.0,) * 3)
-    inside = luminance(shown[BADGE.rect.y + 8 : BADGE.rect.bottom - 8, BADGE.rect.x + 8 : BADGE.rect.right - 8]).mean()
-    c = inside / luminance(FIELD_128[:1, :1])[0, 0] - 1
-    from panelwear.byeye.matching import Matching, MatchPlan
-
-    start_c = Matching(MatchPlan(), 6).trial.start
-    assert c == pytest.approx(start_c, abs=0.0005)
-    assert different_pixels(shown, raster(correction_frame(field, BADGE.rect, start_c, 8, response))) == 0
+    badge = BADGE.rect
+    inside = luminance(shown[badge.y + 8 : badge.bottom - 8, badge.x + 8 : badge.right - 8]).mean()
+    assert inside / luminance(FIELD_128[:1, :1])[0, 0] - 1 == pytest.approx(start_c, abs=0.0005)
 
 
 @pytest.mark.slow
