@@ -23,8 +23,8 @@ def figures(evidence: Evidence) -> list[Estimate]:
     fit = max(fits, key=lambda f: f.end_s - f.start_s)
     ends = np.array([fit.start_s, fit.end_s])
     first, last = fit.log_drift(ends)
-    factor = fit.factor(ends)
-    u = float(np.linalg.norm(factor[1] - factor[0]))
+    step = np.array([-1.0, 1.0])
+    u = math.sqrt(max(float(step @ fit.covariance(ends) @ step), 0.0))
     minutes = (fit.end_s - fit.start_s) / 60
     moved = combine(
         "stability.drift",
