@@ -120,6 +120,9 @@ class Patch:
     settle_s: float = 1.0
     integration_s: float | None = None
     reads: Reads = Reads()
+    """Of one showing."""
+    showings: int = 1
+    """How often it is shown in its visit, at different times."""
     refine: bool = False
     """Close in on a wanted luminance with up to three trial readings first."""
     between_codes: bool = False
