@@ -54,6 +54,8 @@ class Pair:
     """Patches that do."""
     codes: tuple[CodeNeeded, ...]
     """Drive codes that wanted luminances took."""
+    suspicions: tuple[str, ...]
+    """What else than wear may explain the changes, a sentence each."""
     figures: tuple[Change, ...]
     """Every figure, without verdicts; empty unless asked for."""
 

@@ -60,6 +60,12 @@ class SegmentDrift:
         """Return the covariance of s at times in seconds, ``(n, n)``, of readings that stand alone."""
         return self._at(_alone(times_s))[1]
 
+    def over_all(self) -> tuple[float, float, float]:
+        """Return s at the last showing less s at the first, its standard uncertainty and degrees of freedom."""
+        ends, step = np.array([self.start_s, self.end_s]), np.array([-1.0, 1.0])
+        u = math.sqrt(max(float(step @ self.covariance(ends) @ step), 0.0))
+        return float(step @ self.log_drift(ends)), u, self.dof
+
     def of_showings(self, asked: Showings) -> tuple[Real, Real]:
         """Return s of the mean of each showing ``(m,)``, and F ``(m, r)`` with F Fᵀ its covariance."""
         mean, covariance = self._at(asked)
