@@ -45,6 +45,8 @@ class Measure:
     integration_s: float | None = None
     unlit: bool = False
     """The panel is switched off: a monitor that is gone then is no disturbance, and there is nothing to prove."""
+    proved: bool = False
+    """A known patch was read as it is known since an answer was missing: the probe hears of it first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +60,10 @@ class Measured:
     """What is on the screen now (a pause puts the frame up anew)."""
     why: str = ""
     """What disturbed it, in words for the person; empty when nothing did."""
+    away: bool = False
+    """The meter was gone, and is back: the reading has no light and does not count as a try."""
+    control_due: bool = False
+    """Nothing is believed before a known patch was read."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -185,6 +185,7 @@ def tally_of(
     right = failed = mispaired = 0
     for patch in range(patches):
         light_cd_m2[0] = 10.0 * (patch + 1)
+        probe.light_changes()
         for _ in range(reads):
             try:
                 probe.open()
