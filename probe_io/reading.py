@@ -104,6 +104,10 @@ class Controllable(Probe, Protocol):
         """Hear that a known patch read as it is known."""
         ...
 
+    def line_is_lost(self) -> None:
+        """Hear that it did not: the step is looked for anew before the next question."""
+        ...
+
 
 HOLES: dict[str, tuple[str, ...]] = {
     "XYZ": ("X", "Y", "Z"),

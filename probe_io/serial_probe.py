@@ -144,6 +144,10 @@ class SerialProbe:
         """Hear that a known patch read as it is known."""
         self._missed = False
 
+    def line_is_lost(self) -> None:
+        """Hear that it did not: the port is opened afresh and has to be silent before the next question."""
+        self._dialogue.lost_step()
+
     def close(self) -> None:
         """Send the closing exchange and let the link go; never raises for a link that is already gone."""
         if self._identity is not None:

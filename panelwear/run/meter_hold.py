@@ -95,8 +95,8 @@ class MeterKeeper:
         probe = self._bench.probe
         if probe is None:
             raise LinkError("there is no probe")
-        if wanted.proved and isinstance(probe, Controllable):
-            probe.line_is_proved()
+        if isinstance(probe, Controllable) and wanted.line:
+            probe.line_is_proved() if wanted.line == "proved" else probe.line_is_lost()
         self._ask_who(next_row)
         return probe.measure(wanted.integration_s, idle)
 

@@ -10,6 +10,7 @@ from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolved, Resolver
 from panelwear.readings.row import Row
+from panelwear.run.messages import Line
 from panelwear.screen.contract import Card
 from patterns import build
 from patterns.frame import Codes, Frame
@@ -63,8 +64,8 @@ class RunState:
     """It is another than the session, or ``probe.toml``, names, and the person goes on with it."""
     unsteady: bool = False
     """The meter was away: the panel is watched until it is steady before the next counted reading."""
-    line_proved: bool = False
-    """A known patch read as it is known; the probe is told with the next reading."""
+    line: Line = ""
+    """What a known patch told of the meter's line; the probe hears of it with the next reading."""
     short_warm_up: bool = False
     """The next warm-up only watches until the panel is steady: it stayed lit."""
     locate: bool = False

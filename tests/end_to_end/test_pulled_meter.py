@@ -13,6 +13,7 @@ import pytest
 from panelwear.folder import checkpoint
 from panelwear.readings.row import Row
 from panelwear.upkeep.check import check
+from probe_io import instrument_file
 from tests.end_to_end.stand import Desk, desk, probe_server
 from tests.screens import Program
 
@@ -65,7 +66,9 @@ def pulled(stand: Desk, port: Port) -> Iterator[Program]:
 
 
 def good(stand: Desk) -> list[Row]:
-    return [row for row in stand.rows() if row.Y_cd_m2 is not None and row.purpose not in {"settling", "warm-up"}]
+    return [
+        row for row in stand.rows() if row.Y_cd_m2 is not None and row.purpose not in {"settling", "warm-up", "control"}
+    ]
 
 
 def follow_gamma(rows: list[Row]) -> bool:
@@ -152,3 +155,22 @@ def test_a_meter_that_is_exchanged_without_a_gap_is_found_at_the_next_visit(stan
     assert code == 1
     assert "resume" in errors
     assert {row.visit for row in stand.rows()} == {1}
+
+
+@pytest.mark.slow
+def test_a_late_answer_without_a_question_for_the_step_shifts_nothing(stand: Desk, tmp_path: Path) -> None:
+    """The answer of the sixth reading comes 6 s late, and the instrument file has no ``[resync]``."""
+    plain = (instrument_file.SHIPPED / "plain-lines.toml").read_text(encoding="utf-8")
+    (tmp_path / "mute.toml").write_text(plain[: plain.index("[resync]")], encoding="utf-8")
+    port = Port(tmp_path)
+    late = ("--dialect", "plain-lines", "--fault", "delay:6@6")
+    sequence = ("--sequence", str(tmp_path / "short.toml"))
+    with meter(stand, port, "0042", *late):
+        code, said = stand.run(*stand.inspect(str(port.path), *sequence, dialect=str(tmp_path / "mute.toml")))
+
+    assert code == 0, said
+    assert "is read before anything is believed" in said
+    rows = stand.rows()
+    assert [row.patch.split("/")[0] for row in rows if row.purpose == "control"] == ["control"]
+    assert [row.row for row in rows if row.Y_cd_m2 is None] == [6]
+    assert follow_gamma(good(stand))

@@ -101,7 +101,7 @@ def test_an_answer_to_other_light_that_comes_again_is_asked_for_once_more() -> N
 @pytest.mark.parametrize("name", sorted(instruments()))
 @pytest.mark.parametrize("off_s", [-0.08, -0.04, 0.0, 0.04, 0.06])
 def test_a_copy_that_comes_when_the_right_answer_is_lost_is_not_believed(name: str, off_s: float) -> None:
-    """The copy of patch 1's last answer comes just when the first of patch 2 is due (0.2 s, then 1 s), which is lost."""
+    """The copy of patch 1's last answer comes just when the first of patch 2 is due (0.2 + 1 s), and that is lost."""
     opening = {"scpi-colorimeter": 4, "plain-lines": 2, "no resync question": 1}[name]
     for before in range(opening, opening + 6):
         fates = [*[Fate()] * before, Fate("twice", 1.2 + off_s), Fate("lost")]

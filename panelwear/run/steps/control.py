@@ -63,31 +63,34 @@ def _factor(one_cd_m2: float, other_cd_m2: float) -> float:
 def of_late(state: RunState, resolved: Resolved, patch: Patch) -> list[float]:
     """Return the luminances an answer under way may hold: of the last readings, and of the patch that is read."""
     found = [row.Y_cd_m2 for row in state.rows[-OF_LATE:] if row.Y_cd_m2 is not None]
-    grey = sum(resolved.codes) / 3
-    return [*found, state.resolver.response_for(patch)[0].luminance("grey", grey)]
+    return [*found, state.resolver.response_for(patch)[0].luminance(patch.hue, max(resolved.codes))]
 
 
 def prove_line(state: RunState, patch: Patch, resolved: Resolved, read: ControlReader) -> Generator[Message, Any, None]:
     """Read the control; when it reads as known the line is in step, and the patch is put up and settled anew.
 
+    Each try takes another control: on a line that is one answer behind, the second reading of the same one would read
+    as the first was meant to.
+
     Raises:
         ProbeFault: it does not, three times over.
     """
-    state.resettle = True
-    control, known, within = choose(state.resolver, patch, of_late(state, resolved, patch))
-    wanted = known.target_cd_m2 or 0.0
-    yield Tell(f"an answer was missing: a known grey of about {wanted:.3g} cd/m² is read before anything is believed")
-    state.resettle = False
-    got = "nothing"
+    under_way = of_late(state, resolved, patch)
+    wanted, got = 0.0, "nothing"
     for number in range(1, TRIES + 1):
+        control, known, within = choose(state.resolver, patch, under_way)
+        wanted = known.target_cd_m2 or 0.0
+        yield Tell(f"an answer was missing: a known grey of {wanted:.3g} cd/m² is read before anything is believed")
         row = yield from read(control, replace(known, target_cd_m2=None), number)
         if row is None:
             break
         got = f"{row.Y_cd_m2 or 0.0:.3g} cd/m²"
         if _factor(row.Y_cd_m2 or 0.0, wanted) <= within:
-            state.line_proved = state.resettle = True
+            state.line, state.resettle = "proved", True
             return
+        state.line = "lost"
+        under_way += [wanted, row.Y_cd_m2 or 0.0]
     raise ProbeFault(
-        f"the meter's answers do not follow the screen: a grey of about {wanted:.3g} cd/m² read {got}; what was "
-        "read is stored: look at the probe and its cable, then 'panelwear resume'"
+        f"the meter's answers do not follow the screen: a grey of {wanted:.3g} cd/m² read {got}; what was read is "
+        "stored: look at the probe and its cable, then 'panelwear resume'"
     )

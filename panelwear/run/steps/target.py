@@ -121,9 +121,9 @@ def one_reading(
         if is_watched(state, target.patch, target.purpose):
             yield from steady_again(state, target.patch, _same_patch(state, target, shown))
         measured: Measured = yield Measure(
-            _integration_s(state, target.patch), unlit=target.purpose == "screen-off", proved=state.line_proved
+            _integration_s(state, target.patch), unlit=target.purpose == "screen-off", line=state.line
         )
-        state.line_proved = False
+        state.line = ""
         reading = _believable(measured.reading)
         draft = RowDraft(
             target.patch,
