@@ -21,8 +21,8 @@ from probe_io.errors import AnotherMeter, BadReply, LinkError, NoReply, ProbeErr
 from probe_io.reading import Controllable, Identifying, Idle, ProbeIdentity, Reading
 from probe_io.reconnect import Finder
 
-HOLD_CODE = 50.0
-"""Grey behind the card: a few cd/m², enough to read by, and the panel stays lit."""
+HOLD_CODE = 36.0
+"""Grey behind the card: some 4 cd/m² of 300, darker than the card's letters, and the panel stays lit."""
 EVERY_S = 1.0
 """How long from one look for the meter to the next."""
 ALONE_S = 600.0

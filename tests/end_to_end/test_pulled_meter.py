@@ -174,3 +174,53 @@ def test_a_late_answer_without_a_question_for_the_step_shifts_nothing(stand: Des
     assert [row.patch.split("/")[0] for row in rows if row.purpose == "control"] == ["control"]
     assert [row.row for row in rows if row.Y_cd_m2 is None] == [6]
     assert follow_gamma(good(stand))
+
+
+def returns_when_asked(run: Program, times: int) -> None:
+    """Press Return at the terminal at each prompt that is to be confirmed."""
+    for _ in range(times):
+        run.wait_for("LISTENS", 200.0)
+        run.answer("")
+
+
+@pytest.mark.slow
+def test_a_person_resumes_with_a_short_watch_and_goes_on_with_another_meter(stand: Desk, tmp_path: Path) -> None:
+    """The warm-up of the test is far too short to end steady, so that it did is written into the record by hand."""
+    short = tmp_path / "short.toml"
+    short.write_text(short.read_text(encoding="utf-8").replace("read = false", "read = true"), encoding="utf-8")
+    port = Port(tmp_path)
+    with pulled(stand, port) as run:
+        run.wait_for("the run is held: ")
+        run.process.send_signal(signal.SIGINT)
+        assert run.finish()[0] == 1
+    found = checkpoint.find(stand.folder, None)
+    found.session["warm_up"]["verdict"] = "settled"
+    found.save()
+
+    with ExitStack() as cable:
+        cable.enter_context(meter(stand, port, "0042"))
+        with stand.running("resume", str(stand.folder), "--warm-up", "auto") as run:
+            returns_when_asked(run, 1)
+            run.wait_for("the session was interrupted for ")
+            run.answer("yes")
+            run.wait_for("warm-up: watched until steady (a person says that the panel stayed lit)")
+            returns_when_asked(run, 1)
+            run.wait_for("steady again: ")
+            run.wait_shown("window")
+            cable.close()
+            run.wait_for("the run is held: ")
+            with meter(stand, port, "0099"):
+                run.wait_for("the meter that answers is SIMULATED 0099; so far in this session it was SIMULATED 0042")
+                run.answer("go on with this one")
+                run.wait_for("the meter answers again")
+                returns_when_asked(run, 1)
+                code, said = run.finish(200)
+    assert (code, said) == (0, "")
+    assert not any("SHOWN warm-up" in line for line in run.lines)
+    session = checkpoint.find(stand.folder, None).session
+    assert session["warm_up_resumed"][0]["how"] == "watched until steady"
+    (other,) = session["other_meters"]
+    by_other = [row.row >= other["from_row"] for row in stand.rows()]
+    assert ["other-meter" in row.flags.split() for row in stand.rows()] == by_other
+    assert any(by_other)
+    assert not all(by_other)

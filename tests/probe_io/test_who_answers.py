@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from benchmarks.serial_schedules import instruments
+from benchmarks.serial_schedules import BY_CONTROL, instruments
 from probe_io import instrument_file
 from probe_io.dialogue import Believed, Pace
 from probe_io.errors import AnotherMeter
@@ -102,7 +102,7 @@ def test_an_answer_to_other_light_that_comes_again_is_asked_for_once_more() -> N
 @pytest.mark.parametrize("off_s", [-0.08, -0.04, 0.0, 0.04, 0.06])
 def test_a_copy_that_comes_when_the_right_answer_is_lost_is_not_believed(name: str, off_s: float) -> None:
     """The copy of patch 1's last answer comes just when the first of patch 2 is due (0.2 + 1 s), and that is lost."""
-    opening = {"scpi-colorimeter": 4, "plain-lines": 2, "no resync question": 1}[name]
+    opening = {"scpi-colorimeter": 4, "plain-lines": 2, "no resync question": 1, BY_CONTROL: 1}[name]
     for before in range(opening, opening + 6):
         fates = [*[Fate()] * before, Fate("twice", 1.2 + off_s), Fate("lost")]
         assert tally_of(*instruments()[name], fates).mispaired == 0

@@ -45,6 +45,8 @@ def steady_again(state: RunState, patch: Patch, read: Reader) -> Generator[Messa
             row = yield from read(own, number)
             if row is None:
                 return
+            if rows and row.settled_s < rows[-1].settled_s:
+                rows.clear()  # it was put up anew: the series begins again
             rows.append(row)
         try:
             found = settle_time([row.settled_s for row in rows], [row.Y_cd_m2 or math.nan for row in rows])
