@@ -13,6 +13,8 @@ from panelwear.readings.row import Row
 from panelwear.run.messages import Append, Ask, Measure, Measured, Message, Show, Tell, Wait
 from panelwear.run.rows import RowDraft
 from panelwear.run.state import RunState
+from panelwear.run.steps.after_outage import Reader, is_watched, steady_again
+from panelwear.run.steps.control import CONTROL, ControlReader, prove_line
 from panelwear.screen.contract import Shown
 from panelwear.screen.operator import Question
 from patterns.frame import Frame
@@ -116,7 +118,12 @@ def one_reading(
         tries += 1
         if state.resettle:  # the frame that was on: not every one is a pattern by name
             shown = yield from frame_settled(state, target.patch, shown.frame)
-        measured: Measured = yield Measure(_integration_s(state, target.patch), unlit=target.purpose == "screen-off")
+        if is_watched(state, target.patch, target.purpose):
+            yield from steady_again(state, target.patch, _same_patch(state, target, shown))
+        measured: Measured = yield Measure(
+            _integration_s(state, target.patch), unlit=target.purpose == "screen-off", line=state.line
+        )
+        state.line = ""
         reading = _believable(measured.reading)
         draft = RowDraft(
             target.patch,
@@ -133,6 +140,11 @@ def one_reading(
         row: Row = yield Append(draft)
         if "skipped" in reading.flags:
             return None
+        if measured.control_due and target.patch.purpose != CONTROL:
+            yield from prove_line(state, target.patch, target.resolved, _other_patch(state, target))
+        if measured.away:
+            tries -= 1
+            continue
         over += "over-range" in reading.flags
         if row.Y_cd_m2 is not None and not measured.disturbed and "over-range" not in reading.flags:
             return row
@@ -145,6 +157,22 @@ def one_reading(
             why = f"the screen was disturbed; {measured.why}" if measured.disturbed else (row.note or row.flags)
             if not (yield from _try_again(state, f"{target.patch.key}: no good reading in {tries} tries ({why})")):
                 return None
+
+
+def _same_patch(state: RunState, target: Target, shown: Shown) -> Reader:
+    """Read the patch that is on in rows of another purpose."""
+    return lambda patch, number: one_reading(state, replace(target, patch=patch, purpose=""), shown, number)
+
+
+def _other_patch(state: RunState, target: Target) -> ControlReader:
+    """Show a known patch in the place of the one that is read, and read it."""
+
+    def read(patch: Patch, known: Resolved, number: int) -> Generator[Message, Any, Row | None]:
+        control = Target(patch, known)
+        shown = yield from show_settled(state, control)
+        return (yield from one_reading(state, control, shown, number))
+
+    return read
 
 
 def _try_again(state: RunState, what: str) -> Generator[Message, Any, bool]:
