@@ -62,6 +62,13 @@ class Pairs:
 
 def read_pairs(text: str, where: str) -> Pairs:
     """Read the CSV's text; ``FileFault`` lists every fault with its line."""
+    try:
+        return _pairs_of(text, where)
+    except csv.Error as error:
+        raise FileFault((f"{where}: is not a CSV of pairs ({error})",)) from None
+
+
+def _pairs_of(text: str, where: str) -> Pairs:
     text = text.lstrip("\ufeff")
     delimiter = ";" if ";" in text.partition("\n")[0] else ","
     table = csv.DictReader(io.StringIO(text), delimiter=delimiter, skipinitialspace=True)

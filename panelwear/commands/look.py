@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from sequences.model import Step
 
 DEFAULT_AT = "grey:128"
+MAP_BYTES = 5_000_000
+"""Room for marks, matches, record and the map; none of them was ever near a megabyte."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -59,11 +61,13 @@ def run(arguments: argparse.Namespace) -> int:
     """Run a by-eye session; Escape leaves with ``Stopped`` once everything is wound up."""
     from panelwear.folder.lock import hold
     from panelwear.folder.panel import load_panel
+    from panelwear.folder.space import refuse_without_room
     from panelwear.run import opening
 
     panel = load_panel(arguments.directory)
     fields = _fields(arguments)
     _check(arguments)
+    refuse_without_room(panel.directory, MAP_BYTES)
     wishes = wishes_of(arguments)
     with hold(panel.directory):
         source, steps = _sequence(arguments.sequence, panel)

@@ -8,7 +8,6 @@ of red, green and blue.
 from __future__ import annotations
 
 import argparse
-import csv
 import re
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -67,10 +66,7 @@ def run(arguments: argparse.Namespace) -> int:
         text = content(arguments.pairs).decode("utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         raise UsageError(f"{arguments.pairs} cannot be read: {error}.") from None
-    try:
-        pairs = read_pairs(text, str(arguments.pairs))
-    except csv.Error as error:
-        raise UsageError(f"{arguments.pairs}: is not a CSV of pairs ({error})") from None
+    pairs = read_pairs(text, str(arguments.pairs))
     made = _unobjected(_made(pairs, arguments), pairs, arguments)
     _say(made, pairs)
     write_out(arguments.out, correction_text(made).encode(), _is_correction, "correction file")

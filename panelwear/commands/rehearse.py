@@ -12,6 +12,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from panelwear.screen.operator import Progress
 
+CHECKPOINT_BYTES = 2_000_000
+"""Readings, record and its share of report and pictures; the shipped sequences were seen to take 1.2 MB."""
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
@@ -29,6 +32,7 @@ def run(arguments: argparse.Namespace) -> int:
     if not 0 <= arguments.seed < 2**31:
         raise UsageError(f"--seed {arguments.seed}: wanted a whole number from 0 to {2**31 - 1}")
     from panelwear.figures.load import load_evidence
+    from panelwear.folder.space import refuse_without_room
     from panelwear.simulation import about, rehearsal, rehearsal_folder
     from panelwear.simulation.model import HARBOUR_DESK_PANEL
     from panelwear.simulation.probe import DEFAULT_PROBE
@@ -37,6 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
     hours = rehearsal.QUICK_HOURS if arguments.quick else rehearsal.HOURS
     wish = rehearsal.Wish(arguments.seed, arguments.sequence, hours)
     rehearsal.check(wish)
+    refuse_without_room(out, len(hours) * CHECKPOINT_BYTES)
     rehearsal_folder.prepare(out)
     said = about.about(HARBOUR_DESK_PANEL, DEFAULT_PROBE, wish.seed)
     print(said)

@@ -216,7 +216,7 @@ class Store(Generic[Record]):
         self._rows = max(sum(1 for _ in _line_ends(there)) - 1, 0)
         flags = os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0)
         try:
-            self._handle = os.open(path, flags, 0o644)
+            self._handle = os.open(path, flags, 0o666)  # less the person's umask
         except OSError as error:
             raise StorageFault(
                 f"{path}: cannot be opened for writing ({error.strerror}); close other programs"

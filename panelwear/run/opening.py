@@ -15,6 +15,7 @@ from panelwear.atomic import write_whole
 from panelwear.cautions import CAUTIONS
 from panelwear.errors import PanelwearError, ScreenFault, UsageError
 from panelwear.folder.panel import Panel, ProbeSettings
+from panelwear.run.free_space import refuse_without_room_for
 from panelwear.run.plan import SessionPlan, Wanted, job_of
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import Screen
@@ -158,6 +159,7 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
         raise UsageError(f"--hours {wanted.hours:g}: hours of use lie within 0..1000000")
     if not resume:
         _refuse_without_probe(plan, wanted)
+    refuse_without_room_for(plan, resume=resume)
     awaited = Awaited()
     with (
         hold(plan.panel.directory),

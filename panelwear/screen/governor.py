@@ -37,6 +37,8 @@ LEAST_REGION_SHARE = 0.0005
 this is free; three such spans touch a second, and together they stay below 0.002."""
 FARTHEST_MM = 300.0
 """From no farther away is a screen judged."""
+LEAST_PEAK_CD_M2 = 300.0
+"""Of a peak stated below this, steps are judged as on a panel of this one too: what is stated may be a guess."""
 
 
 def general_flash(a: NDArray[np.float32] | float, b: NDArray[np.float32] | float) -> NDArray[np.bool_]:
@@ -138,10 +140,10 @@ class Governor:
 
     def _changed(self, light: Light, past: _Span) -> NDArray[np.bool_]:
         changed = np.zeros(light.luminance.shape, dtype=bool)
-        peak = np.float32(self.viewing.peak_cd_m2)
         for extreme in (past.darkest, past.lightest):
             changed |= general_flash(light.luminance, extreme)
-            changed |= harmful_step(light.luminance * peak, extreme * peak)
+            for peak in {self.viewing.peak_cd_m2, max(self.viewing.peak_cd_m2, LEAST_PEAK_CD_M2)}:
+                changed |= harmful_step(light.luminance * np.float32(peak), extreme * np.float32(peak))
         swing = np.maximum(np.abs(light.red - past.least_red), np.abs(light.red - past.most_red))
         changed |= (light.saturated | past.saturated) & (swing > 20)
         return changed

@@ -12,6 +12,5 @@ from tests.screens import need
 @pytest.mark.screen
 def test_a_small_window_with_keys_mashed_flashes_no_more_than_three_times_a_second() -> None:
     need("Xvfb", "xdotool")
-    _, words, keys = CASES[0]
-    eye = watched(words, keys, 4.0)
+    eye = watched(CASES[0], 4.0)
     assert 0 < eye.counter.worst <= MOST

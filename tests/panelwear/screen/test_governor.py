@@ -212,6 +212,14 @@ def test_dim_changes_are_free_and_dark_harmful_ones_are_not() -> None:
     assert far_enough(starts)
 
 
+def test_a_panel_that_is_brighter_than_stated_is_judged_by_what_it_may_be() -> None:
+    # From code 80 to 8, 0.078 of peak: 20 cd/m² of 260, and less of the 200 that are stated.
+    dim, card = field(80, 80, 80), field(8, 8, 8)
+    governor = Governor(Viewing(W, H, peak_cd_m2=200.0))
+    governor.took(governor.codes_of(dim), 0.0, 0.0, big=False)
+    assert governor.permit(governor.codes_of(card), 0.1).big
+
+
 def test_broken_off_fade_is_remembered_as_it_stood() -> None:
     governor = Governor(VIEWING)
     governor.took(governor.codes_of(field(0)), 0.0, 0.0, big=True)
