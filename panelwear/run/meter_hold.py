@@ -29,6 +29,8 @@ ALONE_S = 600.0
 """How long it is waited for where nobody is there; then the run ends, with everything stored."""
 ASKED_EVERY_S = 60.0
 """How often between two readings the meter is asked who it is, beside once a visit."""
+HOLDS = 3
+"""So often one reading is begun anew: a meter that comes back and goes again each time is broken."""
 WHAT_TO_DO = (
     "Connect the meter again, or switch it on; do not move the probe.",
     "The run goes on by itself once the same meter answers.",
@@ -72,6 +74,7 @@ class MeterKeeper:
         """Other meters the person does not go on with."""
         self._asked_at_s = bench.clock.monotonic_s()
         self._asked_visit = state.visit
+        self._holds = 0
         self._between = False
         """Whether another meter was found by asking: since when it is on the line is then not known."""
         self._sure_until_row = 0
@@ -98,14 +101,19 @@ class MeterKeeper:
         if isinstance(probe, Controllable) and wanted.line:
             probe.line_is_proved() if wanted.line == "proved" else probe.line_is_lost()
         self._ask_who(next_row)
-        return probe.measure(wanted.integration_s, idle)
+        reading = probe.measure(wanted.integration_s, idle)
+        self._holds = 0
+        return reading
 
     def _ask_who(self, next_row: int) -> None:
         """Ask once a visit, and every minute; ``AnotherMeter`` when it is another one."""
         probe, now_s = self._bench.probe, self._bench.clock.monotonic_s()
         due = self._state.visit != self._asked_visit or now_s - self._asked_at_s >= ASKED_EVERY_S
         if due and isinstance(probe, Identifying):
-            probe.identify(self._pump)
+            try:
+                probe.identify(self._pump)
+            except (NoReply, BadReply):
+                return  # the reading finds out what is the matter, and before the next one it is asked again
             self._sure(next_row)
 
     def hold(self, fault: ProbeError, next_row: int) -> Outage:
@@ -115,7 +123,8 @@ class MeterKeeper:
             ProbeError: the fault itself, where waiting cannot help or nobody came.
             Stopped: Escape.
         """
-        if self._finder is None or not self._can_wait(fault):
+        self._holds += 1
+        if self._finder is None or self._holds > HOLDS or not self._can_wait(fault):
             raise fault
         bench, clock, state = self._bench, self._bench.clock, self._state
         began_s, began_utc = clock.monotonic_s(), stamp(clock.utc())

@@ -64,6 +64,8 @@ class RunState:
     """It is another than the session, or ``probe.toml``, names, and the person goes on with it."""
     unsteady: bool = False
     """The meter was away: the panel is watched until it is steady before the next counted reading."""
+    unproved: bool = False
+    """An answer was missing: a known patch is read before anything is believed."""
     line: Line = ""
     """What a known patch told of the meter's line; the probe hears of it with the next reading."""
     short_warm_up: bool = False

@@ -86,7 +86,7 @@ def prove_line(state: RunState, patch: Patch, resolved: Resolved, read: ControlR
             break
         got = f"{row.Y_cd_m2 or 0.0:.3g} cd/m²"
         if _factor(row.Y_cd_m2 or 0.0, wanted) <= within:
-            state.line, state.resettle = "proved", True
+            state.line, state.unproved, state.resettle = "proved", False, True
             return
         state.line = "lost"
         under_way += [wanted, row.Y_cd_m2 or 0.0]

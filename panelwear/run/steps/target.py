@@ -116,6 +116,8 @@ def one_reading(
     tries = over = 0
     while True:
         tries += 1
+        if state.unproved and target.patch.purpose != CONTROL and not target.purpose:
+            yield from prove_line(state, target.patch, target.resolved, _other_patch(state, target))
         if state.resettle:  # the frame that was on: not every one is a pattern by name
             shown = yield from frame_settled(state, target.patch, shown.frame)
         if is_watched(state, target.patch, target.purpose):
@@ -123,7 +125,7 @@ def one_reading(
         measured: Measured = yield Measure(
             _integration_s(state, target.patch), unlit=target.purpose == "screen-off", line=state.line
         )
-        state.line = ""
+        state.line, state.unproved = "", measured.control_due
         reading = _believable(measured.reading)
         draft = RowDraft(
             target.patch,
@@ -140,8 +142,6 @@ def one_reading(
         row: Row = yield Append(draft)
         if "skipped" in reading.flags:
             return None
-        if measured.control_due and target.patch.purpose != CONTROL:
-            yield from prove_line(state, target.patch, target.resolved, _other_patch(state, target))
         if measured.away:
             tries -= 1
             continue

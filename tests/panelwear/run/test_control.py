@@ -13,8 +13,9 @@ from panelwear.panel.resolve import LevelResolver
 from panelwear.readings.row import Row
 from panelwear.run.session import run_checkpoint
 from panelwear.run.steps.control import CODES, FACTOR_ASSUMED, LEAST_CD_M2, TRIES, choose
+from panelwear.simulation.scripted import ScriptedOperator
 from probe_io.reading import Idle, Reading
-from sequences.model import PutProbe, Read
+from sequences.model import PutProbe, Read, Room
 from tests.panelwear.run.bench import CENTRE, PixelProbe, Stand, patch
 
 ASSUMED = assumed_response({"kind": "power", "gamma": 2.2, "peak_cd_m2": 300.0, "black_cd_m2": 0.02})
@@ -91,6 +92,18 @@ def test_a_line_that_is_behind_is_never_believed(tmp_path: Path, missing_at: int
     assert [row.purpose for row in rows[missing_at:]] == ["control"] * TRIES
     assert probe.lost == TRIES - 1
     assert all(own_light(row) for row in rows if row.purpose == "ramp" and row.Y_cd_m2 is not None)
+
+
+def test_a_covered_probe_reads_no_control_and_the_next_patch_does(tmp_path: Path) -> None:
+    steps = (PutProbe(1, 1, CENTRE), Room(2, patch(0, purpose="black")), Read(3, 1, patch(90)))
+    stand = Stand(tmp_path / "harbour-desk", steps)
+    bench = stand.bench()
+    bench.probe = BehindProbe(bench.screen, 4, 0)
+    bench.operator = ScriptedOperator({"probe-floor": "ready", "screen-off": "skip"})
+    run_checkpoint(bench, replace(stand.job(), resolver=LevelResolver(ASSUMED)))
+
+    purposes = [row.purpose for row in stand.checkpoint.rows() if row.Y_cd_m2 is not None]
+    assert purposes == ["black", "black", "probe-floor", "probe-floor", "control", "ramp", "ramp"]
 
 
 def test_the_control_is_the_dimmest_that_is_clear_of_all() -> None:

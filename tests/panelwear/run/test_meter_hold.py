@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from panelwear.errors import ProbeFault, Stopped
-from panelwear.run.meter_hold import ALONE_S, ASKED_EVERY_S, HOLD_CODE
+from panelwear.run.meter_hold import ALONE_S, ASKED_EVERY_S, HOLD_CODE, HOLDS
 from panelwear.run.session import run_checkpoint
 from panelwear.screen.bench import Bench
 from panelwear.simulation.scripted import ScriptedOperator
@@ -121,6 +121,26 @@ def test_escape_ends_a_held_run_with_everything_stored(stand: Stand) -> None:
     bench.screen.press("escape", after_s=3 * ALONE_S)
     with pytest.raises(Stopped, match=r"'panelwear resume .*' goes on, 3 readings are stored"):
         run_checkpoint(bench, replace(stand.job(), probe_identity=FIRST))
+
+
+def test_a_meter_that_goes_again_at_every_reading_ends_the_run(stand: Stand) -> None:
+    with pytest.raises(ProbeFault, match="unplugged"):
+        run(stand, dict.fromkeys(range(4, 30), GONE))
+    rows = stand.checkpoint.rows()
+    assert [row.Y_cd_m2 is None for row in rows] == [False] * 3 + [True] * HOLDS
+
+
+def test_a_question_for_the_name_that_is_not_answered_ends_nothing(stand: Stand) -> None:
+    bench = stand.bench()
+    bench.probe = probe = PluggedProbe(bench, {}, lambda _s: FIRST)
+
+    def mute(idle: Idle | None = None) -> bool:
+        probe.asked_at.append(probe.count)
+        raise NoReply("port: no whole reply within 2 s")
+
+    probe.identify = mute
+    run_checkpoint(bench, replace(stand.job(), probe_identity=FIRST, unattended=True))
+    assert len(probe.asked_at) == len(stand.checkpoint.rows()), "it is asked again before each reading"
 
 
 def test_a_silent_meter_is_waited_for_only_where_somebody_can_switch_it_on(stand: Stand, tmp_path: Path) -> None:
