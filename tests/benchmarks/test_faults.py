@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,7 @@ from benchmarks.fuzz import Fuzzed
 from benchmarks.support import fault_counts, fault_screen, fault_storage
 from benchmarks.support.broken_calls import Breaker
 from benchmarks.support.fault_counts import Counts
-from benchmarks.support.fault_stand import Ended, FaultStand, begin, in_child, judged, open_folders
+from benchmarks.support.fault_stand import Ended, FaultStand, begin, go_on, in_child, judged, open_folders
 from panelwear.errors import OWN_FAULT
 from panelwear.readings.row import Row
 from probe_io.simulated.schedule import Tally
@@ -173,3 +174,17 @@ def test_the_picture_is_read_from_the_servers_memory_as_it_stands_there() -> Non
     assert seen.shape == (height // flashes.STRIDE, width // flashes.STRIDE, 3)
     assert tuple(seen[2, 3]) == (1, 2, 3)
     assert int(seen.sum()) == 6
+
+
+def test_what_a_killed_run_left_half_written_is_gone_after_the_next(stand: FaultStand) -> None:
+    def left() -> list[str]:
+        return [path.name for path in folder.rglob(".*.tmp")]
+
+    found = []
+    for at in range(20, 60, 8):
+        folder = stand.copy()
+        in_child(partial(begin, folder), Breaker("kill before", at).install)
+        found += left()
+        in_child(partial(go_on, folder))
+        assert left() == []
+    assert found

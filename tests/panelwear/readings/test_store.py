@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -322,3 +323,13 @@ def test_a_table_larger_than_any_of_ours_is_a_sentence(tmp_path: Path) -> None:
         file.truncate(100_000_001)
     with pytest.raises(StorageFault, match="larger than 100000000 bytes"):
         store.read(path, Pair)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Windows has no umask")
+def test_the_umask_decides_who_may_read_new_readings(tmp_path: Path) -> None:
+    before = os.umask(0o007)
+    try:
+        store.Store(tmp_path / "readings.csv", Row).close()
+    finally:
+        os.umask(before)
+    assert (tmp_path / "readings.csv").stat().st_mode & 0o777 == 0o660
