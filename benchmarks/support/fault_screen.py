@@ -39,7 +39,7 @@ def judged(rows: list[Row], ended: list[tuple[int, str]], wanted: tuple[int, ...
     return Counts(
         tries=1,
         lost=max(0, READINGS - len(believed)),
-        mispaired=len(foreign(rows)) + int(bool(believed) and not follows_gamma(rows)),
+        mispaired=len(foreign(rows)) + int(len(believed) >= READINGS and not follows_gamma(rows)),
         stuck=int(not in_time or not ended or ended[-1][0] != 0),
         tracebacks=sum(is_traceback(code, said) or code not in (*wanted, 0) for code, said in ended),
     )
