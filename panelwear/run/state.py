@@ -56,6 +56,12 @@ class RunState:
     """Settling time after a change as measured on this panel; 0 until then."""
     resettle: bool = False
     """Something else was on the screen since the patch settled (a pause, a prompt): it settles anew first."""
+    light_scale: float = 1.0
+    """What the person said is so, over what responses of earlier sessions say: another brightness."""
+    accepted: set[str] = field(default_factory=set)
+    """Patches of a visit whose unexpected light the person said is truly so."""
+    unsure_visit: int = -1
+    """The visit in which the probe was not found and the person went on."""
     locate: bool = False
     """Find the probe with the screen after each placement."""
     earlier_placements: tuple[dict[str, Any], ...] = ()
