@@ -17,14 +17,13 @@ import argparse
 import shutil
 import sys
 import tempfile
-import time
 from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 
 from benchmarks import flashes, fuzz, serial_schedules
 from benchmarks.support import fault_screen, fault_storage
-from benchmarks.support.fault_counts import Counts, table
+from benchmarks.support.fault_counts import HEAD, Counts, line
 from benchmarks.support.fault_stand import FaultStand
 from probe_io.simulated.schedule import Tally
 
@@ -96,21 +95,20 @@ def main() -> int:
     parser.add_argument("--only", action="append", choices=NAMES, help="only these rows; may be repeated")
     parser.add_argument("--seed", type=int, default=1)
     asked = parser.parse_args()
-    done: list[tuple[str, Counts]] = []
-    unrun: list[str] = []
+    wrong = False
+    print(HEAD, flush=True)
     with tempfile.TemporaryDirectory() as place:
         for group, what, count in rows(asked.quick, asked.seed, FaultStand.made(Path(place))):
             if asked.only and group not in asked.only:
                 continue
             if missing(group):
-                unrun.append(f"{what}: not run, {missing(group)} is not installed here")
+                print(f"{what}: not run, {missing(group)} is not installed here", flush=True)
+                wrong = True
                 continue
-            began_s = time.monotonic()
-            done.append((what, count()))
-            print(f"{what}: {time.monotonic() - began_s:.0f} s", file=sys.stderr, flush=True)
-    print(table(done))
-    print("\n".join(unrun))
-    return int(bool(unrun) or any(counts.wrong for _, counts in done))
+            found = count()
+            wrong |= found.wrong > 0
+            print(line(what, found), flush=True)
+    return int(wrong)
 
 
 if __name__ == "__main__":

@@ -91,10 +91,10 @@ def is_traceback(code: int, said: str) -> bool:
 TITLES = ("tries", "lost", "mispaired", "overwritten", "stuck", "tracebacks", "dazzling")
 
 
-def table(rows: Iterable[tuple[str, Counts]]) -> str:
-    """Lay the rows out; a dash stands where nothing of the kind was judged."""
-    lines = [("what", *TITLES)]
-    for name, counts in rows:
-        cells = (getattr(counts, title) for title in TITLES)
-        lines.append((name, *("-" if cell is None else f"{cell}" for cell in cells)))
-    return "\n".join(f"{line[0]:<46}" + "".join(f"{cell:>12}" for cell in line[1:]) for line in lines)
+HEAD = f"{'what':<46}" + "".join(f"{title:>12}" for title in TITLES)
+
+
+def line(what: str, counts: Counts) -> str:
+    """Lay a row of the table out; a dash stands where nothing of the kind was judged."""
+    cells = (getattr(counts, title) for title in TITLES)
+    return f"{what:<46}" + "".join(f"{'-' if cell is None else cell:>12}" for cell in cells)

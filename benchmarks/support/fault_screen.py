@@ -13,7 +13,7 @@ from functools import partial
 from pathlib import Path
 
 from benchmarks.support.fault_counts import BELIEVED, Counts, is_traceback
-from panelwear.errors import PanelwearError, ScreenFault
+from panelwear.errors import PanelwearError, ProbeFault, ScreenFault
 from panelwear.readings.row import Row
 from panelwear.upkeep.create import PanelSpec, new_panel
 from tests.end_to_end.stand import Desk, desk, probe_server
@@ -39,7 +39,7 @@ def judged(rows: list[Row], ended: list[tuple[int, str]], wanted: tuple[int, ...
     return Counts(
         tries=1,
         lost=max(0, READINGS - len(believed)),
-        mispaired=len(foreign(rows)) + int(bool(believed) and not follows_gamma(rows)),
+        mispaired=len(foreign(rows)) + int(len(believed) >= READINGS and not follows_gamma(rows)),
         stuck=int(not in_time or not ended or ended[-1][0] != 0),
         tracebacks=sum(is_traceback(code, said) or code not in (*wanted, 0) for code, said in ended),
     )
@@ -100,7 +100,8 @@ def _gone_on(stand: Desk, url: str, ended: list[tuple[int, str]], in_time: bool,
         ended = [*ended, stand.run("resume", str(stand.folder), "--yes", "--probe", url, *options)]
         if "nothing was interrupted" in ended[-1][1] and believed == READINGS:
             ended[-1] = (0, ended[-1][1])  # it was through when it was killed
-    return judged(_rows(stand), ended, (-signal.SIGKILL, ScreenFault.exit_code), in_time)
+    allowed = (-signal.SIGKILL, ScreenFault.exit_code, ProbeFault.exit_code)
+    return judged(_rows(stand), ended, allowed, in_time)
 
 
 def popped_up(tries: int, seed: int) -> Counts:
@@ -117,7 +118,8 @@ def popped_up(tries: int, seed: int) -> Counts:
             _begun(run)
             others.communicate("\n", timeout=100)
             ended, in_time = _ended(run)
-            found += judged(_rows(stand), [ended], (), in_time)
+            # With nobody there a run ends after three readings in a row that were disturbed, and says to resume.
+            found += _gone_on(stand, url, [ended], in_time)
     return found
 
 
@@ -156,6 +158,6 @@ def _xrandr(stand: Desk, *given: str) -> str:
 
 def rows(quick: bool, seed: int) -> Iterator[tuple[str, str, Callable[[], Counts]]]:
     """Yield the rows of the real screen: group, what, and how it is counted."""
-    yield "kills", "the whole program killed on a real screen", partial(killed, 1 if quick else 10, seed)
-    yield "popups", "other windows over the patches", partial(popped_up, 1 if quick else 10, seed)
-    yield "unplug", "the monitor unplugged, of two", partial(unplugged, 1 if quick else 6, seed)
+    yield "kills", "the whole program killed on a real screen", partial(killed, 1 if quick else 8, seed)
+    yield "popups", "other windows over the patches", partial(popped_up, 1 if quick else 8, seed)
+    yield "unplug", "the monitor unplugged, of two", partial(unplugged, 1 if quick else 5, seed)

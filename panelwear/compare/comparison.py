@@ -28,9 +28,10 @@ class End:
 
 def used_a_day(before: End, after: End) -> float:
     """Return the hours of use a day between two checkpoints, or ``nan`` where their dates do not tell."""
-    if not before.date or not after.date:
+    try:
+        days = (date.fromisoformat(after.date) - date.fromisoformat(before.date)).days
+    except ValueError:  # none, or one that was written by hand
         return math.nan
-    days = (date.fromisoformat(after.date) - date.fromisoformat(before.date)).days
     return (after.hours - before.hours) / days if days > 0 else math.nan
 
 

@@ -187,6 +187,7 @@ def _evidence(
     notes = matrix_notes([s for s in sessions if s["number"] in there], matrix.digest() if matrix else "")
     notes = (*applied_notes(circumstances), *notes)
     record = RecordFacts(
+        gamma=facts.gamma,
         offsets=offsets_of(s for s in sessions if s["number"] in there),
         fillings=fillings_of(rows, facts),
         integrity=integrity,

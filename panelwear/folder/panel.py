@@ -14,6 +14,7 @@ from panelwear.folder.stability import StabilityBlock, measured_terms
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 from patterns.frame import Rect
 from sequences.model import PanelFacts, Zone
+from sequences.nominal import GAMMA
 
 KnownLuminances = tuple[tuple[str, float], ...]
 """Patch keys with their luminance in cd/m² as read last time."""
@@ -48,7 +49,13 @@ class Panel:
     def facts(self) -> PanelFacts:
         """Return what a sequence must know."""
         return PanelFacts(
-            self.width_px, self.height_px, self.active_area_mm, self.distance_mm, self.zones, self.refresh_hz
+            self.width_px,
+            self.height_px,
+            self.active_area_mm,
+            self.distance_mm,
+            self.zones,
+            self.refresh_hz,
+            gamma=float(self.assumed_response.get("gamma", GAMMA)),
         )
 
 

@@ -48,8 +48,9 @@ def rounding_of(XYZ: ArrayLike) -> Rounding:
     if len(colour) == 0 or digits[0] or digits[2]:
         return Rounding((digits[0], digits[1], digits[2]))
     X, Y, Z = colour.T
-    xy = np.stack([X, Y]) / (X + Y + Z)
-    uv = np.stack([4 * X, 9 * Y]) / (X + 15 * Y + 3 * Z)
+    with np.errstate(over="ignore", invalid="ignore"):  # of a file that was edited: no step is learnt of it
+        xy = np.stack([X, Y]) / (X + Y + Z)
+        uv = np.stack([4 * X, 9 * Y]) / (X + 15 * Y + 3 * Z)
     return Rounding((0, digits[1], 0), _step(xy), _step(uv))
 
 

@@ -69,7 +69,7 @@ def test_counts_add_up_and_what_is_not_judged_stays_a_dash() -> None:
     found = Counts(1, lost=2) + Counts(1, lost=1, stuck=0)
     assert found == Counts(2, lost=3, stuck=0)
     assert (found.wrong, Counts(9, lost=0).wrong) == (3, 0)
-    assert fault_counts.table([("kills", found)]).splitlines()[1].split() == [
+    assert fault_counts.line("kills", found).split() == [
         "kills",
         "2",
         "3",

@@ -60,3 +60,8 @@ def test_a_meter_of_three_digits_sees_no_change_in_unchanged_panels():
         meter = replace(with_step(NOTHING, tables[0]), session_scale=0.003, dark_noise_cd_m2=0.003)
         false += any(row.judged.verdict == "changed" for row in change_table(pairing_of(*tables, meter), SAME))
     assert false <= 2
+
+
+def test_of_numbers_no_meter_can_have_sent_nothing_is_learned_and_nothing_is_warned_of():
+    edited = np.vstack([LIGHT, [[1e308, 1e308, 1e308]]])
+    assert rounding_of(edited) == Rounding()
