@@ -195,6 +195,7 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
         paired=len(pairing.patches),
         codes=codes_needed(pairing),
         suspicions=suspicions(rows, channels, before, after, same_probe=how.same_probe),
+        assumed=pairing.after.meter.assumed(),
         figures=every_change(pairing, how.common) if wish.every_figure else (),
     )
 

@@ -27,7 +27,8 @@ from panelwear.panel.tint_drift import TintDrift, fit_tint
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.estimate import Estimate, combine
-from panelwear.uncertainty.meter import MeterTerms
+from panelwear.uncertainty.filters import of_filters
+from panelwear.uncertainty.meter import ASSUMED, MeterTerms
 from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, contributions, jacobian
 from panelwear.uncertainty.rounding import steps_of
 from sequences.keys import PairKey
@@ -147,7 +148,11 @@ class Evidence:
     def sources(self, means: Sequence[Mean]) -> list[Source]:
         """Return every cause of uncertainty of these patches, with what they have in common kept common."""
         XYZ = np.stack([m.XYZ for m in means])
-        return [*_own(means, XYZ, self.meter, self.noise), *self._together(means, XYZ), *_of_the_meter(XYZ, self.meter)]
+        return [
+            *_own(means, XYZ, self.meter, self.noise),
+            *self._together(means, XYZ),
+            *_of_the_meter(means, XYZ, self.meter),
+        ]
 
     def _together(self, means: Sequence[Mean], XYZ: Real) -> list[Source]:
         visits = sorted({v for m in means for v in m.visits})
@@ -358,15 +363,23 @@ def _scatter(mean: Mean, meter: MeterTerms, noise: PooledNoise | None) -> tuple[
     return np.eye(3) * one / math.sqrt(mean.n), math.inf, "assumed: one reading does not tell"
 
 
-def _of_the_meter(XYZ: Real, meter: MeterTerms) -> list[Source]:
+def _of_the_meter(means: Sequence[Mean], XYZ: Real, meter: MeterTerms) -> list[Source]:
     by_xy = tristimulus_per_xy(XYZ)
     decades = np.log10(np.maximum(XYZ[:, 1], 1e-6) / LINEAR_AT_CD_M2)
     every = {
         "linearity": (XYZ * decades[:, None])[:, :, None] * meter.linearity_per_decade,
         "zero": np.full((len(XYZ), 3, 1), meter.zero_cd_m2),
-        "session scale": XYZ[:, :, None] * meter.session_scale,
-        "session chromaticity": by_xy * meter.session_xy,
         "calibration scale": XYZ[:, :, None] * meter.calibration_scale,
         "calibration chromaticity": by_xy * meter.calibration_xy,
     }
-    return [Source(name, factor) for name, factor in every.items() if np.any(factor)]
+    between = (
+        ("session scale", XYZ[:, :, None] * meter.session_scale, meter.session_scale_dof),
+        ("session chromaticity", by_xy * meter.session_xy, meter.session_xy_dof),
+        ("session filters", of_filters([m.hue for m in means], XYZ, meter), meter.session_filters_dof),
+    )
+    found = [Source(name, factor) for name, factor in every.items() if np.any(factor)]
+    return found + [
+        Source(name, factor, dof or math.inf, "A" if dof else "B", "" if dof else ASSUMED)
+        for name, factor, dof in between
+        if np.any(factor)
+    ]

@@ -14,7 +14,7 @@ from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.figures.handmade import D65, Bench
 from tests.references import value
 
-NOTHING = MeterTerms(session_scale=0, session_xy=0, placement=0, dark_noise_cd_m2=0)
+NOTHING = MeterTerms(session_scale=0, session_xy=0, session_filters=0, placement=0, dark_noise_cd_m2=0)
 RED, GREEN, BLUE = (0.64, 0.33), (0.30, 0.60), (0.15, 0.06)
 
 

@@ -9,7 +9,7 @@ from panelwear.figures.checkpoint import of_checkpoint
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.figures.handmade import Bench
 
-QUIET = MeterTerms(session_scale=0.0, session_xy=0.0, placement=0.0, dark_noise_cd_m2=0.0)
+QUIET = MeterTerms(session_scale=0.0, session_xy=0.0, session_filters=0.0, placement=0.0, dark_noise_cd_m2=0.0)
 NOISE = 0.002
 
 
