@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from panelwear.compare.all_figures import CodeNeeded
-from panelwear.compare.change_table import JudgedChange
+from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.changes import Change
 from panelwear.compare.differences import Comparability
 from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.subpixels import SubPixels
+from panelwear.compare.suspicion import without_wear
 from panelwear.compare.trend import FigureHistory
 from panelwear.compare.zones import ZoneFinding
 
@@ -61,6 +62,11 @@ class Pair:
     """Which terms of the probe between evenings nobody measured; empty where all were."""
     figures: tuple[Change, ...]
     """Every figure, without verdicts; empty unless asked for."""
+
+    def verdicts_on_wear(self) -> dict[str, str]:
+        """Return the verdicts that may be told as wear: none on the channels where something else is suspected."""
+        found = verdicts_of(self.rows)
+        return without_wear(found) if self.suspicions else found
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from panelwear.compare.change_table import JudgedChange, verdicts_of
+from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import hours, is_too_little
 from panelwear.compare.zones import ZoneFinding
@@ -93,7 +93,7 @@ def _bounds(rows: Sequence[JudgedChange]) -> str:
 def _wear(pair: Pair) -> str:
     parts = []
     if pair.sub_pixels is not None:
-        parts.append(pair.sub_pixels.sentences(verdicts_of(pair.rows))[0])
+        parts.append(pair.sub_pixels.sentences(pair.verdicts_on_wear())[0])
     changed = [z for z in pair.zones if z.wore]
     judged = [z for z in pair.zones if z.judged is not None and not z.judged.why]
     if changed:

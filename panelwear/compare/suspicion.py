@@ -11,6 +11,8 @@ from typing import Protocol
 
 from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.subpixels import SubPixels
+from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.flags import FEW_SHARE
 from panelwear.panel.drift import Drift
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
@@ -27,6 +29,8 @@ class Read(Protocol):
     def name(self) -> str: ...  # noqa: D102
     @property
     def drift(self) -> Drift: ...  # noqa: D102
+    @property
+    def circumstances(self) -> Circumstances: ...  # noqa: D102
 
 
 def suspicions(
@@ -78,13 +82,28 @@ def _warming(verdicts: Mapping[str, str], before: Read, after: Read) -> Iterator
     if not touched:
         return
     for read in (before, after):
-        moved = _drifted(read.drift)
-        if moved is not None:
+        why = _not_warm(read)
+        if why:
             yield (
-                f"At {read.name} the reference patch drifted by {with_uncertainty(moved, signed=True)} while it was "
-                "read: the panel may not have been warm, and blue warms up differently from red, so luminance, white "
-                "point and channels against each other may carry that; zones against their references hardly do."
+                f"At {read.name} {why}: the panel may not have been warm, and blue warms up differently from red, so "
+                "luminance, white point and channels against each other may carry that; zones against their "
+                "references hardly do."
             )
+
+
+def _not_warm(read: Read) -> str:
+    """Say what tells that a panel was not warm; empty where nothing does."""
+    moved, flagged = _drifted(read.drift), read.circumstances.flagged.get("not-settled")
+    if moved is not None:
+        return f"the reference patch drifted by {with_uncertainty(moved, signed=True)} while it was read"
+    if flagged is not None and flagged.share >= FEW_SHARE:
+        return f"readings were taken before the panel was steady ({flagged.words})"
+    return ""
+
+
+def without_wear(verdicts: Mapping[str, str]) -> dict[str, str]:
+    """Return verdicts as they may be told where something else may explain them: no channel is named for wear."""
+    return {name: verdict for name, verdict in verdicts.items() if name not in {"balance", "white.cct"}}
 
 
 def _drifted(drift: Drift) -> Estimate | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from panelwear.compare.calendar import calendar_of
-from panelwear.compare.change_table import JudgedChange, verdicts_of
+from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Comparison, Pair, used_a_day
 from panelwear.compare.differences import Difference
 from panelwear.compare.formatting import hours, verdict
@@ -45,7 +45,7 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
     else:
         said.append("  No figure could be worked out from what both checkpoints read.")
     if pair.sub_pixels is not None:
-        said += [f"  {s}." for s in pair.sub_pixels.sentences(verdicts_of(pair.rows))]
+        said += [f"  {s}." for s in pair.sub_pixels.sentences(pair.verdicts_on_wear())]
     for zone in pair.zones:
         said += [f"{'  ' if i == 0 else '    '}{s.rstrip('.')}." for i, s in enumerate(zone.sentences)]
     why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)

@@ -7,7 +7,6 @@ import math
 import numpy as np
 
 from panelwear.colorimetry.basic import uv_prime_of
-from panelwear.compare.change_table import verdicts_of
 from panelwear.compare.changes import Step, VectorChange, step_between
 from panelwear.figures.jointly import jointly
 from panelwear.figures.pick import white
@@ -49,7 +48,7 @@ def section(inputs: Inputs) -> Section | None:
     several = len(inputs.inspected) > 1
     tables = tuple(_sub_pixels(inputs)) if several else (_now(inputs),)
     sub = inputs.pairs[0].sub_pixels if inputs.pairs else None
-    points = sub.sentences(verdicts_of(inputs.pairs[0].rows)) if sub is not None else ()
+    points = sub.sentences(inputs.pairs[0].verdicts_on_wear()) if sub is not None else ()
     return Section("light", "Luminance and white point", lead if several else single, pictures=tuple(pictures),
                    tables=tables, points=tuple(f"{s.rstrip('.')}." for s in points))  # fmt: skip
 

@@ -6,6 +6,9 @@ import numpy as np
 import pytest
 
 from panelwear.compare.comparing import comparison_of
+from panelwear.compare.comparison_tables import tables_of
+from panelwear.compare.terminal_text import lines
+from panelwear.figures.flags import Flagged
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, read, read_centre, subject
 from tests.panelwear.figures.handmade import Bench
@@ -74,6 +77,25 @@ def test_a_panel_that_was_still_warming_up_is_told_where_white_or_channels_chang
     (said,) = cold
     assert said.startswith("At second the reference patch drifted by")
     assert "blue warms up differently from red" in said
+
+
+@pytest.mark.parametrize(("share", "suspected"), [(0.97, True), (0.004, False)])
+def test_no_channel_is_named_for_wear_where_readings_were_not_settled(share, suspected):
+    late = {"flagged": {"not-settled": Flagged(share)}}
+    found = compared((1.0, 1.0, 0.95), **(late if share else {}))
+    assert bool(found.pairs[0].suspicions) is suspected
+    assert ("Blue wears most" not in found.sentences[1]) is suspected
+    assert ("Blue wears most" not in "\n".join(lines(found))) is suspected
+    told = [row[-2:] for row in tables_of(found)["remarks"].rows if row[-2] == "suspicion"]
+    assert [sentence for _, sentence in told] == [*found.pairs[0].suspicions]
+    if suspected:
+        assert "readings were taken before the panel was steady (97 % of the readings)" in found.sentences[0]
+
+
+def test_an_unchanged_panel_that_was_not_settled_is_told_with_the_flags_alone():
+    found = compared(flagged={"not-settled": Flagged(0.97)})
+    assert found.pairs[0].suspicions == ()
+    assert "not yet steady" in found.sentences[2]
 
 
 def _bluer(table):
