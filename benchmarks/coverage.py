@@ -42,7 +42,7 @@ from sequences.reader import load
 WIDTH, HEIGHT = 1280, 720
 WANTED = (0.93, 0.97)
 PERFECT = ProbeModel(0.0, 0.0, 0.0, 0.0, 0.0, DEFAULT_PROBE.aperture_mm, placement_mm=0.0)
-QUIET = MeterTerms(session_scale=0.0, session_xy=0.0, placement=0.0, dark_noise_cd_m2=0.0)
+QUIET = MeterTerms(session_scale=0.0, session_xy=0.0, session_filters=0.0, placement=0.0, dark_noise_cd_m2=0.0)
 """No uncertainty at all: nothing is dark then and nothing becomes a bound, so the truth of every figure comes out."""
 
 GROUPS = (

@@ -18,7 +18,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from panelwear.panel.noise import NoiseModel
-from panelwear.panel.reads import total_readings, wanted_u
+from panelwear.panel.reads import first_stage, total_readings, wanted_u
 from sequences import expand, reader
 from sequences.model import PanelFacts, Patch, Read
 from sequences.nominal import luminance_cd_m2
@@ -45,7 +45,7 @@ def two_stage(patch: Patch, Y: float, noise: NoiseModel, rng: np.random.Generato
     """Mean number of readings, and precision reached as a share of the wanted one."""
     counts, means = [], []
     for _ in range(RUNS):
-        first = rng.normal(Y, noise.sd(Y), max(patch.reads.n, 5))
+        first = rng.normal(Y, noise.sd(Y), first_stage(patch.reads, noise))
         n = total_readings(list(first), patch.reads, noise)
         rest = rng.normal(Y, noise.sd(Y), n - len(first))
         counts.append(n)

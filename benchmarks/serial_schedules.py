@@ -20,19 +20,24 @@ from probe_io.simulated.faults import FaultPlan
 from probe_io.simulated.schedule import FATES, Fate, Tally, tally_of
 
 ANSWERS = 60
+BY_CONTROL = "known patches"
 LATEST_S = (0.05, 0.3, 1.0, 2.0, 4.0, 6.0, 13.0)
 
 Speaker = Callable[[LightSource, FaultPlan], Dialect]
 
 
 def instruments() -> dict[str, tuple[Instrument, Speaker]]:
-    """Return both shipped instruments, and the plain one without its question to find the step by."""
+    """Return both shipped instruments, and the plain one without its question to find the step by, twice.
+
+    The last is read as an inspection reads it: after a missing answer known patches come first.
+    """
     plain = (instrument_file.SHIPPED / "plain-lines.toml").read_text(encoding="utf-8")
     without = plain[: plain.index("[resync]")].encode()
     return {
         "scpi-colorimeter": (instrument_file.find("scpi-colorimeter"), DIALECTS["scpi-colorimeter"]),
         "plain-lines": (instrument_file.find("plain-lines"), DIALECTS["plain-lines"]),
         "no resync question": (instrument_file.parse(without, "plain-lines"), DIALECTS["plain-lines"]),
+        BY_CONTROL: (instrument_file.parse(without, "plain-lines"), DIALECTS["plain-lines"]),
     }
 
 
@@ -46,7 +51,9 @@ def fates(seed: int, share: float) -> list[Fate]:
 def tally(name: str, schedules: int, share: float = 0.25, first: int = 0) -> Tally:
     """Add up what many schedules led to."""
     instrument, speaker = instruments()[name]
-    found = [tally_of(instrument, speaker, fates(seed, share)) for seed in range(first, first + schedules)]
+    control = name == BY_CONTROL
+    seeds = range(first, first + schedules)
+    found = [tally_of(instrument, speaker, fates(seed, share), by_control=control) for seed in seeds]
     return Tally(*(sum(getattr(one, part) for one in found) for part in ("right", "failed", "mispaired")))
 
 

@@ -55,6 +55,25 @@ class Pace:
     recent: deque[bytes] = field(default_factory=lambda: deque(maxlen=RECENT))
     misbehaved: bool = False
     """Whether an answer was ever missing, torn, or came unasked: from then on repeated ones are suspect."""
+    of_this_light: set[bytes] | None = None
+    """Answers since the light was said to change; ``None``: nobody says when it does."""
+
+    def light_changes(self) -> None:
+        """Hear that other light is read from now on."""
+        self.of_this_light = set()
+
+    def is_old(self, raw: bytes) -> bool:
+        """Tell whether it repeats an answer to other light to the last digit."""
+        return raw in self.recent and self.of_this_light is not None and raw not in self.of_this_light
+
+    def believe(self, answer: Believed) -> None:
+        """Learn from an answer that is believed."""
+        self.recent.append(answer.raw)
+        if self.of_this_light is not None:
+            self.of_this_light.add(answer.raw)
+        fastest_s = self.fastest_s.get(answer.integration_s, answer.took_s)
+        self.fastest_s[answer.integration_s] = min(fastest_s, answer.took_s)
+        self.longest_s = max(self.longest_s, answer.took_s)
 
 
 def _comma_hint(template: Template, reply: str) -> str:
@@ -90,6 +109,8 @@ class Dialogue:
         self._unproved = bool(self._pace.fastest_s)
         self._resyncing = False
         self._suspected = b""
+        self.resyncs = 0
+        """How often the step was looked for: from then on another instrument may be on the line."""
 
     @property
     def out_of_step(self) -> bool:
@@ -148,8 +169,9 @@ class Dialogue:
 
         A reading is suspect after a missing answer on an instrument without a question to find the step by, when it
         came faster than any before, and when it repeats an older one to the last digit: that may have come late or
-        twice. Nothing else may then come for as long as the right answer may still take. One that came too fast is
-        not believed even so: the right answer may have been lost. ``False``: it is to be asked for again.
+        twice. Nothing else may then come for as long as the right answer may still take. One that came too fast, or
+        is the first to repeat an answer to other light, is not believed even so: the right answer may have been lost.
+        ``False``: it is to be asked for again.
 
         Args:
             answer: the reading.
@@ -175,7 +197,7 @@ class Dialogue:
         if len(came.strip()) > PROMPT_BYTES:
             self.lost_step()
             raise BadReply(f"{self._link.url}: another answer came behind the one that was waited for", came)
-        if (too_fast or stands_in or self._unproved) and not second:
+        if (too_fast or stands_in or pace.is_old(answer.raw) or self._unproved) and not second:
             self._suspected = answer.raw
             return False
         late = answer.took_s > fastest_s * MUCH_SLOWER + JITTER_S
@@ -183,9 +205,7 @@ class Dialogue:
             self.lost_step()
             raise BadReply(f"{self._link.url}: an answer of some time ago came in place of the right one", answer.raw)
         self._unproved = False
-        pace.recent.append(answer.raw)
-        pace.fastest_s[answer.integration_s] = min(fastest_s or answer.took_s, answer.took_s)
-        pace.longest_s = max(pace.longest_s, answer.took_s)
+        pace.believe(answer)
         return True
 
     def pause(self, seconds: float, idle: Idle | None = None) -> None:
@@ -202,6 +222,7 @@ class Dialogue:
     def resync(self, idle: Idle | None = None) -> list[str]:
         """Find the beginning of a reply again; return what the instrument's error queue had to say."""
         self._resyncing = True
+        self.resyncs += 1
         try:
             return self._resync(idle)
         finally:

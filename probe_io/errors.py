@@ -8,6 +8,7 @@ ProbeError
 ├── NoReply               time-out; ``raw`` holds the bytes that did come
 ├── BadReply              bytes came that do not match; ``raw`` holds them
 ├── WrongIdentity         something else answered than the instrument file expects
+│   └── AnotherMeter      of the same kind, but not the one that was opened
 ├── InstrumentStopped     the instrument reports an error that the instrument file calls final
 └── Cancelled             the person stopped the wait
 """
@@ -53,6 +54,10 @@ class BadReply(ProbeError):  # noqa: N818
 
 class WrongIdentity(ProbeError):  # noqa: N818
     """Another instrument answered than the file describes."""
+
+
+class AnotherMeter(WrongIdentity):
+    """Another instrument of the same kind answers than the one that was opened."""
 
 
 class InstrumentStopped(ProbeError):  # noqa: N818

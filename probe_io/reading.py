@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 Idle = Callable[[], None]
 """Called at least every 20 ms while a probe is waited for, so that the screen stays alive. May raise to cancel."""
@@ -29,6 +29,11 @@ class ProbeIdentity:
     """The raw identification reply."""
     instrument_sha256: str = ""
     """Digest of the instrument file's bytes."""
+
+    @property
+    def name(self) -> str:
+        """Model and serial number, as far as they are told; else the instrument file's name."""
+        return " ".join(word for word in (self.model, self.serial) if word) or self.instrument
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +72,40 @@ class Probe(Protocol):
 
     def close(self) -> None:
         """Send the closing exchange and let the link go; never raises for a link that is already gone."""
+        ...
+
+
+@runtime_checkable
+class Identifying(Probe, Protocol):
+    """A probe that can be asked in the middle of a run who it is."""
+
+    def identify(self, idle: Idle | None = None) -> bool:
+        """Ask; ``AnotherMeter`` when it is not the one that was opened, ``False`` where it cannot be asked."""
+        ...
+
+    def light_changes(self) -> None:
+        """Hear that other light is read from now on."""
+        ...
+
+
+@runtime_checkable
+class Controllable(Probe, Protocol):
+    """A probe whose line, after a missing answer, is proved by reading a known patch: nothing it can be asked does."""
+
+    by_control: bool
+    """Whoever reads does that: a reading whose answer is missing then fails at once."""
+
+    @property
+    def control_due(self) -> bool:
+        """Whether nothing may be believed before a known patch was read."""
+        ...
+
+    def line_is_proved(self) -> None:
+        """Hear that a known patch read as it is known."""
+        ...
+
+    def line_is_lost(self) -> None:
+        """Hear that it did not: the step is looked for anew before the next question."""
         ...
 
 

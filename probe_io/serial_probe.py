@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
-import math
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from groundwork.clock import Clock, RealClock
 from probe_io.dialogue import Believed, Dialogue, Pace
-from probe_io.errors import BadReply, InstrumentStopped, LinkError, NoReply, ProbeError, WrongIdentity
+from probe_io.errors import AnotherMeter, BadReply, InstrumentStopped, LinkError, NoReply, ProbeError, WrongIdentity
 from probe_io.instrument import Exchange, Instrument, Line, checked_settings
+from probe_io.light import Answer, Taken, reading_of
 from probe_io.link import Carrier, Link
-from probe_io.reading import HOLES, Idle, ProbeIdentity, Reading, tristimulus
+from probe_io.reading import Idle, ProbeIdentity, Reading
 from probe_io.template import Command, Template, Value
 from probe_io.wire import Record, escaped
 
 TRIABLE = (NoReply, BadReply)
 """Faults that another try may heal; everything else ends the reading at once."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Answer:
-    """One try: numbers, or what an error reply means."""
-
-    values: dict[str, Value]
-    raw: bytes
-    meaning: str = ""
-    say: str = ""
-    requested_at_s: float = 0.0
 
 
 class SerialProbe:
@@ -60,6 +49,10 @@ class SerialProbe:
         self._integration_sent_s: float | None = None
         self._failed_in_a_row = 0
         self._pace = Pace()
+        self.by_control = False
+        self._missed = False
+        self._known_at = 0
+        """How often the step had been looked for when the instrument last said who it is."""
         self._asked_at_s = 0.0
         """On the machine's own clock, on which answers travel even where time is virtual."""
         self._link = carrier(url, instrument.line, record)
@@ -94,6 +87,8 @@ class SerialProbe:
         self._integration_sent_s = None
         self._failed_in_a_row = 0
         self._identity = identity
+        self._known_at = self._dialogue.resyncs
+        self._missed |= bool(self._pace.fastest_s)  # what the line owed when it was cut off may still come
         return identity
 
     def measure(self, integration_s: float | None = None, idle: Idle | None = None) -> Reading:
@@ -119,6 +114,40 @@ class SerialProbe:
             return replace(reading, took_s=self._clock.monotonic_s() - reading.requested_at_s)
         return reading
 
+    def identify(self, idle: Idle | None = None) -> bool:
+        """Ask again who answers; ``False`` where the instrument file has no question for it.
+
+        Raises:
+            AnotherMeter: it is not the one that was opened.
+        """
+        if self._identity is None:
+            raise LinkError(f"{self.url}: the probe is not open")
+        question = next((exchange for exchange in self.instrument.opening if exchange.identity), None)
+        if question is None:
+            return False
+        then, now = self._identity, self._named(*self._exchange(question, idle))
+        self._known_at = self._dialogue.resyncs
+        if (now.model, now.serial) != (then.model, then.serial):
+            raise AnotherMeter(f"{self.url}: {now.name} answers, and before it was {then.name}", now.reply)
+        return True
+
+    def light_changes(self) -> None:
+        """Hear that other light is read from now on: an older answer that comes again is suspect then."""
+        self._pace.light_changes()
+
+    @property
+    def control_due(self) -> bool:
+        """Whether an answer was missing, and nothing the instrument can be asked proves the line in step."""
+        return self._missed and self.by_control and self.instrument.resync.ask is None
+
+    def line_is_proved(self) -> None:
+        """Hear that a known patch read as it is known."""
+        self._missed = False
+
+    def line_is_lost(self) -> None:
+        """Hear that it did not: the port is opened afresh and has to be silent before the next question."""
+        self._dialogue.lost_step()
+
     def close(self) -> None:
         """Send the closing exchange and let the link go; never raises for a link that is already gone."""
         if self._identity is not None:
@@ -136,7 +165,10 @@ class SerialProbe:
         for exchange in self.instrument.opening:
             answer, values = self._exchange(exchange, idle)
             if exchange.identity:
-                reply, found = answer, values
+                reply, found, self._known_at = answer, values, self._dialogue.resyncs
+        return self._named(reply, found)
+
+    def _named(self, reply: str, found: Mapping[str, Value]) -> ProbeIdentity:
         return ProbeIdentity(
             instrument=self.instrument.name,
             link=self.url,
@@ -201,6 +233,7 @@ class SerialProbe:
         raw = b""
         fault: ProbeError | None = None
         tried = 0
+        known = self.control_due
         for tried in range(retry.times + 1):
             if tried:
                 self._dialogue.pause(retry.delay_s, idle)
@@ -210,14 +243,21 @@ class SerialProbe:
             except TRIABLE as error:
                 fault, raw = error, error.raw
                 notes.append(self._in_short(error))
+                self._missed = True
                 self._recover(notes, idle)
+                if self.control_due and not known:
+                    break
                 continue
             fault, raw = None, answer.raw
+            if self.control_due and not known:
+                notes.append("an answer was out of step")
+                break
             if answer.meaning == "stop":
                 raise InstrumentStopped(f"{self.url}: the instrument reports: {answer.say}", answer.raw)
             if answer.meaning != "retry":
                 self._failed_in_a_row = 0
-                return self._reading(answer, integration_s, tried > 0, notes)
+                took_s = self._clock.monotonic_s() - answer.requested_at_s
+                return reading_of(self.instrument.measure, answer, Taken(integration_s, took_s, tried > 0), notes)
             notes.append(answer.say)
         self._count_failure(fault)
         return Reading(
@@ -254,7 +294,7 @@ class SerialProbe:
     def _in_short(self, fault: ProbeError) -> str:
         return str(fault).removeprefix(f"{self.url}: ")
 
-    def _attempt(self, integration_s: float, idle: Idle | None) -> _Answer:
+    def _attempt(self, integration_s: float, idle: Idle | None) -> Answer:
         self._back_in_step(idle)
         self._set_integration(integration_s, idle)
         measure, dialogue = self.instrument.measure, self._dialogue
@@ -285,7 +325,7 @@ class SerialProbe:
         fetch = measure.fetch.fill(values)
         return self._read(dialogue.ask(fetch, time_out_s, idle, measure.reply.lines), requested_at_s)
 
-    def _believed(self, integration_s: float, idle: Idle | None) -> _Answer:
+    def _believed(self, integration_s: float, idle: Idle | None) -> Answer:
         """Ask until an answer is believed: a suspect one is thrown away, and the next may be like it."""
         time_out_s = self.instrument.time_out.of_reading_s(integration_s)
         for second in (False, True):
@@ -293,6 +333,10 @@ class SerialProbe:
             taken = Believed(answer.raw, self._real_s() - self._asked_at_s, integration_s)
             if self._dialogue.prove(taken, time_out_s, idle, second=second):
                 break
+        if self._dialogue.resyncs != self._known_at:
+            # Answers were missing or torn: what answers now may be another instrument on the same line.
+            self._missed, self._known_at = True, self._dialogue.resyncs
+            self.identify(idle)
         return answer
 
     def _set_integration(self, integration_s: float, idle: Idle | None) -> None:
@@ -303,7 +347,7 @@ class SerialProbe:
         self._exchange_filled(text, self.instrument.integration.expect, idle)
         self._integration_sent_s = integration_s
 
-    def _poll(self, time_out_s: float, requested_at_s: float, idle: Idle | None) -> _Answer | None:
+    def _poll(self, time_out_s: float, requested_at_s: float, idle: Idle | None) -> Answer | None:
         poll = self.instrument.measure.poll
         if poll is None:
             return None
@@ -317,71 +361,18 @@ class SerialProbe:
                 raise NoReply(f"{self.url}: still busy after {time_out_s:.3g} s", reply.encode("latin-1"))
             self._dialogue.pause(poll.every_s, idle)
 
-    def _error(self, reply: str, requested_at_s: float) -> _Answer | None:
+    def _error(self, reply: str, requested_at_s: float) -> Answer | None:
         for error in self.instrument.errors:
             if error.reply.fits(reply):
                 raw = reply.encode(self.instrument.line.encoding)
                 values = error.reply.match(reply)
                 say = error.say.fill(values) or f"the instrument answers {escaped(raw)}"
-                return _Answer(values, raw, error.meaning, say, requested_at_s)
+                return Answer(values, raw, error.meaning, say, requested_at_s)
         return None
 
-    def _read(self, reply: str, requested_at_s: float) -> _Answer:
+    def _read(self, reply: str, requested_at_s: float) -> Answer:
         refusal = self._error(reply, requested_at_s)
         if refusal is not None:
             return refusal
         values = self._dialogue.expect(self.instrument.measure.reply, reply)
-        return _Answer(values, reply.encode(self.instrument.line.encoding), requested_at_s=requested_at_s)
-
-    def _reading(self, answer: _Answer, integration_s: float, retried: bool, notes: list[str]) -> Reading:
-        took_s = self._clock.monotonic_s() - answer.requested_at_s
-        flags = ["retried"] if retried else []
-        if answer.meaning:
-            flags.append(answer.meaning)
-            notes.append(answer.say)
-        X, Y, Z = self._light(answer.values, flags, notes)
-        reported = answer.values.get("integration_s", answer.values.get("integration_ms"))
-        if isinstance(reported, int | float):
-            integration_s = float(reported) * (1.0 if "integration_s" in answer.values else 0.001)
-        return Reading(
-            X,
-            Y,
-            Z,
-            integration_s=integration_s,
-            requested_at_s=answer.requested_at_s,
-            took_s=took_s,
-            flags=tuple(dict.fromkeys(flags)),
-            note="; ".join(notes),
-            raw=answer.raw,
-        )
-
-    def _light(
-        self, values: Mapping[str, Value], flags: list[str], notes: list[str]
-    ) -> tuple[float | None, float | None, float | None]:
-        measure = self.instrument.measure
-        numbers: dict[str, float] = {}
-        for name in HOLES[measure.quantity]:
-            value = values.get(name)
-            if isinstance(value, str) or value is None:
-                continue
-            if _among(value, measure.over_range):
-                flags.append("over-range")
-            elif not _among(value, measure.missing):
-                numbers[name] = float(value)
-        if "Y" not in numbers:
-            if not notes or not {"over-range", "low-light"} & set(flags):
-                notes.append("over range" if "over-range" in flags else "the reply holds no luminance")
-            return None, None, None
-        whole = all(name in numbers for name in HOLES[measure.quantity])
-        X, Y, Z = tristimulus(measure.quantity if whole else "Y", numbers, measure.cd_m2_per_unit)
-        if measure.quantity != "Y" and X is None:
-            notes.append("the reply holds no usable chromaticity")
-        if measure.low_light_below_cd_m2 is not None and measure.low_light_below_cd_m2 > Y:
-            flags.append("low-light")
-        if measure.over_range_above_cd_m2 is not None and measure.over_range_above_cd_m2 < Y:
-            flags.append("over-range")
-        return X, Y, Z
-
-
-def _among(value: float, marks: tuple[float, ...]) -> bool:
-    return any(math.isclose(value, mark, rel_tol=1e-9) for mark in marks)
+        return Answer(values, reply.encode(self.instrument.line.encoding), requested_at_s=requested_at_s)

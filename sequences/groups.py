@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from patterns.frame import Codes
@@ -40,6 +41,8 @@ NAMES: dict[type[Group], str] = {
 }
 """First part of a patch's key, and its purpose unless that is said or found to be white or black."""
 
+LEAST_READS = 2
+"""Readings of one of several showings: fewer would not tell its scatter."""
 LARGE_SHARE = 0.5
 LARGE_READS = 3
 """Loading windows of half the screen and more are read no more often than this: they age the panel most."""
@@ -117,7 +120,10 @@ def patch_of(
         background=shown.background,
         settle_s=usual.settle_s if group.settle_s is None else group.settle_s,
         integration_s=integration if integration is not None else sequence.reading.integration_s,
-        reads=_reads(group, shown, reads_of(usual.reads if group.reads is None else group.reads)),
+        reads=_shared(
+            _reads(group, shown, reads_of(usual.reads if group.reads is None else group.reads)), group.showings
+        ),
+        showings=group.showings,
         refine=group.refine and level.basis != "code",
         between_codes=group.between_codes,
     )
@@ -144,6 +150,18 @@ def _reads(group: Group, shown: PatchGeometry, reads: Reads) -> Reads:
     if isinstance(group, Loading) and isinstance(share, float) and share >= LARGE_SHARE:
         return Reads(min(reads.n, LARGE_READS))
     return reads
+
+
+def _shared(reads: Reads, showings: int) -> Reads:
+    """Return the readings of one of several showings: together they meet the wish a single one would have met."""
+    if showings == 1:
+        return reads
+    return Reads(
+        n=max(LEAST_READS, math.ceil(reads.n / showings)),
+        until=None if reads.until is None else reads.until * math.sqrt(showings),
+        until_cd_m2=None if reads.until_cd_m2 is None else reads.until_cd_m2 * math.sqrt(showings),
+        max=max(LEAST_READS, math.ceil(reads.max / showings)),
+    )
 
 
 def _dim_to_bright(patches: list[Patch], panel: PanelFacts) -> list[Patch]:

@@ -49,6 +49,8 @@ class PanelFacts:
     """Diameter the probe sees; ``None``: not known, no zone counts as narrow."""
     peak_cd_m2: float = 250.0
     """White at code 255, as far as known: for estimates of time and light dose only."""
+    gamma: float = 2.2
+    """Response the panel is meant to follow, as far as one number says it."""
     known_cd_m2: tuple[tuple[str, float], ...] = ()
     """Luminance by patch key from the last checkpoint: loading windows then go from dim to bright."""
 
@@ -120,6 +122,9 @@ class Patch:
     settle_s: float = 1.0
     integration_s: float | None = None
     reads: Reads = Reads()
+    """Of one showing."""
+    showings: int = 1
+    """How often it is shown in its visit, at different times."""
     refine: bool = False
     """Close in on a wanted luminance with up to three trial readings first."""
     between_codes: bool = False

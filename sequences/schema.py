@@ -98,6 +98,8 @@ class Group:
     settle_s: float | None = field(default=None, metadata=limits(low=0, high=120))
     integration_s: float | None = field(default=None, metadata=limits(above=0, high=120))
     reads: int | Until | None = field(default=None, metadata=limits(low=1, high=1000))
+    showings: int = field(default=1, metadata=limits(low=1, high=10))
+    """How often each patch is shown, at different times, with its readings shared out among the showings."""
     refine: bool = False
     between_codes: bool = False
 
@@ -110,6 +112,9 @@ class Group:
             yield "", f"has no level; give one of {', '.join(LEVEL_KEYS)}"
         if self.codes is not None and self.refine:
             yield "refine", "has no meaning for codes; it closes in on cd_m2, share_of_peak or jnd_steps"
+        if self.showings > 1 and (self.refine or isinstance(self, Loading | Zones)):
+            why = "closing in anew would find another code" if self.refine else "this group brings its own order"
+            yield "showings", f"{self.showings} has no meaning here; {why}"
         if self.place and isinstance(self, Grid | Zones):
             yield "place", "has no meaning here; this group brings its own places"
         elif self.place:
@@ -312,6 +317,15 @@ class HoldStep:
     """Show the slate first."""
     seconds: float | None = field(default=None, metadata=limits(above=0, high=3600))
     """Absent: until a key."""
+
+    def faults(self) -> Iterator[Fault]:
+        """Say where a patch that is only looked at would be shown again."""
+        for number, group in enumerate(self.patches, start=1):
+            if group.showings > 1:
+                yield (
+                    f"patches[{number}].showings",
+                    f"{group.showings} has no meaning here; a hold shows each patch once",
+                )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -59,6 +59,8 @@ def visits(
         small += left_out
         if order == "shuffled":
             patches = _shuffled(patches, f"{seed}/{place.name}", sequence, panel)
+        else:
+            patches = _again(patches)
         planned.append(Visit(place, patches, ("",) * len(patches), False))
     zone_groups = [group for group in step.patches if isinstance(group, Zones)]
     quadruples, notes = zones.quadruples(zone_groups, sequence, panel)
@@ -141,8 +143,17 @@ def _shuffled(patches: tuple[Patch, ...], seed: str, sequence: Sequence, panel: 
     for patch in patches:
         blocks[_block(patch, sequence, panel)].append(patch)
     chance = random.Random(seed)
-    drawn = [_drawn(block, chance) for block in blocks[:3]]
+    drawn = [_again(_drawn(block, chance)) for block in blocks[:3]]
     return tuple(patch for block in (*drawn, blocks[3]) for patch in block)
+
+
+def _again(patches: Iterable[Patch]) -> tuple[Patch, ...]:
+    """Show what is to be shown again once all have been shown, in turned order, so that even drift cancels."""
+    shown = list(patches)
+    for number in range(1, max((patch.showings for patch in shown), default=1)):
+        more = [patch for patch in dict.fromkeys(shown) if patch.showings > number]
+        shown += more[::-1] if number % 2 else more
+    return tuple(shown)
 
 
 def _drawn(items: list[T], chance: random.Random) -> list[T]:

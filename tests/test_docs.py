@@ -18,6 +18,7 @@ from panelwear.readings.columns import table_of
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
 from panelwear.readings.row import FLAGS, Row
+from panelwear.readings.stability import StabilityReading
 from sequences import reader
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -47,7 +48,7 @@ def test_every_command_has_help_and_is_in_the_readme(command: str) -> None:
 def test_every_column_and_flag_is_described() -> None:
     described = words("docs/csv.md")
 
-    assert [kind for kind in (Row, Mark, MatchResult) if table_of(kind) not in described] == []
+    assert [kind for kind in (Row, Mark, MatchResult, StabilityReading) if table_of(kind) not in described] == []
     assert [flag for flag in FLAGS if f"| `{flag}` |" not in described] == []
 
 

@@ -12,6 +12,9 @@ from panelwear.errors import Stopped, UsageError
 if TYPE_CHECKING:
     from sequences.model import Zone
 
+CALIBRATION_XY = 0.002
+"""What a reference laboratory reaches for a colorimeter (NIST display colorimeter facility, k = 1)."""
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
@@ -27,6 +30,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--instrument", default="", metavar="NAME|FILE", help="how the probe is spoken to")
     parser.add_argument("--probe", default="", metavar="URL", help="where the probe is: device path, COM3, socket://…")
     parser.add_argument("--aperture-mm", type=float, default=10.0, help="diameter of the probe's spot (default 10)")
+    parser.add_argument(
+        "--calibration-xy",
+        type=float,
+        metavar="U",
+        help=f"how well the probe's certificate knows x and y, standard uncertainty ({CALIBRATION_XY:g})",
+    )
     parser.add_argument(
         "--demo-zones", action="store_true", help="fill in the zones of the invented harbour-desk panel"
     )
@@ -56,6 +65,23 @@ def _asked(value: str | None, text: str) -> str:
     return said
 
 
+def _calibration_xy(arguments: argparse.Namespace, asks: bool) -> float:
+    """Return what the certificate says of x and y; asked for only where a person answers questions already."""
+    if arguments.calibration_xy is not None or not asks:
+        return CALIBRATION_XY if arguments.calibration_xy is None else float(arguments.calibration_xy)
+    try:
+        said = input(
+            "how well the probe knows x and y, from its certificate (half of its ± at 95 %; Return: "
+            f"{CALIBRATION_XY:g}, what a reference laboratory reaches): "
+        ).strip()
+    except EOFError:
+        raise Stopped("the answers ended; nothing was made") from None
+    try:
+        return float(said.replace(",", ".")) if said else CALIBRATION_XY
+    except ValueError:
+        raise UsageError(f"x and y '{said}': expected a number such as {CALIBRATION_XY:g}; nothing was made") from None
+
+
 def _area(arguments: argparse.Namespace, width: float, height: float) -> tuple[float, float]:
     if arguments.diagonal_inch is not None:
         if not arguments.diagonal_inch > 0:
@@ -69,6 +95,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Make the folder and say what comes next."""
     from panelwear.upkeep.create import PanelSpec, new_panel
 
+    asks = not (arguments.name and arguments.pixels) and sys.stdin.isatty()
     name = _asked(arguments.name, "what you call the panel")
     width, height = _pair(_asked(arguments.pixels, "the panel's pixels, WxH"), "--pixels", int)
     zones: tuple[Zone, ...] = ()
@@ -89,6 +116,7 @@ def run(arguments: argparse.Namespace) -> int:
         instrument=arguments.instrument,
         link=arguments.probe,
         aperture_mm=arguments.aperture_mm,
+        calibration_xy=_calibration_xy(arguments, asks),
     )
     new_panel(arguments.directory, spec)
     print(f"made {arguments.directory}: look through panel.toml (zones!) and probe.toml, then")

@@ -21,12 +21,12 @@ PATIENCE_S = 2.0
 """A wait that lasts longer is explained on the terminal."""
 
 
-def add_probe_options(parser: argparse.ArgumentParser) -> None:
-    """Add ``--probe``, ``--instrument``, ``--integration``, ``--set`` and ``--transcript``."""
+def add_probe_options(parser: argparse.ArgumentParser, *, needed: bool = True) -> None:
+    """Add ``--probe``, ``--instrument``, ``--integration``, ``--set`` and ``--transcript``; ``needed``: the first."""
     parser.add_argument(
         "--probe",
         metavar="URL",
-        required=True,
+        required=needed,
         help="serial device or COM name, socket://HOST:PORT, rfc2217://…, keyboard, or simulated",
     )
     parser.add_argument("--instrument", metavar="NAME|FILE", help="instrument file: how the probe is spoken to")

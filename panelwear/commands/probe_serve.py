@@ -29,6 +29,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--dialect", default="scpi-colorimeter", help="name of a shipped instrument file")
     parser.add_argument("--transport", choices=("tcp", "pty"), default="tcp", help="tcp (anywhere) or pty (POSIX)")
     parser.add_argument("--port", type=int, default=0, help="TCP port; a free one when left out")
+    parser.add_argument("--serial", metavar="WORD", default="0", help="serial number it introduces itself with (0)")
     parser.add_argument("--no-dwell", action="store_true", help="answer at once instead of after the integration time")
     parser.add_argument(
         "--fault",
@@ -36,7 +37,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         help="what goes wrong: delay, garbage, half, silence, over-range, low-light, busy, broken, wrong-identity, "
-        "disconnect; from which reading on, for how many (x0: for ever); may be repeated",
+        "other-serial, disconnect; from which reading on, for how many (x0: for ever); may be repeated",
     )
     screen = parser.add_argument_group("with --values screen")
     screen.add_argument("--display", default=os.environ.get("DISPLAY", ""), help="X display to look at ($DISPLAY)")
@@ -52,6 +53,8 @@ def run(arguments: argparse.Namespace) -> int:
     from probe_io.simulated import serve
 
     faults = _faults(arguments.fault)
+    if not (arguments.serial.isascii() and arguments.serial.isalnum()):
+        raise UsageError(f"--serial {arguments.serial}: wanted letters and digits, such as 0042")
     source = _source(arguments)
     try:
         server = serve(
@@ -61,6 +64,7 @@ def run(arguments: argparse.Namespace) -> int:
             faults,
             dwell=not arguments.no_dwell,
             port=arguments.port,
+            serial=arguments.serial,
         )
     except (ValueError, OSError, OverflowError, ImportError) as error:
         raise UsageError(f"the simulated probe cannot be served: {error}") from error

@@ -6,11 +6,18 @@ import argparse
 from pathlib import Path
 
 from panelwear.commands.run_options import add_bench_arguments, summary_lines, wishes_of
+from panelwear.errors import UsageError
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder")
+    parser.add_argument(
+        "--warm-up",
+        metavar="auto|MIN",
+        help="auto: only until steady, where it was a short interruption and you say that the panel stayed lit; or "
+        "minutes (else as the session began)",
+    )
     add_bench_arguments(parser)
 
 
@@ -20,6 +27,7 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.run.opening import carry_out
     from panelwear.run.plan import Wanted, plan_rest
 
+    minutes = _minutes(arguments.warm_up)
     found = checkpoint.find(arguments.directory, None)
     wanted = Wanted(
         directory=arguments.directory,
@@ -27,7 +35,20 @@ def run(arguments: argparse.Namespace) -> int:
         instrument=arguments.instrument or "",
         link=arguments.probe or "",
         without_probe=arguments.no_probe,
+        warm_up_minutes=minutes,
+        warm_up_choice="" if minutes is not None else arguments.warm_up or "",
     )
     plan = plan_rest(wanted, found)
     print("\n".join(summary_lines(plan, carry_out(plan, wanted, wishes_of(arguments), resume=True)).lines))
     return 0
+
+
+def _minutes(text: str | None) -> float | None:
+    from panelwear.run.interruption import AUTO
+
+    if text in {None, AUTO}:
+        return None
+    try:
+        return float(str(text))
+    except ValueError:
+        raise UsageError(f"--warm-up {text}: wanted 'auto', or minutes within 0..600") from None

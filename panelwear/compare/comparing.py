@@ -16,6 +16,7 @@ from panelwear.compare.formatting import hours
 from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.sentences import verdict_of
 from panelwear.compare.subpixels import sub_pixels
+from panelwear.compare.suspicion import suspicions
 from panelwear.compare.trend import trend_of
 from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
@@ -181,17 +182,20 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
     how = compare_circumstances(before.circumstances, after.circumstances)
     pairing = paired(before, after, how)
     rows = change_table(pairing, how, wish.level)
+    channels = sub_pixels(pairing, how, after.hours - before.hours, "fastest" if since == "last" else "most")
     return Pair(
         since=since,
         before=_end(before),
         after=_end(after),
         how=how,
         rows=rows,
-        sub_pixels=sub_pixels(pairing, how, after.hours - before.hours, "fastest" if since == "last" else "most"),
+        sub_pixels=channels,
         zones=_zones(pairing, how, rows, after, wish),
         not_compared=(*pairing.problems, *beside),
         paired=len(pairing.patches),
         codes=codes_needed(pairing),
+        suspicions=suspicions(rows, channels, before, after, same_probe=how.same_probe),
+        assumed=pairing.after.meter.assumed(),
         figures=every_change(pairing, how.common) if wish.every_figure else (),
     )
 

@@ -55,6 +55,10 @@ class Pair:
     """Patches that do."""
     codes: tuple[CodeNeeded, ...]
     """Drive codes that wanted luminances took."""
+    suspicions: tuple[str, ...]
+    """What else than wear may explain the changes, a sentence each."""
+    assumed: str
+    """Which terms of the probe between evenings nobody measured; empty where all were."""
     figures: tuple[Change, ...]
     """Every figure, without verdicts; empty unless asked for."""
 

@@ -10,13 +10,14 @@ from panelwear.compare.comparison import Comparison, Pair
 from panelwear.compare.tables import CsvTable, table
 from panelwear.compare.zones import ZoneFinding
 from panelwear.uncertainty.coverage import expanded
+from panelwear.uncertainty.meter import ASSUMED
 
 
 def tables_of(found: Comparison) -> dict[str, CsvTable]:
     """Return every table by name."""
     made = (
         _changes(found), _differences(found), _not_compared(found), _sub_pixels(found), _zones(found),
-        _zone_colours(found), _by_eye(found), _trend(found), _figures(found), _codes(found),
+        _zone_colours(found), _by_eye(found), _trend(found), _figures(found), _codes(found), _remarks(found),
     )  # fmt: skip
     return {t.name: t for t in made}
 
@@ -93,7 +94,7 @@ def _cells(row: JudgedChange, level: float) -> tuple[object, ...]:
         row.judged.worth,
         row.judged.why,
         ", ".join(change.cancelled),
-        "; ".join(f"{c.name} {c.u:.3g}" for c in uncertainties),
+        "; ".join(f"{c.name} {c.u:.3g}{f' ({ASSUMED})' if c.note == ASSUMED else ''}" for c in uncertainties),
     )
 
 
@@ -101,6 +102,19 @@ def _differences(found: Comparison) -> CsvTable:
     columns = (*_PAIR, ("topic", "", "what it is about"), ("what", "", "what differed"), ("cost", "", "what it costs"))
     rows = [(*ends_of(pair), d.topic, d.what, d.cost) for pair in found.pairs for d in pair.how.differences]
     return table("differences", "What was not alike", columns, rows)
+
+
+def _remarks(found: Comparison) -> CsvTable:
+    columns = (
+        *_PAIR,
+        ("kind", "", "suspicion: what else than wear may explain a change; assumed: what nobody measured"),
+        ("sentence", "", "as it is said"),
+    )
+    rows: list[tuple[object, ...]] = []
+    for pair in found.pairs:
+        rows += [(*ends_of(pair), "suspicion", sentence) for sentence in pair.suspicions]
+        rows += [(*ends_of(pair), "assumed", f"{pair.assumed}.")] if pair.assumed else []
+    return table("remarks", "What stands beside the verdict", columns, rows)
 
 
 def _not_compared(found: Comparison) -> CsvTable:

@@ -74,9 +74,9 @@ class Comparability:
     def meter(self, terms: MeterTerms) -> MeterTerms:
         """Return the probe's terms as this comparison needs them: what is unstated counts where it stays."""
         if self.common:
-            return terms
+            return terms.shared()
         return replace(
-            terms,
+            terms.shared(),
             calibration_scale=terms.calibration_scale or CALIBRATED_SCALE,
             calibration_xy=terms.calibration_xy or CALIBRATED_XY,
             linearity_per_decade=terms.linearity_per_decade or LINEARITY_PER_DECADE,

@@ -21,7 +21,9 @@ def verdict_of(pairs: Sequence[Pair], alone: Sequence[ZoneFinding] = ()) -> tupl
     if not pairs:
         first = "There is one checkpoint: nothing can have changed yet."
         return (first, *(s + "." for zone in alone for s in zone.sentences[:1]))
-    return (_what(pairs[0]), _wear(pairs[0]), _trust(pairs))
+    # What may be no wear stands with the first sentence: who reads only that one must not be led astray.
+    first = " ".join((_what(pairs[0]), *pairs[0].suspicions))
+    return (first, _wear(pairs[0]), _trust(pairs))
 
 
 def _what(pair: Pair) -> str:

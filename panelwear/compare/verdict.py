@@ -49,12 +49,15 @@ def p_of(step: Estimate) -> float:
 def p_of_vector(change: VectorChange) -> float:
     """Return the p value of a two-dimensional step against zero: Hotelling's T², F with 2 and dof - 1.
 
-    For infinitely many degrees of freedom this is the χ² of two dimensions, whose 95 % point is 5.99.
+    For infinitely many degrees of freedom this is the χ² of two dimensions, whose 95 % point is 5.99. ``nan``, as for
+    a single figure, where there is no uncertainty to judge by.
     """
     from scipy.special import fdtrc
 
-    d = np.array(change.values)
-    T2 = float(d @ np.linalg.solve(np.array(change.covariance), d))
+    d, covariance = np.array(change.values), np.array(change.covariance)
+    if np.linalg.matrix_rank(covariance, hermitian=True) < 2:
+        return math.nan
+    T2 = float(d @ np.linalg.solve(covariance, d))
     if math.isinf(change.dof):
         return math.exp(-T2 / 2)
     spare = max(change.dof - 1, 1.0)

@@ -17,21 +17,26 @@ from panelwear.colorimetry.plausible import possible
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.left_out import left_out_of
 from panelwear.figures.means import DARK_PURPOSES, SIDE_PURPOSES, Mean, Placement, mean_of
+from panelwear.figures.pooled_noise import LEAST_DOF, PooledNoise, pooled_noise
 from panelwear.figures.probe_spread import pooled, spread_of
 from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.drift import Drift, fit_drift
 from panelwear.panel.placement import OFFSET, Offset
-from panelwear.panel.tint_drift import fit_tint
+from panelwear.panel.slow_noise import Seat
+from panelwear.panel.tint_drift import TintDrift, fit_tint
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.estimate import Estimate, combine
-from panelwear.uncertainty.meter import MeterTerms
+from panelwear.uncertainty.filters import of_filters
+from panelwear.uncertainty.meter import ASSUMED, MeterTerms
 from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, contributions, jacobian
 from panelwear.uncertainty.rounding import steps_of
 from sequences.keys import PairKey
 
 Real = NDArray[np.float64]
 
+LEAST_PLACEMENT = 1e-5
+"""No hand finds a place again better than this, as ln; what a few placements say may be less by chance."""
 LINEAR_AT_CD_M2 = 100.0
 """Luminance meters are calibrated at (common practice, no source)."""
 
@@ -74,6 +79,8 @@ class Evidence:
     """Whether a correction matrix was applied."""
     record: RecordFacts = field(default_factory=RecordFacts)
     """What panel and record tell besides."""
+    noise: PooledNoise | None = None
+    """Of one reading, for patches that were read too seldom to tell their own."""
     offsets: Mapping[int, Offset] = field(default_factory=dict)
     """How far the probe was found from where it sat before, by the visits of ``table``."""
     dark: Mapping[str, Mean] = field(default_factory=dict)
@@ -141,7 +148,11 @@ class Evidence:
     def sources(self, means: Sequence[Mean]) -> list[Source]:
         """Return every cause of uncertainty of these patches, with what they have in common kept common."""
         XYZ = np.stack([m.XYZ for m in means])
-        return [*_own(means, XYZ, self.meter), *self._together(means, XYZ), *_of_the_meter(XYZ, self.meter)]
+        return [
+            *_own(means, XYZ, self.meter, self.noise),
+            *self._together(means, XYZ),
+            *_of_the_meter(means, XYZ, self.meter),
+        ]
 
     def _together(self, means: Sequence[Mean], XYZ: Real) -> list[Source]:
         visits = sorted({v for m in means for v in m.visits})
@@ -228,11 +239,10 @@ def evidence_of(
     left_out = left_out_of(meant, meter.dark_noise_cd_m2)
     record = replace(record, circumstances=replace(record.circumstances, left_out=left_out))
     raw = _matrixed(_sound(meant, meter), correction)
-    drift, tint = fit_drift(raw), fit_tint(raw)
-    even = tint.corrected(drift.corrected(raw))
-    of_colour = tint.factor(even)
-    factor = np.concatenate([np.repeat(drift.factor(even)[:, None, :], 3, axis=1), of_colour], axis=2)
     spread = spread_of(raw)
+    drift, tint = fit_drift(raw, _seat(spread, meter)), fit_tint(raw)
+    even, factor = _evened(raw, drift, tint)
+    means = tuple(mean_of(even, rows, factor) for rows in _groups(even.patch))
     return Evidence(
         table=even,
         raw=raw,
@@ -242,7 +252,8 @@ def evidence_of(
         drift_dof=min([fit.dof for fit in drift.segments] + [tint.least_dof]),
         placement=spread or _assumed(meter),
         spread=spread,
-        means=tuple(mean_of(even, rows, factor) for rows in _groups(even.patch)),
+        means=means,
+        noise=pooled_noise(means, meter.dark_noise_cd_m2, drift, tint),
         floor_cd_m2=floor_cd_m2 or 0.0,
         stored=len(table),
         left_out=len(meant) - len(raw),
@@ -251,6 +262,20 @@ def evidence_of(
         offsets=_offsets(table, numbered, record),
         dark=_dark(_matrixed(_sound(numbered.where(side), meter), correction), factor.shape[2]),
     )
+
+
+def _evened(raw: ReadingTable, drift: Drift, tint: TintDrift) -> tuple[ReadingTable, Real]:
+    """Take drift out of the readings; returns them with how its deviates would move ln X, ln Y, ln Z of each."""
+    of_light, moved = drift.in_table(raw)
+    of_colour, tinted = tint.in_table(raw)
+    X, Y, Z = (raw.XYZ * np.exp(-of_light[:, None] - of_colour)).T
+    factor = np.concatenate([np.repeat(moved[:, None, :], 3, axis=1), tinted], axis=2)
+    return replace(raw, X=X, Y=Y, Z=Z), factor
+
+
+def _seat(spread: Placement | None, meter: MeterTerms) -> Seat:
+    known = Seat(spread.u, spread.dof) if spread else Seat(meter.placement)
+    return replace(known, u=max(known.u, LEAST_PLACEMENT))
 
 
 def _assumed(meter: MeterTerms) -> Placement:
@@ -314,33 +339,47 @@ def _groups(names: NDArray[np.str_]) -> list[NDArray[np.intp]]:
     return [np.array(listed) for listed in rows.values()]
 
 
-def _own(means: Sequence[Mean], XYZ: Real, meter: MeterTerms) -> list[Source]:
-    k = len(means)
+def _own(means: Sequence[Mean], XYZ: Real, meter: MeterTerms, noise: PooledNoise | None) -> list[Source]:
     found = []
     for i, mean in enumerate(means):
-        if mean.dof > 0:
-            factor = np.zeros((k, *mean.scatter.shape))
-            factor[i] = mean.scatter
-            found.append(Source("repeatability", factor, mean.dof, "A"))
-        elif meter.dark_noise_cd_m2 > 0:
-            factor = np.zeros((k, 3, 3))
-            factor[i] = np.eye(3) * math.hypot(meter.dark_noise_cd_m2, meter.placement * mean.Y) / math.sqrt(mean.n)
-            found.append(Source("repeatability", factor, note="assumed: one reading does not tell"))
+        scatter, dof, note = _scatter(mean, meter, noise)
+        if scatter.any():
+            factor = np.zeros((len(means), *scatter.shape))
+            factor[i] = scatter
+            found.append(Source("repeatability", factor, dof, "B" if note else "A", note))
     steps = steps_of(XYZ, meter)
     if steps.any():
         found.append(Source("resolution", steps))
     return found
 
 
-def _of_the_meter(XYZ: Real, meter: MeterTerms) -> list[Source]:
+def _scatter(mean: Mean, meter: MeterTerms, noise: PooledNoise | None) -> tuple[Real, float, str]:
+    """Return what repeatability does to a mean ``(3, k)``, the degrees of freedom, and a note if it is assumed."""
+    if mean.dof >= LEAST_DOF or (mean.dof > 0 and noise is None):
+        return mean.scatter, mean.dof, ""
+    if noise is not None:
+        return noise.of(mean.XYZ, mean.n, meter.dark_noise_cd_m2), noise.dof, ""
+    one = math.hypot(meter.dark_noise_cd_m2, meter.placement * mean.Y if meter.dark_noise_cd_m2 else 0.0)
+    return np.eye(3) * one / math.sqrt(mean.n), math.inf, "assumed: one reading does not tell"
+
+
+def _of_the_meter(means: Sequence[Mean], XYZ: Real, meter: MeterTerms) -> list[Source]:
     by_xy = tristimulus_per_xy(XYZ)
     decades = np.log10(np.maximum(XYZ[:, 1], 1e-6) / LINEAR_AT_CD_M2)
     every = {
         "linearity": (XYZ * decades[:, None])[:, :, None] * meter.linearity_per_decade,
         "zero": np.full((len(XYZ), 3, 1), meter.zero_cd_m2),
-        "session scale": XYZ[:, :, None] * meter.session_scale,
-        "session chromaticity": by_xy * meter.session_xy,
         "calibration scale": XYZ[:, :, None] * meter.calibration_scale,
         "calibration chromaticity": by_xy * meter.calibration_xy,
     }
-    return [Source(name, factor) for name, factor in every.items() if np.any(factor)]
+    between = (
+        ("session scale", XYZ[:, :, None] * meter.session_scale, meter.session_scale_dof),
+        ("session chromaticity", by_xy * meter.session_xy, meter.session_xy_dof),
+        ("session filters", of_filters([m.hue for m in means], XYZ, meter), meter.session_filters_dof),
+    )
+    found = [Source(name, factor) for name, factor in every.items() if np.any(factor)]
+    return found + [
+        Source(name, factor, dof or math.inf, "A" if dof else "B", "" if dof else ASSUMED)
+        for name, factor, dof in between
+        if np.any(factor)
+    ]

@@ -13,7 +13,8 @@ from panelwear.readings.table import ReadingTable
 COSTS: Mapping[str, tuple[str, str]] = {
     "not-settled": (
         "the panel was not yet steady",
-        "absolute luminance and white point carry what was left of the warm-up, which no stated uncertainty holds; "
+        "absolute luminance, white point and channels against each other carry what was left of the warm-up (blue "
+        "warms up differently from red), which no stated uncertainty holds; "
         "zones against their references, read side by side, hardly do",
     ),
     "not-settled/zone": (

@@ -17,6 +17,7 @@ from panelwear.figures.fillings import fillings_of
 from panelwear.figures.flags import flagged_of
 from panelwear.figures.probe_spread import with_step
 from panelwear.figures.record_facts import RecordFacts, applied_notes, matrix_notes, offsets_of, with_matrix
+from panelwear.figures.run_remarks import run_remarks
 from panelwear.folder import checkpoint
 from panelwear.folder.amendments import told as told_amendment
 from panelwear.folder.checkpoint import Checkpoint, Lost
@@ -186,6 +187,7 @@ def _evidence(
     notes = matrix_notes([s for s in sessions if s["number"] in there], matrix.digest() if matrix else "")
     notes = (*applied_notes(circumstances), *notes)
     record = RecordFacts(
+        gamma=facts.gamma,
         offsets=offsets_of(s for s in sessions if s["number"] in there),
         fillings=fillings_of(rows, facts),
         integrity=integrity,
@@ -207,7 +209,7 @@ def _remarks(found: Checkpoint, matrix: Sequence[str], told: Sequence[str]) -> t
         amended = []  # told already
     said = [f"{found.name}: {told_amendment(a)}." for a in amended]
     said += [f"{sentence}." for sentence in found.changed_since_close() if sentence not in told]
-    said += [f"{found.name}: {note}" for note in matrix]
+    said += [f"{found.name}: {note}" for note in (*matrix, *run_remarks(found.record.get("sessions", ())))]
     if not found.is_closed:
         said.append(f"{found.name}: is still open, so readings may be added to it.")
     return tuple(said)

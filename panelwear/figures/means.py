@@ -15,9 +15,10 @@ Real = NDArray[np.float64]
 
 DARK_PURPOSES = ("probe-floor", "screen-off")
 """Readings of no light of the panel: of the covered probe, of the switched-off screen."""
-SIDE_PURPOSES = ("warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate")
+SIDE_PURPOSES = ("warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate", "control")
 """Readings taken to prepare a run, or of something else than the panel's light: no figure is made of them."""
-TOLD_FLAGS = ("low-light", "not-settled", "limiter", "out-of-reach", "retried", "typed-in", "scaled")
+TOLD_FLAGS = ("low-light", "not-settled", "limiter", "out-of-reach", "retried", "typed-in", "scaled", "other-meter",
+              "unexpected")  # fmt: skip
 """Flags that do not bar a reading from a figure but must be said with it."""
 
 
@@ -39,7 +40,7 @@ class Mean:
     """Mean X, Y, Z in cd/m²; X and Z stand at Y where the meter gives luminance only."""
     has_colour: bool
     scatter: Real
-    """``(3, k)``: from the scatter inside the visits; times its transpose it is the covariance of the mean."""
+    """``(3, k)``: from the scatter inside the showings; times its transpose it is the covariance of the mean."""
     n: int
     dof: int
     visits: dict[int, float]
@@ -88,10 +89,13 @@ def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: Real) -> Mean:
     has_colour = bool(np.isfinite(XYZ).all())
     if not has_colour:
         XYZ = np.repeat(XYZ[:, 1:2], 3, axis=1)
-    visits, number, count = np.unique(table.visit[rows], return_inverse=True, return_counts=True)
+    visits, count = np.unique(table.visit[rows], return_counts=True)
     n, first = len(rows), rows[0]
-    away = XYZ - np.column_stack([np.bincount(number, XYZ[:, c]) / count for c in range(3)])[number]
-    dof = n - len(visits)
+    showing = table.visit[rows] * 1_000_000 + table.step[rows]
+    shown, number = np.unique(showing, return_inverse=True)
+    size = np.bincount(number)
+    away = XYZ - np.column_stack([np.bincount(number, XYZ[:, c]) / size for c in range(3)])[number]
+    dof = n - len(shown)
     patch = PatchKey.parse(str(table.patch[first]))
     flags = set(table.flags[rows].tolist())
     return Mean(

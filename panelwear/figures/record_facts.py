@@ -33,6 +33,8 @@ class RecordFacts:
     A function, as every file of a closed checkpoint is digested for it, photographs too.
     """
     circumstances: Circumstances = field(default_factory=Circumstances)
+    gamma: float = 2.2
+    """The panel is meant to follow, as ``panel.toml`` states it."""
     marks: tuple[Mark, ...] = ()
     """What the eye found."""
     matches: tuple[MatchResult, ...] = ()

@@ -10,9 +10,11 @@ from typing import Any
 from groundwork.tables import LOOSE, limits, nearest, read
 from panelwear.errors import FileFault
 from panelwear.folder.files import load_toml
+from panelwear.folder.stability import StabilityBlock, measured_terms
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 from patterns.frame import Rect
 from sequences.model import PanelFacts, Zone
+from sequences.nominal import GAMMA
 
 KnownLuminances = tuple[tuple[str, float], ...]
 """Patch keys with their luminance in cd/m² as read last time."""
@@ -47,7 +49,13 @@ class Panel:
     def facts(self) -> PanelFacts:
         """Return what a sequence must know."""
         return PanelFacts(
-            self.width_px, self.height_px, self.active_area_mm, self.distance_mm, self.zones, self.refresh_hz
+            self.width_px,
+            self.height_px,
+            self.active_area_mm,
+            self.distance_mm,
+            self.zones,
+            self.refresh_hz,
+            gamma=float(self.assumed_response.get("gamma", GAMMA)),
         )
 
 
@@ -154,7 +162,9 @@ class ProbeSettings:
     correction: str = ""
     """File name of the correction matrix (relative to the panel folder), or empty."""
     uncertainty: MeterTerms = DEFAULTS
-    """The ``[uncertainty]`` table."""
+    """The ``[uncertainty]`` table; what evenings told of this probe stands in it already."""
+    stability: tuple[StabilityBlock, ...] = field(default=(), metadata=LOOSE)
+    """The ``[[stability]]`` blocks, the newest last."""
 
 
 def looks_like_probe(data: dict[str, Any]) -> bool:
@@ -164,7 +174,8 @@ def looks_like_probe(data: dict[str, Any]) -> bool:
 
 def parse_probe(data: dict[str, Any]) -> ProbeSettings:
     """Make settings of parsed TOML; ``FileFault`` with every fault."""
-    return read(ProbeSettings, data, "probe.toml", FileFault)
+    found = read(ProbeSettings, data, "probe.toml", FileFault)
+    return replace(found, uncertainty=measured_terms(found.uncertainty, found.stability, found.serial))
 
 
 def load_probe_settings(directory: Path) -> ProbeSettings:

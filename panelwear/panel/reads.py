@@ -12,6 +12,10 @@ from sequences.model import Reads
 
 FIRST_STAGE = 5
 """Fewest readings that give a usable standard deviation."""
+FIRST_WHERE_KNOWN = 3
+"""Enough where a fitted noise model stands beside them: they only have to show that the patch is no worse."""
+KNOWN_DOF = 20
+"""Degrees of freedom from which a noise model is known well enough for that."""
 
 
 def is_two_stage(reads: Reads) -> bool:
@@ -19,9 +23,10 @@ def is_two_stage(reads: Reads) -> bool:
     return reads.until is not None or reads.until_cd_m2 is not None
 
 
-def first_stage(reads: Reads) -> int:
+def first_stage(reads: Reads, noise: NoiseModel | None = None) -> int:
     """Return how many readings to take before the scatter can say how many more."""
-    return max(reads.n, FIRST_STAGE) if is_two_stage(reads) else reads.n
+    known = noise is not None and noise.dof >= KNOWN_DOF
+    return max(reads.n, FIRST_WHERE_KNOWN if known else FIRST_STAGE) if is_two_stage(reads) else reads.n
 
 
 def wanted_u(luminance_cd_m2: float, reads: Reads) -> float:
@@ -44,7 +49,7 @@ def total_readings(first: Sequence[float], reads: Reads, noise: NoiseModel | Non
         noise: The probe's noise as fitted at the start, for patches too dark to judge from five readings.
     """
     values = np.asarray([v for v in first if np.isfinite(v)], dtype=np.float64)
-    n0 = first_stage(reads)
+    n0 = first_stage(reads, noise)
     if not is_two_stage(reads):
         return reads.n
     if len(values) < 2:

@@ -14,10 +14,14 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.panel.drift import Drift, fit_drift
+from panelwear.panel.drift import LEAST_CD_M2, Drift, fit_drift
+from panelwear.panel.slow_noise import Seat
 from panelwear.readings.table import ReadingTable
 
 Real = NDArray[np.float64]
+
+SEAT_OF_COLOUR = Seat(0.0003)
+"""How placements move ln X/Y and ln Z/Y (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,23 +37,23 @@ class TintDrift:
         fits = [*self.x_over_y.segments, *self.z_over_y.segments]
         return min((fit.dof for fit in fits), default=float("inf"))
 
-    def corrected(self, table: ReadingTable) -> ReadingTable:
-        """Return the table with X and Z divided by their own drift factors; Y stays."""
-        X = table.X * np.exp(-self.x_over_y.log_drift(table))
-        Z = table.Z * np.exp(-self.z_over_y.log_drift(table))
-        return replace(table, X=X, Z=Z)
+    def in_table(self, table: ReadingTable) -> tuple[Real, Real]:
+        """Return what they drift by in every row.
 
-    def factor(self, table: ReadingTable) -> Real:
-        """Return ``(n, 3, r)``: how each independent deviate of the two fits would move ln X, ln Y, ln Z."""
-        red, blue = self.x_over_y.factor(table), self.z_over_y.factor(table)
+        Returns:
+            ln of the factors on X, Y and Z ``(n, 3)``, and F ``(n, 3, r)``: how each independent deviate of the two
+            fits would move them.
+        """
+        (red_mean, red), (blue_mean, blue) = self.x_over_y.in_table(table), self.z_over_y.in_table(table)
         found = np.zeros((len(table), 3, red.shape[1] + blue.shape[1]))
         found[:, 0, : red.shape[1]] = red
         found[:, 2, red.shape[1] :] = blue
-        return found
+        return np.column_stack([red_mean, np.zeros(len(table)), blue_mean]), found
 
 
 def fit_tint(table: ReadingTable) -> TintDrift:
-    """Fit the drift of X/Y and Z/Y through the usable readings with the purpose ``reference``."""
-    lit = (table.purpose == "reference") & (table.X > 0) & (table.Y > 0) & (table.Z > 0)
+    """Fit the drift of X/Y and Z/Y through the usable readings of what was shown more than once."""
+    lit = (table.X > 0) & (table.Y > LEAST_CD_M2) & (table.Z > 0)
     rows = table.where(lit)
-    return TintDrift(fit_drift(replace(rows, Y=rows.X / rows.Y)), fit_drift(replace(rows, Y=rows.Z / rows.Y)))
+    ratios = (replace(rows, Y=rows.X / rows.Y), replace(rows, Y=rows.Z / rows.Y))
+    return TintDrift(*(fit_drift(rows, SEAT_OF_COLOUR) for rows in ratios))

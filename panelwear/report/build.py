@@ -98,6 +98,7 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
         found.append(("Probe", ", ".join(part for part in (last.instrument, last.probe, calibrated) if part)))
     if inputs.inspected:
         count = sum(one.evidence.stored for one in inputs.inspected)
+        found.append(("Probe's uncertainty", inputs.inspected[-1].evidence.meter.told()))
         found.append(("Readings", f"{count} at {_checkpoints(len(inputs.inspected))}"))
     if panel.notes and "invented" not in panel.notes.lower():
         found.append(("Notes", panel.notes))

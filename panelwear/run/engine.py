@@ -9,6 +9,7 @@ from typing import Any
 from panelwear.errors import ProbeFault
 from panelwear.folder.checkpoint import stamp
 from panelwear.readings.row import Row
+from panelwear.run.interruption import warm_up_after
 from panelwear.run.messages import (
     ENDLESS_S,
     UNATTENDED_S,
@@ -26,6 +27,7 @@ from panelwear.run.messages import (
     Tell,
     Wait,
 )
+from panelwear.run.meter_hold import MeterKeeper
 from panelwear.run.progress import READING_S, Overlay, left_seconds, overlay_card, overlay_in
 from panelwear.run.rows import RowDraft, make_row
 from panelwear.run.standing import UNLIT, around_probe, prove, wait_until_proved
@@ -35,6 +37,8 @@ from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent, Shown, far_corner
 from panelwear.screen.operator import Progress
 from panelwear.screen.waiting import happened, is_key_or_click, moments
+from probe_io.errors import ProbeError
+from probe_io.reading import Reading
 from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
 
 _WORDS: dict[type, str] = {
@@ -73,6 +77,7 @@ class Engine:
         self._shown: Shown | None = None
         self._aside_s = 0.0
         """Changes of the screen up to then lay away from the probe: they do not unsettle the patch."""
+        self._meter = MeterKeeper(bench, state)
         self._stood_s = 0.0
         """How long the step lets the frame that is on settle."""
 
@@ -98,6 +103,7 @@ class Engine:
         bench = self.bench
         match message:
             case Show(frame=frame, fade_s=fade_s, card=card):
+                self._meter.light_changes()
                 self._shown, self._stood_s = bench.screen.show(frame, fade_s, card), 0.0
                 return self._shown
             case Wait(seconds=seconds):
@@ -110,6 +116,7 @@ class Engine:
             case Ask(question=question):
                 return bench.operator.ask(question)
             case MoveProbe(place=place, text=text):
+                self._meter.light_changes()
                 return bench.operator.put_probe(place, text)
             case GoOn(text=text):
                 return bench.operator.go_on(text)
@@ -205,7 +212,9 @@ class Engine:
         place = self.state.place
         awaited.at_px, awaited.watch = (place.at_px if place else None), watch
         try:
-            reading = probe.measure(wanted.integration_s, lambda: watch(self._events()))
+            reading = self._meter.read(wanted, lambda: watch(self._events()), self._next_row)
+        except ProbeError as fault:
+            return self._held(fault, wanted, time_utc, began_s)
         finally:
             awaited.at_px = awaited.watch = None
         if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
@@ -217,7 +226,19 @@ class Engine:
         told = [proof.why for proof in (before, after) if not proof.holds]
         told += [_what(event) for event in sorted(disturbing, key=lambda event: not event.text)]
         why = next(iter(told), "")
-        return Measured(reading, bool(why), time_utc, self._shown, why)
+        return Measured(reading, bool(why), time_utc, self._shown, why, control_due=self._meter.control_due)
+
+    def _held(self, fault: ProbeError, wanted: Measure, time_utc: str, began_s: float) -> Measured:
+        """Wait for a meter that is gone; what was read is put up and settled anew by its step."""
+        outage = self._meter.hold(fault, self._next_row)
+        self.state.resettle = self.state.unsteady = True
+        warm_up = warm_up_after(outage.seconds, self.state, self._step)
+        if warm_up is not None:
+            step, self._step = self._step, warm_up
+            self._drive(begin(warm_up, self.state))
+            self._step = step
+        reading = Reading(None, None, None, wanted.integration_s or 0.0, began_s, outage.seconds, note=outage.told)
+        return Measured(reading, False, time_utc, self._shown, away=True, control_due=self._meter.control_due)
 
     def _append(self, draft: RowDraft) -> Row:
         step, state = self._step, self.state
@@ -230,6 +251,7 @@ class Engine:
             visit=step.visit if isinstance(step, Read) else state.visit,
             step=step.number,
             scaled=state.scaled,
+            other_meter=state.other_meter,
             floor_cd_m2=state.probe_settings.floor_cd_m2,
         )
         self.journal.append(row)

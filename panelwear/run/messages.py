@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any, Literal, Protocol
 
 from panelwear.readings.row import Row
 from panelwear.screen.contract import Card, Shown
@@ -12,6 +12,8 @@ from patterns.frame import Frame
 from probe_io.reading import Reading
 from sequences.model import Place
 
+Line = Literal["", "proved", "lost"]
+"""Whether a known patch read as it is known; empty: none was read."""
 ENDLESS_S = 24 * 3600.0
 """A wait for a key that has no time of its own."""
 UNATTENDED_S = 2.0
@@ -45,6 +47,8 @@ class Measure:
     integration_s: float | None = None
     unlit: bool = False
     """The panel is switched off: a monitor that is gone then is no disturbance, and there is nothing to prove."""
+    line: Line = ""
+    """What a known patch told of the meter's line since an answer was missing: the probe hears of it first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +62,10 @@ class Measured:
     """What is on the screen now (a pause puts the frame up anew)."""
     why: str = ""
     """What disturbed it, in words for the person; empty when nothing did."""
+    away: bool = False
+    """The meter was gone, and is back: the reading has no light and does not count as a try."""
+    control_due: bool = False
+    """Nothing is believed before a known patch was read."""
 
 
 @dataclass(frozen=True, slots=True)

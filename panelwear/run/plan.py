@@ -36,6 +36,8 @@ class Wanted:
     instrument: str = ""
     link: str = ""
     without_probe: bool = False
+    warm_up_choice: str = ""
+    """Of a resumed session: ``auto``, or as planned."""
     sure: bool = False
     """The hours are right, however odd."""
 
@@ -60,6 +62,8 @@ class SessionPlan:
     """Minutes of warm-up the person wants instead of the sequence's."""
     locate: bool = False
     """Find the probe with the screen after each placement."""
+    warm_up_choice: str = ""
+    """Of a resumed session: ``auto``, or as planned."""
 
 
 def _resolver(panel: Panel, earlier: Sequence[Checkpoint]) -> LevelResolver:
@@ -146,6 +150,13 @@ def new_seed() -> int:
     return secrets.randbelow(2**31)
 
 
+def within_minutes(minutes: float) -> float:
+    """Return minutes of warm-up; ``UsageError`` when they cannot be meant."""
+    if not 0 <= minutes <= 600:
+        raise UsageError(f"--warm-up {minutes:g}: minutes lie within 0..600")
+    return minutes
+
+
 def plan_session(wanted: Wanted) -> SessionPlan:
     """Plan a new session.
 
@@ -169,8 +180,8 @@ def plan_session(wanted: Wanted) -> SessionPlan:
         source = reader.find(wanted.sequence)
     except errors.SequenceError as error:
         raise FileFault(error.problems) from None
-    if wanted.warm_up_minutes is not None and not 0 <= wanted.warm_up_minutes <= 600:
-        raise UsageError(f"--warm-up {wanted.warm_up_minutes:g}: minutes lie within 0..600")
+    if wanted.warm_up_minutes is not None:
+        within_minutes(wanted.warm_up_minutes)
     seed = new_seed() if wanted.seed is None else wanted.seed
     earlier = all_of(panel.directory)
     plan = plan_steps(panel, settings, source, seed, known_loading(earlier), earlier=earlier)
@@ -213,7 +224,9 @@ def plan_rest(wanted: Wanted, found: Checkpoint) -> SessionPlan:
             f"{found.name}: the sequence now makes {len(plan.steps)} steps, the session began with {record['steps']}; "
             "close the checkpoint and begin another"
         )
-    return replace(plan, warm_up_minutes=record.get("warm_up_minutes"))
+    if wanted.warm_up_minutes is not None:
+        return replace(plan, warm_up_minutes=within_minutes(wanted.warm_up_minutes))
+    return replace(plan, warm_up_minutes=record.get("warm_up_minutes"), warm_up_choice=wanted.warm_up_choice)
 
 
 def _nothing_to_resume(found: Checkpoint) -> str:
@@ -244,6 +257,7 @@ def job_of(plan: SessionPlan, checkpoint: Any, identity: Any, unattended: bool) 
         probe_identity=identity,
         unattended=unattended,
         warm_up_minutes=plan.warm_up_minutes,
+        warm_up_choice=plan.warm_up_choice,
         known_cd_m2=plan.facts.known_cd_m2,
         locate=plan.locate,
     )

@@ -15,8 +15,8 @@ from panelwear.readings.table import UNUSABLE_FLAGS
 from sequences.expand import restart_step
 from sequences.model import AskFacts, Hold, Place, PutProbe, Read, Room, Step, WarmUp
 
-WARMING = ("warm-up", "settling", "locate")
-"""Purposes of rows that belong to a warm-up or a placement, which are repeated anyway."""
+WARMING = ("warm-up", "settling", "locate", "control")
+"""Purposes of rows that belong to a warm-up, a placement or the line's proof, which are repeated anyway."""
 
 
 @dataclass(frozen=True, slots=True)

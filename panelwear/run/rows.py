@@ -64,7 +64,15 @@ def _colour(reading: Reading, floor_cd_m2: float) -> dict[str, float | None]:
 
 
 def make_row(
-    draft: RowDraft, *, row: int, session: int, visit: int, step: int, scaled: bool, floor_cd_m2: float
+    draft: RowDraft,
+    *,
+    row: int,
+    session: int,
+    visit: int,
+    step: int,
+    scaled: bool,
+    floor_cd_m2: float,
+    other_meter: bool = False,
 ) -> Row:
     """Fill a row in; the numbers of the probe go in unrounded."""
     frame, reading = draft.shown.frame, draft.reading
@@ -74,6 +82,8 @@ def make_row(
     said = [*draft.flags, *reading.flags, *([IMPOSSIBLE] if impossible else [])]
     if scaled:
         said.append("scaled")
+    if other_meter:
+        said.append("other-meter")
     if draft.resolved.out_of_reach:
         said.append("out-of-reach")
     if reading.Y_cd_m2 is not None and floor_cd_m2 > 0 and reading.Y_cd_m2 < floor_cd_m2:

@@ -18,11 +18,14 @@ from panelwear.panel.resolve import Resolver, recall
 from panelwear.probe_border import probe_words
 from panelwear.readings import store
 from panelwear.readings.row import Row
+from panelwear.run.ended import ended_by
 from panelwear.run.engine import Engine
+from panelwear.run.interruption import Choice, choose_warm_up, interrupted_s
 from panelwear.run.meter import same_meter
 from panelwear.run.resume import Done, resume_point
 from panelwear.run.state import RunState
 from panelwear.screen.bench import Bench
+from panelwear.screen.operator import Operator
 from probe_io.errors import ProbeError
 from probe_io.reading import ProbeIdentity
 from sequences.model import Step
@@ -52,6 +55,8 @@ class Job:
     unattended: bool = False
     warm_up_minutes: float | None = None
     """Instead of the sequence's; shorter than that, every row is flagged ``not-settled``."""
+    warm_up_choice: str = ""
+    """Of a resumed session: ``auto`` chooses between a short watch and the warm-up."""
     known_cd_m2: tuple[tuple[str, float], ...] = ()
     """What the order of loading patches was made from; kept, so that a resume expands to the same steps."""
     locate: bool = False
@@ -117,6 +122,7 @@ def _state(bench: Bench, job: Job, steps: tuple[Step, ...], session: int, earlie
         unattended=job.unattended,
         warm_up_minutes=job.warm_up_minutes,
         locate=job.locate,
+        meter=job.probe_identity,
         earlier_placements=tuple(r["placements"] for r in earlier if "placements" in r),
     )
     for sentence in recall(state.resolver, earlier):
@@ -137,6 +143,16 @@ def _refuse_changed(checkpoint: Checkpoint) -> None:
     if faults := readings_faults(checkpoint):
         end = "then this goes on; or 'panelwear close' with --as-it-is ends the checkpoint as it is"
         raise FileFault(tuple(f"{checkpoint.name}/{fault}: {end}" for fault in faults))
+
+
+def note_warm_up(person: Operator, record: dict[str, Any], warm: Choice, first_row: int, job: Job) -> None:
+    """Say and record how a resumed session warms up."""
+    minutes = job.warm_up_minutes
+    how = "watched until steady" if warm.short else "as planned" if minutes is None else f"{minutes:g} min"
+    if job.warm_up_choice:
+        person.tell(f"warm-up: {how} ({warm.why})")
+    noted = {"from_row": first_row, "how": how, "why": warm.why, "interrupted_s": warm.interrupted_s}
+    record["warm_up_resumed"] = [*record.get("warm_up_resumed", []), noted]
 
 
 def _other_meters(bench: Bench, job: Job, earlier: list[tuple[str, dict[str, Any]]]) -> tuple[str, ...]:
@@ -169,6 +185,7 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
     session = checkpoint.begin_session(sequence=job.sequence, source=job.source, seed=job.seed, now=now, facts=facts)
     checkpoint.begin_segment(before + 1, "start", now)
     state = _state(bench, job, job.steps, session["number"], earlier)
+    state.other_meter = bool(others)
     return _drive(bench, job, state, first_row=before + 1)
 
 
@@ -206,9 +223,13 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     if others:
         noted = [{"from_row": keep + 1, "said": said} for said in others]
         record["other_meters"] = [*record.get("other_meters", []), *noted]
+    away_s = interrupted_s(record, mine, bench.clock.utc())
+    warm = choose_warm_up(job.warm_up_choice, record, away_s, point.steps, bench.operator)
+    note_warm_up(bench.operator, record, warm, keep + 1, job)
     record["status"] = "running"
     checkpoint.save()
     state = _state(bench, job, point.steps, number, _earlier_sessions(job, number))
+    state.other_meter, state.short_warm_up = bool(others), warm.short
     state.facts.update({k: record[k] for k in KEPT if k in record})
     state.locate = bool(record.get("locate", job.locate))
     if "noise" in record:
@@ -281,12 +302,14 @@ def _drive(
         status = "done"
     except (PanelwearError, ProbeError) as error:
         checkpoint.session["ended_by"] = str(error)
-        if isinstance(error, Stopped) and "resume" not in str(error):
-            raise Stopped(f"{error}; 'panelwear resume' goes on") from error
-        raise
+        ended = ended_by(error, str(job.panel.directory), len(state.rows))
+        if ended is error:
+            raise
+        raise ended from error
     except KeyboardInterrupt as error:
         checkpoint.session["ended_by"] = "Ctrl-C"
-        raise Stopped("stopped by Ctrl-C; everything up to here is kept; 'panelwear resume' goes on") from error
+        stopped = Stopped("stopped by Ctrl-C; everything up to here is kept")
+        raise ended_by(stopped, str(job.panel.directory), len(state.rows)) from error
     finally:
         checkpoint.session["status"] = status
         checkpoint.session["ended_utc"] = stamp(bench.clock.utc())

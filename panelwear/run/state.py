@@ -10,9 +10,11 @@ from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolved, Resolver
 from panelwear.readings.row import Row
+from panelwear.run.messages import Line
 from panelwear.screen.contract import Card
 from patterns import build
 from patterns.frame import Codes, Frame
+from probe_io.reading import ProbeIdentity
 from sequences.model import Patch, Place, Step
 
 
@@ -56,6 +58,24 @@ class RunState:
     """Settling time after a change as measured on this panel; 0 until then."""
     resettle: bool = False
     """Something else was on the screen since the patch settled (a pause, a prompt): it settles anew first."""
+    meter: ProbeIdentity | None = None
+    """Who is read with now."""
+    other_meter: bool = False
+    """It is another than the session, or ``probe.toml``, names, and the person goes on with it."""
+    unsteady: bool = False
+    """The meter was away: the panel is watched until it is steady before the next counted reading."""
+    unproved: bool = False
+    """An answer was missing: a known patch is read before anything is believed."""
+    line: Line = ""
+    """What a known patch told of the meter's line; the probe hears of it with the next reading."""
+    short_warm_up: bool = False
+    """The next warm-up only watches until the panel is steady: it stayed lit."""
+    light_scale: float = 1.0
+    """What the person said is so, over what responses of earlier sessions say: another brightness."""
+    accepted: set[str] = field(default_factory=set)
+    """Patches of a visit whose unexpected light the person said is truly so."""
+    unsure_visit: int = -1
+    """The visit in which the probe was not found and the person went on."""
     locate: bool = False
     """Find the probe with the screen after each placement."""
     earlier_placements: tuple[dict[str, Any], ...] = ()
@@ -67,6 +87,15 @@ class RunState:
         """Fold one stored row into the state; the same for a new row and for one replayed on resume."""
         self.rows.append(row)
         self.visit = max(self.visit, row.visit)
+
+    @property
+    def meter_told(self) -> dict[str, str]:
+        """Model and serial number of the meter, as a record holds them."""
+        return {} if self.meter is None else {"model": self.meter.model, "serial": self.meter.serial}
+
+    def take_meter(self, identity: ProbeIdentity) -> None:
+        """Go on with another meter."""
+        self.meter, self.other_meter = identity, True
 
     def frame_of(self, patch: Patch, codes: Codes) -> Frame:
         """Build a patch's frame for this screen."""

@@ -90,6 +90,7 @@ def make_panel_folder(directory: Path) -> Path:
             floor_cd_m2=0.01,
             session_scale=DEFAULT_PROBE.session_scale,
             session_xy=DEFAULT_PROBE.session_xy,
+            session_filters=0.0,  # the simulated probe's filters stand still against each other
             placement=DEFAULT_PROBE.placement,
             dark_noise_cd_m2=DEFAULT_PROBE.dark_noise_cd_m2,
         ),

@@ -18,6 +18,8 @@ from panelwear.readings.matches import FILE as MATCHES
 from panelwear.readings.matches import FORMER_FILE as FORMER_MATCHES
 from panelwear.readings.row import Row
 from panelwear.readings.soundness import impossible_rows, row_faults
+from panelwear.readings.stability import FILE as STABILITY
+from panelwear.readings.stability import stability_faults
 from panelwear.upkeep.check_json import check_json, response_faults
 from panelwear.upkeep.made import nothing_to_check
 
@@ -111,6 +113,8 @@ def check_csv(path: Path) -> Checked:
     """Check a CSV of ours, recognised by its header line."""
     from panelwear.byeye import eye_files
 
+    if path.name == STABILITY:
+        return Checked("evenings of a stable light", stability_faults(path))
     if eye_files.record_of(path) is None:
         return check_readings(path)
     return Checked("what the eye found", eye_files.faults_of(path))
@@ -161,6 +165,8 @@ def check_folder(folder: Path) -> Checked:
     faults = list(check_toml(folder / "panel.toml").problems)
     if (folder / "probe.toml").exists():
         faults += check_toml(folder / "probe.toml").problems
+    if (folder / STABILITY).exists():
+        faults += stability_faults(folder / STABILITY)
     faults += _faults_of(lambda: set_aside.log_of(folder))
     each = [check_checkpoint(path) for path in checkpoint.folders_of(folder)]
     faults += [problem for one in each for problem in one.problems]

@@ -53,9 +53,11 @@ correction = ""               # file with the correction matrix (panelwear probe
 calibration_scale = 0.02      # absolute luminance, from the certificate
 # What the certificate says of x and y; 0.002 is what a reference laboratory reaches (NIST display colorimeters, k = 1).
 # At 0 any meter would claim colour temperature to a few kelvin.
-calibration_xy = 0.002
+calibration_xy = {calibration_xy}
 session_scale = {session_scale}         # how far its scale wanders between months
 session_xy = {session_xy}          # the same for x and y
+session_filters = {session_filters}       # how far its filters wander against each other between months
+# These three are assumed until several evenings have told (panelwear probe stability).
 placement = {placement}             # putting it back on the same place, until two placements have told
 dark_noise_cd_m2 = {dark_noise}
 resolution_cd_m2 = 0.0
@@ -82,6 +84,8 @@ class PanelSpec:
     floor_cd_m2: float = 0.0
     session_scale: float = 0.005
     session_xy: float = 0.00025
+    session_filters: float = 0.002
+    calibration_xy: float = 0.002
     placement: float = 0.001
     dark_noise_cd_m2: float = 0.003
 
@@ -112,6 +116,8 @@ def probe_text(spec: PanelSpec) -> str:
         floor=text_of(spec.floor_cd_m2),
         session_scale=text_of(spec.session_scale),
         session_xy=text_of(spec.session_xy),
+        session_filters=text_of(spec.session_filters),
+        calibration_xy=text_of(spec.calibration_xy),
         placement=text_of(spec.placement),
         dark_noise=text_of(spec.dark_noise_cd_m2),
     )

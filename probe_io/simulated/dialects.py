@@ -118,7 +118,8 @@ class ScpiDialect:
             self._complain('-113,"Undefined header"')
 
     def _identity(self) -> str:
-        return "something else entirely" if self._faults.wrong_identity else f"PANELWEAR,{SIMULATED_MODEL},0,1"
+        known = f"PANELWEAR,{SIMULATED_MODEL},{self._faults.serial},1"
+        return "something else entirely" if self._faults.wrong_identity else known
 
     def _error(self) -> str:
         return self._queue.popleft() if self._queue else '0,"No error"'
@@ -184,7 +185,8 @@ class PlainDialect:
         """Answer each character."""
         for char in data:
             if char == ord("?"):
-                words = "SOMETHING-ELSE" if self._faults.wrong_identity else f"PLAIN-LINES {SIMULATED_MODEL} 0 1"
+                known = f"PLAIN-LINES {SIMULATED_MODEL} {self._faults.serial} 1"
+                words = "SOMETHING-ELSE" if self._faults.wrong_identity else known
                 yield Answer(f"{words}\r\n".encode("ascii"))
             elif char == ord("M"):
                 yield self._measure()

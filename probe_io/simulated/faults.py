@@ -16,10 +16,15 @@ KINDS = (
     "busy",
     "broken",
     "wrong-identity",
+    "other-serial",
     "disconnect",
 )
 """``delay`` answers late by ``seconds``, ``half`` stops in the middle of a reply, ``busy`` asks for another try,
-``broken`` reports a final fault, ``wrong-identity`` introduces itself as something else, from the beginning."""
+``broken`` reports a final fault, ``wrong-identity`` introduces itself as something else, from the beginning,
+``other-serial`` with the serial number ``OTHER_SERIAL``, as if another meter had been plugged in."""
+OTHER_SERIAL = "0099"
+NO_ANSWER = ("wrong-identity", "other-serial")
+"""Faults of the introduction, not of a measurement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +60,8 @@ def parse_fault(text: str) -> Fault:
 class FaultPlan:
     """The faults of one server; may be added to while it runs. A retried measurement counts as one more."""
 
-    def __init__(self, faults: Iterable[Fault] = ()) -> None:
+    def __init__(self, faults: Iterable[Fault] = (), serial: str = "0") -> None:
+        self._serial = serial
         self._faults = list(faults)
         self._lock = threading.Lock()
         self._measured = 0
@@ -74,8 +80,15 @@ class FaultPlan:
         """Count a measurement and return what goes wrong with it, if anything."""
         with self._lock:
             self._measured += 1
-            hitting = (f for f in self._faults if f.kind != "wrong-identity" and f.hits(self._measured))
+            hitting = (f for f in self._faults if f.kind not in NO_ANSWER and f.hits(self._measured))
             return next(hitting, None)
+
+    @property
+    def serial(self) -> str:
+        """The serial number it introduces itself with just now."""
+        with self._lock:
+            other = any(f.kind == "other-serial" and f.hits(self._measured + 1) for f in self._faults)
+            return OTHER_SERIAL if other else self._serial
 
     @property
     def wrong_identity(self) -> bool:

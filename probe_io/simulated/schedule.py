@@ -177,17 +177,31 @@ def tally_of(
     *,
     patches: int = 8,
     reads: int = 3,
+    by_control: bool = False,
 ) -> Tally:
-    """Read patches that all differ through a schedule of fates, opening the line again whenever it is cut off."""
+    """Read patches that all differ through a schedule of fates, opening the line again whenever it is cut off.
+
+    Args:
+        instrument: How it is spoken to.
+        dialect: Makes its side of it.
+        fates: What becomes of each answer.
+        patches: How many there are.
+        reads: Readings of each.
+        by_control: After a missing answer that no question heals, known patches are read first.
+    """
     light_cd_m2 = [10.0]
     line = ScheduledLine(dialect(lambda _s: (light_cd_m2[0],) * 3, FaultPlan()), fates, instrument.line)
     probe = SerialProbe(instrument, line.url, clock=_LineClock(line), carrier=lambda *_: line, now_s=line.monotonic_s)
+    probe.by_control = by_control
     right = failed = mispaired = 0
     for patch in range(patches):
         light_cd_m2[0] = 10.0 * (patch + 1)
+        probe.light_changes()
         for _ in range(reads):
             try:
                 probe.open()
+                if probe.control_due:
+                    _read_known(probe, light_cd_m2)
                 found = probe.measure().Y_cd_m2
             except ProbeError:
                 probe.close()
@@ -196,3 +210,24 @@ def tally_of(
             failed += found is None
             mispaired += found is not None and found != light_cd_m2[0]
     return Tally(right, failed, mispaired)
+
+
+KNOWN_CD_M2 = (1000.0, 1500.0, 2000.0)
+"""Light of known patches, of which none is among the others."""
+
+
+def _read_known(probe: SerialProbe, light_cd_m2: list[float]) -> None:
+    """Read known patches, another one each time, until one reads as it is known; ``NoReply`` when none does."""
+    patch_cd_m2 = light_cd_m2[0]
+    try:
+        for known_cd_m2 in KNOWN_CD_M2:
+            light_cd_m2[0] = known_cd_m2
+            probe.light_changes()
+            if probe.measure().Y_cd_m2 == known_cd_m2:
+                probe.line_is_proved()
+                return
+            probe.line_is_lost()
+        raise NoReply(f"{probe.url}: no known patch reads as it is known")
+    finally:
+        light_cd_m2[0] = patch_cd_m2
+        probe.light_changes()

@@ -108,6 +108,7 @@ def serve(
     *,
     dwell: bool = True,
     port: int = 0,
+    serial: str = "0",
 ) -> ProbeServer:
     """Start a simulated instrument and return its server, a context manager with ``url``.
 
@@ -118,6 +119,7 @@ def serve(
         faults: What goes wrong and when; more may be added through ``server.faults``.
         dwell: Whether the integration time is really waited for.
         port: TCP port; 0 takes a free one.
+        serial: Serial number it introduces itself with.
     """
     if dialect not in DIALECTS:
         raise ValueError(f"there is no dialect {dialect!r}; known are {', '.join(DIALECTS)}")
@@ -125,6 +127,6 @@ def serve(
         raise ValueError(f"there is no transport {transport!r}; known are tcp and pty")
     if not 0 <= port <= 65535:
         raise ValueError(f"there is no port {port}; wanted 0 to 65535")
-    plan = FaultPlan(faults)
+    plan = FaultPlan(faults, serial)
     carrier: Transport = TcpTransport(port) if transport == "tcp" else PtyTransport()
     return ProbeServer(DIALECTS[dialect](source, plan), carrier, plan, dwell=dwell)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -81,3 +82,13 @@ def test_closing_in_a_folder_that_is_not_there_makes_none(tmp_path: Path, capsys
 
     assert "panelwear new" in capsys.readouterr().err
     assert [*tmp_path.iterdir()] == []
+
+
+def test_arithmetic_takes_one_thread_unless_the_person_wants_more() -> None:
+    asked = "import os, sys; from panelwear.cli import main; main(['--version']); "
+    asked += f"print('numpy' in sys.modules, os.environ['{cli.ONE_THREAD}'])"
+    for given, found in ((None, "1"), ("3", "3")):
+        environ = {name: value for name, value in os.environ.items() if name != cli.ONE_THREAD}
+        environ |= {} if given is None else {cli.ONE_THREAD: given}
+        done = subprocess.run([sys.executable, "-c", asked], env=environ, capture_output=True, text=True, check=True)
+        assert done.stdout.splitlines()[-1] == f"False {found}"

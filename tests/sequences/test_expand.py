@@ -7,6 +7,7 @@ from collections import Counter
 from itertools import groupby
 from typing import get_args, get_type_hints
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -54,11 +55,42 @@ def test_keys_and_geometry_do_not_depend_on_the_seed() -> None:
 
 @pytest.mark.parametrize("aperture_mm", [None, 10, 30])
 @pytest.mark.parametrize("name", ["checkpoint", "spot", "uniformity", "zones"])
-def test_keys_are_unique_within_a_visit(name: str, aperture_mm: float | None) -> None:
+def test_keys_are_unique_within_a_visit_but_for_what_is_shown_again(name: str, aperture_mm: float | None) -> None:
     for seed in (1, 2):
         steps = reads(expand(load(name), harbour_desk(aperture_mm=aperture_mm), seed))
-        seen = Counter((s.visit, s.patch.key, s.pair) for s in steps if s.patch.purpose != "reference")
-        assert max(seen.values()) == 1
+        told = [s for s in steps if s.patch.purpose != "reference"]
+        seen = Counter((s.visit, s.patch.key, s.pair) for s in told)
+        assert seen == {(s.visit, s.patch.key, s.pair): s.patch.showings for s in told}
+
+
+def test_what_is_shown_again_comes_back_after_all_others_with_its_readings_shared_out() -> None:
+    again = group('group = "ramp"; codes = [20, 40, 60]; showings = 2; reads = 7')
+    once = group('group = "field"; codes = [100]')
+    steps = reads(expand(sequence(again + once), harbour_desk(), 1))
+    assert [s.patch.level.label for s in steps] == ["c20", "c40", "c60", "c100", "c60", "c40", "c20"]
+    assert {s.patch.reads.n for s in steps if s.patch.showings == 2} == {4}
+    until = group('group = "ramp"; codes = [200]; showings = 2; reads = { until = 0.002, max = 40, n = 5 }')
+    (first, second) = (s.patch.reads for s in reads(expand(sequence(until), harbour_desk(), 1)))
+    # Two showings of a standard uncertainty of 0.002 x sqrt(2) each make a mean of 0.002.
+    assert first == second == Reads(n=3, until=pytest.approx(0.002 * 2**0.5), max=20)
+
+
+def test_every_patch_of_a_ramp_or_a_ladder_that_carries_a_verdict_is_shown_at_two_times() -> None:
+    steps = reads(expand(load("checkpoint"), harbour_desk(), 1))
+    told = {s.patch.key for s in steps if s.patch.level.basis == "code" and s.patch.purpose in {"ramp", "primary"}}
+    between = {key: [n for n, s in enumerate(steps) if s.patch.key == key] for key in told}
+    assert len(told) > 25
+    assert all(len(at) == 2 for at in between.values())
+    assert np.median([second - first for first, second in between.values()]) > 8
+
+
+def test_showings_go_with_neither_closing_in_nor_zones_nor_a_hold() -> None:
+    for text in (
+        'group = "ramp"; cd_m2 = [20]; refine = true; showings = 2',
+        'group = "zones"; codes = [128]; showings = 2',
+    ):
+        with pytest.raises(SequenceError, match="showings: 2 has no meaning here"):
+            sequence(group(text))
 
 
 @pytest.mark.parametrize("name", ["checkpoint", "spot", "uniformity", "zones"])

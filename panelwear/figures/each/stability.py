@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from panelwear.figures.evidence import Evidence
 from panelwear.uncertainty.estimate import Component, Estimate, combine
 
@@ -21,16 +19,13 @@ def figures(evidence: Evidence) -> list[Estimate]:
     if not fits:
         return []
     fit = max(fits, key=lambda f: f.end_s - f.start_s)
-    ends = np.array([fit.start_s, fit.end_s])
-    first, last = fit.log_drift(ends)
-    factor = fit.factor(ends)
-    u = float(np.linalg.norm(factor[1] - factor[0]))
+    away, u, dof = fit.over_all()
     minutes = (fit.end_s - fit.start_s) / 60
     moved = combine(
         "stability.drift",
-        100 * (last - first),
+        100 * away,
         "%",
-        (Component("drift", 100 * u, fit.dof, "A"),),
+        (Component("drift", 100 * u, dof, "A"),),
         note=f"over {minutes:.0f} min",
         caption="drift while it was read",
     )

@@ -28,7 +28,7 @@ def section(inputs: Inputs) -> Section | None:
     tables = [_table(pair, level) for pair in inputs.pairs if pair.rows]
     if tables:
         tables[-1] = replace(tables[-1], note=NOTE)
-    return Section("changes", "What changed", (), changes=tuple(tables), points=_left_out(inputs))
+    return Section("changes", "What changed", (), changes=tuple(tables), points=_beside(inputs))
 
 
 def _table(pair: Pair, level: float) -> ChangeTable:
@@ -52,5 +52,8 @@ def _row(row: JudgedChange, level: float) -> ChangeRow:
     )
 
 
-def _left_out(inputs: Inputs) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(sentence for pair in inputs.pairs for sentence in pair.not_compared))
+def _beside(inputs: Inputs) -> tuple[str, ...]:
+    """Return what stands beside the tables: suspicions, what was not compared, what of the probe is assumed."""
+    said = [sentence for pair in inputs.pairs for sentence in (*pair.suspicions, *pair.not_compared)]
+    said += [f"{pair.assumed}." for pair in inputs.pairs if pair.assumed]
+    return tuple(dict.fromkeys(said))

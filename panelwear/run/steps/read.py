@@ -62,7 +62,7 @@ def read_target(state: RunState, target: Target) -> Generator[Message, Any, list
     rows: list[Row] = []
     standing: list[Row] = []
     reads = target.patch.reads
-    wanted = first = first_stage(reads)
+    wanted = first = first_stage(reads, state.noise)
     repeat = 0
     while repeat < wanted:
         repeat += 1

@@ -44,6 +44,9 @@ def measure_settling(state: RunState, patch: Patch) -> Generator[Message, Any, N
         yield Tell(f"settling time: {error}; the sequence's own waits are used")
         return
     times = [row.settled_s for row in rows]
+    if times != sorted(times):
+        yield Tell("settling time: the series was broken off; the sequence's own waits are used")
+        return
     try:
         found = settle_time(times, [row.Y_cd_m2 or math.nan for row in rows])
     except ValueError as error:

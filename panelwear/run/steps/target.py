@@ -13,6 +13,9 @@ from panelwear.readings.row import Row
 from panelwear.run.messages import Append, Ask, Measure, Measured, Message, Show, Tell, Wait
 from panelwear.run.rows import RowDraft
 from panelwear.run.state import RunState
+from panelwear.run.steps.after_outage import Reader, is_watched, steady_again
+from panelwear.run.steps.control import CONTROL, ControlReader, prove_line
+from panelwear.run.steps.implausible import Doorkeeper
 from panelwear.screen.contract import Shown
 from panelwear.screen.operator import Question
 from patterns.frame import Frame
@@ -62,12 +65,13 @@ def frame_settled(state: RunState, patch: Patch, frame: Frame) -> Generator[Mess
     return shown
 
 
-def _flags(state: RunState, measured: Measured, tries: int, before: Sequence[Row]) -> tuple[str, ...]:
+def _flags(state: RunState, measured: Measured, tries: int, before: Sequence[Row], door: Doorkeeper) -> tuple[str, ...]:
     said = {
         "limiter": _dims(state, measured, before),
         "disturbed": measured.disturbed,
         "retried": tries > 1 or (measured.reading.Y_cd_m2 is None and not measured.reading.flags),
         "not-settled": state.not_settled,
+        **({} if measured.disturbed else door.flags(measured.reading.Y_cd_m2)),
     }
     return tuple(flag for flag, is_so in said.items() if is_so)
 
@@ -112,11 +116,19 @@ def one_reading(
         TooBrightError: every try was over the probe's range.
     """
     tries = over = 0
+    door = Doorkeeper(state, target.patch, target.resolved, target.purpose, shown.frame)
     while True:
         tries += 1
+        if state.unproved and target.patch.purpose != CONTROL and not target.purpose:
+            yield from prove_line(state, target.patch, target.resolved, _other_patch(state, target))
         if state.resettle:  # the frame that was on: not every one is a pattern by name
             shown = yield from frame_settled(state, target.patch, shown.frame)
-        measured: Measured = yield Measure(_integration_s(state, target.patch), unlit=target.purpose == "screen-off")
+        if is_watched(state, target.patch, target.purpose):
+            yield from steady_again(state, target.patch, _same_patch(state, target, shown))
+        measured: Measured = yield Measure(
+            _integration_s(state, target.patch), unlit=target.purpose == "screen-off", line=state.line
+        )
+        state.line, state.unproved = "", measured.control_due
         reading = _believable(measured.reading)
         draft = RowDraft(
             target.patch,
@@ -127,15 +139,20 @@ def one_reading(
             repeat,
             target.pair,
             target.purpose,
-            _flags(state, replace(measured, reading=reading), tries, before),
+            _flags(state, replace(measured, reading=reading), tries, before, door),
             "; ".join(part for part in (measured.why, target.note) if part),
         )
         row: Row = yield Append(draft)
         if "skipped" in reading.flags:
             return None
+        if measured.away:
+            tries -= 1
+            continue
         over += "over-range" in reading.flags
         if row.Y_cd_m2 is not None and not measured.disturbed and "over-range" not in reading.flags:
-            return row
+            if (yield from door.passes(row)):
+                return row
+            continue
         state.resettle |= measured.disturbed
         if measured.disturbed:
             yield Tell(f"{target.patch.key}: {measured.why}; this reading is flagged 'disturbed' and taken again")
@@ -145,6 +162,22 @@ def one_reading(
             why = f"the screen was disturbed; {measured.why}" if measured.disturbed else (row.note or row.flags)
             if not (yield from _try_again(state, f"{target.patch.key}: no good reading in {tries} tries ({why})")):
                 return None
+
+
+def _same_patch(state: RunState, target: Target, shown: Shown) -> Reader:
+    """Read the patch that is on in rows of another purpose."""
+    return lambda patch, number: one_reading(state, replace(target, patch=patch, purpose=""), shown, number)
+
+
+def _other_patch(state: RunState, target: Target) -> ControlReader:
+    """Show a known patch in the place of the one that is read, and read it."""
+
+    def read(patch: Patch, known: Resolved, number: int) -> Generator[Message, Any, Row | None]:
+        control = Target(patch, known)
+        shown = yield from show_settled(state, control)
+        return (yield from one_reading(state, control, shown, number))
+
+    return read
 
 
 def _try_again(state: RunState, what: str) -> Generator[Message, Any, bool]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from panelwear.run.messages import Keep, Message, Show, Tell, Wait
 from panelwear.run.state import RunState
+from panelwear.run.steps.after_outage import steady_again
 from panelwear.run.steps.settling import measure_settling
 from panelwear.run.steps.target import Target, TooBrightError, one_reading, show_settled
 from panelwear.screen.contract import Card, Shown
@@ -40,6 +41,9 @@ class _Watch:
 
 def warm_up(step: WarmUp, state: RunState) -> Generator[Message, Any, None]:
     """Show the moving grey: with a probe until the panel is steady, else for the stated minutes."""
+    if state.short_warm_up and step.patch is not None:
+        yield from _short(step.patch, state)
+        return
     minutes = step.minutes if state.warm_up_minutes is None else state.warm_up_minutes
     watch = _Watch(step)
     if minutes < step.minutes:
@@ -56,6 +60,15 @@ def warm_up(step: WarmUp, state: RunState) -> Generator[Message, Any, None]:
     yield Keep("warm_up", _kept(watch, found))
     yield from _say_trace(watch)
     yield Tell(found.sentence)
+    yield from measure_settling(state, patch)
+
+
+def _short(patch: Patch, state: RunState) -> Generator[Message, Any, None]:
+    """Watch a panel that stayed lit until it is steady, in the place of a warm-up."""
+    state.short_warm_up = False
+    target = Target(patch, state.resolve(patch))
+    shown = yield from show_settled(state, target)
+    yield from steady_again(state, patch, lambda own, n: one_reading(state, replace(target, patch=own), shown, n))
     yield from measure_settling(state, patch)
 
 

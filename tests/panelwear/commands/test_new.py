@@ -74,3 +74,32 @@ def test_a_person_who_ends_the_input_is_told_that_nothing_was_made(
 
     assert "nothing was made" in capsys.readouterr().err
     assert [*tmp_path.iterdir()] == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "option", "written"),
+    [("", None, "0.002"), ("0,0035", None, "0.0035"), (None, "0.004", "0.004")],
+    ids=["Return", "typed", "option"],
+)
+def test_what_the_certificate_says_of_x_and_y_is_asked_or_given(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, typed: str | None, option: str | None, written: str
+) -> None:
+    given = ["--pixels", "1920x1080", "--area-mm", "596.7x335.7"]
+    asked: list[str] = []
+
+    def answer(prompt: str) -> str:
+        asked.append(prompt)
+        return "desk" if "call the panel" in prompt else typed or ""
+
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True)
+    monkeypatch.setattr("builtins.input", answer)
+    more = ["--calibration-xy", option] if option else []
+    assert main(["new", str(tmp_path / "desk"), *given, *more]) == 0
+    assert f"calibration_xy = {written}\n" in (tmp_path / "desk/probe.toml").read_text(encoding="utf-8")
+    assert any("certificate" in prompt for prompt in asked) == (option is None)
+
+
+def test_an_impossible_certificate_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(words(tmp_path / "desk", calibration_xy="7")) == 2
+    assert "calibration_xy" in capsys.readouterr().err
+    assert not (tmp_path / "desk").exists()

@@ -21,7 +21,7 @@ from patterns.frame import Rect
 from sequences.model import PanelFacts, Zone
 from tests.panelwear.figures.handmade import Bench
 
-NOTHING = MeterTerms(session_scale=0, session_xy=0, placement=0, dark_noise_cd_m2=0)
+NOTHING = MeterTerms(session_scale=0, session_xy=0, session_filters=0, placement=0, dark_noise_cd_m2=0)
 BT709 = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))
 D65 = (0.3127, 0.3290)
 PEAK = 300.0

@@ -136,7 +136,7 @@ def test_a_panel_that_was_not_steady_is_kept_in_mind_with_what_it_costs():
     (found,) = compared(flagged={"not-settled": Flagged(0.97)}).differences
     assert found.topic == "not-settled"
     assert found.what == "the panel was not yet steady at b (97 % of the readings)"
-    assert "white point carry what was left of the warm-up" in found.cost
+    assert "channels against each other carry what was left of the warm-up" in found.cost
     assert not found.bars
 
 

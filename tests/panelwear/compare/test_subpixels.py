@@ -17,7 +17,7 @@ from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import BLACK, NOTHING, SAME, light_of, pairing_of, read
 from tests.panelwear.figures.handmade import Bench
 
-METER = MeterTerms(session_scale=0.005, session_xy=0.0001, placement=0.0, dark_noise_cd_m2=0.0)
+METER = MeterTerms(session_scale=0.005, session_xy=0.0001, session_filters=0.0, placement=0.0, dark_noise_cd_m2=0.0)
 
 
 def worn(kept, meter=NOTHING, **more):
@@ -150,7 +150,7 @@ def test_without_primaries_there_is_nothing():
 
 
 def test_the_meter_of_a_session_hides_an_absolute_loss_but_not_one_against_the_others():
-    meter = MeterTerms(session_scale=0.005, session_xy=0.0, placement=0.0, dark_noise_cd_m2=0.0)
+    meter = MeterTerms(session_scale=0.005, session_xy=0.0, session_filters=0.0, placement=0.0, dark_noise_cd_m2=0.0)
     then, now = read(noise=0.0015, seed=3), read(kept=(1, 1, 0.97), noise=0.0015, seed=4)
     rows = {row.name: row for row in change_table(pairing_of(then, now, meter), SAME)}
     assert rows["balance"].judged.verdict == "changed"

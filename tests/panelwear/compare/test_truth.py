@@ -17,7 +17,7 @@ from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.meter import MeterTerms
 
 PERFECT = ProbeModel(0.0, 0.0, 0.0, 0.0, 0.0, DEFAULT_PROBE.aperture_mm, placement_mm=0.0)
-QUIET = MeterTerms(session_scale=0.0, session_xy=0.0, placement=0.0, dark_noise_cd_m2=0.0)
+QUIET = MeterTerms(session_scale=0.0, session_xy=0.0, session_filters=0.0, placement=0.0, dark_noise_cd_m2=0.0)
 PANELS = 4
 HOURS = (0.0, 4400.0)
 

@@ -7,7 +7,7 @@ from panelwear.figures import of_checkpoint
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.figures.handmade import Bench
 
-METER = MeterTerms(session_scale=0, session_xy=0, placement=0, dark_noise_cd_m2=0.003)
+METER = MeterTerms(session_scale=0, session_xy=0, session_filters=0, placement=0, dark_noise_cd_m2=0.003)
 PANEL, ROOM = 0.08, 0.05
 
 

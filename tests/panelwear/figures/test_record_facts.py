@@ -21,7 +21,7 @@ from sequences.model import PanelFacts
 from sequences.reader import load
 from tests.panelwear.figures.handmade import Bench
 
-NOTHING = MeterTerms(session_scale=0, session_xy=0, placement=0, dark_noise_cd_m2=0)
+NOTHING = MeterTerms(session_scale=0, session_xy=0, session_filters=0, placement=0, dark_noise_cd_m2=0)
 FOUND = {"place": "centre", "offset_mm": [3.0, -4.0], "u_centre_mm": [0.01, 0.02]}
 WIDTH, HEIGHT = 2560, 1440
 

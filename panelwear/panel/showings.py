@@ -1,0 +1,82 @@
+"""Readings gathered by showing, and how alike slow noise makes two showings.
+
+Slow noise is taken for a stationary first-order process: two readings ``dt`` apart share ``exp(-|dt| / tau)`` of its
+variance (Ornstein-Uhlenbeck; Gardiner, Handbook of Stochastic Methods, 3.8.4). A showing is the mean of readings at
+several times, so what two showings share is averaged over all pairs of their readings, exactly.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Real = NDArray[np.float64]
+Whole = NDArray[np.intp]
+
+_FAR = 50.0
+"""Time constants beyond which nothing is shared; keeps the exponentials finite."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Showings:
+    """Times of the readings of each showing; no showing begins before the one before it has ended."""
+
+    times_s: Real
+    """One entry a reading."""
+    number: Whole
+    """Which showing each reading belongs to, from 0."""
+    n: Real
+    """Readings of each showing."""
+    middle_s: Real
+    """Mean time of each."""
+
+    def __len__(self) -> int:
+        return len(self.n)
+
+    def mean(self, values: Real) -> Real:
+        """Average one value a reading over each showing."""
+        return np.asarray(np.bincount(self.number, values, len(self)) / self.n)
+
+    def own(self, tau_s: float) -> Real:
+        """Return the share of the noise's variance the mean of each showing keeps, ``(k,)``."""
+        kept = np.ones(len(self))
+        order = np.argsort(self.number, kind="stable")
+        ends = np.cumsum(self.n).astype(np.intp)
+        for size in np.unique(self.n[self.n > 1]).astype(np.intp).tolist():
+            which = np.flatnonzero(self.n == size)
+            t = self.times_s[order[ends[which, None] - size + np.arange(size)]]
+            kept[which] = np.exp(-np.abs(t[:, :, None] - t[:, None, :]) / tau_s).mean(axis=(1, 2))
+        return kept
+
+    def _weights(self, tau_s: float) -> tuple[Real, Real]:
+        away = np.clip((self.times_s - self.middle_s[self.number]) / tau_s, -_FAR, _FAR)
+        return self.mean(np.exp(away)), self.mean(np.exp(-away))
+
+
+def showings_of(times_s: Real, names: NDArray[np.int64]) -> tuple[Showings, Whole]:
+    """Gather readings, in the order of time: a showing ends where the next reading bears another name.
+
+    Returns:
+        The showings, and the first reading of each.
+    """
+    order = np.argsort(times_s, kind="stable")
+    begins = np.ones(len(order), dtype=bool)
+    begins[1:] = names[order][1:] != names[order][:-1]
+    number = np.empty(len(order), dtype=np.intp)
+    number[order] = np.cumsum(begins) - 1
+    n = np.bincount(number).astype(np.float64)
+    return Showings(times_s, number, n, np.bincount(number, times_s) / n), order[begins]
+
+
+def shared(a: Showings, b: Showings, tau_s: float) -> Real:
+    """Return the share of the noise's variance the means of two lots of showings have in common, ``(len a, len b)``."""
+    (up_a, down_a), (up_b, down_b) = a._weights(tau_s), b._weights(tau_s)
+    apart = (b.middle_s - a.middle_s[:, None]) / tau_s
+    product = np.where(apart > 0, up_a[:, None] * down_b, down_a[:, None] * up_b)
+    found = np.exp(-np.minimum(np.abs(apart), _FAR)) * product
+    same = np.abs(apart) * tau_s < 1e-9
+    if same.any():
+        found[same] = np.broadcast_to(a.own(tau_s)[:, None], found.shape)[same]
+    return np.asarray(found)
