@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -31,6 +31,10 @@ DARK_CD_M2 = 0.02
 """What a probe may read too little near black while its noise is not known (common practice, no source)."""
 NOISES = 6.0
 """Near black the gate is at least so many standard deviations of one reading wide."""
+CONFIRMED = 2
+"""So many readings in a row on one side of the gate stop a run."""
+AT_MOST = 3
+"""So many implausible readings stop it whatever their sides."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +50,8 @@ class Expected:
     """Light that may come on top."""
     told: str
     """What it rests on, in words."""
+    of_earlier_session: bool = False
+    """It rests on the response of an earlier session, which knows nothing of a brightness changed since."""
 
 
 def judge(expected: Expected, measured_cd_m2: float, noise_cd_m2: float = 0.0) -> Verdict:
@@ -65,6 +71,12 @@ def judge(expected: Expected, measured_cd_m2: float, noise_cd_m2: float = 0.0) -
     if measured_cd_m2 < expected.low * expected.cd_m2 - spread:
         return "black" if measured_cd_m2 < BLACK_SHARE * expected.cd_m2 else "too dark"
     return "plausible"
+
+
+def stops(odd: Sequence[Verdict]) -> bool:
+    """Tell whether implausible readings of one patch, in order, are confirmed."""
+    sides = [verdict == "too bright" for verdict in odd]
+    return len(odd) >= AT_MOST or sides[-CONFIRMED:].count(sides[-1]) == CONFIRMED
 
 
 def from_stated(cd_m2: float, peak_cd_m2: float, *, stated: bool) -> Expected:

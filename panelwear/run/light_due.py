@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from panelwear.panel.plausible import Expected, from_readings, from_response, from_stated
 from panelwear.panel.resolve import Resolved
+from panelwear.panel.response import MEASURED
 from panelwear.readings.row import Row
 from panelwear.readings.table import UNUSABLE_FLAGS
 from panelwear.run.state import RunState
@@ -46,8 +47,9 @@ def _by_response(state: RunState, patch: Patch, resolved: Resolved, there: list[
     if there and not same_geometry:
         return from_readings(there, same_place=False)
     expected = from_response(due, same_geometry=same_geometry, told=response.told)
-    scale = 1.0 if response.basis == "measured-response" else state.light_scale
-    return replace(expected, cd_m2=scale * expected.cd_m2)
+    if response.basis == MEASURED:
+        return expected
+    return replace(expected, cd_m2=state.light_scale * expected.cd_m2, of_earlier_session=True)
 
 
 def _same_light(row: Row, patch: Patch, resolved: Resolved, frame: Frame) -> bool:

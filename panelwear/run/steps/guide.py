@@ -11,8 +11,8 @@ from patterns.arrows import arrow_rects
 from patterns.frame import Fill, Frame
 from sequences.model import Place
 
-ARROW_CODES = (84.0, 73.0, 57.0)
-"""The warm tint of the cards (linear 1 : 0.74 : 0.42), about as dim as the target's lines."""
+ARROW_CODES = (44.0, 38.0, 30.0)
+"""The warm tint of the cards (linear 1 : 0.74 : 0.42), dimmer than the target's lines, which are thin."""
 LEAST_MM = 0.5
 """A direction that is right within this gets no arrow."""
 

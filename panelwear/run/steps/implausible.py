@@ -6,10 +6,10 @@ from collections.abc import Generator
 from typing import Any
 
 from panelwear.errors import ProbeFault, Stopped
-from panelwear.panel.plausible import Expected, Verdict, judge
+from panelwear.panel.plausible import KNOWN, Expected, Verdict, judge, stops
 from panelwear.panel.resolve import Resolved
 from panelwear.readings.row import Row
-from panelwear.run.light_due import light_due
+from panelwear.run.light_due import NOT_OF_THE_PATCH, light_due
 from panelwear.run.messages import Ask, Bell, Keep, Message, MoveProbe, Show, Tell
 from panelwear.run.state import RunState
 from panelwear.run.steps.guide import target_frame
@@ -23,15 +23,22 @@ UNEXPECTED = "unexpected"
 """Flag of a reading that the person said is truly so."""
 ACCEPTED = "unexpected_light"
 """Key in the session's record: what the person said is truly so."""
-CONFIRMED = 2
-"""So many readings on one side stop the run."""
-AT_MOST = 3
-"""So many implausible readings stop it whatever their sides."""
 AGAIN, GO_ON, END = "read again", "it is so", "end"
 MOST_ASKED = 5
 """So often one patch is put right and read again; then the run ends."""
 SCALES = (0.1, 10.0)
 """Within these a person's "it is so" is a new brightness, by which earlier sessions' responses are corrected."""
+
+
+def recall_accepted(state: RunState) -> None:
+    """Take up again the brightness the person said was so before the session was interrupted.
+
+    The patch itself is asked about anew: the probe has been put down again since.
+    """
+    for noted in state.facts.get(ACCEPTED, []):
+        scale = noted.get("light_scale") if isinstance(noted, dict) else None
+        if isinstance(scale, int | float) and scale > 0:
+            state.light_scale = float(scale)
 
 
 class Doorkeeper:
@@ -49,6 +56,7 @@ class Doorkeeper:
         self._state = state
         self._patch = patch
         self._expected: Expected | None = light_due(state, patch, resolved, purpose, frame)
+        self._lit = purpose not in NOT_OF_THE_PATCH
         self._odd: list[Verdict] = []
         self._asked = 0
         self._key = f"{state.visit} {patch.key}"
@@ -57,8 +65,11 @@ class Doorkeeper:
         """Return the flags a reading gets, each with whether it does."""
         odd = luminance_cd_m2 is not None and self._judge(luminance_cd_m2) != "plausible"
         accepted = self._key in self._state.accepted
-        unsure = self._state.unsure_visit == self._state.visit and self._expected is not None
-        return {IMPLAUSIBLE: odd and not accepted, UNEXPECTED: (odd and accepted) or unsure}
+        unsure = self._state.unsure_visit == self._state.visit
+        # What was told of one patch is no longer measured of the others: they rest on a person's word as well.
+        another_light = self._expected is not None and not KNOWN[0] <= self._state.light_scale <= KNOWN[1]
+        told = self._lit and (accepted or unsure or another_light)
+        return {IMPLAUSIBLE: odd and not accepted, UNEXPECTED: told}
 
     def _judge(self, luminance_cd_m2: float) -> Verdict:
         if self._expected is None:
@@ -77,9 +88,7 @@ class Doorkeeper:
             return True
         verdict = self._judge(row.Y_cd_m2)
         self._odd.append(verdict)
-        sides = ["too bright" if odd == "too bright" else "too dark" for odd in self._odd]
-        confirmed = sides[-CONFIRMED:].count(sides[-1]) == CONFIRMED or len(sides) >= AT_MOST
-        if not confirmed:
+        if not stops(self._odd):
             yield Tell(f"{self._said(verdict, row.Y_cd_m2)}; it is taken again")
             return False
         self._odd.clear()
@@ -105,13 +114,13 @@ class Doorkeeper:
         self._asked += 1
         if state.unattended or self._asked > MOST_ASKED:
             raise ProbeFault(
-                f"{said}, again and again: {causes} Everything read is stored, this flagged "
-                f"'{IMPLAUSIBLE}': put it right, then 'panelwear resume'"
+                f"{said}, and so again when it was taken again: {causes} Everything read is stored, this "
+                f"flagged '{IMPLAUSIBLE}': put it right, then 'panelwear resume'"
             )
         state.resettle = True  # the question lies over the patch
         yield Bell()
         yield Show(target_frame(state, self._patch.place))
-        yield Tell(f"the run is held: {said}")
+        yield Tell("the run is held until you answer")
         question = f"{said}: {causes} Put it right and read again, say that it is so, or end?"
         answer = yield Ask(Question("implausible", question, AGAIN, (AGAIN, GO_ON, END)))
         if answer == END:
@@ -125,10 +134,10 @@ class Doorkeeper:
         """Take the person's word for this patch in this visit; a changed brightness corrects what is recalled."""
         state = self._state
         state.accepted.add(self._key)
-        due = 0.0 if self._expected is None else self._expected.cd_m2
+        due = self._expected.cd_m2 if self._expected is not None and self._expected.of_earlier_session else 0.0
         ratio = luminance_cd_m2 / due if due > 0 else 0.0
         if SCALES[0] <= ratio <= SCALES[1]:
             state.light_scale *= ratio
-        noted = [*state.facts.get(ACCEPTED, []), {"after_row": row, "said": said}]
-        yield Keep(ACCEPTED, noted)
+        noted = {"after_row": row, "said": said, "light_scale": state.light_scale}
+        yield Keep(ACCEPTED, [*state.facts.get(ACCEPTED, []), noted])
         yield Tell(f"as you say: readings of it are flagged '{UNEXPECTED}' from here on, and figures say so")

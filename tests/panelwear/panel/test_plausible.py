@@ -2,7 +2,7 @@
 
 import pytest
 
-from panelwear.panel.plausible import from_readings, from_response, from_stated, judge
+from panelwear.panel.plausible import Verdict, from_readings, from_response, from_stated, judge, stops
 
 RESPONSE = from_response(200.0, same_geometry=True, told="measured")
 
@@ -47,3 +47,17 @@ def test_another_gamma_than_the_assumed_one_stops_no_run(gamma: float, code: flo
 
 def test_the_middle_one_of_earlier_readings_counts() -> None:
     assert from_readings([100.0, 101.0, 3.0], same_place=True).cd_m2 == 100.0
+
+
+@pytest.mark.parametrize(
+    ("odd", "stop"),
+    [
+        (["too dark"], False),
+        (["too dark", "black"], True),
+        (["too bright", "too bright"], True),
+        (["too dark", "too bright"], False),
+        (["too dark", "too bright", "too dark"], True),
+    ],
+)
+def test_two_on_one_side_stop_a_run_or_three_on_either(odd: list[Verdict], stop: bool) -> None:
+    assert stops(odd) is stop
