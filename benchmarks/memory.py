@@ -46,7 +46,7 @@ def main() -> None:
         (folder / "long.toml").write_text(f'{head}{EXTRA}[[steps]]\nkind = "close-look"{tail}', encoding="utf-8")
         with (
             xvfb(*SIZE) as display,
-            probe_server(display, "--xyz", "95", "100", "108", "--transport", "tcp") as url,
+            probe_server(display, "--values", "screen", "--transport", "tcp") as url,
         ):
             words = ["inspect", str(folder / "harbour-desk"), "--hours", "0", "--yes", "--probe", url]
             words += ["--instrument", "scpi-colorimeter", "--sequence", str(folder / "long.toml")]

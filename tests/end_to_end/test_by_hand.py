@@ -36,7 +36,7 @@ def wait_ended(process: Program, seconds: float = 60.0) -> int:
 def test_every_prompt_is_answered_with_keys_on_the_screen(stand: Desk) -> None:
     """Cautions, questions, placements: nothing but the keyboard of the machine under inspection."""
     with (
-        probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url,
+        probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url,
         stand.running(*attended(stand, url)) as process,
     ):
         process.wait_for("LISTENS")
@@ -56,7 +56,7 @@ def test_every_prompt_is_answered_with_keys_on_the_screen(stand: Desk) -> None:
 
 
 def test_escape_stops_the_run_and_what_was_read_is_kept(stand: Desk) -> None:
-    with probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url:
+    with probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url:
         words = stand.inspect(url, "--sequence", str(stand.folder.parent / "short.toml"))
         with stand.running(*words) as process:
             for _ in range(3):
@@ -71,7 +71,7 @@ def test_escape_stops_the_run_and_what_was_read_is_kept(stand: Desk) -> None:
 @pytest.mark.slow
 def test_the_terminal_answers_too(stand: Desk) -> None:
     with (
-        probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url,
+        probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url,
         stand.running(*attended(stand, url)) as process,
     ):
         process.wait_shown("field")

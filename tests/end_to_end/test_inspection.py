@@ -119,7 +119,7 @@ def test_killed_in_the_middle_and_resumed_nothing_is_lost(stand: Desk, tmp_path:
 )
 @pytest.mark.slow
 def test_every_fault_recovers_or_ends_with_its_own_sentence(stand: Desk, fault: str, code: int, sentence: str) -> None:
-    with probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp", "--fault", fault) as url:
+    with probe_server(stand.display, "--values", "screen", "--transport", "tcp", "--fault", fault) as url:
         ended, said = stand.run(*stand.inspect(url, *short(stand)))
 
     assert (ended, "Traceback" in said) == (code, False), said
@@ -133,7 +133,7 @@ def test_every_fault_recovers_or_ends_with_its_own_sentence(stand: Desk, fault: 
 
 def test_without_a_display_one_sentence_and_exit_code_3(stand: Desk) -> None:
     with (
-        probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url,
+        probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url,
         program(None, *stand.inspect(url, *short(stand))) as process,
     ):
         code, errors = process.finish()
@@ -151,7 +151,7 @@ def test_a_probe_that_is_not_there_is_exit_code_4(stand: Desk) -> None:
 
 @pytest.mark.slow
 def test_the_checkpoint_tells_screen_probe_and_seed(stand: Desk) -> None:
-    with probe_server(stand.display, "--xyz", "95", "100", "108", "--transport", "tcp") as url:
+    with probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url:
         assert stand.run(*stand.inspect(url, *short(stand), "--seed", "11"))[0] == 0
 
     record = checkpoint.find(stand.folder, None).record
