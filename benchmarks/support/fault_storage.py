@@ -15,7 +15,7 @@ from pathlib import Path
 from benchmarks.support.broken_calls import WAYS, Breaker
 from benchmarks.support.fault_counts import Counts
 from benchmarks.support.fault_stand import PATIENCE_S, Ended, FaultStand, begin, in_child, judged, open_folders
-from panelwear.errors import StorageFault
+from panelwear.errors import FileFault, StorageFault
 
 KILLED = -9
 STORAGE = StorageFault.exit_code
@@ -39,7 +39,8 @@ def calls_of_a_run(stand: FaultStand) -> int:
 def at_every_call(stand: FaultStand, ways: tuple[str, ...], every: int) -> Counts:
     """Break every call, or each ``every``-th one, of a run in each of some ways."""
     found = Counts()
-    expected = (KILLED,) if ways[0].startswith("kill") else (STORAGE,)
+    # A record that may not be read is told among the faults of all files.
+    expected = (KILLED,) if ways[0].startswith("kill") else (STORAGE, FileFault.exit_code)
     for way in ways:
         for at in range(1, calls_of_a_run(stand) + 1, every):
             folder = stand.copy()

@@ -14,6 +14,7 @@ WORDS = {
     "over-range": "over the probe's range",
     "skipped": "skipped",
     IMPOSSIBLE: "impossible as light",
+    "implausible": "implausible for the patch, so the probe was off it",
     "no value": "failed",
 }
 """Why a reading is left out → in words."""

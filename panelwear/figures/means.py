@@ -17,7 +17,8 @@ DARK_PURPOSES = ("probe-floor", "screen-off")
 """Readings of no light of the panel: of the covered probe, of the switched-off screen."""
 SIDE_PURPOSES = ("warm-up", "settling", "trial", "room", "probe-floor", "screen-off", "locate", "control")
 """Readings taken to prepare a run, or of something else than the panel's light: no figure is made of them."""
-TOLD_FLAGS = ("low-light", "not-settled", "limiter", "out-of-reach", "retried", "typed-in", "scaled", "other-meter")
+TOLD_FLAGS = ("low-light", "not-settled", "limiter", "out-of-reach", "retried", "typed-in", "scaled", "other-meter",
+              "unexpected")  # fmt: skip
 """Flags that do not bar a reading from a figure but must be said with it."""
 
 

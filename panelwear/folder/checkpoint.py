@@ -263,8 +263,9 @@ def survey(panel_dir: Path) -> tuple[list[Checkpoint], list[Lost]]:
                 found.append(load(folder))
         except FileFault as error:
             lost.append(Lost(folder, tuple(f"{folder.name}/{problem}" for problem in error.problems)))
-        except StorageFault:
-            sentence = f"{folder.name}/{RECORD}: is missing, and other files are there; restore it from a copy"
+        except StorageFault as error:
+            missing = f"{folder.name}/{RECORD}: is missing, and other files are there; restore it from a copy"
+            sentence = str(error) if (folder / RECORD).exists() else missing
             lost.append(Lost(folder, (sentence,)))
         except OSError as error:
             lost.append(Lost(folder, (f"{folder.name}: cannot be read ({error.strerror})",)))

@@ -8,7 +8,7 @@ from typing import Annotated
 from panelwear.readings.columns import Column
 
 FLAGS = ("ok", "low-light", "over-range", "not-settled", "disturbed", "retried", "typed-in", "limiter", "skipped",
-         "scaled", "out-of-reach", "impossible", "other-meter")  # fmt: skip
+         "scaled", "out-of-reach", "impossible", "other-meter", "implausible", "unexpected")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

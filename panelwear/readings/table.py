@@ -16,7 +16,7 @@ Text = NDArray[np.str_]
 Real = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
-UNUSABLE_FLAGS = ("disturbed", "over-range", "skipped", "impossible")
+UNUSABLE_FLAGS = ("disturbed", "over-range", "skipped", "impossible", "implausible")
 """Readings with one of these, or without Y, never enter a figure."""
 
 

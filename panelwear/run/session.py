@@ -24,13 +24,14 @@ from panelwear.run.interruption import Choice, choose_warm_up, interrupted_s
 from panelwear.run.meter import same_meter
 from panelwear.run.resume import Done, resume_point
 from panelwear.run.state import RunState
+from panelwear.run.steps.implausible import ACCEPTED, recall_accepted
 from panelwear.screen.bench import Bench
 from panelwear.screen.operator import Operator
 from probe_io.errors import ProbeError
 from probe_io.reading import ProbeIdentity
 from sequences.model import Step
 
-KEPT = ("held", "settling", "placements")
+KEPT = ("held", "settling", "placements", ACCEPTED)
 """What steps found and kept with the session, and look up again; a resumed run goes on with it."""
 
 NOTED_EVERY = 25
@@ -231,6 +232,7 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     state = _state(bench, job, point.steps, number, _earlier_sessions(job, number))
     state.other_meter, state.short_warm_up = bool(others), warm.short
     state.facts.update({k: record[k] for k in KEPT if k in record})
+    recall_accepted(state)
     state.locate = bool(record.get("locate", job.locate))
     if "noise" in record:
         state.noise = read(NoiseModel, record["noise"], f"{RECORD}: noise", FileFault)

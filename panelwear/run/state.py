@@ -70,6 +70,12 @@ class RunState:
     """What a known patch told of the meter's line; the probe hears of it with the next reading."""
     short_warm_up: bool = False
     """The next warm-up only watches until the panel is steady: it stayed lit."""
+    light_scale: float = 1.0
+    """What the person said is so, over what responses of earlier sessions say: another brightness."""
+    accepted: set[str] = field(default_factory=set)
+    """Patches of a visit whose unexpected light the person said is truly so."""
+    unsure_visit: int = -1
+    """The visit in which the probe was not found and the person went on."""
     locate: bool = False
     """Find the probe with the screen after each placement."""
     earlier_placements: tuple[dict[str, Any], ...] = ()

@@ -135,3 +135,21 @@ def test_a_probe_six_pixels_off_is_found_there_without_flashing_and_its_figures_
         assert len(seen) > 50
         # At most one change in half a second may begin; BT.1702 and WCAG 2.3.1 allow three flashes, six changes.
         assert most_swings_in_a_second(seen) <= 2
+
+
+OUTSIDE = "20,20"
+"""Where a 10 % window in the middle does not reach."""
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("locating", [("--locate",), ()])
+def test_a_head_outside_the_window_is_not_stored_as_ok(stand: Desk, locating: tuple[str, ...]) -> None:
+    sequence = str(stand.folder.parent / "one-place.toml")
+    with probe_server(stand.display, "--values", "screen", "--at", OUTSIDE) as url:
+        code, said = stand.run(*stand.inspect(url, "--sequence", sequence, *locating))
+    assert code == 4, said
+    assert ("off the target: move it" if locating else "black where light is due") in said
+    white = [row for row in stand.rows() if row.purpose not in {"locate", "warm-up", "settling"}]
+    assert [row for row in white if row.flags.split()[0] == "ok"] == []
+    assert bool(white) is not bool(locating)
+    assert checkpoint.find(stand.folder, None).session["status"] == "stopped"

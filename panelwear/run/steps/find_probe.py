@@ -1,4 +1,4 @@
-"""After a placement: find with the screen where the probe sits, and compare with last time."""
+"""After a placement: find with the screen where the probe sits, and have it moved where it is off its target."""
 
 from __future__ import annotations
 
@@ -6,51 +6,126 @@ import math
 from collections.abc import Generator
 from typing import TYPE_CHECKING, Any
 
+from panelwear.errors import ProbeFault, Stopped
+from panelwear.panel.off_target import OffTarget, off_target
+from panelwear.panel.placement import NotFound, Offset, PlacementFound, offset
 from panelwear.panel.resolve import Resolved
+from panelwear.run.light_due import EVEN
 from panelwear.run.messages import Ask, Keep, Message, MoveProbe, Show, Tell, Wait
 from panelwear.run.state import RunState
+from panelwear.run.steps.guide import LEAST_MM, arrows_frame, before, target_frame
 from panelwear.run.steps.target import Target, one_reading
-from panelwear.screen.contract import Shown
+from panelwear.screen.contract import Card, Shown, far_corner
 from panelwear.screen.operator import Question
-from patterns import build
-from patterns.frame import Frame
-from sequences.model import Level, Patch, Place, PutProbe
+from sequences.model import Level, Patch, Place, PutProbe, Read
 
 if TYPE_CHECKING:
     from panelwear.panel.edges import Look
-    from panelwear.panel.placement import NotFound, Offset, PlacementFound
 
 LOCATE = "locate"
 SETTLE_S = 0.6
+MOST_SEARCHES = 6
+"""So often a placement is searched; then the run ends."""
 GENTLE_S = 0.5
 """How long a frame that only leads to the next one stands."""
 
 
 def find_probe(step: PutProbe, state: RunState) -> Generator[Message, Any, None]:
-    """Search, store what was found; where it sits off, show its old place and let the person move it once."""
-    found = yield from _search(step, state)
-    if found is None:
+    """Search, and have the probe moved until nothing is read beside its patch; store what was found.
+
+    Raises:
+        ProbeFault: it was not found, or sits beside its patch, and nobody is there to move it.
+        Stopped: the person ends the run.
+    """
+    for _ in range(MOST_SEARCHES):
+        found = yield from _search(step, state)
+        if not isinstance(found, NotFound):
+            off = _off_target(step, state, found)
+            yield Tell(off.sentence)
+            again = yield from _may_move(step, state, found, off)
+        else:
+            again = yield from _lost(step, state, found.sentence)
+        if not again:
+            break
+    else:
+        raise ProbeFault(
+            f"the probe was not brought onto '{step.place.name}' in {MOST_SEARCHES} searches; what was read is stored: "
+            "look at the probe, then 'panelwear resume'"
+        )
+    if isinstance(found, NotFound):
         return
-    off = _offset(state, step.place.name, found)
-    if off is not None:
-        yield Tell(off.sentence)
-        if off.distance_mm > max(0.5, 4 * off.u_mm) and not state.unattended:
-            choice = yield Ask(
-                Question("probe_off", f"{off.sentence} Move it, or leave it?", "move", ("move", "leave"))
-            )
-            if choice == "move":
-                yield from _show_old_place(step, state)
-                found = (yield from _search(step, state)) or found
-                off = _offset(state, step.place.name, found)
+    moved = _offset(state, step.place.name, found)
+    if moved is not None:
+        yield Tell(moved.sentence)
     kept = {**state.facts.get("placements", {})}
-    kept[str(step.visit)] = {**found.to_json(), "offset_mm": None if off is None else [off.dx_mm, off.dy_mm]}
+    kept[str(step.visit)] = {**found.to_json(), "offset_mm": None if moved is None else [moved.dx_mm, moved.dy_mm]}
     yield Keep("placements", kept)
 
 
-def _search(step: PutProbe, state: RunState) -> Generator[Message, Any, PlacementFound | None]:
+def _off_target(step: PutProbe, state: RunState, found: PlacementFound) -> OffTarget:
+    """Compare with the target; every patch that is read in this visit has to hold the aperture."""
+    mine = (other for other in state.steps if isinstance(other, Read) and other.visit == step.visit)
+    frames = [state.frame_of(read.patch, (255.0, 255.0, 255.0)) for read in mine if read.patch.pattern in EVEN]
+    size, pitch = (state.width_px, state.height_px), state.panel.pitch_mm
+    return off_target(found, step.place.at_px, pitch, size, [frame.rect for frame in frames])
+
+
+def _may_move(step: PutProbe, state: RunState, found: PlacementFound, off: OffTarget) -> Generator[Message, Any, bool]:
+    """Have the person move a probe that is off; ``True``: search again."""
+    if off.refused and state.unattended:
+        raise ProbeFault(f"{off.sentence} Nothing is read there: put it right, then 'panelwear resume'")
+    last = _offset(state, step.place.name, found)
+    away_mm = math.hypot(off.right_mm, off.down_mm)
+    # As it sat the last time is as good as on the target: figures compare with that.
+    far = away_mm if last is None else min(away_mm, last.distance_mm)
+    if not off.refused and (state.unattended or far <= max(LEAST_MM, 4 * max(found.u_centre_mm))):
+        return False
+    said, to = off.sentence, f"onto the target at '{step.place.name}'"
+    if last is not None and not off.refused:
+        off, said, to = (
+            OffTarget(-last.dx_mm, -last.dy_mm),
+            last.sentence,
+            "onto the hollow square: there it sat last time",
+        )
+    choices = ("move", "end") if off.refused else ("move", "leave", "end")
+    state.resettle = True
+    shown = Card((off.move, "", "as you face the screen"), title="Move the probe", corner=_corner(step, state))
+    yield Show(arrows_frame(state, step.place, (off.right_mm, off.down_mm)), card=shown)
+    leave = "" if off.refused else ", leave it,"
+    return (yield from _choose(step, f"{said} Move it{leave} or end?", choices, f"{off.move}, {to}"))
+
+
+def _lost(step: PutProbe, state: RunState, said: str) -> Generator[Message, Any, bool]:
+    """Ask about a probe that was not found; ``True``: search again. Going on flags all that is read there."""
+    if state.unattended:
+        raise ProbeFault(f"{said} Nothing is read there; 'panelwear resume' goes on")
+    state.resettle = True
+    yield Show(target_frame(state, step.place))
+    question = f"{said} Search again, go on (readings here are then flagged 'unexpected'), or end?"
+    again = yield from _choose(step, question, ("search", "go on", "end"), "onto the target")
+    if not again:
+        state.unsure_visit = step.visit
+    return again
+
+
+def _choose(step: PutProbe, text: str, choices: tuple[str, ...], move: str) -> Generator[Message, Any, bool]:
+    """Ask; ``True`` once the person has moved the probe."""
+    answer = yield Ask(Question("probe_off", text, choices[0], choices))
+    if answer == "end":
+        raise Stopped("ended because the probe does not sit on its target; everything read is stored")
+    if answer != choices[0]:
+        return False
+    yield MoveProbe(step.place, f"move the probe {move}, as you face the screen; it is then looked for again")
+    return True
+
+
+def _corner(step: PutProbe, state: RunState) -> str:
+    return far_corner(step.place.at_px, state.width_px, state.height_px)
+
+
+def _search(step: PutProbe, state: RunState) -> Generator[Message, Any, PlacementFound | NotFound]:
     from panelwear.panel.edges import edge_codes
     from panelwear.panel.locate import Seat, locate
-    from panelwear.panel.placement import PlacementFound
 
     bright, dark = edge_codes(state.resolver.response_for(_patch(step.place, 0.0, "edge"))[0])
     sides = ((bright,) * 3, (dark,) * 3)
@@ -64,9 +139,7 @@ def _search(step: PutProbe, state: RunState) -> Generator[Message, Any, Placemen
             found: PlacementFound | NotFound = end.value
             break
     yield Tell(found.sentence)
-    if not isinstance(found, PlacementFound):
-        return None
-    for note in found.notes:
+    for note in found.notes if isinstance(found, PlacementFound) else ():
         yield Tell(note)
     return found
 
@@ -86,47 +159,6 @@ def _read(step: PutProbe, state: RunState, look: Look, code: float) -> Generator
     return math.nan if row is None or row.Y_cd_m2 is None else row.Y_cd_m2
 
 
-def _before(state: RunState, place: str) -> PlacementFound | None:
-    """Return the newest placement stored for a place: of this session, else of the earlier ones."""
-    from panelwear.panel.placement import placement_from_json
-
-    for stored in (state.facts.get("placements", {}), *reversed(state.earlier_placements)):
-        for record in reversed(list(stored.values())):
-            if record["place"] == place:
-                return placement_from_json(record)
-    return None
-
-
 def _offset(state: RunState, place: str, now: PlacementFound) -> Offset | None:
-    from panelwear.panel.placement import offset
-
-    before = _before(state, place)
-    return None if before is None else offset(now, before)
-
-
-def before_mm(state: RunState, place: Place) -> tuple[float, float] | None:
-    """Return where the probe sat last time, in millimetres from the place (right and down), where that is known."""
-    before = _before(state, place.name)
-    if before is None:
-        return None
-    pitch = state.panel.pitch_mm
-    return (before.centre_mm[0] - place.at_px[0] * pitch[0], before.centre_mm[1] - place.at_px[1] * pitch[1])
-
-
-def target_frame(state: RunState, place: Place) -> Frame:
-    """Build the target at a place; a hollow square and an arrow show where the probe sat last time."""
-    return build(
-        "target",
-        state.width_px,
-        state.height_px,
-        codes=(70.0, 70.0, 70.0),
-        at_px=place.at_px,
-        pitch_mm=state.panel.pitch_mm,
-        size_mm=max(20.0, 3 * state.probe_settings.aperture_mm),
-        before_mm=before_mm(state, place),
-    )
-
-
-def _show_old_place(step: PutProbe, state: RunState) -> Generator[Message, Any, None]:
-    yield Show(target_frame(state, step.place))
-    yield MoveProbe(step.place, "put the probe on the hollow square: there it sat last time")
+    last = before(state, place)
+    return None if last is None else offset(now, last)

@@ -9,7 +9,8 @@ from typing import Any
 from panelwear.run.learned import learn
 from panelwear.run.messages import ENDLESS_S, UNATTENDED_S, Ask, Bell, Keep, Message, MoveProbe, Show, Tell, Wait
 from panelwear.run.state import RunState
-from panelwear.run.steps.find_probe import find_probe, target_frame
+from panelwear.run.steps.find_probe import find_probe
+from panelwear.run.steps.guide import target_frame
 from panelwear.screen import questions
 from patterns import build
 from patterns.frame import Frame

@@ -15,6 +15,7 @@ from panelwear.run.rows import RowDraft
 from panelwear.run.state import RunState
 from panelwear.run.steps.after_outage import Reader, is_watched, steady_again
 from panelwear.run.steps.control import CONTROL, ControlReader, prove_line
+from panelwear.run.steps.implausible import Doorkeeper
 from panelwear.screen.contract import Shown
 from panelwear.screen.operator import Question
 from patterns.frame import Frame
@@ -64,12 +65,13 @@ def frame_settled(state: RunState, patch: Patch, frame: Frame) -> Generator[Mess
     return shown
 
 
-def _flags(state: RunState, measured: Measured, tries: int, before: Sequence[Row]) -> tuple[str, ...]:
+def _flags(state: RunState, measured: Measured, tries: int, before: Sequence[Row], door: Doorkeeper) -> tuple[str, ...]:
     said = {
         "limiter": _dims(state, measured, before),
         "disturbed": measured.disturbed,
         "retried": tries > 1 or (measured.reading.Y_cd_m2 is None and not measured.reading.flags),
         "not-settled": state.not_settled,
+        **({} if measured.disturbed else door.flags(measured.reading.Y_cd_m2)),
     }
     return tuple(flag for flag, is_so in said.items() if is_so)
 
@@ -114,6 +116,7 @@ def one_reading(
         TooBrightError: every try was over the probe's range.
     """
     tries = over = 0
+    door = Doorkeeper(state, target.patch, target.resolved, target.purpose, shown.frame)
     while True:
         tries += 1
         if state.unproved and target.patch.purpose != CONTROL and not target.purpose:
@@ -136,7 +139,7 @@ def one_reading(
             repeat,
             target.pair,
             target.purpose,
-            _flags(state, replace(measured, reading=reading), tries, before),
+            _flags(state, replace(measured, reading=reading), tries, before, door),
             "; ".join(part for part in (measured.why, target.note) if part),
         )
         row: Row = yield Append(draft)
@@ -147,7 +150,9 @@ def one_reading(
             continue
         over += "over-range" in reading.flags
         if row.Y_cd_m2 is not None and not measured.disturbed and "over-range" not in reading.flags:
-            return row
+            if (yield from door.passes(row)):
+                return row
+            continue
         state.resettle |= measured.disturbed
         if measured.disturbed:
             yield Tell(f"{target.patch.key}: {measured.why}; this reading is flagged 'disturbed' and taken again")

@@ -247,6 +247,19 @@ def test_a_folder_with_files_but_no_record_is_passed_by(tmp_path: Path) -> None:
     assert there.read_bytes() == b"x"
 
 
+def test_a_record_that_may_not_be_read_is_not_said_to_be_missing(tmp_path: Path) -> None:
+    found = begun(tmp_path)
+    found.record_path.unlink()
+    found.record_path.mkdir()  # no file that can be read, for whoever tries: permissions do not stop every person
+
+    _, (lost,) = checkpoint.survey(tmp_path)
+
+    assert "cannot be read" in lost.problems[0] and "missing" not in lost.problems[0]
+    found.record_path.rmdir()
+    _, (lost,) = checkpoint.survey(tmp_path)
+    assert "is missing, and other files are there" in lost.problems[0]
+
+
 def test_the_folder_bears_the_date_of_the_zone_the_moment_is_given_in(tmp_path: Path) -> None:
     just_after_midnight = datetime(2026, 2, 4, 0, 30, tzinfo=timezone(timedelta(hours=2)))
 

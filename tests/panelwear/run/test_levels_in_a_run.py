@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from groundwork.clock import VirtualClock
+from panelwear.errors import ProbeFault
 from panelwear.folder import checkpoint
 from panelwear.panel.placement import placement_from_json
 from panelwear.panel.response import response_from_json
@@ -316,15 +317,26 @@ def test_a_probe_that_sits_off_can_be_moved_and_is_found_again(tmp_path: Path) -
     assert now["offset_mm"] == pytest.approx([0.1, 0.0], abs=0.3)
 
 
-def test_a_probe_that_is_not_on_the_screen_is_said_and_the_run_goes_on(tmp_path: Path) -> None:
+def test_a_probe_that_is_not_on_the_screen_is_never_ok_though_the_person_goes_on(tmp_path: Path) -> None:
     steps = tuple(numbered((a_patch("ramp", "grey", Level("code", 128.0)),)))
     stand = Stand(tmp_path / "harbour-desk", steps)
-    bench = locating((-60.0, 98.0))
+    bench = locating((-60.0, 98.0), "go on")
+    bench.operator.answers["implausible"] = "it is so"  # type: ignore[attr-defined]
 
     run_checkpoint(bench, replace(stand.job(), locate=True))
 
     assert any("not on this screen" in text for text in bench.operator.told)  # type: ignore[attr-defined]
-    assert len(of(stand.checkpoint.rows(), "ramp")) == 3
+    ramp = of(stand.checkpoint.rows(), "ramp")
+    assert len([row for row in ramp if "implausible" not in row.flags]) == 3
+    assert all("unexpected" in row.flags for row in ramp)
+
+
+def test_with_nobody_there_a_probe_that_is_not_on_the_screen_ends_the_run(tmp_path: Path) -> None:
+    steps = tuple(numbered((a_patch("ramp", "grey", Level("code", 128.0)),)))
+    stand = Stand(tmp_path / "harbour-desk", steps)
+    with pytest.raises(ProbeFault, match="Nothing is read there"):
+        run_checkpoint(locating((-60.0, 98.0)), replace(stand.job(), locate=True, unattended=True))
+    assert of(stand.checkpoint.rows(), "ramp") == []
 
 
 REQUESTED = ("row", "visit", "step", "patch", "purpose", "red", "target_cd_m2", "level_basis", "repeat", "flags")

@@ -183,6 +183,7 @@ def test_a_disturbance_while_the_probe_is_located_is_read_again(tmp_path: Path) 
     bench = stand.bench()
     assert isinstance(bench.probe, PixelProbe)
     bench.probe.before = lambda count: bench.screen.happen("expose") if count == 2 else None
+    bench.operator.answers["probe_off"] = "go on"  # type: ignore[attr-defined]
 
     run_checkpoint(bench, replace(stand.job(), locate=True))
 
