@@ -2,7 +2,7 @@
 
 No law is known to hold for a panel, so a forecast is made under all of them and its limits are the widest that the
 checkpoints allow. Every course is 0 at the baseline and 1 at the newest checkpoint; beyond it may go on in any of the
-ways these laws go on, never faster than what was seen of it last.
+ways these laws go on: none speeds up beyond what was seen of it, save for an exponent of up to 1.1.
 
 Stretched exponential: Fery et al., Appl. Phys. Lett. 87 (2005), 213502. Linear in light, power of time, and two phases
 (a bend, then straight on): common practice, no source.
