@@ -22,7 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--forecast",
         type=float,
         metavar="LOSS",
-        help="in %%: when a luminance loss will be reached, as far as that can be said",
+        help="in %%: when a luminance loss will be reached and zones become visible, as far as that can be said",
     )
     parser.add_argument("--as-it-is", action="store_true", help="count checkpoints that were changed afterwards too")
     parser.add_argument("--json", action="store_true", help="everything as JSON")

@@ -14,7 +14,8 @@ from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.subpixels import SubPixels
 from panelwear.compare.suspicion import without_wear
 from panelwear.compare.trend import FigureHistory
-from panelwear.compare.zones import ZoneFinding
+from panelwear.compare.zone_forecast import ZoneForecast, zone_forecast
+from panelwear.compare.zones import ZoneFinding, contrasts_over
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,16 @@ class Comparison:
         """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said."""
         wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
         return {name.removesuffix(".Y"): forecast(s.seen(), target_loss) for name, s in wear.items()}
+
+    def zone_forecasts(self) -> tuple[ZoneForecast, ...]:
+        """Say for each zone since the baseline when it will be visible, or why that cannot be said."""
+        zones = self.pairs[0].zones if self.pairs else ()
+        series = {s.name: s for s in self.trend}
+        return tuple(
+            zone_forecast(zone.zone, contrasts_over(zone, series[f"zone/{zone.zone}"]), zone.seen.threshold_percent)
+            for zone in zones
+            if zone.seen is not None and f"zone/{zone.zone}" in series
+        )
 
     def hours_a_day(self) -> float:
         """Return how many hours a day the panel was in use between the first and the last checkpoint, or ``nan``."""

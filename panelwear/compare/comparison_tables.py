@@ -18,6 +18,7 @@ def tables_of(found: Comparison) -> dict[str, CsvTable]:
     made = (
         _changes(found), _differences(found), _not_compared(found), _sub_pixels(found), _zones(found),
         _zone_colours(found), _by_eye(found), _trend(found), _figures(found), _codes(found), _remarks(found),
+        _zone_forecasts(found),
     )  # fmt: skip
     return {t.name: t for t in made}
 
@@ -115,6 +116,18 @@ def _remarks(found: Comparison) -> CsvTable:
         rows += [(*ends_of(pair), "suspicion", sentence) for sentence in pair.suspicions]
         rows += [(*ends_of(pair), "assumed", f"{pair.assumed}.")] if pair.assumed else []
     return table("remarks", "What stands beside the verdict", columns, rows)
+
+
+def _zone_forecasts(found: Comparison) -> CsvTable:
+    columns = (
+        ("zone", "", "name in panel.toml"),
+        ("said", "", "visible already, refused, bound, indicative or interval"),
+        ("low_h", "h", "not visible before, in hours of use"),
+        ("high_h", "h", "visible by then; empty where only the lower limit may be said"),
+        ("sentence", "", "as it is said"),
+    )
+    rows = [(f.zone, f.said, f.low_h, f.high_h, f.sentence) for f in found.zone_forecasts()]
+    return table("zone-forecasts", "When zones become visible", columns, rows)
 
 
 def _not_compared(found: Comparison) -> CsvTable:

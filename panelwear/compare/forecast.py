@@ -1,9 +1,11 @@
 """When a loss will be reached: refused, or a lower bound. Few checkpoints of one panel bear no more.
 
-Model: ln L = A - D (h / H)^b, a stretched exponential (Fery et al. 2005) written at the last checkpoint H, with A free
-(the baseline is measured too) and b ~ N(0.75, 0.15) within 0.4 .. 1.1. The loss x counts from the baseline at h0, which
-need not be at 0 h: D ((T / H)^b - (h0 / H)^b) = -ln(1 - x). The bound is where the profile likelihood has fallen by
-3.84 / 2 (95 %, one parameter); the delta method would fail, the distribution is skewed.
+Every plausible law of ``laws.py`` is fitted: ln L = A + what the law makes of a loss q between baseline and newest
+checkpoint, with A free (the baseline is measured too) and q and the law's shape on a grid. The loss x counts from the
+baseline, which need not be at 0 h. The limits are the ends of all courses, of whatever law, whose likelihood has fallen
+by at most 3.84 / 2 from the best of all (95 %, one parameter); the delta method would fail, the distribution is skewed.
+
+The condition: wear goes on as one of these laws does. One that speeds up after the newest checkpoint comes sooner.
 """
 
 from __future__ import annotations
@@ -16,9 +18,10 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.compare.laws import LAWS, reached
+
 Real = NDArray[np.float64]
 
-B_MEAN, B_SD, B_LOW, B_HIGH = 0.75, 0.15, 0.4, 1.1
 MODEL_U = 0.004
 """What the model itself is worth, as a share of luminance (0.3 to 0.5 %; common practice, no source)."""
 CHI2_95 = 3.84
@@ -30,6 +33,10 @@ INDICATIVE, FARTHEST = 3.0, 6.0
 WIDEST = 4.0
 """Upper over lower limit, both counted from the baseline, above which the upper one says nothing."""
 LARGEST_MISFIT = 3.0
+CONDITION = "as long as wear does not speed up"
+"""Under which every limit stands: no law of ``laws.py`` does, beyond what was seen of it."""
+LOSSES = np.concatenate([np.geomspace(0.05, 0.5, 60), np.linspace(0.5, 1.5, 241)[1:], np.geomspace(1.5, 5, 60)[1:]])
+"""Losses tried, in units of the one that was read: close together where it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +63,8 @@ class Forecast:
     """"Not before": lower 95 % limit in hours of use; ``nan`` when refused."""
     high_h: float
     """Upper limit; ``inf`` where only the bound may be said."""
-    b_at_bound: bool
+    laws: tuple[str, ...]
+    """Which laws the checkpoints allow."""
     sentence: str
 
 
@@ -69,21 +77,21 @@ def forecast(points: Sequence[ValueAtHours], target_loss: float = 0.20) -> Forec
     """
     why = refusal(points)
     if why:
-        return Forecast(target_loss, "refused", math.nan, math.nan, False, f"No forecast: {why}.")
-    low, high, chi2, b = _profile(points, target_loss)
+        return Forecast(target_loss, "refused", math.nan, math.nan, (), f"No forecast: {why}.")
+    low, high, chi2, laws = _profile(points, target_loss)
     spare = max(len(points) - 3, 1)
     if chi2 / spare > LARGEST_MISFIT:
         said = f"No forecast: the checkpoints do not lie on a decay curve (reduced χ² {chi2 / spare:.1f})."
-        return Forecast(target_loss, "refused", math.nan, math.nan, False, said)
+        return Forecast(target_loss, "refused", math.nan, math.nan, (), said)
     begun, now = points[0].hours, points[-1].hours
-    reached = 1 - math.exp(points[-1].log_kept - points[0].log_kept) >= target_loss
-    if not reached:
+    is_reached = 1 - math.exp(points[-1].log_kept - points[0].log_kept) >= target_loss
+    if not is_reached:
         low, high = max(low, now), max(high, now)
-    return _told(target_loss, (low, high), (begun, now), min(b - B_LOW, B_HIGH - b) < 0.02, reached)
+    return _told(target_loss, (low, high), (begun, now), laws, is_reached)
 
 
 def _told(
-    target_loss: float, limits: tuple[float, float], seen: tuple[float, float], at_bound: bool, reached: bool
+    target_loss: float, limits: tuple[float, float], seen: tuple[float, float], laws: tuple[str, ...], is_reached: bool
 ) -> Forecast:
     """Choose what may be said. ``limits`` and ``seen`` (baseline, now) are in hours of use."""
     (low, high), (begun, now) = limits, seen
@@ -91,19 +99,18 @@ def _told(
     loss = f"{100 * target_loss:g} % loss since the baseline"
     if begun > 0:
         loss += f" ({begun:g} h)"
-    if not reached and (soon > FARTHEST * span or late > WIDEST * soon):
+    if not is_reached and (soon > FARTHEST * span or late > WIDEST * soon):
         least = begun + min(soon, FARTHEST * span)
-        first = max(_rounded(least, begun, math.floor), now)
-        sentence = f"{loss} not before {first:.0f} h of use; no more can be said from {span:g} h."
-        return Forecast(target_loss, "bound", least, math.inf, at_bound, sentence)
+        first = max(rounded_hours(least, begun, math.floor), now)
+        sentence = f"{loss} not before {first:.0f} h of use, {CONDITION}; no more can be said from {span:g} h."
+        return Forecast(target_loss, "bound", least, math.inf, laws, sentence)
     kind = "indicative" if late > INDICATIVE * span else "interval"
-    first = _rounded(low, begun, math.floor)
-    first = first if reached else max(first, now)
+    first = rounded_hours(low, begun, math.floor)
+    first = first if is_reached else max(first, now)
     word = ", indicative only" if kind == "indicative" else ""
-    sentence = f"{loss} between {first:.0f} and {_rounded(high, begun, math.ceil):.0f} h of use (95 %{word})."
-    if at_bound:
-        sentence += " The curve's shape lies at the edge of what is plausible."
-    return Forecast(target_loss, kind, low, high, at_bound, sentence)
+    ends = f"between {first:.0f} and {rounded_hours(high, begun, math.ceil):.0f} h of use"
+    sentence = f"{loss} {ends} (95 %{word}), {CONDITION}."
+    return Forecast(target_loss, kind, low, high, laws, sentence)
 
 
 def refusal(points: Sequence[ValueAtHours]) -> str:
@@ -124,30 +131,32 @@ def refusal(points: Sequence[ValueAtHours]) -> str:
     return ""
 
 
-def _profile(points: Sequence[ValueAtHours], target_loss: float) -> tuple[float, float, float, float]:
-    """Return lower and upper limit in hours, χ² at the best point, and its b."""
+def _profile(points: Sequence[ValueAtHours], target_loss: float) -> tuple[float, float, float, tuple[str, ...]]:
+    """Return lower and upper limit in hours, χ² at the best course of all, and the laws that are allowed."""
     h = np.array([p.hours for p in points])
     y = np.array([p.log_kept for p in points])
     weight = 1 / (np.array([p.u for p in points]) ** 2 + MODEL_U**2)
-    last = h[-1]
-    b = np.linspace(B_LOW, B_HIGH, 141)
-    loss = max(y[0] - y[-1], 1e-6)
-    b = b[:, None]
-    begun = (h[0] / last) ** b
-    # What was seen is D (1 - (h0 / H)^b): the later the baseline, the larger a D it takes.
-    D = np.geomspace(loss / 20, loss * 5, 1200)[None, :] / (1 - begun)
-    shape = (h[None, :] / last) ** b
-    model = -D[:, :, None] * shape[:, None, :]
-    A = ((y - model) * weight).sum(axis=2) / weight.sum()
-    chi2 = (((y - model - A[:, :, None]) ** 2) * weight).sum(axis=2)
-    score = chi2 + ((b - B_MEAN) / B_SD) ** 2
-    reach = last * (-math.log(1 - target_loss) / D + begun) ** (1 / b)
-    inside = score - score.min() <= CHI2_95
-    best = np.unravel_index(int(score.argmin()), score.shape)
-    return float(reach[inside].min()), float(reach[inside].max()), float(chi2[best]), float(b[best[0], 0])
+    begun, now = float(h[0]), float(h[-1])
+    q = max(y[0] - y[-1], 1e-6) * LOSSES
+    found = []
+    for law in LAWS:
+        share = law.course(h, begun, now)[:, None, :]
+        lost = (q if law.in_logs else 1 - np.exp(-q))[None, :, None]
+        with np.errstate(invalid="ignore", divide="ignore"):
+            model = -lost * share if law.in_logs else np.log1p(-lost * share)
+        A = ((y - model) * weight).sum(axis=2) / weight.sum()
+        chi2 = (((y - model - A[:, :, None]) ** 2) * weight).sum(axis=2)
+        target = -math.log(1 - target_loss) if law.in_logs else target_loss
+        wanted = np.broadcast_to(target / lost[:, :, 0], chi2.shape)
+        found.append((law.name, chi2, reached(law, wanted, begun, now)))
+    least = min(float(chi2.min()) for _, chi2, _ in found)
+    inside = [(name, hours[chi2 - least <= CHI2_95]) for name, chi2, hours in found]
+    allowed = [(name, hours) for name, hours in inside if hours.size]
+    ends = np.concatenate([hours for _, hours in allowed])
+    return float(ends.min()), float(ends.max()), least, tuple(name for name, _ in allowed)
 
 
-def _rounded(hours: float, begun: float, towards: Callable[[float], int]) -> float:
+def rounded_hours(hours: float, begun: float, towards: Callable[[float], int]) -> float:
     """Round hours of use to two digits of the time since the baseline, which is what the limit is known of."""
     since = hours - begun
     step = 10.0 ** (math.floor(math.log10(since)) - 1) if since > 0 else 1.0

@@ -14,7 +14,9 @@ from panelwear.compare.eye import Contrast, EyeCheck, eye_checks, fading, marked
 from panelwear.compare.fading import Reread, rereads
 from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
+from panelwear.compare.trend import FigureHistory
 from panelwear.compare.verdict import Judged, holm, judge, p_of
+from panelwear.compare.zone_forecast import ContrastAtHours
 from panelwear.compare.zone_steps import ZoneSteps
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.quadruples import Quadruple, quadruples
@@ -116,6 +118,27 @@ def zones_alone(
         now = joint.percent(0, f"zone/{zone}", zone)
         found.append(_finding(_Parts(zone, now, _contrasts(after, listed), one), after, facts, guess))
     return tuple(found)
+
+
+def contrasts_over(zone: ZoneFinding, history: FigureHistory) -> tuple[ContrastAtHours, ...]:
+    """Return a zone's contrast at each checkpoint as it stood, at the level its visibility is told at.
+
+    A step since the baseline holds the uncertainty of both ends, so each end is given its half of the variance.
+
+    Args:
+        zone: as found at the newest checkpoint, with its visibility.
+        history: ``zone/<zone>``, steps since the baseline in %, 0 there.
+    """
+    if zone.seen is None:
+        return ()
+    now = math.copysign(zone.seen.index * zone.seen.threshold_percent, zone.now.value)
+    ends = [p.u / math.sqrt(2) for p in history.points]
+    baseline = min((u for u in ends if u > 0), default=0.0)
+    last = history.points[-1].value
+    return tuple(
+        ContrastAtHours(p.hours, now + p.value - last, u or baseline, p.segment)
+        for p, u in zip(history.points, ends, strict=True)
+    )
 
 
 @dataclass(frozen=True, slots=True)

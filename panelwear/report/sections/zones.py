@@ -33,7 +33,9 @@ def section(inputs: Inputs) -> Section | None:
         if since
         else "There is one checkpoint: what the panel had from the factory is still in these contrasts.",
     )
+    when = inputs.comparison.zone_forecasts() if inputs.comparison is not None and inputs.pairs else ()
     points = tuple(" ".join(f"{s.rstrip('.')}." for s in one.sentences) for one in findings)
+    points += tuple(one.sentence for one in when if one.said not in {"refused", "visible"})
     return Section("zones", "Zones", lead, pictures=tuple(pictures), tables=tuple(_by_colour(inputs)), points=points)
 
 

@@ -182,3 +182,32 @@ def test_a_loss_already_seen_is_placed_between_its_limits():
     true_h = 20_000 * (-math.log(0.95) + (1000 / 20_000) ** 0.75) ** (1 / 0.75)
     assert found.said == "interval"
     assert found.low_h < true_h < found.high_h < 4000
+
+
+def test_a_straight_loss_comes_no_sooner_than_the_bound_says():
+    # 8 % of the light in 3600 h, straight on: 20 % at 9000 h, sooner than a decay that slows down would reach it.
+    points = [ValueAtHours(h, math.log(1 - 0.08 * h / 3600), 0.001) for h in HOURS]
+    found = forecast(points, 0.20)
+    assert found.low_h <= 9000 <= found.high_h
+    assert "linear" in found.laws
+    assert "as long as wear does not speed up" in found.sentence
+
+
+@pytest.mark.parametrize("tau", [200.0, 3000.0])
+def test_a_loss_that_slows_down_as_a_power_of_time_lies_inside_the_limits(tau):
+    # (1 + h / tau)^-p, p from 8 % at 3600 h; 20 % where (1 + h / tau) = 0.8^(-1 / p), solved by hand.
+    p = -math.log(0.92) / math.log(1 + 3600 / tau)
+    true_h = tau * (0.8 ** (-1 / p) - 1)
+    points = [ValueAtHours(h, -p * math.log(1 + h / tau), 0.001) for h in HOURS]
+    found = forecast(points, 0.20)
+    assert found.low_h <= true_h <= found.high_h
+
+
+@pytest.mark.slow
+def test_the_lower_limit_holds_in_most_noisy_series_of_a_straight_loss():
+    held = 0
+    for seed in range(60):
+        rng = np.random.default_rng(seed)
+        points = [ValueAtHours(h, math.log(1 - 0.08 * h / 3600) + 0.003 * rng.standard_normal(), 0.003) for h in HOURS]
+        held += forecast(points, 0.20).low_h <= 9000
+    assert held >= 56
