@@ -31,6 +31,9 @@ from sequences.model import Zone
 WIDTH, HEIGHT, STRIDE = 1280, 720, 5
 MOST = 3.0
 LEAST_RATE_HZ = 100.0
+EVERY_S = 0.005
+TIMES = 4
+"""How often a case is watched again where a busy machine let too few frames through: of it nothing is known."""
 PATIENCE_S = 60.0
 PEAK_CD_M2 = 300.0
 """Peak white that the counter reckons with: more than the panel folder states."""
@@ -133,9 +136,9 @@ CASES = (
         "show: for a camera", ("show", "field", "--for-camera", "--levels", "255,0,255,0,255,0", "--yes"), ("Return",)
     ),
     Case("screens: proof", ("screens", "--prove", "0"), ("Return", "h", "space")),
-    Case("inspect: every kind of step", (*INSPECT, "--sequence", "{steps}"), GO_ON, pictures=4, longer=4),
+    Case("inspect: every kind of step", (*INSPECT, "--sequence", "{steps}"), GO_ON, pictures=3, longer=4),
     Case("inspect: nobody there", (*INSPECT, "--sequence", "{steps}", "--yes"), GO_ON, pictures=4),
-    Case("inspect: held pictures", (*INSPECT[:4], "--no-probe", "--sequence", "{steps}"), GO_ON, pictures=4, longer=4),
+    Case("inspect: held pictures", (*INSPECT[:4], "--no-probe", "--sequence", "{steps}"), GO_ON, pictures=3, longer=4),
     Case("inspect: probe located", (*INSPECT, "--sequence", "{steps}", "--locate", "--yes"), GO_ON, pictures=4),
     *(
         Case(f"inspect: {name}", (*INSPECT, "--sequence", name, "--warm-up", "0", "--yes"), GO_ON, pictures=2)
@@ -177,6 +180,12 @@ class Eye:
     _ending: threading.Event = field(default_factory=threading.Event)
 
     @property
+    def told(self) -> str:
+        """What was seen, in a line."""
+        seen = f"{self.counter.worst:.1f} flashes/s at most, {self.rate_hz:.0f} frames/s in {self.seconds:.1f} s"
+        return f"{seen}, {self.shown} pictures{'' if self.in_time else ', did not end'}"
+
+    @property
     def is_wrong(self) -> bool:
         """Whether anything dazzled, was looked at too seldom, was not shown at all, or did not end as it should."""
         seen = self.rate_hz >= LEAST_RATE_HZ and self.shown >= self.wanted
@@ -194,7 +203,7 @@ class Eye:
         while not self._ending.is_set():
             at_s = time.monotonic()
             self.counter.take(_picture(memory), at_s)
-            time.sleep(max(0.0, 0.007 - (time.monotonic() - at_s)))
+            time.sleep(max(0.0, EVERY_S - (time.monotonic() - at_s)))
         self.seconds = time.monotonic() - begun_s
 
     def stop(self) -> None:
@@ -242,7 +251,7 @@ def _filled(words: tuple[str, ...], display: str) -> Iterator[list[str]]:
 
 @contextmanager
 def _meter(display: str) -> Iterator[str]:
-    command = [sys.executable, "-m", "panelwear", "probe", "serve", "--no-dwell"]
+    command = [sys.executable, "-m", "panelwear", "probe", "serve", "--no-dwell", "--values", "screen"]
     with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=_environment(display)) as process:
         try:
             yield process.stdout.readline().removeprefix("url: ").strip() if process.stdout is not None else ""
@@ -278,6 +287,15 @@ def watched(case: Case, seconds: float) -> Eye:
         draining.join()
         eye.traceback = process.returncode == OWN_FAULT or "Traceback" in eye.said
         return eye
+
+
+def seen(case: Case, seconds: float) -> Eye:
+    """Watch a case, again where too few frames could be taken."""
+    for _ in range(TIMES):
+        eye = watched(case, seconds)
+        if eye.rate_hz >= LEAST_RATE_HZ:
+            break
+    return eye
 
 
 def _until_shown(process: subprocess.Popen[str], times: int = 1) -> tuple[int, str]:
@@ -341,7 +359,7 @@ def main() -> int:
     for case in CASES:
         if asked.only not in case.name:
             continue
-        eye = watched(case, asked.seconds)
+        eye = seen(case, asked.seconds)
         wrong |= eye.is_wrong
         line = f"{case.name:<34}{eye.seconds:>9.1f}{eye.rate_hz:>10.0f}{eye.counter.worst:>18.1f}"
         print(f"{line}{eye.shown:>10}{'  WRONG' if eye.is_wrong else ''}", flush=True)

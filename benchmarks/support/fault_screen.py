@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import signal
 import subprocess
+import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
@@ -101,7 +102,11 @@ def _gone_on(stand: Desk, url: str, ended: list[tuple[int, str]], in_time: bool,
         if "nothing was interrupted" in ended[-1][1] and believed == READINGS:
             ended[-1] = (0, ended[-1][1])  # it was through when it was killed
     allowed = (-signal.SIGKILL, ScreenFault.exit_code, ProbeFault.exit_code)
-    return judged(_rows(stand), ended, allowed, in_time)
+    found = judged(_rows(stand), ended, allowed, in_time)
+    if found.wrong:
+        told = "\n".join(f"exit code {code}: {said[-2000:]}" for code, said in ended)
+        print(f"{found}\n{told}", file=sys.stderr, flush=True)
+    return found
 
 
 def popped_up(tries: int, seed: int) -> Counts:
