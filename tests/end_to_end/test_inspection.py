@@ -127,7 +127,8 @@ def test_every_fault_recovers_or_ends_with_its_own_sentence(stand: Desk, fault: 
     if fault != "wrong-identity":
         rows = stand.rows()
         assert [r.row for r in rows] == list(range(1, len(rows) + 1))
-        assert len([r for r in rows if r.Y_cd_m2 is not None]) >= 2
+        # The first answer tells who the meter is; where the third and all after it fail, one reading stands.
+        assert len([r for r in rows if r.Y_cd_m2 is not None]) >= (1 if fault.endswith("x0") else 2)
         assert ("over-range" in fault) == any("over-range" in r.flags for r in rows)
 
 

@@ -74,7 +74,8 @@ def _two(
 ) -> list[Estimate]:
     """Return the mean of the absolute errors, and the largest of them with its sign and place."""
     name, said = what
-    at = int(np.argmax(np.abs(errors(np.stack([m.XYZ for m in means])[None])[0])))
+    found = errors(np.stack([m.XYZ for m in means])[None])[0]
+    at, signs = int(np.argmax(np.abs(found))), np.sign(found)
     told = [
         Told(f"{name}.error_mean", "%", f"{said}, mean"),
         Told(f"{name}.error_max", "%", f"{said}, largest ({where[at]})"),
@@ -82,7 +83,7 @@ def _two(
 
     def both(XYZ: Real) -> Real:
         each = errors(XYZ)
-        # The same level whatever the variant: which one is worst must not jump under a derivative.
-        return np.column_stack([np.abs(each).mean(axis=1), each[:, at]])
+        # The same level and the same signs whatever the variant: neither may jump under a derivative.
+        return np.column_stack([(signs * each).mean(axis=1), each[:, at]])
 
     return evidence.estimates(told, means, both)
