@@ -285,6 +285,9 @@ def watched(case: Case, seconds: float) -> Eye:
             eye.stop()
             looking.join()
         draining.join()
+        for pipe in (process.stdin, process.stdout):
+            if pipe is not None:
+                pipe.close()
         eye.traceback = process.returncode == OWN_FAULT or "Traceback" in eye.said
         return eye
 
