@@ -184,10 +184,14 @@ class Dialogue:
         """
         pace = self._pace
         fastest_s = pace.fastest_s.get(answer.integration_s, 0.0)
-        too_fast = fastest_s * FASTER > answer.took_s and fastest_s - answer.took_s > JITTER_S
+        # Where integration takes no time, an answer's haste tells of the machine's load only, and one that is asked for
+        # again would make two rehearsals differ.
+        is_timed = not self._clock.fast
+        too_fast = is_timed and fastest_s * FASTER > answer.took_s and fastest_s - answer.took_s > JITTER_S
         repeated = answer.raw in pace.recent
         # The right answer was due by now: an old one that came twice may stand in its place.
-        stands_in = repeated and (pace.misbehaved or answer.took_s > fastest_s * SLOWER + JITTER_S)
+        is_slow = is_timed and answer.took_s > fastest_s * SLOWER + JITTER_S
+        stands_in = repeated and (pace.misbehaved or is_slow)
         wait_s = self._line.quiet_s if repeated else 0.0
         if too_fast or not fastest_s:
             wait_s = max(2 * pace.longest_s, self._line.quiet_s)
