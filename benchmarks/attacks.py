@@ -20,7 +20,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from benchmarks.comparison_power import Altered, binomial_interval, gain_of, meter_of, plan_for
+from benchmarks.comparison_power import Altered, binomial_interval, gain_of, meter_of, plan_for, shown_by
 from benchmarks.coverage import PERFECT, QUIET, holds
 from benchmarks.fast_panel.readings import Plan, read_plan
 from benchmarks.support.attacks import ATTACKS, Attack
@@ -83,10 +83,7 @@ def verdicts(attack: Attack, kind: str, seed: int) -> tuple[set[str], str, Evide
     """Compare one pair; returns the figures called changed, the one that should be, and the first checkpoint."""
     rng = np.random.default_rng((seed, 23))
     state = SimulatedPanel(drawn_panel(seed)).at(hours=float(rng.uniform(0, 4400)))
-    gain, figure = gain_of(kind.replace("2 %", "3 %"), state, rng)
-    if kind == "channel 2 %":
-        strong = gain
-        gain = lambda x, y: np.where(strong(x, y) < 1, 0.98, 1.0)  # noqa: E731
+    gain, figure = gain_of(kind, state, rng)
     later = state if kind == "unchanged" else Altered(state, gain)
     read = [evidence(attack, s, seed, i) for i, s in enumerate((state, later))]
     before, after = put_together(read)
@@ -121,8 +118,7 @@ def _lot(name: str, kind: str, seeds: range) -> Tally:
             total.add(unchanged(attack, seed))
         else:
             changed, figure, _, _ = verdicts(attack, kind, seed)
-            wanted = {figure, "white.uv_prime"} if kind == "white 100 K" else {figure}
-            total.add(Tally(1, wanted <= changed))
+            total.add(Tally(1, shown_by(kind, figure) <= changed))
     return total
 
 

@@ -107,9 +107,9 @@ def gain_of(kind: str, state: PanelState, rng: np.random.Generator) -> tuple[Gai
         return _inside(zone, factor), f"zone/{zone.zone}"
     factors = np.ones(4)
     figure = "white.Y"
-    if kind == "channel 3 %":
+    if kind.startswith("channel "):
         i = int(rng.integers(3))
-        factors[i] = 0.97
+        factors[i] = 1 - float(kind.split()[1]) / 100
         figure = f"{('red', 'green', 'blue')[i]}.relative"
     elif kind == "white 100 K":
         factors[:3] = shift_by(state, 100.0 if rng.random() < 0.5 else -100.0)
@@ -117,6 +117,11 @@ def gain_of(kind: str, state: PanelState, rng: np.random.Generator) -> tuple[Gai
     elif kind == "absolute 3 %":
         factors[:] = 0.97
     return lambda x, _: np.broadcast_to(factors, (len(x), 4)), figure
+
+
+def shown_by(kind: str, figure: str) -> set[str]:
+    """Return the figures that must all be called changed for a change to count as found."""
+    return {figure, "white.uv_prime"} if kind == "white 100 K" else {figure}
 
 
 def _inside(zone: Content, factor: float) -> Gain:
@@ -179,8 +184,7 @@ def run(kind: str, pairs: int, first: int, plan: Plan, probe: ProbeModel = DEFAU
         if kind == "unchanged":
             found += bool(changed)
         else:
-            wanted = {figure, "white.uv_prime"} if kind == "white 100 K" else {figure}
-            found += wanted <= changed
+            found += shown_by(kind, figure) <= changed
     return found, names
 
 

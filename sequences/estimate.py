@@ -14,8 +14,8 @@ from dataclasses import dataclass
 
 from patterns.frame import Codes, Rect
 from sequences.groups import nominal_codes
-from sequences.model import Hold, PanelFacts, Patch, PutProbe, Read, Room, Step, WarmUp
-from sequences.nominal import GAMMA, PEAK_CODE, drive, luminance_cd_m2
+from sequences.model import GAMMA, Hold, PanelFacts, Patch, PutProbe, Read, Room, Step, WarmUp
+from sequences.nominal import PEAK_CODE, drive, luminance_cd_m2
 
 DOSE_EXPONENT = 1.7
 DOSE_REFERENCE_CD_M2 = 120.0

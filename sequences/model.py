@@ -20,6 +20,9 @@ HUES: dict[str, tuple[int, int, int]] = {
 }
 """Which channels a hue drives. White is grey at code 255."""
 
+GAMMA = 2.2
+"""Of the nominal response."""
+
 LevelBasis = Literal["code", "cd_m2", "share_of_peak", "jnd"]
 
 
@@ -49,7 +52,7 @@ class PanelFacts:
     """Diameter the probe sees; ``None``: not known, no zone counts as narrow."""
     peak_cd_m2: float = 250.0
     """White at code 255, as far as known: for estimates of time and light dose only."""
-    gamma: float = 2.2
+    gamma: float = GAMMA
     """Response the panel is meant to follow, as far as one number says it."""
     known_cd_m2: tuple[tuple[str, float], ...] = ()
     """Luminance by patch key from the last checkpoint: loading windows then go from dim to bright."""

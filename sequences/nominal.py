@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import math
 
-from sequences.model import HUES, Level, PanelFacts
+from sequences.model import GAMMA, HUES, Level, PanelFacts
 
-GAMMA = 2.2
 LUMINOUS_SHARE = (0.2126, 0.7152, 0.0722)
 """Share of red, green and blue in the luminance of white (Rec. ITU-R BT.709-6, item 3.2)."""
 PEAK_CODE = 255.0

@@ -14,6 +14,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -115,12 +116,8 @@ def _told(
 
 def refusal(points: Sequence[ValueAtHours]) -> str:
     """Return why nothing is forecast, or empty text."""
-    if len({p.segment for p in points}) > 1:
-        return "a compensation cycle or another setting lies between the checkpoints"
-    if len(points) < LEAST_CHECKPOINTS:
-        return f"{LEAST_CHECKPOINTS} checkpoints are needed, the baseline among them; there are {len(points)}"
-    if points[-1].hours <= points[0].hours:
-        return "no hours of use lie between the baseline and the newest checkpoint"
+    if why := no_series(points):
+        return why
     loss = points[0].log_kept - points[-1].log_kept
     u = math.hypot(points[0].u, points[-1].u)
     rises = any(b.log_kept - a.log_kept > 2 * math.hypot(a.u, b.u) for a, b in pairwise(points))
@@ -128,6 +125,26 @@ def refusal(points: Sequence[ValueAtHours]) -> str:
         return "luminance rose between two checkpoints"
     if loss < LEAST_SIGNAL * u:
         return f"too early: the loss of {100 * loss:.1f} % is less than ten times its standard uncertainty"
+    return ""
+
+
+class AtHours(Protocol):
+    """One checkpoint of any figure."""
+
+    @property
+    def hours(self) -> float: ...  # noqa: D102
+    @property
+    def segment(self) -> int: ...  # noqa: D102
+
+
+def no_series(points: Sequence[AtHours]) -> str:
+    """Return why checkpoints make no series to forecast from, whatever the figure, or empty text."""
+    if len({p.segment for p in points}) > 1:
+        return "a compensation cycle or another setting lies between the checkpoints"
+    if len(points) < LEAST_CHECKPOINTS:
+        return f"{LEAST_CHECKPOINTS} checkpoints are needed, the baseline among them; there are {len(points)}"
+    if points[-1].hours <= points[0].hours:
+        return "no hours of use lie between the baseline and the newest checkpoint"
     return ""
 
 

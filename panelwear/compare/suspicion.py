@@ -108,8 +108,9 @@ def without_wear(verdicts: Mapping[str, str]) -> dict[str, str]:
 
 def _drifted(drift: Drift) -> Estimate | None:
     """Return by how much the longest segment drifted, in %, where that is told from zero and too much."""
-    if not drift.segments:
+    fit = drift.longest
+    if fit is None:
         return None
-    moved, u, dof = max(drift.segments, key=lambda fit: fit.end_s - fit.start_s).over_all()
+    moved, u, dof = fit.over_all()
     found = Estimate("drift", 100 * moved, "%", 100 * u, dof)
     return found if abs(moved) > STILL_WARMING and abs(found.value) > expanded(found) else None

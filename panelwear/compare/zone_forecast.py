@@ -21,9 +21,9 @@ from panelwear.compare.forecast import (
     FARTHEST,
     INDICATIVE,
     LARGEST_MISFIT,
-    LEAST_CHECKPOINTS,
     LEAST_SIGNAL,
     WIDEST,
+    no_series,
     rounded_hours,
 )
 from panelwear.compare.laws import LAWS, reached
@@ -78,20 +78,17 @@ def zone_forecast(zone: str, points: Sequence[ContrastAtHours], threshold_percen
     why = _refusal(points)
     if not why:
         low, high, chi2 = _limits(points, threshold_percent)
-        if chi2 / max(len(points) - 3, 1) > LARGEST_MISFIT:
-            why = f"its contrasts do not lie on a course of wear (reduced χ² {chi2 / max(len(points) - 3, 1):.1f})"
+        reduced = chi2 / max(len(points) - 3, 1)
+        if reduced > LARGEST_MISFIT:
+            why = f"its contrasts do not lie on a course of wear (reduced χ² {reduced:.1f})"
     if why:
         return ZoneForecast(zone, "refused", math.nan, math.nan, f"No forecast for {zone}: {why} ({contrast}).")
     return _told(zone, (low, high), points, contrast)
 
 
 def _refusal(points: Sequence[ContrastAtHours]) -> str:
-    if len({p.segment for p in points}) > 1:
-        return "a compensation cycle or another setting lies between the checkpoints"
-    if len(points) < LEAST_CHECKPOINTS:
-        return f"{LEAST_CHECKPOINTS} checkpoints are needed, the baseline among them; there are {len(points)}"
-    if points[-1].hours <= points[0].hours:
-        return "no hours of use lie between the baseline and the newest checkpoint"
+    if why := no_series(points):
+        return why
     return "" if all(p.u > 0 for p in points) else "its contrasts have no uncertainty to judge them by"
 
 

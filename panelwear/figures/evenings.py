@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.readings.stability import StabilityReading
+from panelwear.readings.table import UNUSABLE_FLAGS
 from panelwear.uncertainty.coverage import t_factor
 from panelwear.uncertainty.variance import Between, between, spread_interval
 
@@ -68,7 +69,7 @@ def comparable(rows: Sequence[StabilityReading], light: str, probe: str) -> list
         and row.Y_cd_m2 is not None
         and math.isfinite(row.Y_cd_m2)
         and row.Y_cd_m2 > 0
-        and not {"over-range", "disturbed", "impossible", "low-light"} & set(row.flags.split())
+        and not {*UNUSABLE_FLAGS, "low-light"} & set(row.flags.split())
     ]
 
 

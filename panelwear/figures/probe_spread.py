@@ -17,14 +17,13 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from panelwear.figures.means import Placement
+from panelwear.panel.drift import LEAST_CD_M2
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import MeterTerms
 from panelwear.uncertainty.rounding import LearnedTerms, Rounding, rounding_of
 
 LEAST_SPARE = 3
 """Degrees of freedom that must be left for a slope to be fitted."""
-LEAST_CD_M2 = 0.5
-"""Darker patches tell more of the probe's noise than of its place."""
 FINEST = 4
 """Digits after the point up to which a step is looked for; what is finer is no rounding a person would notice."""
 COARSEST = -1

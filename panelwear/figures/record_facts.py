@@ -13,6 +13,7 @@ from panelwear.folder.integrity import Integrity
 from panelwear.panel.placement import Offset, offset_from_json
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
+from sequences.model import GAMMA
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,7 @@ class RecordFacts:
     A function, as every file of a closed checkpoint is digested for it, photographs too.
     """
     circumstances: Circumstances = field(default_factory=Circumstances)
-    gamma: float = 2.2
+    gamma: float = GAMMA
     """The panel is meant to follow, as ``panel.toml`` states it."""
     marks: tuple[Mark, ...] = ()
     """What the eye found."""

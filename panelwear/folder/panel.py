@@ -13,8 +13,7 @@ from panelwear.folder.files import load_toml
 from panelwear.folder.stability import StabilityBlock, measured_terms
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 from patterns.frame import Rect
-from sequences.model import PanelFacts, Zone
-from sequences.nominal import GAMMA
+from sequences.model import GAMMA, PanelFacts, Zone
 
 KnownLuminances = tuple[tuple[str, float], ...]
 """Patch keys with their luminance in cd/m² as read last time."""

@@ -24,7 +24,7 @@ BELIEVABLE = 0.2
 ASSUMED_SEAT = Seat(0.001)
 """Where nothing better is known (common practice, no source)."""
 LEAST_CD_M2 = 0.5
-"""Darker patches tell more of the probe's noise than of drift."""
+"""Darker patches tell more of the probe's noise than of drift, colour or placement."""
 MOST_SHOWINGS = 160
 """More do not make a fit better, only slower."""
 _CRUMB = 1e-12
@@ -88,6 +88,11 @@ class Drift:
 
     segments: tuple[SegmentDrift, ...]
 
+    @property
+    def longest(self) -> SegmentDrift | None:
+        """The fit that reaches over the longest time, or ``None`` without any."""
+        return max(self.segments, key=lambda fit: fit.end_s - fit.start_s, default=None)
+
     def of(self, segment: int) -> SegmentDrift | None:
         """Return the fit of a segment, or ``None``."""
         return next((s for s in self.segments if s.segment == segment), None)
@@ -97,12 +102,12 @@ class Drift:
 
         The readings of one showing share one value; segments share no column.
         """
-        found, blocks = np.zeros(len(table)), []
+        found, blocks, names = np.zeros(len(table)), [], _names(table)
         for fit in self.segments:
             rows = np.flatnonzero(table.segment == fit.segment)
             if not len(rows):
                 continue
-            asked, _ = showings_of(table.monotonic_s[rows], _names(table)[rows])
+            asked, _ = showings_of(table.monotonic_s[rows], names[rows])
             mean, factor = fit.of_showings(asked)
             found[rows] = mean[asked.number]
             block = np.zeros((len(table), factor.shape[1]))
@@ -144,7 +149,7 @@ def _names(table: ReadingTable) -> Whole:
 
 
 def _fit_segment(rows: ReadingTable, number: int, seat: Seat) -> SegmentDrift | None:
-    shown = _shown(rows, _names(rows), _without_mishaps(rows, rows.purpose == "reference"))
+    shown = _shown_again(_without_mishaps(rows.where(rows.purpose == "reference")))
     if shown is None:
         return None
     middle = shown.showings.middle_s
@@ -152,39 +157,38 @@ def _fit_segment(rows: ReadingTable, number: int, seat: Seat) -> SegmentDrift | 
     return SegmentDrift(number, float(middle.min()), float(middle.max()), shown, weigh(shown, seat), float(dof))
 
 
-def _without_mishaps(rows: ReadingTable, chosen: NDArray[np.bool_]) -> NDArray[np.bool_]:
+def _without_mishaps(rows: ReadingTable) -> ReadingTable:
     """Leave readings out that lie far off the median of their patch's visit: a hand over the probe, a lost patch."""
-    keep = chosen.copy()
-    level = np.unique(np.char.add(np.char.add(rows.visit.astype(np.str_), "|"), rows.patch), return_inverse=True)[1]
+    keep = np.ones(len(rows), dtype=bool)
+    level = np.char.add(np.char.add(rows.visit.astype(np.str_), "|"), rows.patch)
     log_Y = np.log(rows.Y)
-    for name in np.unique(level[chosen]):
-        mine = np.flatnonzero((level == name) & chosen)
+    for name in np.unique(level):
+        mine = level == name
         keep[mine] = np.abs(log_Y[mine] - np.median(log_Y[mine])) <= BELIEVABLE
-    return keep
+    return rows.where(keep)
 
 
-def _shown(rows: ReadingTable, names: Whole, chosen: NDArray[np.bool_]) -> Shown | None:
+def _shown_again(rows: ReadingTable) -> Shown | None:
     """Average each showing of a patch that was shown more than once; ``None`` where there is none."""
-    at = np.flatnonzero(chosen)
-    if not len(at):
-        return None
-    showings, first = showings_of(rows.monotonic_s[at], names[at])
-    patch = np.char.add(np.char.add(rows.place[at][first], "|"), rows.patch[at][first])
-    _, level, count = np.unique(patch, return_inverse=True, return_counts=True)
+    showings, first = showings_of(rows.monotonic_s, _names(rows))
+    _, level, count = np.unique(_levels(rows)[first], return_inverse=True, return_counts=True)
     again = np.flatnonzero(count[level] > 1)[:MOST_SHOWINGS]
     if not len(again):
         return None
-    kept = np.isin(showings.number, again)
-    at = at[kept]
-    showings, first = showings_of(rows.monotonic_s[at], names[at])
-    log_Y = np.log(rows.Y[at])
+    rows = rows.where(np.isin(showings.number, again))
+    showings, first = showings_of(rows.monotonic_s, _names(rows))
+    log_Y = np.log(rows.Y)
     mean = showings.mean(log_Y)
-    patch = np.char.add(np.char.add(rows.place[at][first], "|"), rows.patch[at][first])
     return Shown(
         showings=showings,
         log_Y=mean,
-        level=np.unique(patch, return_inverse=True)[1],
-        visit=np.unique(rows.visit[at][first], return_inverse=True)[1],
+        level=np.unique(_levels(rows)[first], return_inverse=True)[1],
+        visit=np.unique(rows.visit[first], return_inverse=True)[1],
         within=float(((log_Y - mean[showings.number]) ** 2).sum()),
-        within_dof=len(at) - len(showings),
+        within_dof=len(rows) - len(showings),
     )
+
+
+def _levels(rows: ReadingTable) -> NDArray[np.str_]:
+    """Name what has a light of its own: a patch at a place."""
+    return np.char.add(np.char.add(rows.place, "|"), rows.patch)

@@ -11,8 +11,8 @@ therefore never dropped, and drift that cannot be told from placement is not tak
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from itertools import product
 
 import numpy as np
@@ -98,10 +98,8 @@ class Belief:
 
     settings: Settings
     weight: float
-    heard: Real
-    """P (y): what the levels leave, weighed by the inverse covariance."""
     projector: Real
-    """P itself, ``(k, k)``."""
+    """Inverse covariance with the levels taken out, ``(k, k)``."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,20 +140,18 @@ def weigh(shown: Shown, seat: Seat) -> tuple[Belief, ...]:
     drift = basis @ basis.T
     together = (shown.visit[:, None] == shown.visit).astype(np.float64)
     like = {tau: shared(shown.showings, shown.showings, tau) for tau in TAUS_S}
-    sets = _sets(shown, seat.u)
+    inside = {tau: _inside(shown, tau) for tau in TAUS_S}
+    sets = _sets(shown, seat.u, inside)
     covariance = np.empty((len(sets), k, k))
     for i, s in enumerate(sets):
         covariance[i] = s.drift**2 * drift + s.slow**2 * like[s.tau_s] + s.placement**2 * together
         covariance[i].flat[:: k + 1] += s.white**2 / shown.showings.n
     scores, projectors = restricted_scores(covariance, shown)
-    scores = scores + np.array([_within_score(shown, s) + seat.score(s.placement) for s in sets])
+    scores = scores + np.array([_within_score(shown, s, inside) + seat.score(s.placement) for s in sets])
     weights = np.exp(-(scores - scores.min()) / 2)
     kept = _heaviest(weights / weights.sum())
     total = float(weights[kept].sum())
-    return tuple(
-        Belief(sets[i], float(weights[i]) / total, projectors[i] @ shown.from_first, projectors[i])
-        for i in kept.tolist()
-    )
+    return tuple(Belief(sets[i], float(weights[i]) / total, projectors[i]) for i in kept.tolist())
 
 
 def _heaviest(weights: Real) -> Whole:
@@ -164,13 +160,13 @@ def _heaviest(weights: Real) -> Whole:
     return order[: min(enough, _MOST)]
 
 
-def _sets(shown: Shown, placement: float) -> list[Settings]:
+def _sets(shown: Shown, placement: float, inside: Mapping[float, float]) -> list[Settings]:
     seats = [placement * factor for factor in PLACEMENT_FACTORS] if len(np.unique(shown.visit)) > 1 else [placement]
     found = []
     wanders = [(slow, tau) for slow, tau in product(SLOW, TAUS_S) if slow > NONE or tau == TAUS_S[0]]
     for drift, (slow, tau), seat in product(DRIFTS, wanders, seats):
         if shown.within_dof:
-            left = shown.within / shown.within_dof - slow**2 * _inside(shown, tau)
+            left = shown.within / shown.within_dof - slow**2 * inside[tau]
             whites: tuple[float, ...] = (math.sqrt(max(left, 0.04 * shown.within / shown.within_dof, QUIETEST**2)),)
         else:
             whites = WHITE
@@ -179,19 +175,15 @@ def _sets(shown: Shown, placement: float) -> list[Settings]:
 
 
 def _inside(shown: Shown, tau_s: float) -> float:
-    return _inside_of(shown.showings, tau_s, shown.within_dof)
-
-
-@lru_cache(maxsize=16)
-def _inside_of(showings: Showings, tau_s: float, dof: int) -> float:
     """Return how much of the slow noise's variance one degree of freedom inside a showing holds."""
-    return float((showings.n * (1 - showings.own(tau_s))).sum()) / max(dof, 1)
+    showings = shown.showings
+    return float((showings.n * (1 - showings.own(tau_s))).sum()) / max(shown.within_dof, 1)
 
 
-def _within_score(shown: Shown, settings: Settings) -> float:
+def _within_score(shown: Shown, settings: Settings, inside: Mapping[float, float]) -> float:
     if not shown.within_dof:
         return 0.0
-    variance = settings.white**2 + settings.slow**2 * _inside(shown, settings.tau_s)
+    variance = settings.white**2 + settings.slow**2 * inside[settings.tau_s]
     return shown.within_dof * math.log(variance) + shown.within / variance
 
 
@@ -213,14 +205,14 @@ def believed(beliefs: tuple[Belief, ...], shown: Shown, asked: Showings) -> tupl
     clock = clock_of(shown.showings)
     here, there = clock.basis(shown.showings.middle_s), clock.basis(asked.middle_s)
     drift_cross, drift_own = there @ here.T, there @ there.T
-    like = {b.settings.tau_s: None for b in beliefs}
-    pairs = {tau: (shared(asked, shown.showings, tau), shared(asked, asked, tau)) for tau in like}
+    taus_s = {b.settings.tau_s for b in beliefs}
+    pairs = {tau: (shared(asked, shown.showings, tau), shared(asked, asked, tau)) for tau in taus_s}
     means, total = [], np.zeros((len(asked), len(asked)))
     for belief in beliefs:
         s = belief.settings
         cross = s.drift**2 * drift_cross + s.slow**2 * pairs[s.tau_s][0]
         own = s.drift**2 * drift_own + s.slow**2 * pairs[s.tau_s][1]
-        means.append(cross @ belief.heard)
+        means.append(cross @ (belief.projector @ shown.from_first))
         total += belief.weight * (own - cross @ belief.projector @ cross.T)
     mean = sum(b.weight * m for b, m in zip(beliefs, means, strict=True))
     for belief, one in zip(beliefs, means, strict=True):

@@ -15,10 +15,9 @@ def figures(evidence: Evidence) -> list[Estimate]:
 
     With several segments: of the longest.
     """
-    fits = evidence.drift.segments
-    if not fits:
+    fit = evidence.drift.longest
+    if fit is None:
         return []
-    fit = max(fits, key=lambda f: f.end_s - f.start_s)
     away, u, dof = fit.over_all()
     minutes = (fit.end_s - fit.start_s) / 60
     moved = combine(
