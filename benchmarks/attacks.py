@@ -15,7 +15,7 @@ import argparse
 import time
 from collections import Counter
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
@@ -76,7 +76,8 @@ def evidence(attack: Attack, state: PanelState, seed: int, number: int) -> Evide
     )
     table = attack.do(table, np.random.default_rng((seed, number, 77)), number)
     facts = Circumstances(name=str(number), hours=float(number), probe=attack.probes[number])
-    return evidence_of(table, with_step(meter_of(DEFAULT_PROBE), table), record=RecordFacts(circumstances=facts))
+    meter = replace(meter_of(DEFAULT_PROBE), session_filters=attack.session_filters)
+    return evidence_of(table, with_step(meter, table), record=RecordFacts(circumstances=facts))
 
 
 def verdicts(attack: Attack, kind: str, seed: int) -> tuple[set[str], str, Evidence, PanelState]:

@@ -89,10 +89,11 @@ def _ramp(key: str) -> bool:
 
 
 def meter_of(probe: ProbeModel) -> MeterTerms:
-    """Say of a simulated probe what a person would have written into probe.toml."""
+    """Say of a simulated probe what a person who knows it would have written into probe.toml."""
     return MeterTerms(
         session_scale=probe.session_scale,
         session_xy=probe.session_xy,
+        session_filters=0.0,  # its filters stand still against each other, as in a rehearsal's probe.toml
         placement=probe.placement,
         dark_noise_cd_m2=probe.dark_noise_cd_m2,
     )

@@ -23,6 +23,7 @@ from pathlib import Path
 
 import numpy as np
 
+from benchmarks.comparison_power import meter_of
 from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
 from panelwear.figures import of_checkpoint
 from panelwear.panel.assumed import assumed_response
@@ -65,16 +66,6 @@ class Count:
     bounds: int = 0
     pulls: list[float] = field(default_factory=list)
     """(value - truth) / u of the figures that are no bounds."""
-
-
-def meter_of(probe: ProbeModel) -> MeterTerms:
-    """Say of a simulated probe what a person would have written into probe.toml."""
-    return MeterTerms(
-        session_scale=probe.session_scale,
-        session_xy=probe.session_xy,
-        placement=probe.placement,
-        dark_noise_cd_m2=probe.dark_noise_cd_m2,
-    )
 
 
 def plan_for(sequence: str) -> Plan:

@@ -28,10 +28,11 @@ from panelwear.readings.stability import StabilityReading
 from panelwear.simulation.model import drawn_panel
 from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.probe import DEFAULT_PROBE
-from panelwear.uncertainty.meter import MeterTerms
+from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
 STATES = ("filters taken to stand still", "filters assumed", "evenings measured")
 READINGS = 20
+ASSUMED = replace(meter_of(DEFAULT_PROBE), session_filters=DEFAULTS.session_filters)
 
 
 def measured(share: float, evenings: int, seed: int) -> MeterTerms:
@@ -44,7 +45,7 @@ def measured(share: float, evenings: int, seed: int) -> MeterTerms:
         for repeat in range(1, READINGS + 1):
             X, Y, Z = np.array([x / y, 1.0, (1 - x - y) / y]) * 100 * gain * (1 + 0.0015 * rng.standard_normal())
             rows.append(StabilityReading(len(rows) + 1, evening, "", "lamp", "P", repeat, X, Y, Z, 0.5, "ok"))
-    found, terms = stability_of(rows), meter_of(probe)
+    found, terms = stability_of(rows), ASSUMED
     for name in ("session_scale", "session_xy", "session_filters"):
         value = None if found is None else found.value(name)
         if value is not None:
@@ -57,9 +58,8 @@ def judged(seed: int, share: float, evenings: int) -> list[set[str]]:
     rng = np.random.default_rng((seed, 23))
     state = SimulatedPanel(drawn_panel(seed)).at(hours=float(rng.uniform(0, 4400)))
     read = [evidence(Attack("filters", filters(share)), state, seed, number) for number in (0, 1)]
-    assumed = meter_of(DEFAULT_PROBE)
     found = []
-    for terms in (replace(assumed, session_filters=0.0), assumed, measured(share, evenings, seed)):
+    for terms in (meter_of(DEFAULT_PROBE), ASSUMED, measured(share, evenings, seed)):
         before, after = put_together([replace(one, meter=terms) for one in read])
         how = compare_circumstances(before.circumstances, after.circumstances)
         rows = change_table(paired(before, after, how), how)

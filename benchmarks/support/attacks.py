@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.readings.table import ReadingTable
+from panelwear.uncertainty.meter import DEFAULTS
 
 Real = NDArray[np.float64]
 Done = Callable[[ReadingTable, np.random.Generator, int], ReadingTable]
@@ -159,6 +160,8 @@ class Attack:
     is_known: bool = True
     """Whether the folder holds what is needed to know; if not, a suspicion must be said instead."""
     warm_up_s: float = 1800.0
+    session_filters: float = 0.0
+    """What ``probe.toml`` states of the filters' wander."""
     probes: tuple[str, str] = ("P", "P")
     """Name of the probe as recorded at the two checkpoints."""
 
@@ -187,6 +190,6 @@ ATTACKS = (
     Attack("other probe, recorded", at_the_second((1.01, 1.03, 0.98)), probes=("P", "Q")),
     Attack("other probe, not recorded", at_the_second((1.01, 1.03, 0.98)), is_known=False),
     Attack("setting changed -5 %", at_the_second((0.95, 0.95, 0.95)), is_known=False),
-    Attack("filters 0.1 %", filters(0.001)),
-    Attack("filters 0.2 %", filters(0.002)),
+    Attack("filters 0.1 %", filters(0.001), session_filters=DEFAULTS.session_filters),
+    Attack("filters 0.2 %", filters(0.002), session_filters=DEFAULTS.session_filters),
 )
