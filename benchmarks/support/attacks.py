@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.support.attacked_plans import CHECKPOINT, SHORT, TEN_ZONES
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import DEFAULTS
 
@@ -164,10 +165,14 @@ class Attack:
     """What ``probe.toml`` states of the filters' wander."""
     probes: tuple[str, str] = ("P", "P")
     """Name of the probe as recorded at the two checkpoints."""
+    plan: str = CHECKPOINT
+    """What is read, see ``attacked_plans``."""
 
 
 ATTACKS = (
     Attack("independent noise"),
+    Attack("independent noise, short sequence", plan=SHORT),
+    Attack("independent noise, ten zones", plan=TEN_ZONES),
     Attack("heavy tails 0.2 %", heavy_tails(0.002)),
     Attack("outliers 1 in 100, 1 %", outliers(0.01, 0.01)),
     *(
@@ -180,6 +185,8 @@ ATTACKS = (
         for share in (0.0005, 0.0015)
         for tau in (20.0, 300.0)
     ),
+    Attack("slow noise 0.10 %, 60 s, short sequence", slow(0.001, 60.0), plan=SHORT),
+    Attack("slow noise 0.10 %, 60 s, ten zones", slow(0.001, 60.0), plan=TEN_ZONES),
     Attack("three digits", digits(3)),
     Attack("x, y to 0.001", xy_step(0.001)),
     Attack("one reading", first_reading_only),

@@ -146,12 +146,12 @@ def weigh(shown: Shown, seat: Seat) -> tuple[Belief, ...]:
     for i, s in enumerate(sets):
         covariance[i] = s.drift**2 * drift + s.slow**2 * like[s.tau_s] + s.placement**2 * together
         covariance[i].flat[:: k + 1] += s.white**2 / shown.showings.n
-    scores, projectors = restricted_scores(covariance, shown)
+    scores = restricted_scores(covariance, shown)
     scores = scores + np.array([_within_score(shown, s, inside) + seat.score(s.placement) for s in sets])
     weights = np.exp(-(scores - scores.min()) / 2)
     kept = _heaviest(weights / weights.sum())
     total = float(weights[kept].sum())
-    return tuple(Belief(sets[i], float(weights[i]) / total, projectors[i]) for i in kept.tolist())
+    return tuple(Belief(sets[i], float(weights[i]) / total, _projector(covariance[i], shown)) for i in kept.tolist())
 
 
 def _heaviest(weights: Real) -> Whole:
@@ -187,17 +187,37 @@ def _within_score(shown: Shown, settings: Settings, inside: Mapping[float, float
     return shown.within_dof * math.log(variance) + shown.within / variance
 
 
-def restricted_scores(covariance: Real, shown: Shown) -> tuple[Real, Real]:
-    """Return -2 ln of the restricted likelihood of each covariance, and the matrices P, ``(sets, k, k)``."""
-    levels = np.eye(int(shown.level.max()) + 1)[shown.level]
+def restricted_scores(covariance: Real, shown: Shown) -> Real:
+    """Return -2 ln of the restricted likelihood of each covariance, ``(sets, k, k)`` to ``(sets,)``."""
+    from scipy.linalg.lapack import dpotrf, dtrtrs
+
+    levels = _levels_of(shown)
+    asked = np.column_stack([levels, shown.from_first])
+    whitened = np.empty((len(covariance), *asked.shape))
+    log_det = np.empty(len(covariance))
+    for i, one in enumerate(covariance):
+        root, failed = dpotrf(one, lower=True, clean=False)
+        if failed:
+            raise np.linalg.LinAlgError("covariance is not positive definite")
+        whitened[i] = dtrtrs(root, asked, lower=True)[0]
+        log_det[i] = 2 * np.log(root.diagonal()).sum()
+    seen, left = whitened[:, :, :-1], whitened[:, :, -1:]
+    inner = np.swapaxes(seen, 1, 2) @ seen
+    taken = np.swapaxes(seen, 1, 2) @ left
+    misfit = (left**2).sum(axis=(1, 2)) - (taken * np.linalg.solve(inner, taken)).sum(axis=(1, 2))
+    return np.asarray(log_det + np.linalg.slogdet(inner)[1] + misfit, dtype=np.float64)
+
+
+def _projector(covariance: Real, shown: Shown) -> Real:
+    """Return the inverse of a covariance with the levels taken out, ``(k, k)``."""
+    levels = _levels_of(shown)
     inverse = np.linalg.inv(covariance)
     asked = inverse @ levels
-    inner = levels.T @ asked
-    projector = inverse - asked @ np.linalg.solve(inner, np.swapaxes(asked, 1, 2))
-    y = shown.from_first
-    misfit = np.einsum("i,sij,j->s", y, projector, y)
-    scores = np.linalg.slogdet(covariance)[1] + np.linalg.slogdet(inner)[1] + misfit
-    return np.asarray(scores, dtype=np.float64), np.asarray(projector, dtype=np.float64)
+    return np.asarray(inverse - asked @ np.linalg.solve(levels.T @ asked, asked.T), dtype=np.float64)
+
+
+def _levels_of(shown: Shown) -> Real:
+    return np.eye(int(shown.level.max()) + 1)[shown.level]
 
 
 def believed(beliefs: tuple[Belief, ...], shown: Shown, asked: Showings) -> tuple[Real, Real]:

@@ -26,7 +26,7 @@ def test_the_likelihood_is_largest_at_the_variance_the_certified_sums_of_squares
     alone = Showings(np.arange(k, dtype=float), np.arange(k), np.ones(k), np.arange(k, dtype=float))
     shown = Shown(alone, means, np.zeros(k, dtype=np.intp), np.arange(k), 0.0, 0)
     tried = s_b2 * np.linspace(0.5, 2.0, 301)
-    scores, _ = restricted_scores((tried + s_w2 / n)[:, None, None] * np.eye(k), shown)
+    scores = restricted_scores((tried + s_w2 / n)[:, None, None] * np.eye(k), shown)
     assert tried[np.argmin(scores)] == pytest.approx(s_b2, rel=0.01)
     assert s_b2 == pytest.approx(0.0095238, rel=1e-4)
 
