@@ -137,13 +137,17 @@ def add_coverage(found: Tally, read: Evidence, true: dict[str, float]) -> None:
         mine[1] += held
 
 
-def one_panel(attack: Attack, seed: int, kinds: Sequence[str]) -> dict[str, Tally]:
-    """Compare one panel with itself unchanged, and with itself changed in each way; a tally a kind."""
+def one_panel(attack: Attack, seed: int, kinds: Sequence[str], *, covered: bool = True) -> dict[str, Tally]:
+    """Compare one panel with itself unchanged, and with itself changed in each way; a tally a kind.
+
+    ``covered``: ask every figure of the first checkpoint for the truth too.
+    """
     state = drawn_state(seed)
     before = evidence(attack, state, seed, 0)
     said = outcome(before, evidence(attack, state, seed, 1))
     still = Tally(1, bool(said.changed), bool(said.changed and said.is_warned), Counter(said.changed))
-    add_coverage(still, before, truth(attack.plan, seed))
+    if covered:
+        add_coverage(still, before, truth(attack.plan, seed))
     found = {UNCHANGED: still}
     for kind in kinds:
         gain, figure = gain_of(kind, state, np.random.default_rng((seed, 24)))
@@ -153,19 +157,20 @@ def one_panel(attack: Attack, seed: int, kinds: Sequence[str]) -> dict[str, Tall
     return found
 
 
-def _lot(name: str, seeds: range, powered: range) -> dict[str, Tally]:
+def _lot(name: str, seeds: range, powered: range, covered: range) -> dict[str, Tally]:
     attack = next(a for a in ATTACKS if a.name == name)
     total: dict[str, Tally] = {}
     for seed in seeds:
-        for kind, found in one_panel(attack, seed, KINDS if seed in powered else ()).items():
+        kinds = KINDS if seed in powered else ()
+        for kind, found in one_panel(attack, seed, kinds, covered=seed in covered).items():
             total.setdefault(kind, Tally()).add(found)
     return total
 
 
-def _run(pool: ProcessPoolExecutor, name: str, seeds: range, powered: range) -> dict[str, Tally]:
+def _run(pool: ProcessPoolExecutor, name: str, seeds: range, powered: range, covered: range) -> dict[str, Tally]:
     lots = [seeds[i : i + LOT] for i in range(0, len(seeds), LOT)]
     total: dict[str, Tally] = {kind: Tally() for kind in (UNCHANGED, *KINDS)}
-    for part in pool.map(partial(_lot, name, powered=powered), lots):
+    for part in pool.map(partial(_lot, name, powered=powered, covered=covered), lots):
         for kind, found in part.items():
             total[kind].add(found)
     return total
@@ -185,7 +190,7 @@ def line_of(name: str, total: dict[str, Tally]) -> str:
     still = total[UNCHANGED]
     upper = binomial_interval(still.wrong, still.pairs)[1]
     wrong = f"{still.wrong} of {still.pairs}"
-    line = f"{name:<40}{wrong:>16}{still.warned:>8}{upper:>12.1%}{still.held / still.asked:>8.1%}"
+    line = f"{name:<40}{wrong:>16}{still.warned:>8}{upper:>12.1%}{still.held / max(still.asked, 1):>8.1%}"
     return line + "".join(f"{f'{total[k].wrong} of {total[k].pairs}' if total[k].pairs else '-':>14}" for k in KINDS)
 
 
@@ -194,6 +199,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
     parser.add_argument("--pairs", type=int, default=400)
     parser.add_argument("--power", type=int, default=100, help="pairs of each kind of change")
+    parser.add_argument("--coverage", type=int, default=100, help="panels whose every figure is asked for the truth")
     parser.add_argument("--first", type=int, default=1, help="seed of the first panel")
     parser.add_argument("--only", default="", help="cases whose name holds this")
     parser.add_argument("--jobs", type=int, default=2)
@@ -209,7 +215,7 @@ def main() -> None:
             if asked.only not in attack.name:
                 continue
             began = time.monotonic()
-            total = _run(pool, attack.name, seeds, seeds[: asked.power])
+            total = _run(pool, attack.name, seeds, seeds[: asked.power], seeds[: asked.coverage])
             print(f"{line_of(attack.name, total)}   {time.monotonic() - began:.0f} s", flush=True)
             if asked.names:
                 print("\n".join(names_of(total[UNCHANGED])), flush=True)

@@ -18,7 +18,7 @@ import numpy as np
 
 from benchmarks.attacks import evidence
 from benchmarks.comparison_power import binomial_interval, meter_of
-from benchmarks.support.attacks import Attack, filters
+from benchmarks.support.attacks import Attack, gains
 from panelwear.compare.change_table import change_table
 from panelwear.compare.differences import compare_circumstances
 from panelwear.compare.pairing import paired
@@ -57,7 +57,7 @@ def judged(seed: int, share: float, evenings: int) -> list[set[str]]:
     """Compare one unchanged panel in each of the three ways; returns the figures called changed."""
     rng = np.random.default_rng((seed, 23))
     state = SimulatedPanel(drawn_panel(seed)).at(hours=float(rng.uniform(0, 4400)))
-    read = [evidence(Attack("filters", filters(share)), state, seed, number) for number in (0, 1)]
+    read = [evidence(Attack("gains", gains(share)), state, seed, number) for number in (0, 1)]
     found = []
     for terms in (meter_of(DEFAULT_PROBE), ASSUMED, measured(share, evenings, seed)):
         before, after = put_together([replace(one, meter=terms) for one in read])
@@ -71,7 +71,9 @@ def main() -> None:
     """Print a line a state."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0] if __doc__ else "")
     parser.add_argument("--pairs", type=int, default=200)
-    parser.add_argument("--share", type=float, default=0.002, help="wander of each filter between evenings (0.002)")
+    parser.add_argument(
+        "--share", type=float, default=0.002, help="wander of each of the gains of X, Y and Z between evenings (0.002)"
+    )
     parser.add_argument("--evenings", type=int, default=5)
     parser.add_argument("--jobs", type=int, default=2)
     asked = parser.parse_args()

@@ -16,6 +16,7 @@ from benchmarks.support.attacked_plans import CHECKPOINT, SHORT, TEN_ZONES
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import DEFAULTS
 
+HUES = ("red", "green", "blue")
 Real = NDArray[np.float64]
 Done = Callable[[ReadingTable, np.random.Generator, int], ReadingTable]
 """From readings, a random source and the number of the checkpoint (0, 1) to other readings."""
@@ -109,7 +110,35 @@ def linear_drift(share_per_h: float) -> Done:
 
 
 def filters(share: float) -> Done:
-    """Let the probe's three filters wander from one evening to the next, each on its own."""
+    """Let the pass bands of the probe's filters shift from one evening to the next.
+
+    Each filter errs on each primary's narrow spectrum by itself; a grey gets what its red, green and blue light get.
+    """
+
+    def done(table: ReadingTable, rng: np.random.Generator, _: int) -> ReadingTable:
+        each = 1 + share * rng.standard_normal((len(HUES), 3))
+        lights = np.stack([_brightest(table, hue) for hue in HUES])
+        factor = np.tile((lights * each).sum(axis=0) / lights.sum(axis=0), (len(table), 1))
+        for hue, own in zip(HUES, each, strict=True):
+            factor[_is_of(table, hue)] = own
+        return with_XYZ(table, table.XYZ * factor)
+
+    return done
+
+
+def _is_of(table: ReadingTable, hue: str) -> NDArray[np.bool_]:
+    drive = np.column_stack([table.red, table.green, table.blue])
+    others = [i for i, name in enumerate(HUES) if name != hue]
+    return np.asarray((drive[:, HUES.index(hue)] > 0) & (drive[:, others] == 0).all(axis=1))
+
+
+def _brightest(table: ReadingTable, hue: str) -> Real:
+    mine = table.where(_is_of(table, hue))
+    return np.asarray(mine.XYZ[np.argmax(mine.Y)], dtype=np.float64)
+
+
+def gains(share: float) -> Done:
+    """Let the gains of X, Y and Z wander from one evening to the next, each on its own."""
 
     def done(table: ReadingTable, rng: np.random.Generator, _: int) -> ReadingTable:
         return with_XYZ(table, table.XYZ * (1 + share * rng.standard_normal(3)))
@@ -162,7 +191,7 @@ class Attack:
     """Whether the folder holds what is needed to know; if not, a suspicion must be said instead."""
     warm_up_s: float = 1800.0
     session_filters: float = 0.0
-    """What ``probe.toml`` states of the filters' wander."""
+    """What ``probe.toml`` states of the filters' wander: each channel against white, and X and Z against Y."""
     probes: tuple[str, str] = ("P", "P")
     """Name of the probe as recorded at the two checkpoints."""
     plan: str = CHECKPOINT
@@ -199,4 +228,7 @@ ATTACKS = (
     Attack("setting changed -5 %", at_the_second((0.95, 0.95, 0.95)), is_known=False),
     Attack("filters 0.1 %", filters(0.001), session_filters=DEFAULTS.session_filters),
     Attack("filters 0.2 %", filters(0.002), session_filters=DEFAULTS.session_filters),
+    # X against Y wanders by the square root of two times as much as each gain; that is what evenings of one light tell.
+    Attack("gains of X, Y, Z 0.1 %, as measured", gains(0.001), session_filters=0.001 * 2**0.5),
+    Attack("gains of X, Y, Z 0.2 %, as measured", gains(0.002), session_filters=0.002 * 2**0.5),
 )
