@@ -17,6 +17,7 @@ import numpy as np
 from panelwear.compare.changes import VectorChange
 from panelwear.uncertainty.coverage import t_factor
 from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.tails import chance_beyond
 
 Verdict = Literal["changed", "no change larger than", "undecided"]
 
@@ -37,13 +38,12 @@ class Judged:
 
 
 def p_of(step: Estimate) -> float:
-    """Return the two-sided p value of a step against zero, Student's t with its effective degrees of freedom."""
-    from scipy.special import ndtr, stdtr
-
+    """Return the two-sided p value of a step against zero; the part known least keeps its own degrees of freedom."""
     if not (math.isfinite(step.value) and step.u > 0):
         return math.nan
-    t = -abs(step.value) / step.u
-    return 2 * float(ndtr(t) if math.isinf(step.dof) else stdtr(step.dof, t))
+    parts = [(c.u, c.dof) for c in step.components]
+    told = math.isclose(math.hypot(*(u for u, _ in parts)), step.u, rel_tol=1e-6)
+    return chance_beyond(step.value, parts if told else [(step.u, step.dof)])
 
 
 def p_of_vector(change: VectorChange) -> float:
