@@ -34,6 +34,8 @@ class Panel:
     """The ``[response]`` table: what is taken for granted until a response has been measured."""
     notes: str = ""
     zones: tuple[Zone, ...] = ()
+    checkpoint_every_days: float = 91.0
+    """After so many days the next checkpoint is due."""
 
     @property
     def pitch_mm(self) -> tuple[float, float]:
@@ -90,6 +92,7 @@ class _PanelFile:
     distance_mm: float = field(default=600.0, metadata=limits(low=50, high=20_000))
     response: dict[str, Any] = field(default_factory=dict)
     notes: str = ""
+    checkpoint_every_days: float = field(default=91.0, metadata=limits(low=1, high=10_000))
     zones: tuple[_ZoneTable, ...] = field(default=(), metadata=LOOSE)
 
     def faults(self) -> Iterator[tuple[str, str]]:
@@ -136,6 +139,7 @@ def parse_panel(data: dict[str, Any], directory: Path) -> Panel:
         assumed_response=found.response,
         notes=found.notes,
         zones=tuple(zone.zone() for zone in found.zones),
+        checkpoint_every_days=found.checkpoint_every_days,
     )
 
 

@@ -20,6 +20,7 @@ active_area_mm = [{area_w}, {area_h}]     # lit area, width and height in millim
 refresh_hz = {refresh}
 distance_mm = {distance}               # where your eyes are, for visibility and safety
 notes = {notes}
+checkpoint_every_days = 91    # a quarter; 'panelwear status' says when the next one is due
 
 # What is taken for granted until a response has been measured: kind = "srgb", "bt1886", "power" (with gamma) or
 # "table" (codes = [...], cd_m2 = [...]). Every level found with it is marked assumed-response in the CSV.

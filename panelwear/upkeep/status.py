@@ -1,0 +1,150 @@
+"""Where a panel stands: its checkpoints, what is open, what is due, and what to do next."""
+
+from __future__ import annotations
+
+import shlex
+from dataclasses import asdict, dataclass
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+from typing import Any, Literal
+
+from groundwork.documents import printable
+from panelwear.errors import PanelwearError
+from panelwear.folder import checkpoint
+from panelwear.folder.checkpoint import Checkpoint, hours_told
+from panelwear.folder.panel import Panel
+from panelwear.folder.set_aside import lying_there
+from panelwear.readings.store import written_at
+from panelwear.upkeep.check import check
+
+Doing = Literal["inspect", "resume", "close", "mend", "wait"]
+
+
+@dataclass(frozen=True, slots=True)
+class SessionStanding:
+    """One stretch of work of a checkpoint."""
+
+    sequence: str
+    is_done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CheckpointStanding:
+    """One checkpoint as its record has it, amendments included."""
+
+    name: str
+    date: str
+    """Day it was begun, ISO 8601, UTC."""
+    hours: float
+    cycles: int | None
+    sessions: tuple[SessionStanding, ...]
+    readings: int
+    is_closed: bool
+
+    @property
+    def unfinished(self) -> SessionStanding | None:
+        """The last session, where it was interrupted."""
+        last = self.sessions[-1:]
+        return last[0] if last and not last[0].is_done and not self.is_closed else None
+
+
+@dataclass(frozen=True, slots=True)
+class PanelStatus:
+    """Everything about one panel folder that a person asks before an evening's work."""
+
+    panel: str
+    width_px: int
+    height_px: int
+    checkpoints: tuple[CheckpointStanding, ...]
+    """By hours, oldest first."""
+    set_aside: tuple[str, ...]
+    due: str
+    """Day the next checkpoint is due, ISO 8601; empty before the first."""
+    doing: Doing
+    """What to do next, in a word."""
+    next_step: str
+    """The same in a sentence."""
+    problems: tuple[str, ...]
+
+    def as_json(self) -> dict[str, Any]:
+        """Return it as plain values."""
+        return asdict(self)
+
+
+def standing_of(found: Checkpoint) -> CheckpointStanding:
+    """Return where one checkpoint stands."""
+    record = found.corrected
+    sessions = tuple(SessionStanding(s["sequence"], s["status"] == "done") for s in record["sessions"])
+    readings = written_at(found.readings_path).rows if found.readings_path.exists() else 0
+    day = str(record["started_utc"])[:10]
+    return CheckpointStanding(found.name, day, found.hours, record.get("cycles"), sessions, readings, found.is_closed)
+
+
+def status_of(panel: Panel, today: date) -> PanelStatus:
+    """Ask a panel folder where it stands; nothing in it is changed.
+
+    Args:
+        panel: its ``panel.toml``.
+        today: decides what is due.
+    """
+    folder = panel.directory
+    problems = list(check(folder).problems)
+    found, _ = checkpoint.survey(folder)
+    standings = []
+    for one in found:
+        try:
+            standings.append(standing_of(one))
+        except PanelwearError as error:
+            problems += [p for p in getattr(error, "problems", (str(error),)) if p not in problems]
+    due = _due(standings, panel.checkpoint_every_days)
+    doing, said = next_step(folder, standings, due, today, has_problems=bool(problems))
+    return PanelStatus(
+        panel=panel.name,
+        width_px=panel.width_px,
+        height_px=panel.height_px,
+        checkpoints=tuple(standings),
+        set_aside=tuple(one.checkpoint for one in lying_there(folder)) if not problems else (),
+        due=due.isoformat() if due else "",
+        doing=doing,
+        next_step=said,
+        problems=tuple(problems),
+    )
+
+
+def _due(standings: list[CheckpointStanding], every_days: float) -> date | None:
+    begun = [datetime.fromisoformat(s.date).replace(tzinfo=UTC) for s in standings if s.sessions]
+    return (max(begun) + timedelta(days=every_days)).date() if begun else None
+
+
+def next_step(
+    folder: Path, standings: list[CheckpointStanding], due: date | None, today: date, *, has_problems: bool
+) -> tuple[Doing, str]:
+    """Say what comes next: mend before anything is added, finish what is open, then wait until it is due."""
+    here = shlex.quote(printable(str(folder)))
+    if has_problems:
+        return "mend", f"put the files right first; 'panelwear check {here}' lists every fault"
+    if not standings or due is None:
+        early = "as early in the panel's life as can be"
+        return "inspect", f"the baseline, {early}: 'panelwear inspect {here} --hours HOURS'"
+    still_open = [s for s in standings if not s.is_closed]
+    for one in still_open:
+        if one.unfinished:
+            so_far = f"{_counted(one.readings, 'reading')} stored"
+            what = f"'{one.unfinished.sequence}' of {one.name} was interrupted with {so_far}"
+            return "resume", f"{what}: 'panelwear resume {here}' goes on"
+    if still_open:
+        name = still_open[-1].name
+        return "close", f"{name} is open: 'panelwear close {here}' seals it once the evening's work is done"
+    days = (due - today).days
+    if days > 0:
+        return "wait", f"nothing; the next checkpoint is due on {due.isoformat()}, in {_counted(days, 'day')}"
+    since = "today" if days == 0 else f"since {due.isoformat()}, for {_counted(-days, 'day')}"
+    last = hours_told(standings[-1].hours)
+    return (
+        "inspect",
+        f"a checkpoint is due {since}: 'panelwear inspect {here} --hours HOURS' (it had {last} h last time)",
+    )
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number:,} {what}{'' if number == 1 else 's'}"
