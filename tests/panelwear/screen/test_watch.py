@@ -22,9 +22,10 @@ SIZE = (640, 360)
 AROUND = Rect(300, 160, 40, 40)
 
 
-@pytest.fixture
-def display() -> Iterator[Display]:
-    with xvfb(*SIZE) as made:
+@pytest.fixture(params=[(), ("-extension", "MIT-SHM")], ids=["shared", "sent"])
+def display(request: pytest.FixtureRequest) -> Iterator[Display]:
+    """Two servers: one that shares memory for its pixels, and one that sends them."""
+    with xvfb(*SIZE, *request.param) as made:
         yield made
 
 
