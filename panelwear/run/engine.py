@@ -33,6 +33,7 @@ from panelwear.run.rows import RowDraft, make_row
 from panelwear.run.standing import UNLIT, around_probe, prove, wait_until_proved
 from panelwear.run.state import RunState
 from panelwear.run.steps import begin
+from panelwear.run.steps.find_probe import find_probe
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent, Shown, far_corner
 from panelwear.screen.operator import Progress
@@ -115,9 +116,8 @@ class Engine:
                 return self._append(draft)
             case Ask(question=question):
                 return bench.operator.ask(question)
-            case MoveProbe(place=place, text=text):
-                self._meter.light_changes()
-                return bench.operator.put_probe(place, text)
+            case MoveProbe():
+                return self._move_probe(message)
             case GoOn(text=text):
                 return bench.operator.go_on(text)
             case Tell(text=text):
@@ -128,6 +128,18 @@ class Engine:
                 self.state.facts[key] = value
                 self.state.checkpoint.session[key] = value
                 return self.state.checkpoint.save()
+
+    def _move_probe(self, move: MoveProbe) -> None:
+        self._meter.light_changes()
+        self.bench.operator.put_probe(move.place, move.text)
+        step, state = self._step, self.state
+        if step is None or not (move.find and state.locate):
+            return
+        puts = [s for s in state.steps if isinstance(s, PutProbe) and s.place == move.place and s.number <= step.number]
+        # Its readings are rows of the placement they belong to.
+        self._step = PutProbe(puts[-1].number if puts else step.number, state.visit, move.place)
+        self._drive(find_probe(self._step, state))
+        self._step = step
 
     def _events(self) -> tuple[ScreenEvent, ...]:
         events = happened(self.bench.screen)

@@ -54,7 +54,8 @@ def find_probe(step: PutProbe, state: RunState) -> Generator[Message, Any, None]
         )
     if isinstance(found, NotFound):
         return
-    moved = _offset(state, step.place.name, found)
+    # Figures compare with the visit before: where it sat earlier in this one says nothing of that.
+    moved = _offset(before(state, step.place.name, step.visit), found)
     if moved is not None:
         yield Tell(moved.sentence)
     kept = {**state.facts.get("placements", {})}
@@ -74,7 +75,7 @@ def _may_move(step: PutProbe, state: RunState, found: PlacementFound, off: OffTa
     """Have the person move a probe that is off; ``True``: search again."""
     if off.refused and state.unattended:
         raise ProbeFault(f"{off.sentence} Nothing is read there: put it right, then 'panelwear resume'")
-    last = _offset(state, step.place.name, found)
+    last = _offset(before(state, step.place.name), found)
     away_mm = math.hypot(off.right_mm, off.down_mm)
     # As it sat the last time is as good as on the target: figures compare with that.
     far = away_mm if last is None else min(away_mm, last.distance_mm)
@@ -159,6 +160,5 @@ def _read(step: PutProbe, state: RunState, look: Look, code: float) -> Generator
     return math.nan if row is None or row.Y_cd_m2 is None else row.Y_cd_m2
 
 
-def _offset(state: RunState, place: str, now: PlacementFound) -> Offset | None:
-    last = before(state, place)
+def _offset(last: PlacementFound | None, now: PlacementFound) -> Offset | None:
     return None if last is None else offset(now, last)

@@ -126,7 +126,9 @@ class Doorkeeper:
         if answer == END:
             raise Stopped("ended because the probe's reading cannot be the light that is shown; all is stored")
         if answer == AGAIN:
-            yield MoveProbe(self._patch.place, f"put the probe on the target at '{self._patch.place.name}', uncovered")
+            text = f"put the probe on the target at '{self._patch.place.name}', uncovered"
+            yield MoveProbe(self._patch.place, text, find=True)
+            state.resettle = True  # so did what it was found with
             return
         yield from self._accept(said, luminance_cd_m2, row)
 
