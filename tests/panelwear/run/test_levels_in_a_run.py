@@ -349,7 +349,7 @@ def test_a_probe_that_fell_is_located_again_before_its_reading_counts(tmp_path: 
     bench = locating((165.0, 98.0))
     probe, operator = bench.probe, bench.operator
     assert isinstance(probe, SessionProbe)
-    disc, measure, ask, puts = probe.disc, probe.measure, operator.ask, list[str]()
+    disc, measure, ask, puts, questions = probe.disc, probe.measure, operator.ask, list[str](), list[Question]()
 
     def put(place: Place, text: str) -> None:
         puts.append(text)
@@ -357,6 +357,7 @@ def test_a_probe_that_fell_is_located_again_before_its_reading_counts(tmp_path: 
             disc.centre_mm = (170.0, 95.0) if len(puts) == 2 else (165.1, 98.0)
 
     def answered(question: Question) -> str:
+        questions.append(question)
         return "move" if question.key == "probe_off" and len(puts) > 1 else ask(question)
 
     def fallen_in_the_third(integration_s: float | None = None, idle: Idle | None = None) -> Reading:
@@ -377,6 +378,11 @@ def test_a_probe_that_fell_is_located_again_before_its_reading_counts(tmp_path: 
     assert rows[good].settled_s == pytest.approx(1.0, abs=0.1)
     assert "implausible" not in rows[good].flags
     assert "hollow square" in puts[2]
+    # Each question stands beside the target it speaks of.
+    assert {(question.key, question.beside) for question in questions} == {
+        ("probe_off", CENTRE.at_px),
+        ("implausible", CENTRE.at_px),
+    }
     # Compared with the last session, not with where it sat before it fell.
     now = checkpoint.load(stand.checkpoint.directory).session["placements"]["1"]
     assert now["offset_mm"] == pytest.approx([2.1, 0.0], abs=0.3)
