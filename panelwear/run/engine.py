@@ -30,7 +30,7 @@ from panelwear.run.messages import (
 from panelwear.run.meter_hold import MeterKeeper
 from panelwear.run.progress import READING_S, Overlay, left_seconds, overlay_card, overlay_in
 from panelwear.run.rows import RowDraft, make_row
-from panelwear.run.standing import UNLIT, around_probe, prove, wait_until_proved
+from panelwear.run.standing import UNLIT, around_probe, prove, say_unseen, wait_until_proved
 from panelwear.run.state import RunState
 from panelwear.run.steps import begin
 from panelwear.run.steps.find_probe import find_probe
@@ -213,6 +213,7 @@ class Engine:
         self._calm()
         # From here on nothing is thrown away: what comes after the proof disturbs the reading.
         before = UNLIT if wanted.unlit else wait_until_proved(self.bench, self.state, self._show_anew)
+        say_unseen(self.bench, self.state, before, self._next_row)
         self._steady()
         disturbing: list[ScreenEvent] = []
 
@@ -232,6 +233,7 @@ class Engine:
         if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
             clock.sleep(reading.integration_s)
         after = UNLIT if wanted.unlit else prove(self.bench, around_probe(self.state), patient=False)
+        say_unseen(self.bench, self.state, after, self._next_row)
         watch(self._events())
         self._aside_s = screen.changed_at_s
         self._reading_s += 0.2 * (clock.monotonic_s() - began_s - self._reading_s)

@@ -43,6 +43,8 @@ class Proof:
     """What is known against it, for the person; empty when it holds."""
     compared: bool = False
     """Whether the display server's own pixels were compared; else the focus alone is watched."""
+    unasked: str = ""
+    """Why they cannot be compared here; empty where they can, or where there is nothing to prove."""
 
 
 @dataclass(frozen=True, slots=True)

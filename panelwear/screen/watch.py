@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
 
 from panelwear.screen import xoutput
@@ -24,10 +25,14 @@ MOVED = "the pattern's window was moved, resized or taken off the monitor"
 
 
 class FocusWatch:
-    """Where the server does not tell what it shows: a lost focus is remembered until it is back."""
+    """Where the server does not tell what it shows: a lost focus is remembered until it is back.
 
-    def __init__(self) -> None:
-        self._lost = False
+    Args:
+        focused: Whether our window had it at the beginning.
+    """
+
+    def __init__(self, focused: bool = True) -> None:
+        self._lost = not focused
 
     def take(self, events: Iterable[ScreenEvent]) -> None:
         """Follow what happened."""
@@ -155,11 +160,12 @@ class Watch:
     Args:
         x: ``None`` where there is no X server, or it cannot be asked.
         unasked: Why not, in a few words.
+        focused: Whether our window had the focus at the beginning.
     """
 
-    def __init__(self, x: XWatch | None = None, unasked: str = "") -> None:
+    def __init__(self, x: XWatch | None = None, unasked: str = "", *, focused: bool = True) -> None:
         self._x = x
-        self._focus = FocusWatch()
+        self._focus = FocusWatch(focused)
         self.unasked = unasked
 
     @property
@@ -189,7 +195,7 @@ class Watch:
                 if proof is not None:
                     return proof
                 self._give_up("the X server hands out no pixels")
-        return self._focus.prove()
+        return replace(self._focus.prove(), unasked=self.unasked)
 
     def _give_up(self, why: str) -> None:
         self.close()
@@ -206,7 +212,8 @@ def watch_of(pygame: Any) -> Watch:
     """Make the watch that fits the display in use."""
     name = pygame.display.get_driver()
     if name != "x11":
-        return Watch(unasked=f"the display driver '{name}' does not tell what it shows")
+        focused = bool(pygame.key.get_focused())
+        return Watch(unasked=f"the display driver '{name}' does not tell what it shows", focused=focused)
     try:
         x = XConnection()
     except XUnavailableError as error:
