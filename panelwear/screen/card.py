@@ -26,7 +26,7 @@ BY_HAND_CD_M2 = 18.0
 of the room's light on the glass, and a step below the 20 cd/m² from which ITU-R BT.1702 counts flashes. Eyes that come
 from a bright patch cannot read 1 cd/m²."""
 LOWEST = 0.36
-"""Largest share of the screen's height such a card takes, so that from its corner it reaches no housing."""
+"""Largest share of the height such a card takes: from its corner it keeps 24 mm from a probe on a 27-inch panel."""
 SMALLEST_PX = 14
 DARK_FIELD_CD_M2 = 5.0
 """Fields below this are dark ones."""
