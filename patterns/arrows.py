@@ -21,7 +21,9 @@ def arrow_rects(
     per_mm: tuple[float, float],
     clear_mm: float,
 ) -> list[Rect]:
-    """Make an arrow beside a place, clear of what lies on it, on the side with more room.
+    """Make an arrow beside a place, clear of what lies on it, on the side of the nearer edge where there is room.
+
+    Words about it stand in the corner farthest from the place, so an arrow on the other side stays in sight.
 
     Args:
         size_px: Width and height of the screen.
@@ -36,7 +38,10 @@ def arrow_rects(
         Rectangles one row or column of the head each, and the shaft; those outside the screen are cut or left out.
     """
     along, across = (0, 1) if axis == "x" else (1, 0)
-    side = -1 if at_px[across] > size_px[across] / 2 else 1
+    needed = (clear_mm + HEAD_MM) * per_mm[across]
+    nearer = 1 if at_px[across] > size_px[across] / 2 else -1
+    room = size_px[across] - at_px[across] if nearer > 0 else at_px[across]
+    side = nearer if room >= needed else -nearer
     line = at_px[across] + side * clear_mm * per_mm[across]
     tip = at_px[along] + way * LONG_MM / 2 * per_mm[along]
     pieces = [_piece(tip - way * LONG_MM * per_mm[along], tip - way * HEAD_MM * per_mm[along], SHAFT_MM)]

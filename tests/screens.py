@@ -115,10 +115,11 @@ def _running(command: Sequence[str], heads: tuple[tuple[int, int, int, int], ...
 
 
 @contextmanager
-def xvfb(width: int, height: int) -> Iterator[Display]:
-    """Run an X server of one monitor in memory."""
+def xvfb(width: int, height: int, *options: str) -> Iterator[Display]:
+    """Run an X server of one monitor in memory, with further options of the server's own."""
     need("Xvfb", "xdotool", "import")
     command = ["Xvfb", "-displayfd", "1", "-screen", "0", f"{width}x{height}x24", "-nolisten", "tcp", "-noreset"]
+    command += options
     with _running(command, ((0, 0, width, height),)) as display:
         yield display
 

@@ -30,9 +30,10 @@ from panelwear.run.messages import (
 from panelwear.run.meter_hold import MeterKeeper
 from panelwear.run.progress import READING_S, Overlay, left_seconds, overlay_card, overlay_in
 from panelwear.run.rows import RowDraft, make_row
-from panelwear.run.standing import UNLIT, around_probe, prove, wait_until_proved
+from panelwear.run.standing import UNLIT, around_probe, prove, say_unseen, wait_until_proved
 from panelwear.run.state import RunState
 from panelwear.run.steps import begin
+from panelwear.run.steps.find_probe import find_probe
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent, Shown, far_corner
 from panelwear.screen.operator import Progress
@@ -115,9 +116,8 @@ class Engine:
                 return self._append(draft)
             case Ask(question=question):
                 return bench.operator.ask(question)
-            case MoveProbe(place=place, text=text):
-                self._meter.light_changes()
-                return bench.operator.put_probe(place, text)
+            case MoveProbe():
+                return self._move_probe(message)
             case GoOn(text=text):
                 return bench.operator.go_on(text)
             case Tell(text=text):
@@ -128,6 +128,18 @@ class Engine:
                 self.state.facts[key] = value
                 self.state.checkpoint.session[key] = value
                 return self.state.checkpoint.save()
+
+    def _move_probe(self, move: MoveProbe) -> None:
+        self._meter.light_changes()
+        self.bench.operator.put_probe(move.place, move.text)
+        step, state = self._step, self.state
+        if step is None or not (move.find and state.locate):
+            return
+        puts = [s for s in state.steps if isinstance(s, PutProbe) and s.place == move.place and s.number <= step.number]
+        # Its readings are rows of the placement they belong to.
+        self._step = PutProbe(puts[-1].number if puts else step.number, state.visit, move.place)
+        self._drive(find_probe(self._step, state))
+        self._step = step
 
     def _events(self) -> tuple[ScreenEvent, ...]:
         events = happened(self.bench.screen)
@@ -201,6 +213,7 @@ class Engine:
         self._calm()
         # From here on nothing is thrown away: what comes after the proof disturbs the reading.
         before = UNLIT if wanted.unlit else wait_until_proved(self.bench, self.state, self._show_anew)
+        say_unseen(self.bench, self.state, before, self._next_row)
         self._steady()
         disturbing: list[ScreenEvent] = []
 
@@ -220,6 +233,7 @@ class Engine:
         if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
             clock.sleep(reading.integration_s)
         after = UNLIT if wanted.unlit else prove(self.bench, around_probe(self.state), patient=False)
+        say_unseen(self.bench, self.state, after, self._next_row)
         watch(self._events())
         self._aside_s = screen.changed_at_s
         self._reading_s += 0.2 * (clock.monotonic_s() - began_s - self._reading_s)

@@ -81,6 +81,8 @@ class MoveProbe:
 
     place: Place
     text: str
+    find: bool = False
+    """Afterwards find it with the screen again, where the session finds it at its placements."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,23 @@ LAG_S = 0.3
 GOES_ON = "bring the pattern back and the readings go on by themselves (Escape in it, or Ctrl-C here, stops)"
 UNLIT = Proof(holds=True)
 """Of a panel that is switched off nothing is to be proved."""
+UNSEEN = (
+    "what stands on the screen cannot be compared with the pattern here ({why}): a lost focus is noticed and waited "
+    "for, a window that comes up without taking the focus is not; keep windows, bars and notifications away from it"
+)
 HIDDEN = "the pattern's window is hidden"
+
+
+def say_unseen(bench: Bench, state: RunState, proof: Proof, next_row: int) -> None:
+    """Say, once, that the pixels of readings cannot be compared here, and record from which row on."""
+    why = proof.unasked
+    if not why or why == state.unseen or bench.screen.facts.off_screen:
+        return
+    state.unseen = why
+    bench.operator.tell(UNSEEN.format(why=why))
+    record = state.checkpoint.session
+    record["uncompared"] = [*record.get("uncompared", []), {"from_row": next_row, "why": why}]
+    state.checkpoint.save()
 
 
 def around_probe(state: RunState) -> Rect | None:

@@ -64,6 +64,8 @@ class RunState:
     """It is another than the session, or ``probe.toml``, names, and the person goes on with it."""
     unsteady: bool = False
     """The meter was away: the panel is watched until it is steady before the next counted reading."""
+    unseen: str = ""
+    """Why what stands on the screen cannot be compared, once that was said."""
     unproved: bool = False
     """An answer was missing: a known patch is read before anything is believed."""
     line: Line = ""

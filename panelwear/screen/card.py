@@ -1,5 +1,7 @@
 """Cards and outlines: text for the person in a dark room, dimmer than the field, or 1 cd/m² where that is dark.
 
+A card that is read while the probe is in the hand, and nothing is measured, shows 18 cd/m² on a dark field.
+
 Text stands in a warm tint (little blue: it spoils adapted eyes least), left-aligned under a thin title rule; the
 progress bar is a hairline along the card's foot. On fields below 5 cd/m² the text is at most 1 cd/m²; on brighter
 ones it keeps to nine tenths of the field, on a ground a twenty-fourth of that. The field is what lies behind the card
@@ -8,6 +10,7 @@ or the whole frame's mean, whichever is more: an eye adapted to a bright window 
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
@@ -18,6 +21,13 @@ from panelwear.screen.light import GAMMA, LINEAR, LUMINANCE_SHARES
 
 DIM_CD_M2 = 1.0
 """Most a card shows on a dark field."""
+BY_HAND_CD_M2 = 18.0
+"""Text of a card that is read while the probe is moved: like the target's lines, 7 : 1 against black even with 3 cd/m²
+of the room's light on the glass, and a step below the 20 cd/m² from which ITU-R BT.1702 counts flashes. Eyes that come
+from a bright patch cannot read 1 cd/m²."""
+LOWEST = 0.36
+"""Largest share of the height such a card takes: from its corner it keeps 24 mm from a probe on a 27-inch panel."""
+SMALLEST_PX = 14
 DARK_FIELD_CD_M2 = 5.0
 """Fields below this are dark ones."""
 TEXT_SHARE = 0.9
@@ -95,45 +105,99 @@ def cut(text: str, font: Any, width: int) -> str:
     return f"{text}…"
 
 
-def draw_card(surface: Any, card: Card, peak_cd_m2: float) -> Box:
-    """Draw a card onto a surface and return its box."""
-    width, height = surface.get_size()
-    size = max(14, round(min(height / 30, width / 44) * (LINE_SIZE if card.one_line else 1)))
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """A card's text as it is broken and sized."""
+
+    size: int
+    font: Any
+    head: Any
+    title: list[str]
+    lines: list[str]
+    entry: list[str]
+    foot: int
+
+    @property
+    def margin(self) -> int:
+        return round(self.size * 0.9)
+
+    @property
+    def step(self) -> int:
+        return round(1.18 * int(self.font.get_linesize()))
+
+    @property
+    def head_step(self) -> int:
+        return round(1.15 * int(self.head.get_linesize()))
+
+    @property
+    def gap(self) -> int:
+        return self.size // 2 if self.title and (self.lines or self.entry) else 0
+
+    @property
+    def box(self) -> tuple[int, int]:
+        """Width and height."""
+        widths = [*(self.head.size(line)[0] for line in self.title)]
+        widths += [self.font.size(line)[0] for line in [*self.lines, *self.entry]]
+        texts = self.head_step * len(self.title) + self.gap + self.step * len(self.lines)
+        entry = (self.step + self.size // 2) * len(self.entry)
+        return max([*widths, self.size * 10]) + 2 * self.margin, 2 * self.margin + texts + entry + self.foot
+
+
+def _lay_out(card: Card, size: int, room: int) -> _Layout:
+    """Break a card's text at ``room`` pixels."""
     font, head = _font(size), _font(round(size * 1.25))
-    room = round(width * WIDEST)
     title = wrap(card.title, head, room) if card.title else []
     lines = [piece for line in card.lines for piece in wrap(line, font, room)]
     if card.one_line:
         lines = [cut(" ".join(card.lines), font, room)]
     entry = [] if card.entry is None else [f"{card.entry}_"]
-    widths = [*(head.size(line)[0] for line in title), *(font.size(line)[0] for line in [*lines, *entry])]
-    margin, step = round(size * 0.9), round(font.get_linesize() * 1.18)
-    head_step = round(head.get_linesize() * 1.15)
-    foot = 0 if card.share_done is None else size // 2
-    gap = size // 2 if title and (lines or entry) else 0
-    box_w = max([*widths, size * 10]) + 2 * margin
-    box_h = 2 * margin + head_step * len(title) + gap + step * len(lines) + (step + size // 2) * len(entry) + foot
+    return _Layout(size, font, head, title, lines, entry, 0 if card.share_done is None else size // 2)
+
+
+def _sized(card: Card, width: int, height: int) -> _Layout:
+    """Choose the size of a card's text; one beside a probe shrinks until it keeps clear of it."""
+    whole = min(height / 30, width / 44)
+    room = round(width * WIDEST)
+    if not card.by_hand:
+        return _lay_out(card, max(SMALLEST_PX, round(whole * (LINE_SIZE if card.one_line else 1))), room)
+    sizes = sorted({max(SMALLEST_PX, round(whole * share)) for share in (1.0, 0.9, 0.8, 0.7, 0.6)}, reverse=True)
+    laid = (_lay_out(card, size, room) for size in sizes)
+    smallest = _lay_out(card, sizes[-1], room)
+    return next((one for one in laid if one.box[1] <= LOWEST * height), smallest)
+
+
+def _ink(card: Card, behind_cd_m2: float, mean_cd_m2: float) -> float:
+    """Choose the luminance of a card's text, for the field behind it and the whole frame's mean."""
+    # A line beside a hand-held meter stays as dim as its own place allows: its light would be read with the patch.
+    ink = text_luminance(behind_cd_m2 if card.one_line else max(behind_cd_m2, mean_cd_m2))
+    return max(ink, BY_HAND_CD_M2) if card.by_hand else ink
+
+
+def draw_card(surface: Any, card: Card, peak_cd_m2: float) -> Box:
+    """Draw a card onto a surface and return its box."""
+    width, height = surface.get_size()
+    laid = _sized(card, width, height)
+    size, margin, step, font = laid.size, laid.margin, laid.step, laid.font
+    box_w, box_h = laid.box
     box = place(card.corner, (width, height), (min(box_w, width), min(box_h, height)), size)
     behind = luminance_behind(surface, box, peak_cd_m2)
-    # A line beside a hand-held meter stays as dim as its own place allows: its light would be read with the patch.
-    adapted = 0.0 if card.one_line else luminance_behind(surface, (0, 0, width, height), peak_cd_m2)
-    ink = text_luminance(max(behind, adapted))
+    ink = _ink(card, behind, luminance_behind(surface, (0, 0, width, height), peak_cd_m2))
     text = codes_for(ink, peak_cd_m2)
     soft = codes_for(ink / 3, peak_cd_m2)
     ground = codes_for(ink * GROUND_SHARE, peak_cd_m2) if behind > DIM_CD_M2 else (0, 0, 0)
     surface.fill(ground, box)
     _frame(surface, box, soft, 1)
     x, y = box[0] + margin, box[1] + margin
-    for line in title:
-        surface.blit(head.render(line, True, text, ground), (x, y))
-        y += head_step
-    if gap:
+    for line in laid.title:
+        surface.blit(laid.head.render(line, True, text, ground), (x, y))
+        y += laid.head_step
+    if laid.gap:
         surface.fill(soft, (x, y, box[2] - 2 * margin, 1))
-        y += gap
-    for line in lines:
+        y += laid.gap
+    for line in laid.lines:
         surface.blit(font.render(line, True, text, ground), (x, y))
         y += step
-    for line in entry:
+    for line in laid.entry:
         _frame(surface, (x - size // 4, y, box[2] - 2 * margin + size // 2, step), soft, 1)
         surface.blit(font.render(line, True, text, ground), (x, y + size // 8))
     if card.share_done is not None:

@@ -43,6 +43,8 @@ class Proof:
     """What is known against it, for the person; empty when it holds."""
     compared: bool = False
     """Whether the display server's own pixels were compared; else the focus alone is watched."""
+    unasked: str = ""
+    """Why they cannot be compared here; empty where they can, or where there is nothing to prove."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +113,9 @@ class Card:
     """0..1 draws a progress bar."""
     one_line: bool = False
     """Small, and cut where it does not fit on one line: what may stand in a corner while a hand-held meter is read."""
+    by_hand: bool = False
+    """Read while the probe is moved: brighter, for eyes that come from a bright patch and a room lit to see the hand,
+    and low enough for a corner that keeps clear of the probe."""
 
 
 def far_corner(at_px: tuple[float, float], width_px: int, height_px: int) -> str:

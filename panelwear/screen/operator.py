@@ -21,6 +21,7 @@ class Question:
     key: str
     """Key under which the answer is stored, such as ``room_lx``."""
     text: str
+    """The question on its first line; what is to be known for it on the lines below, where there are any."""
     default: str = ""
     choices: tuple[str, ...] = ()
     unit: str = ""
@@ -31,6 +32,17 @@ class Question:
     is shown, and it stays until the next frame or card."""
     watch: Watch | None = None
     """Is handed what happens at the screen while the answer is waited for."""
+    means: tuple[str, ...] = ()
+    """What each of the choices does, in their order; none: they say it themselves."""
+    beside: tuple[float, float] | None = None
+    """Where on the screen (pixels) the probe is, or belongs: the card stands in the farthest corner, to be read while
+    the probe is in the hand."""
+
+    @property
+    def offered(self) -> tuple[str, ...]:
+        """The choices with what they do: "read again: you put the probe right first"."""
+        means = self.means or ("",) * len(self.choices)
+        return tuple(f"{one}: {does}" if does else one for one, does in zip(self.choices, means, strict=True))
 
 
 @dataclass(slots=True)

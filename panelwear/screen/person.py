@@ -74,15 +74,16 @@ class _Person:
     def _answer(self, question: Question, fault: str) -> str:
         self._terminal.prompt(question_line(question))
         typing = Typing(question.choices)
-        hint = "Return or a click takes the answer; Escape stops"
-        lines = [f"{number}  {choice}" for number, choice in enumerate(question.choices, 1)]
-        if question.default:
-            hint = f"Return or a click alone takes: {question.default} {question.unit}".rstrip()
-        title = f"{question.text} ({question.unit})" if question.unit else question.text
+        text, *body = question.text.split("\n")
+        title = f"{text} ({question.unit})" if question.unit else text
+        # What the question itself says was told on the terminal a moment ago.
+        told = [said for said in self._told if said not in question.text]
+        lines = [*body, *told, *(f"{number}  {choice}" for number, choice in enumerate(question.offered, 1))]
+        by_hand, corner = question.beside is not None, self._far_from(question.beside)
 
         def draw() -> None:
-            shown = (*self._told, *lines, *([fault] if fault else []), hint)
-            self._lay(Card(shown, title=title, entry=typing.text, corner="centre"))
+            shown = (*lines, *([fault] if fault else []), _hint(question))
+            self._lay(Card(shown, title=title, entry=typing.text, corner=corner, by_hand=by_hand))
 
         def draw_aside() -> None:
             # What is typed comes first: where the line is cut, the question's end is missing and no digit.
@@ -100,7 +101,8 @@ class _Person:
 
     def put_probe(self, place: Place, text: str) -> None:
         """Return when the person says that the probe sits; the card keeps away from the target."""
-        self._confirm(text, title=f"Put the probe at: {place.name}", corner=self._far_from(place.at_px))
+        title = f"Put the probe at: {place.name}"
+        self._confirm(text, title=title, corner=self._far_from(place.at_px), by_hand=True)
 
     def _far_from(self, at_px: tuple[float, float] | None) -> str:
         if self._screen is None or at_px is None:
@@ -111,9 +113,10 @@ class _Person:
         """Return when the person is ready; what was pressed before the text was to be seen does not count."""
         self._confirm(text, title="", corner="centre", unheard_s=unheard_s)
 
-    def _confirm(self, text: str, *, title: str, corner: str, unheard_s: float = 0.0) -> None:
+    def _confirm(self, text: str, *, title: str, corner: str, unheard_s: float = 0.0, by_hand: bool = False) -> None:
         self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
-        self._lay(Card((*self._told, *text.split("\n"), "", GO_ON_HINT), title=title, corner=corner))
+        lines = (*self._told, *text.split("\n"), "", GO_ON_HINT)
+        self._lay(Card(lines, title=title, corner=corner, by_hand=by_hand))
         self._forget_input(unheard_s)
         if self._wait(goes_on) is None:
             self._terminal.echo("")
@@ -190,6 +193,15 @@ class TerminalOperator(_Person):
         super().__init__(None, terminal or Terminal(), clock or RealClock())
 
 
+def _hint(question: Question) -> str:
+    """Say which keys answer."""
+    choose = "A number, or up and down, chooses. " if question.choices else ""
+    if not question.default:
+        return f"{choose}Return or a click takes the answer; Escape stops."
+    nothing = f"with nothing {'chosen' if question.choices else 'typed'}: {question.default} {question.unit}".rstrip()
+    return f"{choose}Return or a click takes it, {nothing}; Escape stops."
+
+
 def check_answer(question: Question, answer: str) -> str:
     """Return the cleaned answer; a choice may be given by number or by its beginning.
 
@@ -216,9 +228,9 @@ def _choice(choices: tuple[str, ...], answer: str) -> str:
 def question_line(question: Question) -> str:
     """Write a question as one line for the terminal."""
     unit = f" ({question.unit})" if question.unit else ""
-    choices = f" [{' / '.join(f'{n} {c}' for n, c in enumerate(question.choices, 1))}]" if question.choices else ""
+    choices = f" [{' / '.join(f'{n} {c}' for n, c in enumerate(question.offered, 1))}]" if question.choices else ""
     default = f" [{question.default}]" if question.default else ""
-    return f"{question.text}{unit}{choices}{default}:"
+    return f"{question.text.replace(chr(10), ' ')}{unit}{choices}{default}:"
 
 
 def progress_line(progress: Progress) -> str:

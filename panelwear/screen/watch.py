@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-import struct
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Any
-
-import numpy as np
-from numpy.typing import NDArray
 
 from panelwear.screen import xoutput
 from panelwear.screen.contract import Proof, ScreenEvent
-from panelwear.screen.xconnection import IMAGE, XConnection, XUnavailableError
+from panelwear.screen.xconnection import XConnection, XUnavailableError
+from panelwear.screen.xpixels import RGB, Packed, XPixels, first_difference
 from panelwear.screen.xwindows import Box, WindowsAbove
 from patterns.frame import Rect
 
-Packed = NDArray[np.uint32]
-"""``(height, width)`` pixels as 0xRRGGBB."""
 ROWS = 8
 """Rows over the whole screen that are compared beside the probe's place: an eighth of its height meets one."""
 _TURN = 0.6180339887
 """The rows move on by this share of their distance (the golden section) from one proof to the next: none repeats."""
-_RGB = np.uint32(0xFFFFFF)
 NO_FOCUS = (
     "another window has the keyboard, and this system does not tell what lies over the pattern: click on the pattern "
     "and the readings go on by themselves"
@@ -30,10 +25,14 @@ MOVED = "the pattern's window was moved, resized or taken off the monitor"
 
 
 class FocusWatch:
-    """Where the server does not tell what it shows: a lost focus is remembered until it is back."""
+    """Where the server does not tell what it shows: a lost focus is remembered until it is back.
 
-    def __init__(self) -> None:
-        self._lost = False
+    Args:
+        focused: Whether our window had it at the beginning.
+    """
+
+    def __init__(self, focused: bool = True) -> None:
+        self._lost = not focused
 
     def take(self, events: Iterable[ScreenEvent]) -> None:
         """Follow what happened."""
@@ -68,6 +67,7 @@ class XWatch:
         if box is None:
             raise XUnavailableError("our window is not there")
         self._box: Box = box
+        self._pixels = XPixels(x, box[2] * (box[3] + ROWS))
         self._phase = 0.0
         self._proofs_held = 0
         crtc = 0
@@ -102,26 +102,23 @@ class XWatch:
         # All is asked before the first answer is waited for: one way to the server and back in place of twelve.
         place = self._windows.ask_own_box()
         table = xoutput.ask_colour_table(self._x, self._then.crtc) if self._then is not None else 0
-        asked = [self._x.send(IMAGE, self._image(piece), byte=2) for piece in pieces]
+        asked = self._pixels.ask([self._on_desktop(piece) for piece in pieces])
         box = self._windows.own_box(place)
         at_monitor = self._monitor(self._x.reply(table)) if table else ""
-        replies = [self._x.reply(number) for number in asked]
+        found = self._pixels.take(asked)
         if at_monitor:
             return Proof(holds=False, why=at_monitor, compared=True)
         if box is None or box[2:] != (width, height) or box != self._box:
             return Proof(holds=False, why=MOVED, compared=True)
-        nothing = True
-        for (x, y, w, h), reply in zip(pieces, replies, strict=True):
-            if reply is None:
+        nothing = not self._proofs_held
+        for (x, y, w, h), there in zip(pieces, found, strict=True):
+            if there is None:
                 return Proof(holds=False, why=MOVED, compared=True)
-            ours = wanted[y : y + h, x : x + w] & _RGB
-            found = np.frombuffer(reply, np.uint32, w * h, 32).reshape(h, w) & _RGB
-            nothing &= not found.any()
-            if (found != ours).any():
-                if nothing and not self._proofs_held:
+            nothing = nothing and not (there & RGB).any()
+            if (differs := first_difference(there, wanted[y : y + h, x : x + w])) is not None:
+                if nothing:
                     return None  # a server that hands out black for every pixel
-                row, column = divmod(int(np.argmax(found != ours)), w)
-                return self._refuted(x + column, y + row)
+                return self._refuted(x + differs[1], y + differs[0])
         self._proofs_held += not nothing
         return Proof(holds=True, compared=True)
 
@@ -148,10 +145,9 @@ class XWatch:
                 pieces.insert(0, (left, top, right - left, bottom - top))
         return pieces
 
-    def _image(self, piece: Box) -> bytes:
+    def _on_desktop(self, piece: Box) -> Box:
         x, y, w, h = piece
-        at = (self._box[0] + x, self._box[1] + y, w, h)
-        return struct.pack("=IhhHHI", self._x.root.window, *at, 0xFFFFFFFF)
+        return self._box[0] + x, self._box[1] + y, w, h
 
     def close(self) -> None:
         """Leave."""
@@ -164,11 +160,12 @@ class Watch:
     Args:
         x: ``None`` where there is no X server, or it cannot be asked.
         unasked: Why not, in a few words.
+        focused: Whether our window had the focus at the beginning.
     """
 
-    def __init__(self, x: XWatch | None = None, unasked: str = "") -> None:
+    def __init__(self, x: XWatch | None = None, unasked: str = "", *, focused: bool = True) -> None:
         self._x = x
-        self._focus = FocusWatch()
+        self._focus = FocusWatch(focused)
         self.unasked = unasked
 
     @property
@@ -198,7 +195,7 @@ class Watch:
                 if proof is not None:
                     return proof
                 self._give_up("the X server hands out no pixels")
-        return self._focus.prove()
+        return replace(self._focus.prove(), unasked=self.unasked)
 
     def _give_up(self, why: str) -> None:
         self.close()
@@ -215,7 +212,8 @@ def watch_of(pygame: Any) -> Watch:
     """Make the watch that fits the display in use."""
     name = pygame.display.get_driver()
     if name != "x11":
-        return Watch(unasked=f"the display driver '{name}' does not tell what it shows")
+        focused = bool(pygame.key.get_focused())
+        return Watch(unasked=f"the display driver '{name}' does not tell what it shows", focused=focused)
     try:
         x = XConnection()
     except XUnavailableError as error:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import ctypes
 import ctypes.util
+import os
+import socket
 import struct
 from dataclasses import dataclass
 from functools import cache
@@ -57,6 +59,10 @@ def _library() -> tuple[Any, Any]:
     xcb.xcb_wait_for_reply.argtypes = [pointer, ctypes.c_uint, ctypes.POINTER(pointer)]
     xcb.xcb_poll_for_event.restype, xcb.xcb_poll_for_event.argtypes = pointer, [pointer]
     xcb.xcb_flush.argtypes = xcb.xcb_disconnect.argtypes = [pointer]
+    xcb.xcb_generate_id.restype, xcb.xcb_generate_id.argtypes = ctypes.c_uint, [pointer]
+    xcb.xcb_get_file_descriptor.argtypes = [pointer]
+    if hasattr(xcb, "xcb_send_fd"):  # of 2013 and later
+        xcb.xcb_send_fd.argtypes = [pointer, ctypes.c_int]
     free.argtypes = [pointer]
     free.restype = None
     return xcb, free
@@ -135,10 +141,26 @@ class XConnection:
         """Send a request and wait for its answer."""
         return self.reply(self.send(opcode, body, byte=byte, extension=extension))
 
-    def tell(self, opcode: int, body: bytes = b"", *, extension: str = "") -> None:
-        """Send a request that has no answer; whether it was refused is not heard."""
+    def tell(self, opcode: int, body: bytes = b"", *, extension: str = "", file: int | None = None) -> None:
+        """Send a request that has no answer; whether it was refused is not heard. A ``file`` goes along, closed."""
+        if file is not None:
+            self._xcb.xcb_send_fd(self._c, file)
         self.send(opcode, body, extension=extension, answered=False)
         self._xcb.xcb_flush(self._c)
+
+    @property
+    def can_pass_files(self) -> bool:
+        """Whether an open file can be handed to the server: over a socket of this machine, by nothing else."""
+        self._check()
+        if not (hasattr(self._xcb, "xcb_send_fd") and hasattr(socket, "AF_UNIX")):
+            return False
+        with socket.socket(fileno=os.dup(self._xcb.xcb_get_file_descriptor(self._c))) as line:
+            return line.family == socket.AF_UNIX
+
+    def new_id(self) -> int:
+        """Return a number for a thing of ours at the server."""
+        self._check()
+        return int(self._xcb.xcb_generate_id(self._c))
 
     def events(self) -> list[bytes]:
         """Return what came by itself since the last call, 32 bytes each."""

@@ -15,7 +15,7 @@ from panelwear.run.messages import Ask, Keep, Message, MoveProbe, Show, Tell, Wa
 from panelwear.run.state import RunState
 from panelwear.run.steps.guide import LEAST_MM, arrows_frame, before, target_frame
 from panelwear.run.steps.target import Target, one_reading
-from panelwear.screen.contract import Card, Shown, far_corner
+from panelwear.screen.contract import Shown
 from panelwear.screen.operator import Question
 from sequences.model import Level, Patch, Place, PutProbe, Read
 
@@ -26,6 +26,7 @@ LOCATE = "locate"
 SETTLE_S = 0.6
 MOST_SEARCHES = 6
 """So often a placement is searched; then the run ends."""
+STORED = "everything read is stored"
 GENTLE_S = 0.5
 """How long a frame that only leads to the next one stands."""
 
@@ -54,7 +55,8 @@ def find_probe(step: PutProbe, state: RunState) -> Generator[Message, Any, None]
         )
     if isinstance(found, NotFound):
         return
-    moved = _offset(state, step.place.name, found)
+    # Figures compare with the visit before: where it sat earlier in this one says nothing of that.
+    moved = _offset(before(state, step.place.name, step.visit), found)
     if moved is not None:
         yield Tell(moved.sentence)
     kept = {**state.facts.get("placements", {})}
@@ -74,7 +76,7 @@ def _may_move(step: PutProbe, state: RunState, found: PlacementFound, off: OffTa
     """Have the person move a probe that is off; ``True``: search again."""
     if off.refused and state.unattended:
         raise ProbeFault(f"{off.sentence} Nothing is read there: put it right, then 'panelwear resume'")
-    last = _offset(state, step.place.name, found)
+    last = _offset(before(state, step.place.name), found)
     away_mm = math.hypot(off.right_mm, off.down_mm)
     # As it sat the last time is as good as on the target: figures compare with that.
     far = away_mm if last is None else min(away_mm, last.distance_mm)
@@ -89,10 +91,10 @@ def _may_move(step: PutProbe, state: RunState, found: PlacementFound, off: OffTa
         )
     choices = ("move", "end") if off.refused else ("move", "leave", "end")
     state.resettle = True
-    shown = Card((off.move, "", "as you face the screen"), title="Move the probe", corner=_corner(step, state))
-    yield Show(arrows_frame(state, step.place, (off.right_mm, off.down_mm)), card=shown)
-    leave = "" if off.refused else ", leave it,"
-    return (yield from _choose(step, f"{said} Move it{leave} or end?", choices, f"{off.move}, {to}"))
+    yield Show(arrows_frame(state, step.place, (off.right_mm, off.down_mm)))
+    means = ("it is then looked for again", *(() if off.refused else ("it is read where it sits",)), STORED)
+    text = f"{said}\nLeft, right, up and down are meant as you face the screen."
+    return (yield from _choose(step, text, dict(zip(choices, means, strict=True)), f"{off.move}, {to}"))
 
 
 def _lost(step: PutProbe, state: RunState, said: str) -> Generator[Message, Any, bool]:
@@ -101,26 +103,24 @@ def _lost(step: PutProbe, state: RunState, said: str) -> Generator[Message, Any,
         raise ProbeFault(f"{said} Nothing is read there; 'panelwear resume' goes on")
     state.resettle = True
     yield Show(target_frame(state, step.place))
-    question = f"{said} Search again, go on (readings here are then flagged 'unexpected'), or end?"
-    again = yield from _choose(step, question, ("search", "go on", "end"), "onto the target")
+    means = ("put it on the target first", "readings here are then flagged 'unexpected'", STORED)
+    choices = dict(zip(("search", "go on", "end"), means, strict=True))
+    again = yield from _choose(step, said, choices, "onto the target")
     if not again:
         state.unsure_visit = step.visit
     return again
 
 
-def _choose(step: PutProbe, text: str, choices: tuple[str, ...], move: str) -> Generator[Message, Any, bool]:
-    """Ask; ``True`` once the person has moved the probe."""
-    answer = yield Ask(Question("probe_off", text, choices[0], choices))
+def _choose(step: PutProbe, text: str, choices: dict[str, str], move: str) -> Generator[Message, Any, bool]:
+    """Ask, with each choice and what it does; ``True`` once the person has moved the probe."""
+    first, means = next(iter(choices)), tuple(choices.values())
+    answer = yield Ask(Question("probe_off", text, first, tuple(choices), means=means, beside=step.place.at_px))
     if answer == "end":
         raise Stopped("ended because the probe does not sit on its target; everything read is stored")
-    if answer != choices[0]:
+    if answer != first:
         return False
     yield MoveProbe(step.place, f"move the probe {move}, as you face the screen; it is then looked for again")
     return True
-
-
-def _corner(step: PutProbe, state: RunState) -> str:
-    return far_corner(step.place.at_px, state.width_px, state.height_px)
 
 
 def _search(step: PutProbe, state: RunState) -> Generator[Message, Any, PlacementFound | NotFound]:
@@ -159,6 +159,5 @@ def _read(step: PutProbe, state: RunState, look: Look, code: float) -> Generator
     return math.nan if row is None or row.Y_cd_m2 is None else row.Y_cd_m2
 
 
-def _offset(state: RunState, place: str, now: PlacementFound) -> Offset | None:
-    last = before(state, place)
+def _offset(last: PlacementFound | None, now: PlacementFound) -> Offset | None:
     return None if last is None else offset(now, last)

@@ -17,9 +17,16 @@ LEAST_MM = 0.5
 """A direction that is right within this gets no arrow."""
 
 
-def before(state: RunState, place: str) -> PlacementFound | None:
-    """Return the newest placement stored for a place: of this session, else of the earlier ones."""
-    for stored in (state.facts.get("placements", {}), *reversed(state.earlier_placements)):
+def before(state: RunState, place: str, visit: int | None = None) -> PlacementFound | None:
+    """Return the newest placement stored for a place: of this session, else of the earlier ones.
+
+    Args:
+        state: The session.
+        place: Its name.
+        visit: One of this session that does not count.
+    """
+    of_session = {key: found for key, found in state.facts.get("placements", {}).items() if key != str(visit)}
+    for stored in (of_session, *reversed(state.earlier_placements)):
         for record in reversed(list(stored.values())):
             if record["place"] == place:
                 return placement_from_json(record)

@@ -24,6 +24,13 @@ UNEXPECTED = "unexpected"
 ACCEPTED = "unexpected_light"
 """Key in the session's record: what the person said is truly so."""
 AGAIN, GO_ON, END = "read again", "it is so", "end"
+CAUSES = "is the probe off the target, fallen, or covered, or the panel off? Or has its brightness been changed?"
+MEANS = (
+    "you put it right first",
+    f"this light is true; readings of it are flagged '{UNEXPECTED}'",
+    "everything read is stored",
+)
+"""What the three answers do."""
 MOST_ASKED = 5
 """So often one patch is put right and read again; then the run ends."""
 SCALES = (0.1, 10.0)
@@ -58,6 +65,8 @@ class Doorkeeper:
         self._expected: Expected | None = light_due(state, patch, resolved, purpose, frame)
         self._lit = purpose not in NOT_OF_THE_PATCH
         self._odd: list[Verdict] = []
+        self._told = ""
+        """What was said of the reading before."""
         self._asked = 0
         self._key = f"{state.visit} {patch.key}"
 
@@ -89,7 +98,8 @@ class Doorkeeper:
         verdict = self._judge(row.Y_cd_m2)
         self._odd.append(verdict)
         if not stops(self._odd):
-            yield Tell(f"{self._said(verdict, row.Y_cd_m2)}; it is taken again")
+            self._told = f"{self._said(verdict, row.Y_cd_m2)}; it is taken again"
+            yield Tell(self._told)
             return False
         self._odd.clear()
         yield from self._ask(self._said(verdict, row.Y_cd_m2), row.Y_cd_m2, row.row)
@@ -108,25 +118,25 @@ class Doorkeeper:
 
     def _ask(self, said: str, luminance_cd_m2: float, row: int) -> Generator[Message, Any, None]:
         state = self._state
-        causes = (
-            "is the probe off the target, fallen, or covered, or the panel off? Or has its brightness been changed?"
-        )
         self._asked += 1
         if state.unattended or self._asked > MOST_ASKED:
             raise ProbeFault(
-                f"{said}, and so again when it was taken again: {causes} Everything read is stored, this "
+                f"{said}, and so again when it was taken again: {CAUSES} Everything read is stored, this "
                 f"flagged '{IMPLAUSIBLE}': put it right, then 'panelwear resume'"
             )
         state.resettle = True  # the question lies over the patch
         yield Bell()
         yield Show(target_frame(state, self._patch.place))
-        yield Tell("the run is held until you answer")
-        question = f"{said}: {causes} Put it right and read again, say that it is so, or end?"
-        answer = yield Ask(Question("implausible", question, AGAIN, (AGAIN, GO_ON, END)))
+        read = f"{self._told}: {luminance_cd_m2:.3g} cd/m²" if self._told else said
+        text = f"{CAUSES[0].upper()}{CAUSES[1:]}\n{read}.\nThe run is held until you answer."
+        at_px = self._patch.place.at_px
+        answer = yield Ask(Question("implausible", text, AGAIN, (AGAIN, GO_ON, END), means=MEANS, beside=at_px))
         if answer == END:
             raise Stopped("ended because the probe's reading cannot be the light that is shown; all is stored")
         if answer == AGAIN:
-            yield MoveProbe(self._patch.place, f"put the probe on the target at '{self._patch.place.name}', uncovered")
+            text = f"put the probe on the target at '{self._patch.place.name}', uncovered"
+            yield MoveProbe(self._patch.place, text, find=True)
+            state.resettle = True  # so did what it was found with
             return
         yield from self._accept(said, luminance_cd_m2, row)
 

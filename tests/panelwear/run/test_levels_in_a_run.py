@@ -18,8 +18,10 @@ from panelwear.run.plan import plan_steps
 from panelwear.run.session import resume_checkpoint, run_checkpoint
 from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen
+from panelwear.screen.operator import Question
 from panelwear.simulation.scripted import ScriptedOperator
 from patterns.frame import Picture
+from probe_io.reading import Idle, Reading
 from sequences.model import CloseLook, Hold, Level, Patch, Place, PutProbe, Read, Reads, Step, WarmUp
 from tests.panelwear.panel.aperture_simulator import SimulatedProbe
 from tests.panelwear.run.bench import CENTRE, Stand
@@ -337,6 +339,53 @@ def test_with_nobody_there_a_probe_that_is_not_on_the_screen_ends_the_run(tmp_pa
     with pytest.raises(ProbeFault, match="Nothing is read there"):
         run_checkpoint(locating((-60.0, 98.0)), replace(stand.job(), locate=True, unattended=True))
     assert of(stand.checkpoint.rows(), "ramp") == []
+
+
+def test_a_probe_that_fell_is_located_again_before_its_reading_counts(tmp_path: Path) -> None:
+    patches = (a_patch("ramp", "grey", Level("code", 128.0)), a_patch("ramp", "grey", Level("code", 200.0)))
+    stand = Stand(tmp_path / "harbour-desk", tuple(numbered(patches)))
+    job = replace(stand.job(), locate=True)
+    run_checkpoint(locating((163.0, 98.0)), job)
+    bench = locating((165.0, 98.0))
+    probe, operator = bench.probe, bench.operator
+    assert isinstance(probe, SessionProbe)
+    disc, measure, ask, puts, questions = probe.disc, probe.measure, operator.ask, list[str](), list[Question]()
+
+    def put(place: Place, text: str) -> None:
+        puts.append(text)
+        if len(puts) > 1:  # picked up: beside its target first, then where it sat before
+            disc.centre_mm = (170.0, 95.0) if len(puts) == 2 else (165.1, 98.0)
+
+    def answered(question: Question) -> str:
+        questions.append(question)
+        return "move" if question.key == "probe_off" and len(puts) > 1 else ask(question)
+
+    def fallen_in_the_third(integration_s: float | None = None, idle: Idle | None = None) -> Reading:
+        if len(puts) == 1 and len(of(stand.checkpoint.rows(), "ramp")) == 6 + 2:
+            disc.centre_mm = (-60.0, 98.0)
+        return measure(integration_s, idle)
+
+    operator.put_probe, operator.ask = put, answered  # type: ignore[method-assign]
+    probe.measure = fallen_in_the_third  # type: ignore[method-assign]
+    run_checkpoint(bench, job)
+
+    rows = [row for row in stand.checkpoint.rows() if row.session == 2]
+    fallen = max(at for at, row in enumerate(rows) if "implausible" in row.flags)
+    good = next(at for at, row in enumerate(rows) if at > fallen and row.patch.startswith("ramp/"))
+    searched = rows[fallen + 1 : good]
+    assert len(searched) > 20
+    assert {(row.purpose, row.visit) for row in searched} == {("locate", 1)}
+    assert rows[good].settled_s == pytest.approx(1.0, abs=0.1)
+    assert "implausible" not in rows[good].flags
+    assert "hollow square" in puts[2]
+    # Each question stands beside the target it speaks of.
+    assert {(question.key, question.beside) for question in questions} == {
+        ("probe_off", CENTRE.at_px),
+        ("implausible", CENTRE.at_px),
+    }
+    # Compared with the last session, not with where it sat before it fell.
+    now = checkpoint.load(stand.checkpoint.directory).session["placements"]["1"]
+    assert now["offset_mm"] == pytest.approx([2.1, 0.0], abs=0.3)
 
 
 REQUESTED = ("row", "visit", "step", "patch", "purpose", "red", "target_cd_m2", "level_basis", "repeat", "flags")

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
 from panelwear.screen.card import draw_card, draw_outline
-from panelwear.screen.contract import Card
+from panelwear.screen.contract import Card, far_corner
 from panelwear.screen.light import GAMMA, LUMINANCE_SHARES
+from panelwear.screen.paint import paint
+from patterns import build
 
 os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
 pygame: Any = pytest.importorskip("pygame")
@@ -117,3 +120,53 @@ def test_an_outline_on_a_brighter_field_is_dimmer_than_it(behind: float) -> None
     draw_outline(surface, (100, 100, 200, 120), PEAK)
     assert light(surface).max() <= light(field(behind)).max()
     assert light(surface).min() < 0.5 * behind
+
+
+MOVE = Card(
+    (
+        "reference/centre/grey/c128/w10 reads 0.00403 cd/m², black where light is due: 54.9 cd/m² was to be expected "
+        "by the peak and gamma stated for this panel; it is taken again: 0.000414 cd/m².",
+        "The run is held until you answer.",
+        "1  read again: you put it right first",
+        "2  it is so: this light is true; readings of it are flagged 'unexpected'",
+        "3  end: everything read is stored",
+        "A number, or up and down, chooses. Return or a click takes it, with nothing chosen: read again; Escape stops.",
+    ),
+    title="Is the probe off the target, fallen, or covered, or the panel off? Or has its brightness been changed?",
+    entry="",
+    by_hand=True,
+)
+"""The longest card that is read with the probe in the hand."""
+ROOM_CD_M2 = 2.5
+"""On a glass that scatters a twenty-fifth of it, the light of a room of 200 lx: bright for handling a probe."""
+
+
+def test_a_card_for_the_hand_can_be_read_in_a_room_that_is_lit_for_it_and_is_no_flash() -> None:
+    drawn = on_card(field(0.0), MOVE)
+    # WCAG 2.2, 1.4.6 asks for 7 : 1 of text; what the room adds to both is part of it.
+    assert (drawn.max() + ROOM_CD_M2) / (np.median(drawn) + ROOM_CD_M2) >= 7
+    # ITU-R BT.1702: flashes are counted from 20 cd/m² on.
+    assert drawn.max() < 20
+    assert np.median(drawn) == 0
+    assert drawn.mean() < 4.0
+
+
+@pytest.mark.parametrize("behind", [30.0, 150.0])
+def test_on_a_bright_field_a_card_for_the_hand_is_as_any_other(behind: float) -> None:
+    assert np.array_equal(on_card(field(behind), replace(HELP, by_hand=True)), on_card(field(behind), HELP))
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (1920, 1080), (2560, 1080), (3840, 2160)])
+@pytest.mark.parametrize("at", [(0.5, 0.5), (0.1, 0.1), (0.9, 0.1), (0.3, 0.45), (0.62, 0.55), (0.5, 0.9)])
+def test_a_card_for_the_hand_keeps_clear_of_the_probe(size: tuple[int, int], at: tuple[float, float]) -> None:
+    surface = pygame.Surface(size, depth=32)
+    at_px = (at[0] * size[0], at[1] * size[1])
+    pitch = 335.7 / size[1]
+    target = build("target", *size, codes=(70.0,) * 3, at_px=at_px, pitch_mm=(pitch, pitch), size_mm=30.0)
+    paint(surface, target)
+    plain = light(surface)
+    x, y, w, h = draw_card(surface, replace(MOVE, corner=far_corner(at_px, *size)), PEAK)
+    across, down = np.abs(np.arange(size[0]) - at_px[0]), np.abs(np.arange(size[1]) - at_px[1])
+    housing = (across[:, None] < 24.0 / pitch) & (down[None, :] < 24.0 / pitch)
+    assert np.array_equal(light(surface)[housing], plain[housing])
+    assert x >= 0 and y >= 0 and x + w <= size[0] and y + h <= size[1]

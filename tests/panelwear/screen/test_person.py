@@ -286,3 +286,51 @@ def test_a_prompt_begins_on_a_line_of_its_own_and_nothing_is_written_behind_it(d
     lines = console.getvalue().replace("\r", "").split("\n")
     assert lines[1:2] == ["Light at the panel (lx) [0.4]: "]
     assert lines[-3:] == ["Light at the panel (lx) [0.4]: ", "stopped", ""]
+
+
+FELL = Question(
+    "fell",
+    "Has the probe fallen?\ncentre reads 0.004 cd/m²: 54.9 cd/m² was to be expected.",
+    "again",
+    ("again", "stop"),
+    means=("you put it right first", "everything read is stored"),
+    beside=(480, 270),
+)
+
+
+def test_a_question_about_the_probe_stands_beside_it_says_its_keys_and_nothing_twice(desk: Desk) -> None:
+    desk.person.tell("The panel is warm.")
+    desk.person.tell("centre reads 0.004 cd/m²: 54.9 cd/m² was to be expected")
+    desk.screen.type_text("2", after_s=0.1)
+    desk.screen.press("return", after_s=0.2)
+    assert desk.person.ask(FELL) == "stop"
+    card = next(card for card in desk.screen.note.cards if card is not None)
+    assert card.title == "Has the probe fallen?"
+    assert card.lines == (
+        "centre reads 0.004 cd/m²: 54.9 cd/m² was to be expected.",
+        "The panel is warm.",
+        "1  again: you put it right first",
+        "2  stop: everything read is stored",
+        "A number, or up and down, chooses. Return or a click takes it, with nothing chosen: again; Escape stops.",
+    )
+    assert card.corner == "bottom-right"
+    assert card.by_hand
+    line = question_line(FELL)
+    assert "\n" not in line
+    assert "[1 again: you put it right first / 2 stop: everything read is stored] [again]:" in line
+
+
+def test_where_to_put_the_probe_can_be_read_with_it_in_the_hand(desk: Desk) -> None:
+    desk.type_line("")
+    desk.person.put_probe(Place("x900y900", (864, 486)), "Put it down.")
+    card = next(card for card in desk.screen.note.cards if card is not None)
+    assert card.by_hand
+    assert card.corner == "top-left"
+
+
+def test_a_question_of_a_session_stays_dim_and_in_the_middle(desk: Desk) -> None:
+    desk.type_line("")
+    desk.person.ask(LUX)
+    card = next(card for card in desk.screen.note.cards if card is not None)
+    assert (card.by_hand, card.corner) == (False, "centre")
+    assert card.lines == ("Return or a click takes it, with nothing typed: 0.4 lx; Escape stops.",)

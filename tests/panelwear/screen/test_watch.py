@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from panelwear.screen.contract import ScreenEvent
-from panelwear.screen.watch import Watch, XWatch
+from panelwear.screen.watch import Watch, XWatch, watch_of
 from panelwear.screen.xconnection import XConnection, XUnavailableError
 from panelwear.screen.xoutput import OutputState
 from panelwear.screen.xwindows import GONE, WindowsAbove, meet, printable
@@ -22,9 +23,10 @@ SIZE = (640, 360)
 AROUND = Rect(300, 160, 40, 40)
 
 
-@pytest.fixture
-def display() -> Iterator[Display]:
-    with xvfb(*SIZE) as made:
+@pytest.fixture(params=[(), ("-extension", "MIT-SHM")], ids=["shared", "sent"])
+def display(request: pytest.FixtureRequest) -> Iterator[Display]:
+    """Two servers: one that shares memory for its pixels, and one that sends them."""
+    with xvfb(*SIZE, *request.param) as made:
         yield made
 
 
@@ -115,7 +117,9 @@ def test_a_server_that_is_gone_ends_the_watch_and_nothing_else(display: Display)
     display.process.wait()
 
     assert watch.take((), 1.0) == []
-    assert not watch.prove(grey(90), AROUND).compared
+    proof = watch.prove(grey(90), AROUND)
+    assert not proof.compared
+    assert "X server" in proof.unasked
 
 
 def test_where_there_is_no_server_the_reason_is_said() -> None:
@@ -132,6 +136,29 @@ def test_a_lost_focus_is_remembered_until_it_is_back() -> None:
     assert not proof.holds and not proof.compared
     assert "click on the pattern" in proof.why
     watch.take([ScreenEvent("focus-gained", 3.0)], 3.0)
+    assert watch.prove(grey(90), AROUND).holds
+
+
+class OtherSystem:
+    """The drawing library where the display server does not tell what it shows."""
+
+    def __init__(self, driver: str, focused: bool) -> None:
+        self.display = SimpleNamespace(get_driver=lambda: driver)
+        self.key = SimpleNamespace(get_focused=lambda: focused)
+
+
+@pytest.mark.parametrize("driver", ["wayland", "windows", "cocoa"])
+def test_where_the_server_does_not_tell_a_focus_counts_from_the_beginning_and_the_reason_is_said(driver: str) -> None:
+    watch = watch_of(OtherSystem(driver, focused=True))
+    proof = watch.prove(grey(90), AROUND)
+    assert (proof.holds, proof.compared) == (True, False)
+    assert proof.unasked == watch.unasked == f"the display driver '{driver}' does not tell what it shows"
+
+    watch = watch_of(OtherSystem(driver, focused=False))
+    assert not watch.prove(grey(90), AROUND).holds
+    watch.take([ScreenEvent("expose", 1.0)], 1.0)
+    assert not watch.prove(grey(90), AROUND).holds
+    watch.take([ScreenEvent("focus-gained", 2.0)], 2.0)
     assert watch.prove(grey(90), AROUND).holds
 
 
