@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from panelwear.compare.all_figures import codes_needed, every_change
 from panelwear.compare.change_table import JudgedChange, change_table
-from panelwear.compare.comparison import Comparison, End, Pair
+from panelwear.compare.comparison import NO_RATE, Comparison, End, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.formatting import hours
 from panelwear.compare.pairing import Pairing, paired
@@ -22,6 +22,7 @@ from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
+from panelwear.folder.falling_hours import falling_hours
 from panelwear.readings.matches import MatchResult
 from panelwear.uncertainty.formatting import stated_at, with_uncertainty
 from sequences.model import PanelFacts
@@ -32,6 +33,8 @@ class _Wish:
     facts: PanelFacts | None
     level: float
     every_figure: bool
+    fallen: frozenset[str]
+    """Checkpoints whose hours cannot be relied on."""
 
 
 def comparison_of(
@@ -75,21 +78,22 @@ def comparison_of(
         return Comparison(panel, level, ends, (), (), (), (NOTHING_READ,))
     last = _index(read, until, len(read) - 1)
     ends = tuple(_end(r) for r in read[: last + 1])
-    wish = _Wish(facts, level, every_figure)
+    falls = falling_hours(map(_end, read))
+    wish = _Wish(facts, level, every_figure, frozenset(name for f in falls for name in (f.earlier, f.later)))
     with stated_at(level):
         pairs = tuple(
             _pair(name, read[first], read[last], wish, notes.get(read[last].name, ()))
             for name, first in _wanted(read, since, last, bool(without_baseline))
         )
         said = (without_baseline,) if without_baseline else ()
+        fallen = tuple(f"{fall.sentence}." for fall in falls)
         if not pairs:
             alone = zones_alone(read[last], facts)
             beside = notes.get(read[last].name, ())
-            return Comparison(
-                panel, level, ends, (), (), alone, (*(said or _first(read)), *_each(alone, level), *beside)
-            )
+            told = (*fallen, *(said or _first(read)), *_each(alone, level), *beside)
+            return Comparison(panel, level, ends, (), (), alone, told, bool(falls))
         trend = () if without_baseline else trend_of(read[: last + 1], level)
-        return Comparison(panel, level, ends, pairs, trend, (), (*said, *verdict_of(pairs)))
+        return Comparison(panel, level, ends, pairs, trend, (), (*said, *fallen, *verdict_of(pairs)), bool(falls))
 
 
 def _split(
@@ -182,7 +186,9 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
     how = compare_circumstances(before.circumstances, after.circumstances)
     pairing = paired(before, after, how)
     rows = change_table(pairing, how, wish.level)
-    channels = sub_pixels(pairing, how, after.hours - before.hours, "fastest" if since == "last" else "most")
+    no_rate = NO_RATE if {before.name, after.name} & wish.fallen else ""
+    word = "fastest" if since == "last" else "most"
+    channels = sub_pixels(pairing, how, after.hours - before.hours, word, no_rate)
     return Pair(
         since=since,
         before=_end(before),
@@ -197,6 +203,7 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
         suspicions=suspicions(rows, channels, before, after, same_probe=how.same_probe),
         assumed=pairing.after.meter.assumed(),
         figures=every_change(pairing, how.common) if wish.every_figure else (),
+        no_rate=no_rate,
     )
 
 
