@@ -13,6 +13,7 @@ from panelwear.compare.change_table import JudgedChange, change_table
 from panelwear.compare.comparison import NO_RATE, Comparison, End, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.formatting import hours
+from panelwear.compare.lost_placements import lost_between, lost_placements, zones_read
 from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.sentences import verdict_of
 from panelwear.compare.subpixels import sub_pixels
@@ -90,7 +91,8 @@ def comparison_of(
         if not pairs:
             alone = zones_alone(read[last], facts)
             beside = notes.get(read[last].name, ())
-            told = (*fallen, *(said or _first(read)), *_each(alone, level), *beside)
+            lost = lost_placements(read[last]).values()
+            told = (*fallen, *(said or _first(read)), *_each(alone, level), *lost, *beside)
             return Comparison(panel, level, ends, (), (), alone, told, bool(falls))
         trend = () if without_baseline else trend_of(read[: last + 1], level)
         return Comparison(panel, level, ends, pairs, trend, (), (*said, *fallen, *verdict_of(pairs)), bool(falls))
@@ -186,6 +188,8 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
     how = compare_circumstances(before.circumstances, after.circumstances)
     pairing = paired(before, after, how)
     rows = change_table(pairing, how, wish.level)
+    zones = _zones(pairing, how, rows, (before, after), wish)
+    lost = lost_between(before, after, pairing)
     no_rate = NO_RATE if {before.name, after.name} & wish.fallen else ""
     word = "fastest" if since == "last" else "most"
     channels = sub_pixels(pairing, how, after.hours - before.hours, word, no_rate)
@@ -196,8 +200,9 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
         how=how,
         rows=rows,
         sub_pixels=channels,
-        zones=_zones(pairing, how, rows, after, wish),
-        not_compared=(*pairing.problems, *beside),
+        zones=zones,
+        zones_lost=tuple(zone for zone in lost if zone not in {z.zone for z in zones}),
+        not_compared=(*lost.values(), *pairing.problems, *beside),
         paired=len(pairing.patches),
         codes=codes_needed(pairing),
         suspicions=suspicions(rows, channels, before, after, same_probe=how.same_probe),
@@ -208,11 +213,12 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
 
 
 def _zones(
-    pairing: Pairing, how: Comparability, rows: tuple[JudgedChange, ...], after: Evidence, wish: _Wish
+    pairing: Pairing, how: Comparability, rows: tuple[JudgedChange, ...], ends: tuple[Evidence, Evidence], wish: _Wish
 ) -> tuple[ZoneFinding, ...]:
     """Return the zones both read, from what pairs, then those only the later one read, from all its readings."""
+    before, after = ends
     steps = tuple(zone_steps(pairing, how.common).values())
     both = tuple(
         z for z in zone_findings(steps, rows, pairing.after, wish.facts, wish.level) if z.change is not None
     )  # fmt: skip
-    return both + zones_alone(after, wish.facts, {z.zone for z in both})
+    return both + zones_alone(after, wish.facts, {z.zone for z in both}, zones_read(before))

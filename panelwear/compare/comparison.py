@@ -67,6 +67,8 @@ class Pair:
     """Which terms of the probe between evenings nobody measured; empty where all were."""
     figures: tuple[Change, ...]
     """Every figure, without verdicts; empty unless asked for."""
+    zones_lost: tuple[str, ...] = ()
+    """Zones that lost so many placements that nothing can be said of them."""
     no_rate: str = ""
     """Why nothing is given for hours of use between the two; empty where it is."""
 
