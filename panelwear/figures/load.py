@@ -89,9 +89,11 @@ def load_panel_evidence(
 def _with_copies(found: Sequence[Evidence]) -> list[Evidence]:
     """Say of each checkpoint that holds another's readings that it does."""
     faults = copy_faults([e.record.integrity.readings for e in found if e.record.integrity.readings is not None])
-    return [
-        replace(e, record=replace(e.record, integrity=with_copy(e.record.integrity, faults.get(e.name)))) for e in found
-    ] if faults else [*found]  # fmt: skip
+    return [_with_fault(e, faults[e.name]) if e.name in faults else e for e in found]
+
+
+def _with_fault(evidence: Evidence, fault: str) -> Evidence:
+    return replace(evidence, record=replace(evidence.record, integrity=with_copy(evidence.record.integrity, fault)))
 
 
 def _sorted_out(

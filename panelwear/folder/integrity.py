@@ -99,6 +99,6 @@ def copy_faults(checkpoints: Sequence[Fingerprint]) -> dict[str, str]:
     return {name: f"{name}/{READINGS}: {said}" for name, said in copies(checkpoints)}
 
 
-def with_copy(integrity: Integrity, fault: str | None) -> Integrity:
-    """Add the fault of a copy, if it is one: no verdict rests on it."""
-    return replace(integrity, faults=(*integrity.faults, fault), rests_on_it=True) if fault else integrity
+def with_copy(integrity: Integrity, fault: str) -> Integrity:
+    """Add the fault of a copy: no verdict rests on it."""
+    return replace(integrity, faults=(*integrity.faults, fault), rests_on_it=True)

@@ -11,21 +11,10 @@ import pytest
 from panelwear.cli import main
 from panelwear.folder.checkpoint import DIGEST
 from tests.panelwear.figures.test_integrity import brighter
-from tests.panelwear.report import desk
 from tests.panelwear.report.page_reader import Page
 
 BASELINE, MIDDLE, NEWEST, COPY = "2026-01-05-h0", "2026-06-21-h2000", "2027-01-07-h4400", "2027-06-07-h6200"
 COPIED = f"{COPY}/readings.csv: its readings are those of {NEWEST} to the last digit"
-
-
-@pytest.fixture(scope="module")
-def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return desk.folder(tmp_path_factory.mktemp("panel") / "harbour-desk")
-
-
-@pytest.fixture
-def folder(whole: Path, tmp_path: Path) -> Path:
-    return shutil.copytree(whole, tmp_path / "harbour-desk")
 
 
 def edit_record(directory: Path, **changes: object) -> None:
