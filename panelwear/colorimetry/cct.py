@@ -5,8 +5,8 @@ temperature below the probe's floor, nor further than 0.05 from the Planckian lo
 100,000 K.
 
 The locus stands in ``planckian-locus.npy``, as colour-science works it out (``benchmarks/planckian_locus.py`` writes
-it, a test holds them together): importing that library takes longer than a whole comparison, and a run would have
-to wait for it before the screen is up.
+it; tests hold it together with that and with Planck's law summed over the published observer): importing that library
+takes longer than a whole comparison, and a run would have to wait for it before the screen is up.
 """
 
 from __future__ import annotations

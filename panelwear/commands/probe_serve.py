@@ -17,6 +17,10 @@ if TYPE_CHECKING:
     from probe_io.simulated import Fault, LightSource
 
 
+MOST_TOLD = 20
+"""Rows that are wrong in a file of light, told one by one."""
+
+
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what it sees, how it is reached and what goes wrong."""
     parser.add_argument(
@@ -148,5 +152,6 @@ def _rows(path: Path) -> list[tuple[float, float, float]]:
     if not found and not problems:
         problems.append(f"{path}: holds no rows; wanted columns X_cd_m2, Y_cd_m2, Z_cd_m2")
     if problems:
-        raise FileFault(tuple(problems[:20]))
+        more = (f"{path}: and {len(problems) - MOST_TOLD} more",) if len(problems) > MOST_TOLD else ()
+        raise FileFault((*problems[:MOST_TOLD], *more))
     return found

@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 
 from panelwear.compare.all_figures import codes_needed, every_change
 from panelwear.compare.change_table import JudgedChange, change_table
-from panelwear.compare.comparison import Comparison, End, Pair
+from panelwear.compare.comparison import NO_RATE, Comparison, End, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.formatting import hours
+from panelwear.compare.lost_placements import lost_between, lost_placements, zones_read
 from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.sentences import verdict_of
 from panelwear.compare.subpixels import sub_pixels
@@ -22,6 +23,7 @@ from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
+from panelwear.folder.falling_hours import falling_hours
 from panelwear.readings.matches import MatchResult
 from panelwear.uncertainty.formatting import stated_at, with_uncertainty
 from sequences.model import PanelFacts
@@ -32,6 +34,8 @@ class _Wish:
     facts: PanelFacts | None
     level: float
     every_figure: bool
+    fallen: frozenset[str]
+    """Checkpoints whose hours cannot be relied on."""
 
 
 def comparison_of(
@@ -75,21 +79,23 @@ def comparison_of(
         return Comparison(panel, level, ends, (), (), (), (NOTHING_READ,))
     last = _index(read, until, len(read) - 1)
     ends = tuple(_end(r) for r in read[: last + 1])
-    wish = _Wish(facts, level, every_figure)
+    falls = falling_hours(map(_end, read))
+    wish = _Wish(facts, level, every_figure, frozenset(name for f in falls for name in (f.earlier, f.later)))
     with stated_at(level):
         pairs = tuple(
             _pair(name, read[first], read[last], wish, notes.get(read[last].name, ()))
             for name, first in _wanted(read, since, last, bool(without_baseline))
         )
         said = (without_baseline,) if without_baseline else ()
+        fallen = tuple(f"{fall.sentence}." for fall in falls)
         if not pairs:
             alone = zones_alone(read[last], facts)
             beside = notes.get(read[last].name, ())
-            return Comparison(
-                panel, level, ends, (), (), alone, (*(said or _first(read)), *_each(alone, level), *beside)
-            )
+            lost = lost_placements(read[last]).values()
+            told = (*fallen, *(said or _first(read)), *_each(alone, level), *lost, *beside)
+            return Comparison(panel, level, ends, (), (), alone, told, bool(falls))
         trend = () if without_baseline else trend_of(read[: last + 1], level)
-        return Comparison(panel, level, ends, pairs, trend, (), (*said, *verdict_of(pairs)))
+        return Comparison(panel, level, ends, pairs, trend, (), (*said, *fallen, *verdict_of(pairs)), bool(falls))
 
 
 def _split(
@@ -182,7 +188,11 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
     how = compare_circumstances(before.circumstances, after.circumstances)
     pairing = paired(before, after, how)
     rows = change_table(pairing, how, wish.level)
-    channels = sub_pixels(pairing, how, after.hours - before.hours, "fastest" if since == "last" else "most")
+    zones = _zones(pairing, how, rows, (before, after), wish)
+    lost = lost_between(before, after, pairing)
+    no_rate = NO_RATE if {before.name, after.name} & wish.fallen else ""
+    word = "fastest" if since == "last" else "most"
+    channels = sub_pixels(pairing, how, after.hours - before.hours, word, no_rate)
     return Pair(
         since=since,
         before=_end(before),
@@ -190,22 +200,25 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
         how=how,
         rows=rows,
         sub_pixels=channels,
-        zones=_zones(pairing, how, rows, after, wish),
-        not_compared=(*pairing.problems, *beside),
+        zones=zones,
+        zones_lost=tuple(zone for zone in lost if zone not in {z.zone for z in zones}),
+        not_compared=(*lost.values(), *pairing.problems, *beside),
         paired=len(pairing.patches),
         codes=codes_needed(pairing),
         suspicions=suspicions(rows, channels, before, after, same_probe=how.same_probe),
         assumed=pairing.after.meter.assumed(),
         figures=every_change(pairing, how.common) if wish.every_figure else (),
+        no_rate=no_rate,
     )
 
 
 def _zones(
-    pairing: Pairing, how: Comparability, rows: tuple[JudgedChange, ...], after: Evidence, wish: _Wish
+    pairing: Pairing, how: Comparability, rows: tuple[JudgedChange, ...], ends: tuple[Evidence, Evidence], wish: _Wish
 ) -> tuple[ZoneFinding, ...]:
     """Return the zones both read, from what pairs, then those only the later one read, from all its readings."""
+    before, after = ends
     steps = tuple(zone_steps(pairing, how.common).values())
     both = tuple(
         z for z in zone_findings(steps, rows, pairing.after, wish.facts, wish.level) if z.change is not None
     )  # fmt: skip
-    return both + zones_alone(after, wish.facts, {z.zone for z in both})
+    return both + zones_alone(after, wish.facts, {z.zone for z in both}, zones_read(before))

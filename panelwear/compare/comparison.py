@@ -28,6 +28,10 @@ class End:
     """Day it was begun, ISO 8601; empty where unknown."""
 
 
+NO_RATE = "hours fall while dates rise, so how much use lies between the checkpoints is not known"
+"""Why nothing is given for hours of use."""
+
+
 def used_a_day(before: End, after: End) -> float:
     """Return the hours of use a day between two checkpoints, or ``nan`` where their dates do not tell."""
     try:
@@ -63,6 +67,10 @@ class Pair:
     """Which terms of the probe between evenings nobody measured; empty where all were."""
     figures: tuple[Change, ...]
     """Every figure, without verdicts; empty unless asked for."""
+    zones_lost: tuple[str, ...] = ()
+    """Zones that lost so many placements that nothing can be said of them."""
+    no_rate: str = ""
+    """Why nothing is given for hours of use between the two; empty where it is."""
 
     def verdicts_on_wear(self) -> dict[str, str]:
         """Return the verdicts that may be told as wear: none on the channels where something else is suspected."""
@@ -84,24 +92,34 @@ class Comparison:
     zones_alone: tuple[ZoneFinding, ...]
     """Zones of a panel with one checkpoint: against their mirror places."""
     sentences: tuple[str, ...]
-    """The verdict in three sentences."""
+    """The verdict in three sentences; before it what must be known of the checkpoints."""
+    fallen: bool = False
+    """Whether hours fall while dates rise somewhere, so that nothing can be foretold from them."""
 
     def forecasts(self, target_loss: float) -> dict[str, Forecast]:
         """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said."""
         wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
-        return {name.removesuffix(".Y"): forecast(s.seen(), target_loss) for name, s in wear.items()}
+        return {name.removesuffix(".Y"): forecast(s.seen(), target_loss, self._against()) for name, s in wear.items()}
 
     def zone_forecasts(self) -> tuple[ZoneForecast, ...]:
         """Say for each zone since the baseline when it will be visible, or why that cannot be said."""
         zones = self.pairs[0].zones if self.pairs else ()
         series = {s.name: s for s in self.trend}
         return tuple(
-            zone_forecast(zone.zone, contrasts_over(zone, series[f"zone/{zone.zone}"]), zone.seen.threshold_percent)
+            zone_forecast(
+                zone.zone,
+                contrasts_over(zone, series[f"zone/{zone.zone}"]),
+                zone.seen.threshold_percent,
+                self._against(),
+            )
             for zone in zones
             if zone.seen is not None and f"zone/{zone.zone}" in series
         )
 
+    def _against(self) -> str:
+        return NO_RATE if self.fallen else ""
+
     def hours_a_day(self) -> float:
         """Return how many hours a day the panel was in use between the first and the last checkpoint, or ``nan``."""
         first, last = self.checkpoints[0], self.checkpoints[-1]
-        return used_a_day(first, last)
+        return math.nan if self.fallen else used_a_day(first, last)

@@ -108,13 +108,19 @@ def _differences(found: Comparison) -> CsvTable:
 def _remarks(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
-        ("kind", "", "suspicion: what else than wear may explain a change; assumed: what nobody measured"),
+        (
+            "kind",
+            "",
+            "suspicion: what else than wear may explain a change; assumed: what nobody measured; "
+            "no rate: why nothing is given for hours of use",
+        ),
         ("sentence", "", "as it is said"),
     )
     rows: list[tuple[object, ...]] = []
     for pair in found.pairs:
         rows += [(*ends_of(pair), "suspicion", sentence) for sentence in pair.suspicions]
         rows += [(*ends_of(pair), "assumed", f"{pair.assumed}.")] if pair.assumed else []
+        rows += [(*ends_of(pair), "no rate", f"{pair.no_rate}.")] if pair.no_rate else []
     return table("remarks", "What stands beside the verdict", columns, rows)
 
 

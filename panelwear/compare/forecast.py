@@ -69,14 +69,15 @@ class Forecast:
     sentence: str
 
 
-def forecast(points: Sequence[ValueAtHours], target_loss: float = 0.20) -> Forecast:
+def forecast(points: Sequence[ValueAtHours], target_loss: float = 0.20, against: str = "") -> Forecast:
     """Say when a loss since the baseline will be reached, or why that cannot be said.
 
     Args:
         points: oldest first, the baseline at any hours of use.
         target_loss: share of the baseline's luminance, such as 0.2.
+        against: what speaks against any forecast from these checkpoints, known beforehand.
     """
-    why = refusal(points)
+    why = against or refusal(points)
     if why:
         return Forecast(target_loss, "refused", math.nan, math.nan, (), f"No forecast: {why}.")
     low, high, chi2, laws = _profile(points, target_loss)

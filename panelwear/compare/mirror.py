@@ -35,8 +35,11 @@ class Unbased:
     sentence: str
 
 
-def unbased(evidence: Evidence, one: Quadruple, facts: PanelFacts) -> Unbased | None:
-    """Return a zone's contrast against its mirror place, or else against its reference, with inflated uncertainty."""
+def unbased(evidence: Evidence, one: Quadruple, facts: PanelFacts, *, was_read: bool = False) -> Unbased | None:
+    """Return a zone's contrast against its mirror place, or else against its reference, with inflated uncertainty.
+
+    ``was_read``: whether it was read earlier too, in a way that does not compare.
+    """
     zone = next((z for z in facts.zones if z.name == one.zone), None)
     if zone is None:
         return None
@@ -50,9 +53,10 @@ def unbased(evidence: Evidence, one: Quadruple, facts: PanelFacts) -> Unbased | 
     wider = combine(found.name, found.value, "%", (*found.components, native), caption=found.caption, note=found.note)
     against = opposite.key if opposite is not None else (zone.reference or "its reference")
     where = f"the place opposite ({against})" if opposite is not None else f"'{against}', as no place opposite was read"
+    without = "as its earlier reading does not compare," if was_read else "with no earlier reading"
     said = (
-        f"{zone.name}: taken for wear, that is {with_uncertainty(wider, signed=True)} against {where}; with no earlier "
-        f"reading the uncertainty includes {NATIVE_PERCENT:g} % for the panel's own unevenness"
+        f"{zone.name}: taken for wear, that is {with_uncertainty(wider, signed=True)} against {where}; {without} the "
+        f"uncertainty includes {NATIVE_PERCENT:g} % for the panel's own unevenness"
     )
     return Unbased(wider, against, said)
 

@@ -68,7 +68,8 @@ def pair(before: Evidence, after: Evidence) -> Pairing:
         kind: Kind = "fixed code" if then[key].by_code else "fixed luminance"
         paired.append(PairedPatch(key, kind, next(iter(then[key].codes)), next(iter(now[key].codes))))
     keys = frozenset(p.key for p in paired)
-    sentences = tuple(_sentence(group, why, names) for (group, why), names in faults.items())
+    largest_first = sorted(faults.items(), key=lambda fault: -len(fault[1]))
+    sentences = tuple(_sentence(group, why, names) for (group, why), names in largest_first)
     return Pairing(_only(before, keys), _only(after, keys), tuple(paired), sentences)
 
 

@@ -104,10 +104,10 @@ def _wear(pair: Pair) -> str:
                 f"as it stands that is {worst.seen.word_range} from {worst.seen.assumptions.partition(',')[0]}"
             )
     elif judged:
-        without = len(pair.zones) - len(judged)
+        without = len(pair.zones) - len(judged) + len(pair.zones_lost)
         beside = f" (of {without} more there is no verdict)" if without else ""
         parts.append(f"no zone that was judged wore apart from its reference beyond the uncertainty{beside}")
-    elif pair.zones:
+    elif pair.zones or pair.zones_lost:
         parts.append("on the zones there is no verdict")
     return "; ".join(parts) + "." if parts else "Neither channels nor zones were read at both checkpoints."
 
@@ -131,7 +131,8 @@ def _trust(pairs: Sequence[Pair]) -> str:
     if costly:
         flagged = [f"{d.what}: {d.cost}" for d in costly if d.topic in COSTS]
         others = [d.what for d in costly if d.topic not in COSTS]
-        parts.append(f"to be kept in mind: {'; '.join([*flagged, *others[:2]])}")
+        more = [f"and {len(others) - 2} more"] if len(others) > 2 else []
+        parts.append(f"to be kept in mind: {'; '.join([*flagged, *others[:2], *more])}")
     if pair.not_compared:
         parts.append(f"left out as not read alike: {' '.join(pair.not_compared[:2]).rstrip('.')}" + _more(pair))
     if not parts:
@@ -142,4 +143,4 @@ def _trust(pairs: Sequence[Pair]) -> str:
 
 def _more(pair: Pair) -> str:
     more = len(pair.not_compared) - 2
-    return f"; and {more} more groups of patches" if more > 0 else ""
+    return f"; and {more} more" if more > 0 else ""

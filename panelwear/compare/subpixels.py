@@ -110,7 +110,9 @@ class SubPixels:
         return tuple(said)
 
 
-def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "most") -> SubPixels | None:
+def sub_pixels(
+    pairing: Pairing, how: Comparability, hours: float, word: str = "most", no_rate: str = ""
+) -> SubPixels | None:
     """Work out retention of the channels; ``None`` where the primaries do not pair.
 
     Args:
@@ -118,6 +120,7 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
         how: what cancels.
         hours: of use between the two.
         word: ``most`` since the baseline, ``fastest`` since last time.
+        no_rate: why no loss for every 1000 h is given.
     """
     then, now = primaries(pairing.before), primaries(pairing.after)
     if not then or not now or [m.key for m in then] != [m.key for m in now] or how.barred("balance"):
@@ -125,7 +128,7 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
     step = channel_step(pairing, how, then, now)
     if step is None:
         return None
-    channels = tuple(_channel(step, i, hue, hours) for i, hue in enumerate(HUES))
+    channels = tuple(_channel(step, i, hue, math.nan if no_rate else hours, no_rate) for i, hue in enumerate(HUES))
     under = bases(pairing.before, pairing.after, (*then, *now))
     fourth = _fourth(pairing, how, then, now)
     whites = [white_beside(s, m) for s, m in ((pairing.before, then), (pairing.after, now))]
@@ -198,12 +201,13 @@ def mismatch_of(means: Sequence[Mean], share: float) -> tuple[Source, ...]:
     return (Source("spectral mismatch", factor, note="another probe's filters"),)
 
 
-def _channel(step: Step, i: int, hue: str, hours: float) -> Channel:
+def _channel(step: Step, i: int, hue: str, hours: float, no_rate: str) -> Channel:
     kept = step.percent(i, f"{hue}.retention", f"{hue}, luminance kept")
     retention = _moved(kept, 100.0)
     relative = step.times(AGAINST_OTHERS).percent(i, f"{hue}.relative", f"{hue}, against the other two")
     per = 1000 / hours if hours > 0 else math.nan
-    loss = Estimate(f"{hue}.loss", -kept.value * per, "% per 1000 h", kept.u * per, kept.dof, caption=f"{hue}, loss")
+    name, caption = f"{hue}.loss", f"{hue}, loss"
+    loss = Estimate(name, -kept.value * per, "% per 1000 h", kept.u * per, kept.dof, note=no_rate, caption=caption)
     return Channel(hue, retention, relative, loss)
 
 

@@ -39,6 +39,7 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
         f"({hours(pair.after.hours)}), {hours(pair.after.hours - pair.before.hours)} of use{_pace(pair)}"
     )
     said = [heading]
+    said += [f"  No loss per 1000 h and no hours a day are given: {pair.no_rate}."] if pair.no_rate else []
     if pair.rows:
         head = ["", "then", "now", f"change ± ({level:.0%})", "verdict"]
         said += aligned([head, *(_row(row, level) for row in pair.rows)])
@@ -75,7 +76,7 @@ def _row(row: JudgedChange, level: float) -> list[str]:
 def _pace(pair: Pair) -> str:
     """Say in how many days, where the dates tell and make sense."""
     a_day = used_a_day(pair.before, pair.after)
-    if not 0 < a_day <= LONGEST_DAY_H:
+    if pair.no_rate or not 0 < a_day <= LONGEST_DAY_H:
         return ""
     span = calendar_of(pair.after.hours - pair.before.hours, a_day)
     return f" in {span.words}, {a_day:.1f} h a day"

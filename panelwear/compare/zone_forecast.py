@@ -62,20 +62,23 @@ class ZoneForecast:
     sentence: str
 
 
-def zone_forecast(zone: str, points: Sequence[ContrastAtHours], threshold_percent: float) -> ZoneForecast:
+def zone_forecast(
+    zone: str, points: Sequence[ContrastAtHours], threshold_percent: float, against: str = ""
+) -> ZoneForecast:
     """Say when a zone becomes visible, or why that cannot be said.
 
     Args:
         zone: its name.
         points: oldest first, the baseline at any hours of use.
         threshold_percent: contrast that half of the observers just notice in this zone (``Visibility``).
+        against: what speaks against any forecast from these checkpoints, known beforehand.
     """
     now = points[-1] if points else ContrastAtHours(math.nan, math.nan, math.nan)
     contrast = f"{rounded(now.percent, 2 * now.u, True)} % now, just noticed from {threshold_percent:.2g} % on"
     if abs(now.percent) >= threshold_percent:
         said = f"{zone} is visible already ({contrast})."
         return ZoneForecast(zone, "visible", math.nan, math.nan, said)
-    why = _refusal(points)
+    why = against or _refusal(points)
     if not why:
         low, high, chi2 = _limits(points, threshold_percent)
         reduced = chi2 / max(len(points) - 3, 1)

@@ -100,9 +100,19 @@ def zone_findings(
 
 
 def zones_alone(
-    after: Evidence, facts: PanelFacts | None, known: set[str] | frozenset[str] = frozenset()
+    after: Evidence,
+    facts: PanelFacts | None,
+    known: set[str] | frozenset[str] = frozenset(),
+    earlier: frozenset[str] = frozenset(),
 ) -> tuple[ZoneFinding, ...]:
-    """Say what can be said of zones without a baseline."""
+    """Say what can be said of zones without a baseline.
+
+    Args:
+        after: the checkpoint that read them.
+        facts: of the panel; without them nothing can be said.
+        known: zones that are told elsewhere.
+        earlier: zones that were read earlier too, in a way that does not compare.
+    """
     if facts is None:
         return ()
     found = []
@@ -111,7 +121,7 @@ def zones_alone(
             continue
         greys = [q for q in listed if q.hue == "grey"] or list(listed)
         one = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)))
-        guess = unbased(after, one, facts)
+        guess = unbased(after, one, facts, was_read=zone in earlier)
         joint = contrasts(after, [one])
         if guess is None or joint is None:
             continue

@@ -21,7 +21,7 @@ from panelwear.figures.run_remarks import run_remarks
 from panelwear.folder import checkpoint
 from panelwear.folder.amendments import told as told_amendment
 from panelwear.folder.checkpoint import Checkpoint, Lost
-from panelwear.folder.integrity import Content, integrity_of
+from panelwear.folder.integrity import Content, copy_faults, integrity_of, with_copy
 from panelwear.folder.panel import ProbeSettings, facts_for, load_panel, load_probe_settings
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
@@ -81,8 +81,19 @@ def load_panel_evidence(
             found.append(_evidence(c, how, matrix if mine else None, (settings, facts), session))
         except FileFault as error:
             lost.append(Lost(c.directory, tuple(f"{c.name}/{problem}" for problem in error.problems)))
+    found = _with_copies(found)
     kept = {c.name for c in there} if as_it_is else {asked}
     return _sorted_out(found, lost, {c.name: c.hours for c in there}, kept)
+
+
+def _with_copies(found: Sequence[Evidence]) -> list[Evidence]:
+    """Say of each checkpoint that holds another's readings that it does."""
+    faults = copy_faults([e.record.integrity.readings for e in found if e.record.integrity.readings is not None])
+    return [_with_fault(e, faults[e.name]) if e.name in faults else e for e in found]
+
+
+def _with_fault(evidence: Evidence, fault: str) -> Evidence:
+    return replace(evidence, record=replace(evidence.record, integrity=with_copy(evidence.record.integrity, fault)))
 
 
 def _sorted_out(

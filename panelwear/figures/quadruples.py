@@ -82,3 +82,31 @@ def _zone_means(evidence: Evidence) -> dict[tuple[str, str, str], dict[PairKey, 
         colour: {key: evidence.mean_of_rows(np.array(by_key[key])) for key in sorted(by_key)}
         for colour, by_key in rows.items()
     }
+
+
+@dataclass(frozen=True, slots=True)
+class Uneven:
+    """A zone, or some colours of it, with other numbers of placements on it and on its reference."""
+
+    zone: str
+    colours: tuple[str, ...]
+    """Hue and level of each."""
+    own: int
+    other: int
+    """Placements on the zone and on its reference that hold usable readings, of the first colour."""
+    whole: bool
+    """Whether no colour of the zone has as many of each."""
+
+
+def uneven(evidence: Evidence) -> tuple[Uneven, ...]:
+    """Tell which zones lost placements, so that no contrast is made of some or all of their colours."""
+    even = quadruples(evidence)
+    found: dict[str, list[tuple[str, int, int]]] = {}
+    for (zone, hue, level), means in evidence.zone_means.items():
+        own = sum(key.is_own for key in means)
+        if own != len(means) - own:
+            found.setdefault(zone, []).append((f"{hue} {level}", own, len(means) - own))
+    return tuple(
+        Uneven(zone, tuple(colour for colour, _, _ in listed), *listed[0][1:], zone not in even)
+        for zone, listed in found.items()
+    )

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 
 from panelwear.errors import FileFault
 from panelwear.folder.checkpoint import READINGS, RECORD, WRITTEN, Checkpoint
 from panelwear.readings import store
+from panelwear.readings.copies import Fingerprint, copies, fingerprint
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import FILE as MATCHES
@@ -28,6 +29,8 @@ class Integrity:
     faults: tuple[str, ...] = ()
     rests_on_it: bool = False
     """Whether figures rest on one of the files: then the checkpoint gives no verdict."""
+    readings: Fingerprint | None = None
+    """Of its readings, by which a copy is known."""
 
 
 def readings_faults(found: Checkpoint) -> tuple[str, ...]:
@@ -82,4 +85,20 @@ def integrity_of(found: Checkpoint, content: Content) -> Integrity:
         inside += error.problems
     told = (*sealed, *(f"{found.name}/{fault}" for fault in inside))
     files = {sentence.removeprefix(f"{found.name}/").partition(":")[0] for sentence in told}
-    return Integrity(told, bool(inside) or any(name in files for name in FIGURES_REST_ON))
+    own = fingerprint_of(found, content.rows)
+    return Integrity(told, bool(inside) or any(name in files for name in FIGURES_REST_ON), own)
+
+
+def fingerprint_of(found: Checkpoint, rows: Sequence[Row]) -> Fingerprint:
+    """Return what tells a checkpoint's readings from those of all others."""
+    return fingerprint(found.name, found.record["started_utc"], rows)
+
+
+def copy_faults(checkpoints: Sequence[Fingerprint]) -> dict[str, str]:
+    """Say of each checkpoint that holds another's readings that it does, by its name."""
+    return {name: f"{name}/{READINGS}: {said}" for name, said in copies(checkpoints)}
+
+
+def with_copy(integrity: Integrity, fault: str) -> Integrity:
+    """Add the fault of a copy: no verdict rests on it."""
+    return replace(integrity, faults=(*integrity.faults, fault), rests_on_it=True)

@@ -9,10 +9,13 @@ from typing import Any
 
 from groundwork.files import LARGEST_TABLE, content
 from panelwear.errors import FileFault, PanelwearError
+from panelwear.figures.circumstances import circumstances_of
 from panelwear.folder import checkpoint, panel, set_aside
+from panelwear.folder.falling_hours import falling_hours
 from panelwear.folder.files import load_toml
-from panelwear.folder.integrity import readings_faults
+from panelwear.folder.integrity import copy_faults, fingerprint_of, readings_faults
 from panelwear.readings import store
+from panelwear.readings.copies import Fingerprint
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.matches import FILE as MATCHES
 from panelwear.readings.matches import FORMER_FILE as FORMER_MATCHES
@@ -170,7 +173,24 @@ def check_folder(folder: Path) -> Checked:
     faults += _faults_of(lambda: set_aside.log_of(folder))
     each = [check_checkpoint(path) for path in checkpoint.folders_of(folder)]
     faults += [problem for one in each for problem in one.problems]
-    return Checked("panel folder", tuple(faults), tuple(said for one in each for said in one.remarks))
+    together = _together(folder)
+    remarks = (*(said for one in each for said in one.remarks), *together.remarks)
+    return Checked("panel folder", (*faults, *together.problems), remarks)
+
+
+def _fingerprint(one: checkpoint.Checkpoint) -> Fingerprint | None:
+    try:
+        return fingerprint_of(one, one.rows())
+    except PanelwearError:
+        return None
+
+
+def _together(folder: Path) -> Checked:
+    """Hold the checkpoints of a panel against each other; what cannot be read is said of each by itself."""
+    there, _ = checkpoint.survey(folder)
+    read = [found for one in there if (found := _fingerprint(one)) is not None]
+    fallen = falling_hours(circumstances_of(one.corrected, one.name) for one in there)
+    return Checked("checkpoints", tuple(copy_faults(read).values()), tuple(f"{fall.sentence}." for fall in fallen))
 
 
 def _check_json(path: Path) -> Checked:

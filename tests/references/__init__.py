@@ -7,11 +7,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+PATH = Path(__file__).parent / "check_values.json"
+
 
 @cache
 def _records() -> dict[str, dict[str, Any]]:
-    text = (Path(__file__).parent / "check_values.json").read_text(encoding="utf-8")
-    return {record["id"]: record for record in json.loads(text)}
+    return {record["id"]: record for record in json.loads(PATH.read_text(encoding="utf-8"))}
 
 
 def value(identifier: str) -> dict[str, Any]:

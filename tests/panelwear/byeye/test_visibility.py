@@ -71,7 +71,7 @@ def test_parts_of_barten_s_formula() -> None:
     assert barten.optical_mtf(mtf["inputs"]["u"], mtf["inputs"]["sigma_deg"]) == pytest.approx(
         mtf["expected"], abs=1e-9
     )
-    # The library's documented example: pupil 2.1 mm, 20 cd/m², field 60 degrees.
+    # Pupil 2.1 mm, 20 cd/m², field 60 degrees.
     assert barten.sensitivity(4, 20, 60, pupil=2.1) == pytest.approx(doc["expected"], abs=1e-5)
 
 

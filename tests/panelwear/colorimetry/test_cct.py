@@ -42,7 +42,7 @@ def test_the_one_percent_table_of_ohno_2013_worked_by_hand_agrees():
     assert of_xy(record["inputs"]["xy"])[0] == pytest.approx(record["expected"], abs=record["tolerance"])
 
 
-def test_the_documented_example_of_colour_science_comes_out():
+def test_colour_temperature_and_distance_of_one_point_of_the_1960_diagram():
     record = value("CCT-DOC")
     cct_K, duv = cct_duv_of_uv([record["inputs"]["uv"]])[0]
     assert cct_K == pytest.approx(record["expected"]["CCT"], abs=record["tolerance"])

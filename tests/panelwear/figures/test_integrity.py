@@ -21,16 +21,6 @@ from tests.panelwear.report.page_reader import Page
 BASELINE, MIDDLE, NEWEST = "2026-01-05-h0", "2026-06-21-h2000", "2027-01-07-h4400"
 
 
-@pytest.fixture(scope="module")
-def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return desk.folder(tmp_path_factory.mktemp("panel") / "harbour-desk")
-
-
-@pytest.fixture
-def folder(whole: Path, tmp_path: Path) -> Path:
-    return shutil.copytree(whole, tmp_path / "harbour-desk")
-
-
 def brighter(directory: Path) -> None:
     """Multiply the light of 36 rows by 1.2, by hand."""
     path = directory / "readings.csv"
