@@ -31,6 +31,7 @@ from panelwear.compare.changes import (
     step_between,
 )
 from panelwear.compare.differences import Comparability, Kind
+from panelwear.compare.level_fit import level_fit
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, channel_step, primaries
 from panelwear.compare.verdict import Judged, holm, judge, p_of, p_of_vector
@@ -177,6 +178,7 @@ def _asked(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     for zone in zone_steps(pairing, how.common).values():
         yield _zone(zone)
         yield from _zone_tint(zone)
+        yield from _zone_level(zone)
     yield from itertools.islice(_left_right(pairing, how), 1)
 
 
@@ -313,6 +315,13 @@ def _zone_tint(zone: ZoneSteps) -> Iterator[_Asked]:
     vector = zone.tint.vector()
     change = _distance(zone.tint, vector, f"zone-tint/{zone.zone}", f"{zone.zone}, Δu'v' against its reference")
     yield _Asked(change, p_of_vector(vector), "zone", WORTH["white"], under=f"zone/{zone.zone}", vector=vector)
+
+
+def _zone_level(zone: ZoneSteps) -> Iterator[_Asked]:
+    fit = level_fit(zone)
+    if fit is not None:
+        change = fit.darkest()
+        yield _Asked(change, p_of(change.step), "zone", WORTH["zone"], under=f"zone/{zone.zone}")
 
 
 def _step(

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.changes import Change
 from panelwear.compare.comparison import Comparison, Pair
+from panelwear.compare.level_fit import LevelFit
 from panelwear.compare.tables import CsvTable, table
 from panelwear.compare.zones import ZoneFinding
 from panelwear.uncertainty.coverage import expanded
@@ -195,8 +196,10 @@ def _zones(found: Comparison) -> CsvTable:
         ("verdict", "", "from the change table"),
         ("emitter", "%", "part that is alike at all levels"),
         ("emitter_u", "%", "its standard uncertainty"),
-        ("backplane", "%", "part that grows towards the dark, at 100 cd/m²"),
+        ("backplane", "%", "part that grows towards the dark, at the darkest level read"),
         ("backplane_u", "%", "its standard uncertainty"),
+        ("levels_from_cd_m2", "cd/m²", "darkest level read; of darker ones nothing is known"),
+        ("levels_to_cd_m2", "cd/m²", "brightest level read"),
         ("visibility", "1", "index of the contrast as it is: 1 is just noticed by half of the observers"),
         ("visibility_low", "1", "with the contrast's interval and the model's 30 %"),
         ("visibility_high", "1", "upper end"),
@@ -216,7 +219,7 @@ def _zones(found: Comparison) -> CsvTable:
                 expanded(step, found.level) if step else None,
                 z.judged.verdict if z.judged is not None else "",
                 z.fit.emitter.value if z.fit else None, z.fit.emitter.u if z.fit else None,
-                z.fit.backplane.value if z.fit else None, z.fit.backplane.u if z.fit else None,
+                *_at_the_darkest(z.fit),
                 z.seen.index if z.seen else None, z.seen.low if z.seen else None, z.seen.high if z.seen else None,
                 z.seen.word_range if z.seen else "", z.seen.assumptions if z.seen else "",
                 z.fading.verdict if z.fading else "", z.marks,
@@ -224,6 +227,13 @@ def _zones(found: Comparison) -> CsvTable:
             )
         )  # fmt: skip
     return table("zones", "How far each zone has worn apart from its reference", columns, rows)
+
+
+def _at_the_darkest(fit: LevelFit | None) -> tuple[float | None, ...]:
+    if fit is None:
+        return (None,) * 4
+    part = fit.backplane_at(fit.darkest_cd_m2)
+    return (part.value, part.u, fit.darkest_cd_m2, fit.brightest_cd_m2)
 
 
 def _zone_colours(found: Comparison) -> CsvTable:
