@@ -35,6 +35,7 @@ from panelwear.compare.level_fit import level_fit
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, channel_step, primaries
 from panelwear.compare.verdict import Judged, holm, judge, p_of, p_of_vector
+from panelwear.compare.white_step import white_step
 from panelwear.compare.zone_steps import ZoneSteps, zone_steps
 from panelwear.figures.each import additivity, gamma, uniformity
 from panelwear.figures.evidence import Evidence, Told, missing
@@ -195,6 +196,9 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     step = _step(pairing, how, [then], [now], lambda XYZ: uv_prime_of(XYZ[:, 0]))
     if step is None:
         return
+    both = white_step(pairing, how)
+    together = both if both is not None and both.counts else None
+    step = step if together is None else together.uv
     vector = step.vector()
     change = _distance(step, vector, "white.uv_prime", "white point, Δu'v'")
     yield _Asked(change, p_of_vector(vector), "colour", WORTH["white"], vector=vector)
@@ -203,6 +207,8 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
         told = Told(f"white.{part}", unit, said)
         wanted = _Scalar(told, _part(i), numerical=COARSE_STEP)
         change = _scalar(pairing, how, then, now, wanted)
+        if together is not None:
+            change = replace(change, step=together.parts.estimate(i, told.name, unit, said))
         yield _Asked(change, p_of(change.step), "colour", worth, under="white.uv_prime")
 
 

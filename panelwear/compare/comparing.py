@@ -18,6 +18,7 @@ from panelwear.compare.sentences import verdict_of
 from panelwear.compare.subpixels import sub_pixels
 from panelwear.compare.suspicion import suspicions
 from panelwear.compare.trend import trend_of
+from panelwear.compare.white_step import white_step
 from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
@@ -182,7 +183,9 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
     how = compare_circumstances(before.circumstances, after.circumstances)
     pairing = paired(before, after, how)
     rows = change_table(pairing, how, wish.level)
-    channels = sub_pixels(pairing, how, after.hours - before.hours, "fastest" if since == "last" else "most")
+    white = white_step(pairing, how)
+    told_K = (white.together_K, white.channels_K.value) if white is not None and white.counts else None
+    channels = sub_pixels(pairing, how, after.hours - before.hours, "fastest" if since == "last" else "most", told_K)
     return Pair(
         since=since,
         before=_end(before),
@@ -190,6 +193,7 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
         how=how,
         rows=rows,
         sub_pixels=channels,
+        white=white.sentence if white is not None else "",
         zones=_zones(pairing, how, rows, after, wish),
         not_compared=(*pairing.problems, *beside),
         paired=len(pairing.patches),

@@ -50,6 +50,8 @@ class Pair:
     """The change table: the figures tested together, every zone among them, and what follows from each."""
     sub_pixels: SubPixels | None
     """Retention of the channels; ``None`` where the primaries do not pair."""
+    white: str
+    """What the step of white rests on; empty where no channels stand beside it."""
     zones: tuple[ZoneFinding, ...]
     not_compared: tuple[str, ...]
     """Patches that do not pair, a sentence a group."""

@@ -109,12 +109,18 @@ def _differences(found: Comparison) -> CsvTable:
 def _remarks(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
-        ("kind", "", "suspicion: what else than wear may explain a change; assumed: what nobody measured"),
+        (
+            "kind",
+            "",
+            "suspicion: what else than wear may explain a change; white: what its step rests on; assumed: what "
+            "nobody measured",
+        ),
         ("sentence", "", "as it is said"),
     )
     rows: list[tuple[object, ...]] = []
     for pair in found.pairs:
         rows += [(*ends_of(pair), "suspicion", sentence) for sentence in pair.suspicions]
+        rows += [(*ends_of(pair), "white", f"{pair.white}.")] if pair.white else []
         rows += [(*ends_of(pair), "assumed", f"{pair.assumed}.")] if pair.assumed else []
     return table("remarks", "What stands beside the verdict", columns, rows)
 

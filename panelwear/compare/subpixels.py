@@ -110,7 +110,13 @@ class SubPixels:
         return tuple(said)
 
 
-def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "most") -> SubPixels | None:
+def sub_pixels(
+    pairing: Pairing,
+    how: Comparability,
+    hours: float,
+    word: str = "most",
+    told_K: tuple[Estimate, float] | None = None,
+) -> SubPixels | None:
     """Work out retention of the channels; ``None`` where the primaries do not pair.
 
     Args:
@@ -118,6 +124,8 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
         how: what cancels.
         hours: of use between the two.
         word: ``most`` since the baseline, ``fastest`` since last time.
+        told_K: step of white's CCT as the change table tells it and as the channels foretell it, where it is put
+            together from both; by default white's own and that of the closure.
     """
     then, now = primaries(pairing.before), primaries(pairing.after)
     if not then or not now or [m.key for m in then] != [m.key for m in now] or how.barred("balance"):
@@ -137,9 +145,9 @@ def sub_pixels(pairing: Pairing, how: Comparability, hours: float, word: str = "
             closure = _closure(pairing, how, patches, under)
             shares = _shares(_own(patches, under))
     reason = ""
-    moved = _cct_step(pairing, how)
+    moved, foretold = told_K or (_cct_step(pairing, how), math.nan)
     if closure is not None and shares is not None and moved is not None:
-        foretold = closure.predicted_cct_K - closure.earlier_cct_K
+        foretold = foretold if told_K else closure.predicted_cct_K - closure.earlier_cct_K
         reason = cct_sentence(moved, foretold, _against_the_middle(step), shares)
     return SubPixels(channels, fourth, closure, shares, _most(step), word, reason)
 

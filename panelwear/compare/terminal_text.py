@@ -46,6 +46,7 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
         said.append("  No figure could be worked out from what both checkpoints read.")
     if pair.sub_pixels is not None:
         said += [f"  {s}." for s in pair.sub_pixels.sentences(pair.verdicts_on_wear())]
+    said += [f"  {pair.white}."] if pair.white else []
     for zone in pair.zones:
         said += [f"{'  ' if i == 0 else '    '}{s.rstrip('.')}." for i, s in enumerate(zone.sentences)]
     why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)
