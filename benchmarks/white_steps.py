@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from benchmarks.comparison_power import Altered, binomial_interval, meter_of, plan_for, shift_by
 from benchmarks.fast_panel.readings import Plan, plan_of, read_plan
-from benchmarks.support.attacks import filters, with_XYZ
+from benchmarks.support.attacks import with_XYZ
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.compare.changes import Step, VectorChange
 from panelwear.compare.differences import compare_circumstances
@@ -56,6 +56,16 @@ def hues(share: float) -> Meddle:
         for hue, err in zip(("red", "green", "blue"), drawn, strict=True):
             factor[_of(table, hue)] = err
         return with_XYZ(table, table.XYZ * factor[:, None])
+
+    return done
+
+
+def gains(share: float) -> Meddle:
+    """Let the probe's X and Z wander against Y, anew every evening; Y's own wander is its scale."""
+
+    def done(table: ReadingTable, rng: np.random.Generator, _: int) -> ReadingTable:
+        X, Z = 1 + share * rng.standard_normal(2)
+        return with_XYZ(table, table.XYZ * np.array([X, 1.0, Z]))
 
     return done
 
@@ -106,7 +116,7 @@ class Bench:
     """What the panel itself does: the truth does it too."""
 
 
-WANDERS = both_of(hues(0.002), filters(0.002))
+WANDERS = both_of(hues(0.002), gains(0.002))
 BENCHES = (
     Bench("unchanged, filters stand still", "unchanged", TERMS),
     Bench("unchanged, filters wander by 0.2 %", "unchanged", ASSUMED, WANDERS),

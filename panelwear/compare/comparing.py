@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from panelwear.compare.all_figures import codes_needed, every_change
 from panelwear.compare.change_table import JudgedChange, change_table
 from panelwear.compare.comparison import Comparison, End, Pair
+from panelwear.compare.deciding import deciding
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.formatting import hours
 from panelwear.compare.pairing import Pairing, paired
@@ -199,6 +200,7 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
         paired=len(pairing.patches),
         codes=codes_needed(pairing),
         suspicions=suspicions(rows, channels, before, after, same_probe=how.same_probe),
+        deciding=deciding(rows, pairing.after, wish.level),
         assumed=pairing.after.meter.assumed(),
         figures=every_change(pairing, how.common) if wish.every_figure else (),
     )

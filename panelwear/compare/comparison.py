@@ -9,6 +9,7 @@ from datetime import date
 from panelwear.compare.all_figures import CodeNeeded
 from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.changes import Change
+from panelwear.compare.deciding import Deciding, leading
 from panelwear.compare.differences import Comparability
 from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.subpixels import SubPixels
@@ -61,10 +62,16 @@ class Pair:
     """Drive codes that wanted luminances took."""
     suspicions: tuple[str, ...]
     """What else than wear may explain the changes, a sentence each."""
+    deciding: tuple[Deciding, ...]
+    """What would decide each figure that is undecided."""
     assumed: str
     """Which terms of the probe between evenings nobody measured; empty where all were."""
     figures: tuple[Change, ...]
     """Every figure, without verdicts; empty unless asked for."""
+
+    def offered(self) -> tuple[str, ...]:
+        """Say what would decide the undecided figures that lead: white's light, the white point, the worst zone."""
+        return leading(self.deciding, self.rows)
 
     def verdicts_on_wear(self) -> dict[str, str]:
         """Return the verdicts that may be told as wear: none on the channels where something else is suspected."""

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.changes import Change
 from panelwear.compare.comparison import Comparison, Pair
+from panelwear.compare.deciding_table import DECIDING_COLUMNS, deciding_cells
 from panelwear.compare.level_fit import LevelFit
 from panelwear.compare.tables import CsvTable, table
 from panelwear.compare.zones import ZoneFinding
@@ -19,7 +20,7 @@ def tables_of(found: Comparison) -> dict[str, CsvTable]:
     made = (
         _changes(found), _differences(found), _not_compared(found), _sub_pixels(found), _zones(found),
         _zone_colours(found), _by_eye(found), _trend(found), _figures(found), _codes(found), _remarks(found),
-        _zone_forecasts(found),
+        _zone_forecasts(found), _deciding(found),
     )  # fmt: skip
     return {t.name: t for t in made}
 
@@ -123,6 +124,11 @@ def _remarks(found: Comparison) -> CsvTable:
         rows += [(*ends_of(pair), "white", f"{pair.white}.")] if pair.white else []
         rows += [(*ends_of(pair), "assumed", f"{pair.assumed}.")] if pair.assumed else []
     return table("remarks", "What stands beside the verdict", columns, rows)
+
+
+def _deciding(found: Comparison) -> CsvTable:
+    rows = [(*ends_of(pair), *cells) for pair in found.pairs for one in pair.deciding for cells in deciding_cells(one)]
+    return table("deciding", "What would decide what is undecided", (*_PAIR, *DECIDING_COLUMNS), rows)
 
 
 def _zone_forecasts(found: Comparison) -> CsvTable:

@@ -53,6 +53,7 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
     said += [f"  Withheld: {reason}" for reason in why]
     said += [f"  {_word(d)}: {d.what}. Cost: {d.cost}." for d in pair.how.differences]
     said += [f"  {sentence}" for sentence in pair.not_compared]
+    said += [f"  {sentence}" for sentence in pair.offered()]
     said += [f"  {pair.assumed}."] if pair.assumed else []
     return said
 

@@ -56,5 +56,6 @@ def _beside(inputs: Inputs) -> tuple[str, ...]:
     """Return what stands beside the tables: suspicions, what was not compared, what is put together or assumed."""
     said = [sentence for pair in inputs.pairs for sentence in (*pair.suspicions, *pair.not_compared)]
     said += [f"{pair.white}." for pair in inputs.pairs if pair.white]
+    said += [sentence for pair in inputs.pairs for sentence in pair.offered()]
     said += [f"{pair.assumed}." for pair in inputs.pairs if pair.assumed]
     return tuple(dict.fromkeys(said))
