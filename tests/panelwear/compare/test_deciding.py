@@ -4,7 +4,6 @@ from dataclasses import replace
 from datetime import timedelta
 
 import numpy as np
-import pytest
 
 from panelwear.compare.change_table import change_table
 from panelwear.compare.comparing import comparison_of
