@@ -31,9 +31,11 @@ from panelwear.compare.changes import (
     step_between,
 )
 from panelwear.compare.differences import Comparability, Kind
+from panelwear.compare.level_fit import level_fit
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, channel_step, primaries
 from panelwear.compare.verdict import Judged, holm, judge, p_of, p_of_vector
+from panelwear.compare.white_step import white_step
 from panelwear.compare.zone_steps import ZoneSteps, zone_steps
 from panelwear.figures.each import additivity, gamma, uniformity
 from panelwear.figures.evidence import Evidence, Told, missing
@@ -177,6 +179,7 @@ def _asked(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     for zone in zone_steps(pairing, how.common).values():
         yield _zone(zone)
         yield from _zone_tint(zone)
+        yield from _zone_level(zone)
     yield from itertools.islice(_left_right(pairing, how), 1)
 
 
@@ -193,6 +196,9 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     step = _step(pairing, how, [then], [now], lambda XYZ: uv_prime_of(XYZ[:, 0]))
     if step is None:
         return
+    both = white_step(pairing, how)
+    together = both if both is not None and both.counts else None
+    step = step if together is None else together.uv
     vector = step.vector()
     change = _distance(step, vector, "white.uv_prime", "white point, Δu'v'")
     yield _Asked(change, p_of_vector(vector), "colour", WORTH["white"], vector=vector)
@@ -201,6 +207,8 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
         told = Told(f"white.{part}", unit, said)
         wanted = _Scalar(told, _part(i), numerical=COARSE_STEP)
         change = _scalar(pairing, how, then, now, wanted)
+        if together is not None:
+            change = replace(change, step=together.parts.estimate(i, told.name, unit, said))
         yield _Asked(change, p_of(change.step), "colour", worth, under="white.uv_prime")
 
 
@@ -313,6 +321,13 @@ def _zone_tint(zone: ZoneSteps) -> Iterator[_Asked]:
     vector = zone.tint.vector()
     change = _distance(zone.tint, vector, f"zone-tint/{zone.zone}", f"{zone.zone}, Δu'v' against its reference")
     yield _Asked(change, p_of_vector(vector), "zone", WORTH["white"], under=f"zone/{zone.zone}", vector=vector)
+
+
+def _zone_level(zone: ZoneSteps) -> Iterator[_Asked]:
+    fit = level_fit(zone)
+    if fit is not None:
+        change = fit.darkest()
+        yield _Asked(change, p_of(change.step), "zone", WORTH["zone"], under=f"zone/{zone.zone}")
 
 
 def _step(

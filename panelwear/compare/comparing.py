@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from panelwear.compare.all_figures import codes_needed, every_change
 from panelwear.compare.change_table import JudgedChange, change_table
 from panelwear.compare.comparison import NO_RATE, Comparison, End, Pair
+from panelwear.compare.deciding import deciding
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.formatting import hours
 from panelwear.compare.lost_placements import lost_between, lost_placements, zones_read
@@ -19,6 +20,7 @@ from panelwear.compare.sentences import verdict_of
 from panelwear.compare.subpixels import sub_pixels
 from panelwear.compare.suspicion import suspicions
 from panelwear.compare.trend import trend_of
+from panelwear.compare.white_step import white_step
 from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
@@ -190,9 +192,16 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
     rows = change_table(pairing, how, wish.level)
     zones = _zones(pairing, how, rows, (before, after), wish)
     lost = lost_between(before, after, pairing)
+    white = white_step(pairing, how)
     no_rate = NO_RATE if {before.name, after.name} & wish.fallen else ""
-    word = "fastest" if since == "last" else "most"
-    channels = sub_pixels(pairing, how, after.hours - before.hours, word, no_rate)
+    channels = sub_pixels(
+        pairing,
+        how,
+        after.hours - before.hours,
+        word="fastest" if since == "last" else "most",
+        no_rate=no_rate,
+        told_K=(white.together_K, white.channels_K.value) if white is not None and white.counts else None,
+    )
     return Pair(
         since=since,
         before=_end(before),
@@ -200,12 +209,14 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
         how=how,
         rows=rows,
         sub_pixels=channels,
+        white=white.sentence if white is not None else "",
         zones=zones,
         zones_lost=tuple(zone for zone in lost if zone not in {z.zone for z in zones}),
         not_compared=(*lost.values(), *pairing.problems, *beside),
         paired=len(pairing.patches),
         codes=codes_needed(pairing),
         suspicions=suspicions(rows, channels, before, after, same_probe=how.same_probe),
+        deciding=deciding(rows, pairing.after, wish.level),
         assumed=pairing.after.meter.assumed(),
         figures=every_change(pairing, how.common) if wish.every_figure else (),
         no_rate=no_rate,

@@ -9,6 +9,7 @@ from datetime import date
 from panelwear.compare.all_figures import CodeNeeded
 from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.changes import Change
+from panelwear.compare.deciding import Deciding, leading
 from panelwear.compare.differences import Comparability
 from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.subpixels import SubPixels
@@ -54,6 +55,8 @@ class Pair:
     """The change table: the figures tested together, every zone among them, and what follows from each."""
     sub_pixels: SubPixels | None
     """Retention of the channels; ``None`` where the primaries do not pair."""
+    white: str
+    """What the step of white rests on; empty where no channels stand beside it."""
     zones: tuple[ZoneFinding, ...]
     not_compared: tuple[str, ...]
     """Patches that do not pair, a sentence a group."""
@@ -63,6 +66,8 @@ class Pair:
     """Drive codes that wanted luminances took."""
     suspicions: tuple[str, ...]
     """What else than wear may explain the changes, a sentence each."""
+    deciding: tuple[Deciding, ...]
+    """What would decide each figure that is undecided."""
     assumed: str
     """Which terms of the probe between evenings nobody measured; empty where all were."""
     figures: tuple[Change, ...]
@@ -71,6 +76,10 @@ class Pair:
     """Zones that lost so many placements that nothing can be said of them."""
     no_rate: str = ""
     """Why nothing is given for hours of use between the two; empty where it is."""
+
+    def offered(self) -> tuple[str, ...]:
+        """Say what would decide the undecided figures that lead: white's light, the white point, the worst zone."""
+        return leading(self.deciding, self.rows)
 
     def verdicts_on_wear(self) -> dict[str, str]:
         """Return the verdicts that may be told as wear: none on the channels where something else is suspected."""

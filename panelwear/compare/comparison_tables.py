@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.changes import Change
 from panelwear.compare.comparison import Comparison, Pair
+from panelwear.compare.deciding_table import DECIDING_COLUMNS, deciding_cells
+from panelwear.compare.level_fit import LevelFit
 from panelwear.compare.tables import CsvTable, table
 from panelwear.compare.zones import ZoneFinding
 from panelwear.uncertainty.coverage import expanded
@@ -18,7 +20,7 @@ def tables_of(found: Comparison) -> dict[str, CsvTable]:
     made = (
         _changes(found), _differences(found), _not_compared(found), _sub_pixels(found), _zones(found),
         _zone_colours(found), _by_eye(found), _trend(found), _figures(found), _codes(found), _remarks(found),
-        _zone_forecasts(found),
+        _zone_forecasts(found), _deciding(found),
     )  # fmt: skip
     return {t.name: t for t in made}
 
@@ -111,17 +113,23 @@ def _remarks(found: Comparison) -> CsvTable:
         (
             "kind",
             "",
-            "suspicion: what else than wear may explain a change; assumed: what nobody measured; "
-            "no rate: why nothing is given for hours of use",
+            "suspicion: what else than wear may explain a change; white: what its step rests on; assumed: what "
+            "nobody measured; no rate: why nothing is given for hours of use",
         ),
         ("sentence", "", "as it is said"),
     )
     rows: list[tuple[object, ...]] = []
     for pair in found.pairs:
         rows += [(*ends_of(pair), "suspicion", sentence) for sentence in pair.suspicions]
+        rows += [(*ends_of(pair), "white", f"{pair.white}.")] if pair.white else []
         rows += [(*ends_of(pair), "assumed", f"{pair.assumed}.")] if pair.assumed else []
         rows += [(*ends_of(pair), "no rate", f"{pair.no_rate}.")] if pair.no_rate else []
     return table("remarks", "What stands beside the verdict", columns, rows)
+
+
+def _deciding(found: Comparison) -> CsvTable:
+    rows = [(*ends_of(pair), *cells) for pair in found.pairs for one in pair.deciding for cells in deciding_cells(one)]
+    return table("deciding", "What would decide what is undecided", (*_PAIR, *DECIDING_COLUMNS), rows)
 
 
 def _zone_forecasts(found: Comparison) -> CsvTable:
@@ -201,8 +209,10 @@ def _zones(found: Comparison) -> CsvTable:
         ("verdict", "", "from the change table"),
         ("emitter", "%", "part that is alike at all levels"),
         ("emitter_u", "%", "its standard uncertainty"),
-        ("backplane", "%", "part that grows towards the dark, at 100 cd/m²"),
+        ("backplane", "%", "part that grows towards the dark, at the darkest level read"),
         ("backplane_u", "%", "its standard uncertainty"),
+        ("levels_from_cd_m2", "cd/m²", "darkest level read; of darker ones nothing is known"),
+        ("levels_to_cd_m2", "cd/m²", "brightest level read"),
         ("visibility", "1", "index of the contrast as it is: 1 is just noticed by half of the observers"),
         ("visibility_low", "1", "with the contrast's interval and the model's 30 %"),
         ("visibility_high", "1", "upper end"),
@@ -222,7 +232,7 @@ def _zones(found: Comparison) -> CsvTable:
                 expanded(step, found.level) if step else None,
                 z.judged.verdict if z.judged is not None else "",
                 z.fit.emitter.value if z.fit else None, z.fit.emitter.u if z.fit else None,
-                z.fit.backplane.value if z.fit else None, z.fit.backplane.u if z.fit else None,
+                *_at_the_darkest(z.fit),
                 z.seen.index if z.seen else None, z.seen.low if z.seen else None, z.seen.high if z.seen else None,
                 z.seen.word_range if z.seen else "", z.seen.assumptions if z.seen else "",
                 z.fading.verdict if z.fading else "", z.marks,
@@ -230,6 +240,13 @@ def _zones(found: Comparison) -> CsvTable:
             )
         )  # fmt: skip
     return table("zones", "How far each zone has worn apart from its reference", columns, rows)
+
+
+def _at_the_darkest(fit: LevelFit | None) -> tuple[float | None, ...]:
+    if fit is None:
+        return (None,) * 4
+    part = fit.backplane_at(fit.darkest_cd_m2)
+    return (part.value, part.u, fit.darkest_cd_m2, fit.brightest_cd_m2)
 
 
 def _zone_colours(found: Comparison) -> CsvTable:

@@ -3,17 +3,22 @@
 A loss of emitter efficiency dims all levels alike; a threshold shift in a square-law pixel, L ~ (V - V_th)², gives a
 contrast that grows as L^(-1/2) towards the dark. Fitted is C(L) = c0 + c1 (L / L_ref)^(-1/2), generalised least squares
 with the covariance of the levels (they share placements).
+
+The law was seen between the darkest and the brightest level that were read, and is said there: what a still darker grey
+does is extrapolated, and any number for it says so. Whether the backplane's part is told from nothing is a line of the
+change table under its zone (``darkest``), so it stands in the family of tests.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
+from panelwear.compare.changes import Change, Step
 from panelwear.compare.zone_steps import ZoneSteps
-from panelwear.uncertainty.coverage import expanded
+from panelwear.figures.evidence import Told, missing
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import with_uncertainty
 
@@ -21,15 +26,16 @@ REFERENCE_CD_M2 = 100.0
 LEAST_U_PERCENT = 1e-3
 LEAST_SPAN = 4.0
 """Brightest over darkest level; below it the two parts cannot be told apart."""
+EXTRAPOLATED = "extrapolated: no level was read that far out"
 
 
 @dataclass(frozen=True, slots=True)
 class LevelFit:
     """Both parts, in % of the reference's luminance."""
 
-    emitter: Estimate
-    backplane: Estimate
-    """At 100 cd/m²; it grows as the root of 100 over the luminance."""
+    zone: str
+    parts: Step
+    """Both, with what moves them: the emitter's, and the backplane's at 100 cd/m²."""
     levels_cd_m2: tuple[float, ...]
     contrasts: tuple[float, ...]
     """100 ln of the ratio of ratios at each level."""
@@ -37,22 +43,66 @@ class LevelFit:
     spare: int
     """Levels beyond the two that the fit takes."""
 
-    def at(self, luminance_cd_m2: float) -> float:
-        """Return the fitted contrast in % at a luminance."""
-        return self.emitter.value + self.backplane.value * math.sqrt(REFERENCE_CD_M2 / luminance_cd_m2)
+    @property
+    def emitter(self) -> Estimate:
+        """Part that is alike at all levels."""
+        return self.parts.estimate(0, f"zone/{self.zone}.emitter", "%", f"{self.zone}, emitter part")
 
     @property
-    def sentence(self) -> str:
-        """Say both parts, and whether the second can be told from nothing."""
-        told = abs(self.backplane.value) > expanded(self.backplane)
-        span = f"{min(self.levels_cd_m2):.3g} to {max(self.levels_cd_m2):.3g} cd/m²"
+    def backplane(self) -> Estimate:
+        """Part that grows towards the dark, at 100 cd/m²; it grows as the root of 100 over the luminance."""
+        return self.backplane_at(REFERENCE_CD_M2)
+
+    @property
+    def darkest_cd_m2(self) -> float:
+        """Darkest level that was read: nothing darker is known."""
+        return min(self.levels_cd_m2)
+
+    @property
+    def brightest_cd_m2(self) -> float:
+        """Brightest level that was read."""
+        return max(self.levels_cd_m2)
+
+    def at(self, luminance_cd_m2: float) -> Estimate:
+        """Return the fitted contrast in % at a luminance, with a note where no level was read that far out."""
+        name, caption = f"zone/{self.zone}.contrast", f"{self.zone}, contrast at {luminance_cd_m2:.3g} cd/m²"
+        return self._at(luminance_cd_m2, 1.0, name, caption)
+
+    def backplane_at(self, luminance_cd_m2: float) -> Estimate:
+        """Return the backplane's part in % at a luminance, with a note where no level was read that far out."""
+        name, caption = f"zone/{self.zone}.backplane", f"{self.zone}, backplane part at {luminance_cd_m2:.3g} cd/m²"
+        return self._at(luminance_cd_m2, 0.0, name, caption)
+
+    def _at(self, luminance_cd_m2: float, emitter: float, name: str, caption: str) -> Estimate:
+        weights = np.array([[emitter, math.sqrt(REFERENCE_CD_M2 / luminance_cd_m2)]])
+        found = self.parts.times(weights).estimate(0, name, "%", caption)
+        inside = self.darkest_cd_m2 <= luminance_cd_m2 <= self.brightest_cd_m2
+        return found if inside else replace(found, note="; ".join(p for p in (EXTRAPOLATED, found.note) if p))
+
+    def darkest(self) -> Change:
+        """Return the backplane's part at the darkest level read, as a line of the change table."""
+        name = f"zone-level/{self.zone}"
+        caption = f"{self.zone}, backplane part at {self.darkest_cd_m2:.3g} cd/m², the darkest read"
+        step = replace(self.backplane_at(self.darkest_cd_m2), name=name, caption=caption)
+        none = missing(Told(name, "%", caption), "")
+        return Change(name, caption, none, none, step, self.parts.cancelled)
+
+    def sentence(self, verdict: str) -> str:
+        """Say both parts and between which levels they were seen.
+
+        Args:
+            verdict: of ``darkest`` in the change table; a dependence is claimed only where it is ``changed``.
+        """
+        span = f"from {self.darkest_cd_m2:.3g} to {self.brightest_cd_m2:.3g} cd/m²"
         parts = (
             f"emitter part {with_uncertainty(self.emitter, signed=True)}, backplane part "
-            f"{with_uncertainty(self.backplane, signed=True)} at 100 cd/m², from levels of {span}"
+            f"{with_uncertainty(self.backplane_at(self.darkest_cd_m2), signed=True)} at the darkest level and "
+            f"{with_uncertainty(self.backplane_at(self.brightest_cd_m2), signed=True)} at the brightest; "
+            "no darker one was read"
         )
-        if told:
-            return f"The contrast depends on the level: {parts}"
-        return f"No dependence on the level can be told: {parts}"
+        if verdict == "changed":
+            return f"The contrast depends on the level, {span}: {parts}"
+        return f"No dependence on the level can be told, {span}: {parts}"
 
 
 def level_fit(steps: ZoneSteps) -> LevelFit | None:
@@ -69,10 +119,9 @@ def level_fit(steps: ZoneSteps) -> LevelFit | None:
     solve = np.linalg.solve(design.T @ weight @ design, design.T @ weight)
     parts = step.times(solve)
     left = step.values - design @ parts.values
-    name = f"zone/{steps.zone}"
     return LevelFit(
-        parts.estimate(0, f"{name}.emitter", "%", f"{steps.zone}, emitter part"),
-        parts.estimate(1, f"{name}.backplane", "%", f"{steps.zone}, backplane part at 100 cd/m²"),
+        steps.zone,
+        parts,
         tuple(map(float, L)),
         tuple(map(float, step.values)),
         float(left @ weight @ left),

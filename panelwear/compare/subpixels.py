@@ -111,7 +111,13 @@ class SubPixels:
 
 
 def sub_pixels(
-    pairing: Pairing, how: Comparability, hours: float, word: str = "most", no_rate: str = ""
+    pairing: Pairing,
+    how: Comparability,
+    hours: float,
+    word: str = "most",
+    *,
+    no_rate: str = "",
+    told_K: tuple[Estimate, float] | None = None,
 ) -> SubPixels | None:
     """Work out retention of the channels; ``None`` where the primaries do not pair.
 
@@ -121,6 +127,8 @@ def sub_pixels(
         hours: of use between the two.
         word: ``most`` since the baseline, ``fastest`` since last time.
         no_rate: why no loss for every 1000 h is given.
+        told_K: step of white's CCT as the change table tells it and as the channels foretell it, where it is put
+            together from both; by default white's own and that of the closure.
     """
     then, now = primaries(pairing.before), primaries(pairing.after)
     if not then or not now or [m.key for m in then] != [m.key for m in now] or how.barred("balance"):
@@ -140,9 +148,9 @@ def sub_pixels(
             closure = _closure(pairing, how, patches, under)
             shares = _shares(_own(patches, under))
     reason = ""
-    moved = _cct_step(pairing, how)
+    moved, foretold = told_K or (_cct_step(pairing, how), math.nan)
     if closure is not None and shares is not None and moved is not None:
-        foretold = closure.predicted_cct_K - closure.earlier_cct_K
+        foretold = foretold if told_K else closure.predicted_cct_K - closure.earlier_cct_K
         reason = cct_sentence(moved, foretold, _against_the_middle(step), shares)
     return SubPixels(channels, fourth, closure, shares, _most(step), word, reason)
 

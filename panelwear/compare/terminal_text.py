@@ -47,12 +47,14 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
         said.append("  No figure could be worked out from what both checkpoints read.")
     if pair.sub_pixels is not None:
         said += [f"  {s}." for s in pair.sub_pixels.sentences(pair.verdicts_on_wear())]
+    said += [f"  {pair.white}."] if pair.white else []
     for zone in pair.zones:
         said += [f"{'  ' if i == 0 else '    '}{s.rstrip('.')}." for i, s in enumerate(zone.sentences)]
     why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)
     said += [f"  Withheld: {reason}" for reason in why]
     said += [f"  {_word(d)}: {d.what}. Cost: {d.cost}." for d in pair.how.differences]
     said += [f"  {sentence}" for sentence in pair.not_compared]
+    said += [f"  {sentence}" for sentence in pair.offered()]
     said += [f"  {pair.assumed}."] if pair.assumed else []
     return said
 

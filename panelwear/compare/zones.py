@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from panelwear.byeye.retention import Extrapolation
 from panelwear.byeye.visibility import ViewedZone, Visibility, visibility
-from panelwear.compare.change_table import WORTH, JudgedChange
+from panelwear.compare.change_table import WORTH, JudgedChange, verdicts_of
 from panelwear.compare.changes import Change
 from panelwear.compare.eye import Contrast, EyeCheck, eye_checks, fading, marked, marks_on
 from panelwear.compare.fading import Reread, rereads
@@ -193,7 +193,8 @@ def _based(
     shown = min(greys, key=lambda q: abs(math.log(q.reference_cd_m2 / SEEN_AT_CD_M2)), default=None)
     begun = _finding(_Parts(steps.zone, change.after, now, shown), after, facts, None)
     fit = level_fit(steps)
-    said = [_meaning(steps, change, judged, hues), *([fit.sentence] if fit else []), *begun.sentences]
+    of_level = verdicts_of(rows).get(f"zone-level/{steps.zone}", "")
+    said = [_meaning(steps, change, judged, hues), *([fit.sentence(of_level)] if fit else []), *begun.sentences]
     return replace(
         begun, change=change, judged=judged, hues=hues, tint=tint, colours=colours, fit=fit, sentences=tuple(said)
     )

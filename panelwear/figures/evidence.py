@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from panelwear.colorimetry.plausible import possible
 from panelwear.figures.circumstances import Circumstances
+from panelwear.figures.evening_shares import VISITS_A_SEGMENT, evening_shares, evenings_of
 from panelwear.figures.left_out import left_out_of
 from panelwear.figures.means import DARK_PURPOSES, SIDE_PURPOSES, Mean, Placement, mean_of
 from panelwear.figures.pooled_noise import LEAST_DOF, PooledNoise, pooled_noise
@@ -83,6 +84,8 @@ class Evidence:
     """Of one reading, for patches that were read too seldom to tell their own."""
     offsets: Mapping[int, Offset] = field(default_factory=dict)
     """How far the probe was found from where it sat before, by the visits of ``table``."""
+    evenings: Mapping[int, int] = field(default_factory=dict)
+    """Which evening each segment of ``table`` was read on."""
     dark: Mapping[str, Mean] = field(default_factory=dict)
     """Readings of the covered probe (``probe-floor``) and of the switched-off screen (``screen-off``)."""
     zone_means: dict[tuple[str, str, str], Mapping[PairKey, Mean]] = field(default_factory=dict)
@@ -151,7 +154,7 @@ class Evidence:
         return [
             *_own(means, XYZ, self.meter, self.noise),
             *self._together(means, XYZ),
-            *_of_the_meter(means, XYZ, self.meter),
+            *_of_the_meter(means, XYZ, self.meter, evening_shares(means, self.evenings)),
         ]
 
     def _together(self, means: Sequence[Mean], XYZ: Real) -> list[Source]:
@@ -260,6 +263,7 @@ def evidence_of(
         is_corrected=correction is not None,
         record=record,
         offsets=_offsets(table, numbered, record),
+        evenings=evenings_of(numbered),
         dark=_dark(_matrixed(_sound(numbered.where(side), meter), correction), factor.shape[2]),
     )
 
@@ -320,7 +324,7 @@ def _dark(side: ReadingTable, columns: int) -> dict[str, Mean]:
 def _own_numbers(table: ReadingTable) -> ReadingTable:
     """Number segments and visits so that none is shared by two sessions, or by two sides of an interruption."""
     segment = np.unique(table.session * 10_000 + table.segment, return_inverse=True)[1].astype(np.int64) + 1
-    return replace(table, segment=segment, visit=segment * 10_000 + table.visit)
+    return replace(table, segment=segment, visit=segment * VISITS_A_SEGMENT + table.visit)
 
 
 def _matrixed(table: ReadingTable, correction: Real | None) -> ReadingTable:
@@ -363,7 +367,7 @@ def _scatter(mean: Mean, meter: MeterTerms, noise: PooledNoise | None) -> tuple[
     return np.eye(3) * one / math.sqrt(mean.n), math.inf, "assumed: one reading does not tell"
 
 
-def _of_the_meter(means: Sequence[Mean], XYZ: Real, meter: MeterTerms) -> list[Source]:
+def _of_the_meter(means: Sequence[Mean], XYZ: Real, meter: MeterTerms, share: Real) -> list[Source]:
     by_xy = tristimulus_per_xy(XYZ)
     decades = np.log10(np.maximum(XYZ[:, 1], 1e-6) / LINEAR_AT_CD_M2)
     every = {
@@ -378,8 +382,15 @@ def _of_the_meter(means: Sequence[Mean], XYZ: Real, meter: MeterTerms) -> list[S
         ("session filters", of_filters([m.hue for m in means], XYZ, meter), meter.session_filters_dof),
     )
     found = [Source(name, factor) for name, factor in every.items() if np.any(factor)]
+    # Each evening has deviates of its own, at the share of a patch's readings that it gave.
     return found + [
-        Source(name, factor, dof or math.inf, "A" if dof else "B", "" if dof else ASSUMED)
+        Source(
+            name,
+            np.einsum("kcr,ke->kcre", factor, share).reshape(*factor.shape[:2], -1),
+            dof or math.inf,
+            "A" if dof else "B",
+            "" if dof else ASSUMED,
+        )
         for name, factor, dof in between
         if np.any(factor)
     ]

@@ -53,8 +53,10 @@ def _row(row: JudgedChange, level: float) -> ChangeRow:
 
 
 def _beside(inputs: Inputs) -> tuple[str, ...]:
-    """Return what stands beside the tables: suspicions, what was not compared, what of the probe is assumed."""
+    """Return what stands beside the tables: suspicions, what was not compared, what is put together or assumed."""
     said = [sentence for pair in inputs.pairs for sentence in (*pair.suspicions, *pair.not_compared)]
     said += [f"No loss per 1000 h is given: {pair.no_rate}." for pair in inputs.pairs if pair.no_rate]
+    said += [f"{pair.white}." for pair in inputs.pairs if pair.white]
+    said += [sentence for pair in inputs.pairs for sentence in pair.offered()]
     said += [f"{pair.assumed}." for pair in inputs.pairs if pair.assumed]
     return tuple(dict.fromkeys(said))

@@ -216,7 +216,7 @@ def test_every_table_goes_through_csv_and_json(found):
     tables = tables_of(found)
     assert list(tables) == [
         "changes", "differences", "not-compared", "sub-pixels", "zones", "zone-colours", "by-eye", "trend", "figures",
-        "codes", "remarks", "zone-forecasts",
+        "codes", "remarks", "zone-forecasts", "deciding",
     ]  # fmt: skip
     text = json.dumps(json_of(found), allow_nan=False)
     assert json.loads(text)["verdict"] == list(found.sentences)

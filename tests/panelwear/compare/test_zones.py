@@ -6,11 +6,12 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
+from panelwear.compare.change_table import change_table
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.level_fit import level_fit
 from panelwear.compare.mirror import NATIVE_PERCENT
 from panelwear.compare.zone_steps import zone_steps
-from panelwear.compare.zones import zones_alone
+from panelwear.compare.zones import zone_findings, zones_alone
 from panelwear.figures.evidence import evidence_of
 from panelwear.figures.fillings import Filling
 from panelwear.figures.quadruples import quadruples
@@ -21,6 +22,7 @@ from tests.panelwear.compare.panels import (
     FACTS,
     NOTHING,
     PEAK,
+    SAME,
     pairing_of,
     read,
     read_centre,
@@ -78,20 +80,47 @@ def test_linear_drift_cancels_in_the_quadruple():
 def test_emitter_and_backplane_part_are_told_apart(emitter, backplane):
     then = read(zones={"list": 0.0}, noise=0.0002, seed=1)
     now = read(zones={"list": emitter}, backplane=backplane, noise=0.0002, seed=2)
-    fit = level_fit(zone_steps(pairing_of(then, now))["list"])
+    pairing = pairing_of(then, now)
+    fit = level_fit(zone_steps(pairing)["list"])
     assert fit.emitter.value == pytest.approx(100 * emitter, abs=0.12)
     assert fit.backplane.value == pytest.approx(100 * backplane, abs=0.05)
-    told = "depends on the level" in fit.sentence
-    assert told is (backplane != 0)
+    rows = {row.name: row for row in change_table(pairing, SAME)}
+    # In the table under its zone, so that the claim stands in the family of tests, at the darkest level read.
+    row = rows["zone-level/list"]
+    assert row.under == "zone/list"
+    darkest = PEAK * (64 / 255) ** 2.2
+    assert row.change.step.value == pytest.approx(100 * backplane * (100 / darkest) ** 0.5, abs=0.12)
+    assert (row.judged.verdict == "changed") is (backplane != 0)
+    findings = zone_findings(tuple(zone_steps(pairing).values()), tuple(rows.values()), pairing.after, FACTS)
+    said = next(sentence for sentence in findings[0].sentences if "level" in sentence)
+    assert said.startswith("The contrast depends on" if backplane else "No dependence on the level can be told")
 
 
-def test_a_threshold_shift_of_one_percent_is_ten_at_a_hundredth_of_the_luminance():
-    # C ~ L^(-1/2): -1 % at 250 cd/m² is -10 % at 2.5 cd/m².
+def test_a_dependence_on_the_level_is_not_claimed_of_a_zone_that_did_not_change():
+    then, now = read(zones={"list": 0.0}, noise=0.001, seed=1), read(zones={"list": 0.0}, noise=0.001, seed=2)
+    pairing = pairing_of(then, now)
+    rows = {row.name: row.judged for row in change_table(pairing, SAME)}
+    assert rows["zone/list"].verdict != "changed"
+    assert rows["zone-level/list"].verdict != "changed"
+    # However sure the fit is by itself: without the zone there is no claim.
+    assert level_fit(zone_steps(pairing)["list"]).sentence("undecided").startswith("No dependence")
+
+
+def test_what_the_level_does_is_said_where_it_was_read_and_nowhere_darker():
+    # C ~ L^(-1/2): -1 % at 250 cd/m² is -10 % at 2.5 cd/m², but read were levels from 14 to 161 cd/m².
     then = read(zones={"list": 0.0}, noise=1e-5, seed=1)
     now = read(zones={"list": 0.0}, backplane=-0.01 * 2.5**0.5, noise=1e-5, seed=2)
     fit = level_fit(zone_steps(pairing_of(then, now))["list"])
-    assert fit.at(250.0) == pytest.approx(-1.0, abs=0.05)
-    assert fit.at(2.5) == pytest.approx(-10.0, abs=0.4)
+    assert (fit.darkest_cd_m2, fit.brightest_cd_m2) == pytest.approx((14.3, 160.7), rel=0.01)
+    assert fit.at(250.0).value == pytest.approx(-1.0, abs=0.05)
+    assert fit.at(2.5).value == pytest.approx(-10.0, abs=0.4)
+    for far in (250.0, 2.5, 1.0):
+        assert fit.at(far).note.startswith("extrapolated") and fit.at(far).u > 0
+        assert fit.backplane_at(far).note.startswith("extrapolated")
+    assert "extrapolated" not in fit.at(20.0).note + fit.backplane_at(fit.darkest_cd_m2).note
+    said = fit.sentence("changed")
+    assert "from 14.3 to 161 cd/m²" in said and "no darker one was read" in said
+    assert "at 100 cd/m²" not in said
 
 
 def test_visibility_is_told_with_its_assumptions():

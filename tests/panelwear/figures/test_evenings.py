@@ -10,6 +10,7 @@ from panelwear.compare.change_table import change_table
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import tables_of
 from panelwear.compare.terminal_text import lines
+from panelwear.compare.white_step import white_step
 from panelwear.figures.evenings import comparable, evenings_wanted, in_words, stability_of, step_known_to
 from panelwear.folder.stability import StabilityBlock, measured_terms
 from panelwear.readings.stability import StabilityReading
@@ -131,7 +132,13 @@ def test_filters_that_wander_between_sessions_are_in_the_balance_and_not_inside_
     assert u(wandering, "white.uv_prime") > 2 * u(quiet, "white.uv_prime")
     # Where x and y were measured to wander, that holds what X and Z do.
     held = replace(wandering, session_xy_dof=4.0, session_filters_dof=4.0)
-    assert u(held, "white.uv_prime") == pytest.approx(u(quiet, "white.uv_prime"), rel=1e-6)
+    own = {terms: white_step(pairing_of(then, now, terms), SAME).direct_K for terms in (quiet, wandering, held)}
+    assert own[held].u == pytest.approx(own[quiet].u, rel=1e-6)
+    assert own[wandering].u > 2 * own[quiet].u
+    # Only the channels put filters into the step that both make together, and only as far as that makes it surer.
+    together = white_step(pairing_of(then, now, held), SAME).together_K
+    assert "session filters" in {c.name for c in together.components}
+    assert together.u < own[held].u
 
 
 def test_what_nobody_measured_is_said():
