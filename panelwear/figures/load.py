@@ -9,11 +9,13 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
+import numpy as np
+
 from panelwear.colorimetry.correction import Correction, load_correction
 from panelwear.errors import FileFault
 from panelwear.figures.circumstances import Circumstances, ProbeName, circumstances_of
 from panelwear.figures.evidence import Evidence, evidence_of, put_together
-from panelwear.figures.fillings import fillings_of
+from panelwear.figures.fillings import fillings_of, seats_of
 from panelwear.figures.flags import flagged_of
 from panelwear.figures.probe_spread import with_step
 from panelwear.figures.record_facts import RecordFacts, applied_notes, matrix_notes, offsets_of, with_matrix
@@ -175,21 +177,21 @@ def _evidence(
     session: int | None,
 ) -> Evidence:
     settings, facts = known
-    rows, sessions = found.rows(), found.record["sessions"]
+    columns, sessions = found.columns(), found.record["sessions"]
     marks_path, matches_path = found.directory / MARKS, matches_file(found.directory)
     marks = tuple(store.read(marks_path, Mark)) if marks_path.exists() else ()
     matches = tuple(store.read(matches_path, MatchResult)) if matches_path.exists() else ()
-    integrity = integrity_of(found, Content(rows, marks, matches))
+    integrity = integrity_of(found, Content(columns, marks, matches))
     if session is not None:
-        rows = [row for row in rows if row.session == session]
-    table = found.table(rows)
-    there = {row.session for row in rows}
+        columns = columns.where(columns.numbers["session"] == session)
+    table = found.table(columns)
+    there = {*np.unique(table.session).tolist()}
     notes = matrix_notes([s for s in sessions if s["number"] in there], matrix.digest() if matrix else "")
     notes = (*applied_notes(circumstances), *notes)
     record = RecordFacts(
         gamma=facts.gamma,
         offsets=offsets_of(s for s in sessions if s["number"] in there),
-        fillings=fillings_of(rows, facts),
+        fillings=fillings_of(seats_of(columns), facts),
         integrity=integrity,
         notes=notes,
         remarks=partial(_remarks, found, notes, integrity.faults),
