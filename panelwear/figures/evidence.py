@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.colorimetry.plausible import possible
+from panelwear.errors import FileFault
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.left_out import left_out_of
 from panelwear.figures.means import DARK_PURPOSES, SIDE_PURPOSES, Mean, Placement, mean_of
@@ -38,6 +39,8 @@ Real = NDArray[np.float64]
 
 LEAST_PLACEMENT = 1e-5
 """No hand finds a place again better than this, as ln; what a few placements say may be less by chance."""
+MOST_SHOWINGS = 6_000
+"""Showings of one checkpoint: their covariance is a square of them. The shipped sequence has some 450."""
 LINEAR_AT_CD_M2 = 100.0
 """Luminance meters are calibrated at (common practice, no source)."""
 
@@ -232,6 +235,9 @@ def evidence_of(
         correction: 3 x 3 matrix from the probe's X, Y, Z to true ones.
         floor_cd_m2: under it the probe is not trusted.
         record: what panel and record tell besides.
+
+    Raises:
+        FileFault: there are more than ``MOST_SHOWINGS`` showings.
     """
     record = record or RecordFacts()
     numbered = _own_numbers(table)
@@ -268,6 +274,9 @@ def evidence_of(
 def _evened(raw: ReadingTable, drift: Drift, tint: TintDrift) -> tuple[ReadingTable, DriftFactor]:
     """Take drift out of the readings; returns them with how its deviates would move ln X, ln Y, ln Z of each."""
     timeline = timeline_of(raw)
+    if len(timeline) > MOST_SHOWINGS:
+        said = f"readings.csv: patches were shown {len(timeline)} times; figures are made of {MOST_SHOWINGS} at most"
+        raise FileFault((f"{said}: spread them over several checkpoints",))
     of_light, moved = drift.in_showings(timeline)
     of_colour, tinted = tint.in_showings(timeline)
     X, Y, Z = (raw.XYZ * np.exp((-of_light[:, None] - of_colour)[timeline.number])).T
