@@ -5,8 +5,8 @@ from __future__ import annotations
 import errno
 import os
 import stat
+from io import BufferedReader
 from pathlib import Path
-from typing import BinaryIO
 
 LARGEST_TABLE = 400_000_000
 """Bytes of the largest CSV that is read: a million readings, hundreds of hours of measuring at one checkpoint."""
@@ -22,7 +22,7 @@ _KINDS = (
 )
 
 
-def opened(path: Path | str, largest: int = LARGEST_DOCUMENT) -> tuple[BinaryIO, int]:
+def opened(path: Path | str, largest: int = LARGEST_DOCUMENT) -> tuple[BufferedReader, int]:
     """Open a plain file for reading, to be read piece by piece, and tell how many bytes it has.
 
     A pipe is not waited for and a device not drained: what is no plain file is refused before anything is read.
