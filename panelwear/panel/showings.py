@@ -75,6 +75,18 @@ class Showings:
         pairs = np.bincount(number, before, len(self))[which]
         return np.asarray((self.n[which] + 2 * pairs) / self.n[which] ** 2)
 
+    def is_long(self, tau_s: float) -> bool:
+        """Tell whether a showing lasts so long that exponentials from its middle to its ends would not stay finite."""
+        return bool((np.abs(self.times_s - self.middle_s[self.number]) > _FAR * tau_s).any())
+
+    def ends(self, tau_s: float) -> tuple[Real, Real, Real, Real]:
+        """Return when each begins and ends, and what its readings share on average with its begin and with its end."""
+        order = np.lexsort((self.times_s, self.number))
+        after = np.cumsum(self.n).astype(np.intp)
+        begin, end = self.times_s[order[after - self.n.astype(np.intp)]], self.times_s[order[after - 1]]
+        with_begin = self.mean(np.exp(-(self.times_s - begin[self.number]) / tau_s))
+        return begin, end, with_begin, self.mean(np.exp(-(end[self.number] - self.times_s) / tau_s))
+
     def _weights(self, tau_s: float) -> tuple[Real, Real]:
         away = np.clip((self.times_s - self.middle_s[self.number]) / tau_s, -_FAR, _FAR)
         return self.mean(np.exp(away)), self.mean(np.exp(-away))
@@ -97,11 +109,22 @@ def showings_of(times_s: Real, names: NDArray[np.int64]) -> tuple[Showings, Whol
 
 def shared(a: Showings, b: Showings, tau_s: float) -> Real:
     """Return the share of the noise's variance the means of two lots of showings have in common, ``(len a, len b)``."""
-    (up_a, down_a), (up_b, down_b) = a._weights(tau_s), b._weights(tau_s)
     apart = (b.middle_s - a.middle_s[:, None]) / tau_s
-    product = np.where(apart > 0, up_a[:, None] * down_b, down_a[:, None] * up_b)
-    found = np.exp(-np.minimum(np.abs(apart), _FAR)) * product
+    if a.is_long(tau_s) or b.is_long(tau_s):
+        found = _shared_by_ends(a, b, tau_s, apart > 0)
+    else:
+        (up_a, down_a), (up_b, down_b) = a._weights(tau_s), b._weights(tau_s)
+        product = np.where(apart > 0, up_a[:, None] * down_b, down_a[:, None] * up_b)
+        found = np.exp(-np.minimum(np.abs(apart), _FAR)) * product
     same = np.abs(apart) * tau_s < 1e-9
     if same.any():
         found[same] = np.broadcast_to(a.own(tau_s)[:, None], found.shape)[same]
     return np.asarray(found)
+
+
+def _shared_by_ends(a: Showings, b: Showings, tau_s: float, b_later: NDArray[np.bool_]) -> Real:
+    """Return the same for showings of any length, by way of the end of the earlier and the begin of the later one."""
+    (begin_a, end_a, first_a, last_a), (begin_b, end_b, first_b, last_b) = a.ends(tau_s), b.ends(tau_s)
+    gap = np.where(b_later, begin_b - end_a[:, None], begin_a[:, None] - end_b).clip(0)
+    product = np.where(b_later, last_a[:, None] * first_b, first_a[:, None] * last_b)
+    return np.asarray(np.exp(-gap / tau_s) * product)

@@ -11,7 +11,7 @@ from panelwear.errors import FileFault
 from panelwear.figures import evidence, means
 from panelwear.figures.checkpoint import of_checkpoint
 from panelwear.panel import showings, timeline
-from panelwear.panel.showings import showings_of
+from panelwear.panel.showings import shared, showings_of
 from panelwear.panel.timeline import DriftFactor, timeline_of
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.figures.handmade import Bench
@@ -42,6 +42,19 @@ def test_a_long_showing_keeps_the_share_of_noise_that_all_pairs_of_its_readings_
     for many in (10_000, 0):
         monkeypatch.setattr(showings, "_MANY", many)
         assert showings_of(times, names)[0].own(tau_s) == pytest.approx(pair_by_pair, rel=1e-12)
+
+
+def test_long_showings_share_what_all_pairs_of_their_readings_give() -> None:
+    rng = np.random.default_rng(6)
+    times = np.sort(rng.uniform(0, 4000, 400))
+    names = np.searchsorted([1500.0, 1540.0, 2800.0], times)
+    shown, _ = showings_of(times, names.astype(np.int64))
+    for tau_s in (12.0, 2.0, 400.0):
+        found = shared(shown, shown, tau_s)
+        all_pairs = np.exp(-np.abs(times[:, None] - times) / tau_s)
+        wanted = [[all_pairs[np.ix_(names == i, names == j)].mean() for j in range(4)] for i in range(4)]
+        assert found == pytest.approx(np.array(wanted), rel=1e-9, abs=1e-25)
+        np.linalg.cholesky(found)  # a covariance
 
 
 def test_the_factor_of_many_rows_is_their_mean(monkeypatch: pytest.MonkeyPatch) -> None:
