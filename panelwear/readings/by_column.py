@@ -8,7 +8,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -36,8 +36,6 @@ class ByColumn:
     """Columns of numbers in which some are missing, and which are."""
     texts: Mapping[str, Labels]
     size: int
-    scanned: Scanned = field(default_factory=lambda: Scanned(0, 0, None))
-    """What the file's bytes told."""
 
     def __len__(self) -> int:
         return self.size
@@ -52,7 +50,7 @@ class ByColumn:
             return self
         kept = [{name: held[keep] for name, held in part.items()} for part in (self.numbers, self.missing)]
         texts = {name: held[keep] for name, held in self.texts.items()}
-        return ByColumn(kept[0], kept[1], texts, int(keep.sum()), self.scanned)
+        return ByColumn(kept[0], kept[1], texts, int(keep.sum()))
 
 
 def read_columns(path: Path, kind: type) -> ByColumn:
@@ -107,7 +105,7 @@ class _Reader:
     def __init__(self, name: str, kind: type, file: BinaryIO, scanned: Scanned) -> None:
         self._name, self._kind, self._file = name, kind, file
         self._columns = columns_of(kind)
-        self._scanned, self._end = scanned, scanned.whole_bytes
+        self._end = scanned.whole_bytes
         self._words: Words = {c.name: {} for c in self._columns if c.kind is str and not c.is_moment}
         self._parts: list[list[Part]] = [[] for _ in self._columns]
         self._records = 0
@@ -192,7 +190,7 @@ class _Reader:
                     [np.zeros(len(p.values), dtype=np.bool_) if p.missing is None else p.missing for p in parts]
                 )
             parts.clear()
-        return ByColumn(numbers, missing, texts, self._records, self._scanned)
+        return ByColumn(numbers, missing, texts, self._records)
 
 
 def _turned(columns: Sequence[RecordColumn], block: Sequence[Sequence[str]]) -> list[tuple[str, ...]]:

@@ -178,11 +178,6 @@ def _sync(handle: int) -> None:
     os.fsync(handle)
 
 
-def written_of(data: bytes, rows: int | None = None) -> Written:
-    """Say how far bytes of a CSV are written whole, to the end or for so many records at most."""
-    return written_in(iter((data,)), rows)[0]
-
-
 def written_at(path: Path, rows: int | None = None) -> Written:
     """Say how far a CSV on the disk is written whole; a file that is not there is not written at all."""
     return written_and_stored(path, rows)[0]
