@@ -13,7 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from groundwork.files import LARGEST_TABLE, content
+from groundwork.files import LARGEST_TABLE, opened
 from panelwear.errors import StorageFault, UsageError
 
 _HELD_BY_ANOTHER = {5, 32, 33}
@@ -138,6 +138,7 @@ def write_json(path: Path, content: Any) -> None:
 def sha256_of(path: Path) -> str:
     """Digest of a file's bytes; ``StorageFault`` when it cannot be read."""
     try:
-        return hashlib.sha256(content(path, LARGEST_TABLE)).hexdigest()
+        with opened(path, LARGEST_TABLE)[0] as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
     except OSError as error:
         raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from groundwork.documents import parse_toml
-from groundwork.files import LARGEST_TABLE, content
+from groundwork.files import LARGEST_TABLE, opened
 from groundwork.tables import LOOSE, read
 from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, UsageError
@@ -145,7 +145,8 @@ def _overlap(one: Mark, other: Mark) -> float:
 
 def record_of(path: Path) -> type[Mark] | type[MatchResult] | None:
     """Tell which of the two files this is, by its header line."""
-    first = content(path, LARGEST_TABLE)[:4096].decode("utf-8", "replace").splitlines()[:1]
+    with opened(path, LARGEST_TABLE)[0] as file:
+        first = file.read(4096).decode("utf-8", "replace").splitlines()[:1]
     header = next(csv.reader(first), [])
     return next((kind for kind in (Mark, MatchResult) if records.is_header(header, kind)), None)
 

@@ -28,9 +28,18 @@ LOCUS = np.array([
 CIE 15), once round; its last edge is the purple line."""
 
 
+_AT_ONCE = 50_000
+"""Readings that are judged at once, so that a large table needs no more memory than this many."""
+
+
 def possible(XYZ: ArrayLike, dark_noise_cd_m2: float = 0.0) -> NDArray[np.bool_]:
     """Tell which of ``(n, 3)`` X, Y, Z in cd/m² can be light; ``nan`` in X or Z is a meter that gives none."""
     given = np.asarray(XYZ, np.float64).reshape(-1, 3)
+    parts = [given[at : at + _AT_ONCE] for at in range(0, max(len(given), 1), _AT_ONCE)]
+    return np.concatenate([_possible(part, dark_noise_cd_m2) for part in parts])
+
+
+def _possible(given: Real, dark_noise_cd_m2: float) -> NDArray[np.bool_]:
     lowest = -max(10 * dark_noise_cd_m2, DARK_CD_M2)
     with np.errstate(invalid="ignore"):
         largest = np.nanmax(np.where(np.isfinite(given), given, 0.0), axis=1)

@@ -91,4 +91,5 @@ def codes_needed(pairing: Pairing) -> tuple[CodeNeeded, ...]:
 def _targets(evidence: Evidence) -> dict[str, float]:
     table = evidence.table
     wanted = (table.level_basis != "code") & (table.target_cd_m2 > 0)
-    return dict(zip(table.patch[wanted].tolist(), table.target_cd_m2[wanted].tolist(), strict=True))
+    patch, target = table.patch[wanted], table.target_cd_m2[wanted]
+    return {patch[rows[0]]: float(target[rows[-1]]) for rows in patch.groups()}

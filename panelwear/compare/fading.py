@@ -61,7 +61,7 @@ def rereads(evidence: Evidence, zone: str) -> Reread | None:
         if joint is None:
             continue
         mean = joint.times(np.full((1, len(listed)), 1 / len(listed)))
-        at = float(alone.table.time_utc_s[np.char.startswith(alone.table.pair, f"{zone}.")].mean())
+        at = float(alone.table.time_utc_s[alone.table.pair.startswith(f"{zone}.")].mean())
         if math.isnan(at):
             continue
         found.append((at, mean.percent(0, zone)))

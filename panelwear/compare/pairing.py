@@ -85,13 +85,13 @@ def paired(before: Evidence, after: Evidence, how: Comparability) -> Pairing:
 def _shown(evidence: Evidence) -> Mapping[str, _Shown]:
     table = evidence.table
     found: dict[str, _Shown] = {}
-    for key in dict.fromkeys(table.patch.tolist()):
-        rows = np.flatnonzero(table.patch == key)
-        codes = frozenset(
-            zip(table.red[rows].tolist(), table.green[rows].tolist(), table.blue[rows].tolist(), strict=True)
-        )
+    for rows in table.patch.groups():
+        key = table.patch[rows[0]]
+        RGB = np.stack([table.red[rows], table.green[rows], table.blue[rows]])
+        new = np.append(True, (RGB[:, 1:] != RGB[:, :-1]).any(axis=0))
+        codes = frozenset(zip(*RGB[:, new].tolist(), strict=True))
         found[key] = _Shown(
-            frozenset(table.geometry_sha256[rows].tolist()), codes, bool((table.level_basis[rows] == "code").all())
+            frozenset(table.geometry_sha256[rows].there()), codes, bool((table.level_basis[rows] == "code").all())
         )
     return found
 
@@ -123,4 +123,4 @@ def _sentence(group: str, why: str, keys: list[str]) -> str:
 
 
 def _only(evidence: Evidence, keys: frozenset[str]) -> Evidence:
-    return evidence.cut(np.isin(evidence.table.patch, list(keys)))
+    return evidence.cut(evidence.table.patch.isin(list(keys)))

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.colorimetry.plausible import possible
+from panelwear.errors import FileFault
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.evening_shares import VISITS_A_SEGMENT, evening_shares, evenings_of
 from panelwear.figures.left_out import left_out_of
@@ -24,6 +25,7 @@ from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.drift import Drift, fit_drift
 from panelwear.panel.placement import OFFSET, Offset
 from panelwear.panel.slow_noise import Seat
+from panelwear.panel.timeline import DriftFactor, still, timeline_of
 from panelwear.panel.tint_drift import TintDrift, fit_tint
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
@@ -38,6 +40,8 @@ Real = NDArray[np.float64]
 
 LEAST_PLACEMENT = 1e-5
 """No hand finds a place again better than this, as ln; what a few placements say may be less by chance."""
+MOST_SHOWINGS = 6_000
+"""Showings of one checkpoint: their covariance is a square of them. The shipped sequence has some 450."""
 LINEAR_AT_CD_M2 = 100.0
 """Luminance meters are calibrated at (common practice, no source)."""
 
@@ -61,8 +65,8 @@ class Evidence:
     """Usable readings, matrix applied, drift left in."""
     meter: MeterTerms
     drift: Drift
-    drift_factor: Real
-    """``(rows of table, 3, r)``: how each independent deviate of the drift fits would move ln X, ln Y, ln Z."""
+    drift_factor: DriftFactor
+    """Of the rows of ``table``."""
     drift_dof: float
     placement: Placement
     """How well the probe finds its place: pooled over the checkpoints it read, once they are put together."""
@@ -130,12 +134,12 @@ class Evidence:
         """Return it with some rows of ``table`` only (bool, one a row); a patch that loses rows keeps its mean."""
         if kept.all():
             return self
-        there = set(self.table.patch[kept].tolist())
+        there = {*self.table.patch[kept].there()}
         return replace(
             self,
             table=self.table.where(kept),
             raw=self.raw.where(kept),
-            drift_factor=self.drift_factor[kept],
+            drift_factor=self.drift_factor.where(kept),
             means=tuple(m for m in self.means if m.key in there),
             zone_means={},
         )
@@ -169,7 +173,7 @@ class Evidence:
             if offset is not None:
                 found.append(Source(OFFSET, XYZ[:, :, None] * (share[:, i] * offset.share())[:, None, None],
                                     note=offset.note()))  # fmt: skip
-        if self.drift_factor.shape[2]:
+        if self.drift_factor.deviates:
             moved = np.stack([m.drift for m in means])
             found.append(Source("drift", XYZ[:, :, None] * moved, self.drift_dof, "A"))
         if self.meter.placement_xy > 0:
@@ -234,10 +238,13 @@ def evidence_of(
         correction: 3 x 3 matrix from the probe's X, Y, Z to true ones.
         floor_cd_m2: under it the probe is not trusted.
         record: what panel and record tell besides.
+
+    Raises:
+        FileFault: there are more than ``MOST_SHOWINGS`` showings.
     """
     record = record or RecordFacts()
     numbered = _own_numbers(table)
-    side = np.isin(numbered.purpose, SIDE_PURPOSES)
+    side = numbered.purpose.isin(SIDE_PURPOSES)
     meant = numbered.where(~side)
     left_out = left_out_of(meant, meter.dark_noise_cd_m2)
     record = replace(record, circumstances=replace(record.circumstances, left_out=left_out))
@@ -245,7 +252,7 @@ def evidence_of(
     spread = spread_of(raw)
     drift, tint = fit_drift(raw, _seat(spread, meter)), fit_tint(raw)
     even, factor = _evened(raw, drift, tint)
-    means = tuple(mean_of(even, rows, factor) for rows in _groups(even.patch))
+    means = tuple(mean_of(even, rows, factor) for rows in even.patch.groups())
     return Evidence(
         table=even,
         raw=raw,
@@ -264,17 +271,21 @@ def evidence_of(
         record=record,
         offsets=_offsets(table, numbered, record),
         evenings=evenings_of(numbered),
-        dark=_dark(_matrixed(_sound(numbered.where(side), meter), correction), factor.shape[2]),
+        dark=_dark(_matrixed(_sound(numbered.where(side), meter), correction), factor.deviates),
     )
 
 
-def _evened(raw: ReadingTable, drift: Drift, tint: TintDrift) -> tuple[ReadingTable, Real]:
+def _evened(raw: ReadingTable, drift: Drift, tint: TintDrift) -> tuple[ReadingTable, DriftFactor]:
     """Take drift out of the readings; returns them with how its deviates would move ln X, ln Y, ln Z of each."""
-    of_light, moved = drift.in_table(raw)
-    of_colour, tinted = tint.in_table(raw)
-    X, Y, Z = (raw.XYZ * np.exp(-of_light[:, None] - of_colour)).T
+    timeline = timeline_of(raw)
+    if len(timeline) > MOST_SHOWINGS:
+        said = f"readings.csv: patches were shown {len(timeline)} times; figures are made of {MOST_SHOWINGS} at most"
+        raise FileFault((f"{said}: spread them over several checkpoints",))
+    of_light, moved = drift.in_showings(timeline)
+    of_colour, tinted = tint.in_showings(timeline)
+    X, Y, Z = (raw.XYZ * np.exp((-of_light[:, None] - of_colour)[timeline.number])).T
     factor = np.concatenate([np.repeat(moved[:, None, :], 3, axis=1), tinted], axis=2)
-    return replace(raw, X=X, Y=Y, Z=Z), factor
+    return replace(raw, X=X, Y=Y, Z=Z), DriftFactor(timeline.number, factor)
 
 
 def _seat(spread: Placement | None, meter: MeterTerms) -> Seat:
@@ -310,15 +321,17 @@ def _sound(table: ReadingTable, meter: MeterTerms) -> ReadingTable:
 
 
 def _offsets(table: ReadingTable, numbered: ReadingTable, record: RecordFacts) -> dict[int, Offset]:
-    places = {(int(s), int(v), int(own)) for s, v, own in zip(table.session, table.visit, numbered.visit, strict=True)}
+    each = np.unique(numbered.visit, return_index=True)[1]
+    columns = (table.session[each], table.visit[each], numbered.visit[each])
+    places = {*zip(*(column.tolist() for column in columns), strict=True)}
     return {own: record.offsets[s, v] for s, v, own in sorted(places) if (s, v) in record.offsets}
 
 
 def _dark(side: ReadingTable, columns: int) -> dict[str, Mean]:
     """Average the readings of the covered probe and of the switched-off screen; drift is nothing beside their noise."""
-    still = np.zeros((len(side), 3, columns))
+    unmoved = still(len(side), columns)
     chosen = {purpose: np.flatnonzero(side.purpose == purpose) for purpose in DARK_PURPOSES}
-    return {purpose: mean_of(side, rows, still) for purpose, rows in chosen.items() if len(rows)}
+    return {purpose: mean_of(side, rows, unmoved) for purpose, rows in chosen.items() if len(rows)}
 
 
 def _own_numbers(table: ReadingTable) -> ReadingTable:
@@ -333,14 +346,6 @@ def _matrixed(table: ReadingTable, correction: Real | None) -> ReadingTable:
     colour = np.asarray(np.isfinite(table.XYZ).all(axis=1))
     fixed = np.where(colour[:, None], np.nan_to_num(table.XYZ) @ np.asarray(correction, np.float64).T, table.XYZ)
     return replace(table, X=fixed[:, 0], Y=fixed[:, 1], Z=fixed[:, 2])
-
-
-def _groups(names: NDArray[np.str_]) -> list[NDArray[np.intp]]:
-    """Return the numbers of the rows that bear each name, names in the order they first appear."""
-    rows: dict[str, list[int]] = {}
-    for i, name in enumerate(names.tolist()):
-        rows.setdefault(name, []).append(i)
-    return [np.array(listed) for listed in rows.values()]
 
 
 def _own(means: Sequence[Mean], XYZ: Real, meter: MeterTerms, noise: PooledNoise | None) -> list[Source]:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Protocol
 
 from panelwear.panel.aperture import filled_by_rect
-from panelwear.readings.row import Row
+from panelwear.readings.by_column import ByColumn
 from patterns.frame import Rect
 from sequences.keys import PairKey
 from sequences.model import PanelFacts
@@ -43,14 +44,50 @@ class Filling:
         return math.sqrt(max(self.u_balance**2 - self.u_aside**2, 0.0))
 
 
-def fillings_of(rows: Sequence[Row], panel: PanelFacts) -> dict[str, Filling]:
+class Seat(Protocol):
+    """What a row of ``readings.csv`` tells of where the probe sat."""
+
+    @property
+    def pair(self) -> str:
+        """Zone and position in its quadruple, empty outside one."""
+
+    @property
+    def place(self) -> str:
+        """Where it sat."""
+
+    @property
+    def pattern(self) -> str:
+        """What was shown."""
+
+    @property
+    def rect_px(self) -> str:
+        """Where: left top width height."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Seated:
+    """A seat out of columns."""
+
+    pair: str
+    place: str
+    pattern: str
+    rect_px: str
+
+
+def seats_of(columns: ByColumn) -> list[Seat]:
+    """Return the first row of each seat."""
+    held = [columns.texts[f.name] for f in fields(_Seated)]
+    return [_Seated(*(column[row] for column in held)) for row in columns.texts["pair"].first_rows().tolist()]
+
+
+def fillings_of(rows: Sequence[Seat], panel: PanelFacts) -> dict[str, Filling]:
     """Return how much of the aperture each zone's seats fill, for zones that do not fill it.
 
     Args:
-        rows: all rows of a checkpoint.
+        rows: all rows of a checkpoint, or the first of each seat.
         panel: with its zones and the probe's aperture.
     """
-    seats: dict[str, dict[PairKey, Row]] = {}
+    seats: dict[str, dict[PairKey, Seat]] = {}
     for row in rows:
         if seat := PairKey.parse(row.pair):
             seats.setdefault(seat.zone, {}).setdefault(seat, row)
@@ -66,7 +103,7 @@ def fillings_of(rows: Sequence[Row], panel: PanelFacts) -> dict[str, Filling]:
     return found
 
 
-def _filling(own: Sequence[Row], other: Sequence[Row], panel: PanelFacts) -> Filling | None:
+def _filling(own: Sequence[Seat], other: Sequence[Seat], panel: PanelFacts) -> Filling | None:
     if any(row.place not in {zone.name for zone in panel.zones} for row in (*own, *other)):
         return None
     width = panel.aperture_mm or 0.0
@@ -89,7 +126,7 @@ def _filling(own: Sequence[Row], other: Sequence[Row], panel: PanelFacts) -> Fil
     return Filling(a, b, math.hypot(aside, wider), in_place, strip_mm, aside)
 
 
-def _share(row: Row, panel: PanelFacts, diameter_mm: float, aside_mm: float) -> float:
+def _share(row: Seat, panel: PanelFacts, diameter_mm: float, aside_mm: float) -> float:
     """Return the share of the aperture that the lit strip, or else the zone, fills when the probe sits aside of it."""
     zone = next(zone for zone in panel.zones if zone.name == row.place)
     x, y, w, h = _mm(_rect(row) if row.pattern == "strip" else zone.rect, panel)
@@ -99,7 +136,7 @@ def _share(row: Row, panel: PanelFacts, diameter_mm: float, aside_mm: float) -> 
     return filled_by_rect((x, y, w, h), at, diameter_mm)
 
 
-def _rect(row: Row) -> Rect:
+def _rect(row: Seat) -> Rect:
     x, y, w, h = (int(float(part)) for part in row.rect_px.split())
     return Rect(x, y, w, h)
 

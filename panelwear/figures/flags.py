@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
+from numpy.typing import NDArray
 
 from panelwear.figures.means import SIDE_PURPOSES
+from panelwear.readings.labels import Labels
 from panelwear.readings.table import ReadingTable
 
 COSTS: Mapping[str, tuple[str, str]] = {
@@ -59,6 +62,8 @@ COSTS: Mapping[str, tuple[str, str]] = {
 
 OF_PEAK = ("loading", "checkerboard", "near-black", "black")
 """Peak, loading and contrast are made of these, and of white at full drive."""
+KINDS = ("zone", "grid", "reference", "peak", "levels")
+"""What a reading is there for."""
 FULL_CODE = 255.0
 FEW_SHARE = 0.01
 """A flag on fewer of the readings than this is told, but it does not belong into a verdict."""
@@ -89,17 +94,18 @@ def flagged_of(table: ReadingTable) -> dict[str, Flagged]:
     Where no reading that the widest cost of a flag is about carries it, it is told by the groups that do.
     """
     rows = table.usable()
-    rows = rows.where(~np.isin(rows.purpose, SIDE_PURPOSES))
-    kinds = _groups(rows)
-    listed = list(zip(rows.patch.tolist(), (flags.split() for flags in rows.flags.tolist()), kinds, strict=True))
-    found: dict[str, list[str]] = {}
+    rows = rows.where(~rows.purpose.isin(SIDE_PURPOSES))
+    kinds, flags = _groups(rows), rows.flags.there()
+    found: dict[str, NDArray[np.bool_]] = {}
     for flag in dict.fromkeys(key.partition("/")[0] for key in COSTS):
-        keys = [(patch, _key(flag, kind)) for patch, mine, kind in listed if flag in mine]
-        wide = any(key == flag for _, key in keys)
-        for patch, key in keys:
-            found.setdefault(flag if wide else key, []).append(patch)
+        mine = rows.flags.isin([text for text in flags if flag in text.split()])
+        keys = kinds[mine].named(partial(_key, flag)).there()
+        for key in (flag,) if flag in keys else keys:
+            found[key] = mine if flag in keys else mine & kinds.isin([k for k in kinds.words if _key(flag, k) == key])
     return {
-        key: Flagged(len(found[key]) / len(listed), tuple(dict.fromkeys(found[key]))) for key in COSTS if key in found
+        key: Flagged(int(found[key].sum()) / len(rows), tuple(rows.patch[found[key]].there()))
+        for key in COSTS
+        if key in found
     }
 
 
@@ -107,10 +113,11 @@ def _key(flag: str, kind: str) -> str:
     return f"{flag}/{kind}" if f"{flag}/{kind}" in COSTS else flag
 
 
-def _groups(rows: ReadingTable) -> list[str]:
+def _groups(rows: ReadingTable) -> Labels:
     """Return what each reading is there for: ``zone``, ``grid``, ``reference``, ``peak`` or other ``levels``."""
     full = np.logical_and.reduce([rows.red == FULL_CODE, rows.green == FULL_CODE, rows.blue == FULL_CODE])
-    peak = np.logical_or(np.isin(rows.purpose, OF_PEAK), full)
-    of_their_own = np.isin(rows.purpose, ("zone", "grid", "reference"))
-    kinds: list[str] = np.where(of_their_own, rows.purpose, np.where(peak, "peak", "levels")).tolist()
-    return kinds
+    peak = np.logical_or(rows.purpose.isin(OF_PEAK), full)
+    kinds = np.where(peak, 3, 4)
+    for number, purpose in enumerate(KINDS[:3]):
+        kinds[rows.purpose == purpose] = number
+    return Labels(kinds.astype(np.uint8), KINDS)

@@ -26,7 +26,7 @@ def left_out_of(meant: ReadingTable, dark_noise_cd_m2: float = 0.0) -> dict[str,
     why[~possible(meant.XYZ, dark_noise_cd_m2)] = IMPOSSIBLE
     why[np.isnan(meant.Y)] = "no value"
     for flag in UNUSABLE_FLAGS:
-        why[np.char.find(meant.flags, flag) >= 0] = flag
+        why[meant.flags.contains(flag)] = flag
     return {reason: int(np.sum(why == reason)) for reason in WORDS if (why == reason).any()}
 
 

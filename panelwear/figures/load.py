@@ -9,11 +9,13 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
+import numpy as np
+
 from panelwear.colorimetry.correction import Correction, load_correction
 from panelwear.errors import FileFault
 from panelwear.figures.circumstances import Circumstances, ProbeName, circumstances_of
 from panelwear.figures.evidence import Evidence, evidence_of, put_together
-from panelwear.figures.fillings import fillings_of
+from panelwear.figures.fillings import Seat, fillings_of, seats_of
 from panelwear.figures.flags import flagged_of
 from panelwear.figures.probe_spread import with_step
 from panelwear.figures.record_facts import RecordFacts, applied_notes, matrix_notes, offsets_of, with_matrix
@@ -21,12 +23,13 @@ from panelwear.figures.run_remarks import run_remarks
 from panelwear.folder import checkpoint
 from panelwear.folder.amendments import told as told_amendment
 from panelwear.folder.checkpoint import Checkpoint, Lost
-from panelwear.folder.integrity import Content, copy_faults, integrity_of, with_copy
+from panelwear.folder.integrity import Content, Integrity, copy_faults, integrity_of, with_copy
 from panelwear.folder.panel import ProbeSettings, facts_for, load_panel, load_probe_settings
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult, matches_file
+from panelwear.readings.table import ReadingTable
 from sequences.model import PanelFacts
 
 
@@ -186,21 +189,18 @@ def _evidence(
     session: int | None,
 ) -> Evidence:
     settings, facts = known
-    rows, sessions = found.rows(), found.record["sessions"]
+    sessions = found.record["sessions"]
     marks_path, matches_path = found.directory / MARKS, matches_file(found.directory)
     marks = tuple(store.read(marks_path, Mark)) if marks_path.exists() else ()
     matches = tuple(store.read(matches_path, MatchResult)) if matches_path.exists() else ()
-    integrity = integrity_of(found, Content(rows, marks, matches))
-    if session is not None:
-        rows = [row for row in rows if row.session == session]
-    table = found.table(rows)
-    there = {row.session for row in rows}
+    table, seats, integrity = _read(found, marks, matches, session)
+    there = {*np.unique(table.session).tolist()}
     notes = matrix_notes([s for s in sessions if s["number"] in there], matrix.digest() if matrix else "")
     notes = (*applied_notes(circumstances), *notes)
     record = RecordFacts(
         gamma=facts.gamma,
         offsets=offsets_of(s for s in sessions if s["number"] in there),
-        fillings=fillings_of(rows, facts),
+        fillings=fillings_of(seats, facts),
         integrity=integrity,
         notes=notes,
         remarks=partial(_remarks, found, notes, integrity.faults),
@@ -210,6 +210,17 @@ def _evidence(
     )
     meter = with_step(settings.uncertainty, table)
     return evidence_of(table, meter, matrix.matrix if matrix else None, settings.floor_cd_m2 or None, record)
+
+
+def _read(
+    found: Checkpoint, marks: Sequence[Mark], matches: Sequence[MatchResult], session: int | None
+) -> tuple[ReadingTable, list[Seat], Integrity]:
+    """Read the readings; columns that the table has no use for are let go on return."""
+    columns = found.columns()
+    integrity = integrity_of(found, Content(columns, marks, matches))
+    if session is not None:
+        columns = columns.where(columns.numbers["session"] == session)
+    return found.table(columns), seats_of(columns), integrity
 
 
 def _remarks(found: Checkpoint, matrix: Sequence[str], told: Sequence[str]) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.panel.timeline import MANY, DriftFactor
 from panelwear.readings.table import ReadingTable
 from sequences.keys import PatchKey
 
@@ -76,14 +77,13 @@ class Placement:
     note: str
 
 
-def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: Real) -> Mean:
+def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: DriftFactor) -> Mean:
     """Average readings of one patch; X, Y, Z are averaged, never x, y (dark noisy ones would be biased).
 
     Args:
         table: readings, drift taken out.
         rows: which of them, by their numbers in the table, at least one.
-        drift: how each deviate of the drift fits would move ln X, ln Y, ln Z of each reading of the table,
-            ``(rows of the table, 3, r)``.
+        drift: how each deviate of the drift fits would move the readings of the table.
     """
     XYZ = np.column_stack([table.X[rows], table.Y[rows], table.Z[rows]])
     has_colour = bool(np.isfinite(XYZ).all())
@@ -97,7 +97,7 @@ def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: Real) -> Mean:
     away = XYZ - np.column_stack([np.bincount(number, XYZ[:, c]) / size for c in range(3)])[number]
     dof = n - len(shown)
     patch = PatchKey.parse(str(table.patch[first]))
-    flags = set(table.flags[rows].tolist())
+    flags = table.flags[rows].there()
     return Mean(
         key=str(table.patch[first]),
         group=patch.group,
@@ -111,10 +111,23 @@ def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: Real) -> Mean:
         lit_share=float(table.lit_share[first]),
         XYZ=XYZ.mean(axis=0),
         has_colour=has_colour,
-        scatter=away.T / math.sqrt(dof * n) if dof > 0 else np.zeros((3, 1)),
+        scatter=_scatter(away, dof) if dof > 0 else np.zeros((3, 1)),
         n=n,
         dof=dof,
         visits={int(v): float(c) / n for v, c in zip(visits, count, strict=True)},
-        drift=drift[rows].mean(axis=0),
+        drift=drift.mean(rows),
         flags=tuple(told for told in TOLD_FLAGS if any(told in flag for flag in flags)),
     )
+
+
+def _scatter(away: Real, dof: int) -> Real:
+    """Return a factor of the covariance of the mean of readings this far from their showings' means, ``(n, 3)``."""
+    if len(away) <= MANY:
+        return np.asarray(away.T / math.sqrt(dof * len(away)))
+    return root_of(away.T @ away / (dof * len(away)))
+
+
+def root_of(covariance: Real) -> Real:
+    """Return F with F Fᵀ a covariance."""
+    size, axes = np.linalg.eigh(covariance)
+    return np.asarray(axes * np.sqrt(np.maximum(size, 0.0)))

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.figures.means import Mean
+from panelwear.figures.means import Mean, root_of
 from panelwear.panel.drift import Drift
 from panelwear.panel.tint_drift import TintDrift
 
@@ -56,7 +56,7 @@ def pooled_noise(means: Sequence[Mean], dark_cd_m2: float, drift: Drift, tint: T
     if dof >= LEAST_DOF:
         shares = [m.scatter / m.XYZ[:, None] for m in telling]
         total = sum(m.n * m.dof * (s @ s.T) for m, s in zip(telling, shares, strict=True))
-        return PooledNoise(_root(np.asarray(total) / dof), float(dof))
+        return PooledNoise(root_of(np.asarray(total) / dof), float(dof))
     return _of_the_fits(drift, tint)
 
 
@@ -67,9 +67,4 @@ def _of_the_fits(drift: Drift, tint: TintDrift) -> PooledNoise | None:
     share = np.full((3, 3), longest.noise**2)
     for channel, fit in ((0, tint.x_over_y.of(longest.segment)), (2, tint.z_over_y.of(longest.segment))):
         share[channel, channel] += fit.noise**2 if fit else 0.0
-    return PooledNoise(_root(share), longest.dof)
-
-
-def _root(covariance: Real) -> Real:
-    size, axes = np.linalg.eigh(covariance)
-    return np.asarray(axes * np.sqrt(np.maximum(size, 0.0)))
+    return PooledNoise(root_of(share), longest.dof)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
@@ -73,13 +74,15 @@ def _gathered(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
 
 def _zone_means(evidence: Evidence) -> dict[tuple[str, str, str], dict[PairKey, Mean]]:
     table = evidence.table
-    rows: dict[tuple[str, str, str], dict[PairKey, list[int]]] = {}
-    for i in np.flatnonzero(table.pair != "").tolist():
-        key, patch = PairKey.parse(str(table.pair[i])), PatchKey.parse(str(table.patch[i]))
+    rows: dict[tuple[str, str, str], dict[PairKey, list[NDArray[np.intp]]]] = {}
+    in_pairs = np.flatnonzero(table.pair != "")
+    for alike in table.pair[in_pairs].beside(table.patch[in_pairs], "\n").groups():
+        mine = in_pairs[alike]
+        key, patch = PairKey.parse(table.pair[mine[0]]), PatchKey.parse(table.patch[mine[0]])
         if key is not None:
-            rows.setdefault((key.zone, patch.hue, patch.level), {}).setdefault(key, []).append(i)
+            rows.setdefault((key.zone, patch.hue, patch.level), {}).setdefault(key, []).append(mine)
     return {
-        colour: {key: evidence.mean_of_rows(np.array(by_key[key])) for key in sorted(by_key)}
+        colour: {key: evidence.mean_of_rows(np.sort(np.concatenate(by_key[key]))) for key in sorted(by_key)}
         for colour, by_key in rows.items()
     }
 

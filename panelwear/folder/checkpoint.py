@@ -16,9 +16,11 @@ from panelwear.folder.amendments import corrected, value_of
 from panelwear.folder.files import load_json
 from panelwear.folder.record import DIGEST, FORMAT, checked_amendments, digest, read_record
 from panelwear.readings import records, store
+from panelwear.readings.by_column import ByColumn, nothing_of, read_columns
 from panelwear.readings.csvw import metadata
 from panelwear.readings.row import Row
-from panelwear.readings.table import ReadingTable, from_rows
+from panelwear.readings.scan import Written
+from panelwear.readings.table import ReadingTable, table_of
 
 CHECKPOINTS = "checkpoints"
 RECORD = "checkpoint.json"
@@ -98,16 +100,23 @@ class Checkpoint:
         """Read all stored rows (none when nothing was read yet)."""
         return store.read_journal(self.readings_path, Row) if self.readings_path.exists() else []
 
-    def table(self, rows: Sequence[Row] | None = None) -> ReadingTable:
+    def columns(self) -> ByColumn:
+        """Read all stored rows column by column, as figures need them; of a large file too."""
+        if not self.readings_path.exists():
+            return nothing_of(Row)
+        return read_columns(self.readings_path, Row)
+
+    def table(self, columns: ByColumn | None = None) -> ReadingTable:
         """Return the readings, or some of their rows, as a tidy table."""
         starts = [s["first_row"] for session in self.record["sessions"] for s in session.get("segments", [])]
-        return from_rows(self.rows() if rows is None else rows, checkpoint=self.name, segment_starts=starts or (1,))
+        found = self.columns() if columns is None else columns
+        return table_of(found, checkpoint=self.name, segment_starts=starts or (1,))
 
     def open_journal(self) -> store.Store[Row]:
         """Open ``readings.csv`` for appending, its metadata written before the first row."""
         return store.Store(self.readings_path, Row, journal_metadata(self.name))
 
-    def note_written(self, written: store.Written) -> None:
+    def note_written(self, written: Written) -> None:
         """Note how far the readings are written; on the disk with the next ``save``."""
         self.record[WRITTEN] = asdict(written)
 

@@ -8,13 +8,13 @@ from dataclasses import asdict, dataclass, replace
 from panelwear.errors import FileFault
 from panelwear.folder.checkpoint import READINGS, RECORD, WRITTEN, Checkpoint
 from panelwear.readings import store
+from panelwear.readings.by_column import ByColumn
 from panelwear.readings.copies import Fingerprint, copies, fingerprint
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import FILE as MATCHES
 from panelwear.readings.matches import FORMER_FILE as FORMER_MATCHES
 from panelwear.readings.matches import MatchResult, matches_file
-from panelwear.readings.row import Row
 from panelwear.readings.soundness import mark_faults, match_faults, row_faults
 
 FIGURES_REST_ON = (RECORD, READINGS, MARKS, MATCHES, FORMER_MATCHES)
@@ -41,13 +41,13 @@ def readings_faults(found: Checkpoint) -> tuple[str, ...]:
     noted = found.record.get(WRITTEN)
     if noted is None:
         return ()
-    data = found.readings_path.read_bytes() if found.readings_path.exists() else None
-    if data is None:
+    written, stored = store.written_and_stored(found.readings_path, noted["rows"])
+    if not found.readings_path.exists():
         said = f"is gone; {noted['rows']} readings were stored in it" if noted["rows"] else ""
-    elif asdict(store.written_of(data, noted["rows"])) != noted:
+    elif asdict(written) != noted:
         said = f"its first {noted['rows']} readings are not those that were stored; another program changed it"
     else:
-        more = store.written_of(data).rows - noted["rows"]
+        more = stored - noted["rows"]
         whole = all(session["status"] == "done" for session in found.record["sessions"])
         said = f"holds {more} readings more than were stored" if more and whole else ""
     if not said:
@@ -61,7 +61,7 @@ def readings_faults(found: Checkpoint) -> tuple[str, ...]:
 class Content:
     """What was read of a checkpoint's files, so that nothing is read twice."""
 
-    rows: Sequence[Row]
+    rows: ByColumn
     marks: Sequence[Mark] = ()
     matches: Sequence[MatchResult] = ()
 
@@ -89,7 +89,7 @@ def integrity_of(found: Checkpoint, content: Content) -> Integrity:
     return Integrity(told, bool(inside) or any(name in files for name in FIGURES_REST_ON), own)
 
 
-def fingerprint_of(found: Checkpoint, rows: Sequence[Row]) -> Fingerprint:
+def fingerprint_of(found: Checkpoint, rows: ByColumn) -> Fingerprint:
     """Return what tells a checkpoint's readings from those of all others."""
     return fingerprint(found.name, found.record["started_utc"], rows)
 

@@ -14,6 +14,8 @@ from numpy.typing import NDArray
 
 from panelwear.panel.showings import Showings, showings_of
 from panelwear.panel.slow_noise import Belief, Seat, Shown, believed, weigh
+from panelwear.panel.timeline import Timeline, names_of, timeline_of
+from panelwear.readings.labels import grouped
 from panelwear.readings.table import ReadingTable
 
 Real = NDArray[np.float64]
@@ -97,23 +99,28 @@ class Drift:
         """Return the fit of a segment, or ``None``."""
         return next((s for s in self.segments if s.segment == segment), None)
 
-    def in_table(self, table: ReadingTable) -> tuple[Real, Real]:
-        """Return s for every row ``(n,)``, 0 where there is no fit, and F ``(n, r)`` with F Fᵀ its covariance.
+    def in_showings(self, timeline: Timeline) -> tuple[Real, Real]:
+        """Return s for every showing ``(m,)``, 0 where there is no fit, and F ``(m, r)`` with F Fᵀ its covariance.
 
-        The readings of one showing share one value; segments share no column.
+        Segments share no column.
         """
-        found, blocks, names = np.zeros(len(table)), [], _names(table)
+        found, blocks = np.zeros(len(timeline)), []
         for fit in self.segments:
-            rows = np.flatnonzero(table.segment == fit.segment)
-            if not len(rows):
+            if fit.segment not in timeline.segments:
                 continue
-            asked, _ = showings_of(table.monotonic_s[rows], names[rows])
+            asked, numbers = timeline.segments[fit.segment]
             mean, factor = fit.of_showings(asked)
-            found[rows] = mean[asked.number]
-            block = np.zeros((len(table), factor.shape[1]))
-            block[rows] = factor[asked.number]
+            found[numbers] = mean
+            block = np.zeros((len(timeline), factor.shape[1]))
+            block[numbers] = factor
             blocks.append(block)
-        return found, np.hstack(blocks) if blocks else np.zeros((len(table), 0))
+        return found, np.hstack(blocks) if blocks else np.zeros((len(timeline), 0))
+
+    def in_table(self, table: ReadingTable) -> tuple[Real, Real]:
+        """Return s for every row ``(n,)``, and F ``(n, r)``; the readings of one showing share one value."""
+        timeline = timeline_of(table)
+        mean, factor = self.in_showings(timeline)
+        return mean[timeline.number], factor[timeline.number]
 
     def log_drift(self, table: ReadingTable) -> Real:
         """Return s for every row, 0 where there is no fit."""
@@ -142,12 +149,6 @@ def fit_drift(table: ReadingTable, seat: Seat = ASSUMED_SEAT) -> Drift:
     return Drift(tuple(fit for fit in fits if fit is not None))
 
 
-def _names(table: ReadingTable) -> Whole:
-    """Number the showings of a table: step, placement and patch."""
-    patch = np.unique(table.patch, return_inverse=True)[1]
-    return np.unique(np.column_stack([table.visit, table.step, patch]), axis=0, return_inverse=True)[1].reshape(-1)
-
-
 def _fit_segment(rows: ReadingTable, number: int, seat: Seat) -> SegmentDrift | None:
     shown = _shown_again(_without_mishaps(rows.where(rows.purpose == "reference")))
     if shown is None:
@@ -160,23 +161,23 @@ def _fit_segment(rows: ReadingTable, number: int, seat: Seat) -> SegmentDrift | 
 def _without_mishaps(rows: ReadingTable) -> ReadingTable:
     """Leave readings out that lie far off the median of their patch's visit: a hand over the probe, a lost patch."""
     keep = np.ones(len(rows), dtype=bool)
-    level = np.char.add(np.char.add(rows.visit.astype(np.str_), "|"), rows.patch)
+    visits, visit = np.unique(rows.visit, return_inverse=True)
+    level = rows.patch.codes.astype(np.int64) * max(len(visits), 1) + visit.reshape(-1)
     log_Y = np.log(rows.Y)
-    for name in np.unique(level):
-        mine = level == name
+    for mine in grouped(level):
         keep[mine] = np.abs(log_Y[mine] - np.median(log_Y[mine])) <= BELIEVABLE
     return rows.where(keep)
 
 
 def _shown_again(rows: ReadingTable) -> Shown | None:
     """Average each showing of a patch that was shown more than once; ``None`` where there is none."""
-    showings, first = showings_of(rows.monotonic_s, _names(rows))
+    showings, first = showings_of(rows.monotonic_s, names_of(rows))
     _, level, count = np.unique(_levels(rows)[first], return_inverse=True, return_counts=True)
     again = np.flatnonzero(count[level] > 1)[:MOST_SHOWINGS]
     if not len(again):
         return None
     rows = rows.where(np.isin(showings.number, again))
-    showings, first = showings_of(rows.monotonic_s, _names(rows))
+    showings, first = showings_of(rows.monotonic_s, names_of(rows))
     log_Y = np.log(rows.Y)
     mean = showings.mean(log_Y)
     return Shown(
@@ -189,6 +190,6 @@ def _shown_again(rows: ReadingTable) -> Shown | None:
     )
 
 
-def _levels(rows: ReadingTable) -> NDArray[np.str_]:
-    """Name what has a light of its own: a patch at a place."""
-    return np.char.add(np.char.add(rows.place, "|"), rows.patch)
+def _levels(rows: ReadingTable) -> Whole:
+    """Number what has a light of its own, a patch at a place, in the order of the alphabet."""
+    return rows.place.beside(rows.patch, "|").ranks()

@@ -102,7 +102,7 @@ def additivity_of(white: Node, primaries: Sequence[Node], black_cd_m2: float, u_
 def nodes_of(readings: ReadingTable) -> tuple[tuple[Node, ...], tuple[str, ...]]:
     """Average repeated readings of each hue and code; ``u`` from the noise model fitted to all repeats."""
     table = readings.usable()
-    hues = np.array([PatchKey.parse(key).hue for key in table.patch.tolist()], dtype=np.str_)
+    hues = table.patch.named(lambda key: PatchKey.parse(key).hue)
     codes = np.max([table.red, table.green, table.blue], axis=0) if len(table) else np.zeros(0)
     groups = [
         (hue, float(code), table.Y[(hues == hue) & (codes == code)])
@@ -137,8 +137,8 @@ def fit_response(
     Raises:
         ValueError: Grey was not read at two usable codes or more.
     """
-    named = np.array([PatchKey.parse(key).geometry == geometry_name for key in readings.patch.tolist()], dtype=bool)
-    table = readings.where(named & (readings.purpose == purpose))
+    named = readings.patch.named(lambda key: PatchKey.parse(key).geometry)
+    table = readings.where((named == geometry_name) & (readings.purpose == purpose))
     nodes, notes = nodes_of(table)
     lit = float(np.median(table.lit_share)) if len(table) and np.isfinite(table.lit_share).any() else None
     curves, told = _curves(nodes)

@@ -7,7 +7,8 @@ several times, so what two showings share is averaged over all pairs of their re
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from itertools import accumulate
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +16,8 @@ from numpy.typing import NDArray
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
 
+_MANY = 64
+"""Readings of one showing up to which every pair of them is written out."""
 _FAR = 50.0
 """Time constants beyond which nothing is shared; keeps the exponentials finite."""
 
@@ -31,6 +34,8 @@ class Showings:
     """Readings of each showing."""
     middle_s: Real
     """Mean time of each."""
+    _owned: dict[float, Real] = field(default_factory=dict, init=False, repr=False)
+    """What ``own`` gave, by time constant."""
 
     def __len__(self) -> int:
         return len(self.n)
@@ -41,14 +46,46 @@ class Showings:
 
     def own(self, tau_s: float) -> Real:
         """Return the share of the noise's variance the mean of each showing keeps, ``(k,)``."""
+        if tau_s not in self._owned:
+            self._owned[tau_s] = self._own(tau_s)
+        return self._owned[tau_s]
+
+    def _own(self, tau_s: float) -> Real:
         kept = np.ones(len(self))
         order = np.argsort(self.number, kind="stable")
         ends = np.cumsum(self.n).astype(np.intp)
-        for size in np.unique(self.n[self.n > 1]).astype(np.intp).tolist():
+        many = self.n > _MANY
+        kept[many] = self._of_many(many, tau_s)
+        for size in np.unique(self.n[(self.n > 1) & ~many]).astype(np.intp).tolist():
             which = np.flatnonzero(self.n == size)
             t = self.times_s[order[ends[which, None] - size + np.arange(size)]]
             kept[which] = np.exp(-np.abs(t[:, :, None] - t[:, None, :]) / tau_s).mean(axis=(1, 2))
         return kept
+
+    def _of_many(self, which: NDArray[np.bool_], tau_s: float) -> Real:
+        """The same for long showings, in the order of time: what each reading shares with all before it."""
+        rows = np.flatnonzero(which[self.number])
+        rows = rows[np.lexsort((self.times_s[rows], self.number[rows]))]
+        number, t = self.number[rows], self.times_s[rows]
+        nearer = np.zeros(len(rows))
+        nearer[1:] = np.where(number[1:] == number[:-1], np.exp(-np.diff(t).clip(0) / tau_s), 0.0)
+        before = np.fromiter(
+            accumulate(nearer.tolist(), lambda so_far, like: like * (so_far + 1)), np.float64, len(rows)
+        )
+        pairs = np.bincount(number, before, len(self))[which]
+        return np.asarray((self.n[which] + 2 * pairs) / self.n[which] ** 2)
+
+    def is_long(self, tau_s: float) -> bool:
+        """Tell whether a showing lasts so long that exponentials from its middle to its ends would not stay finite."""
+        return bool((np.abs(self.times_s - self.middle_s[self.number]) > _FAR * tau_s).any())
+
+    def ends(self, tau_s: float) -> tuple[Real, Real, Real, Real]:
+        """Return when each begins and ends, and what its readings share on average with its begin and with its end."""
+        order = np.lexsort((self.times_s, self.number))
+        after = np.cumsum(self.n).astype(np.intp)
+        begin, end = self.times_s[order[after - self.n.astype(np.intp)]], self.times_s[order[after - 1]]
+        with_begin = self.mean(np.exp(-(self.times_s - begin[self.number]) / tau_s))
+        return begin, end, with_begin, self.mean(np.exp(-(end[self.number] - self.times_s) / tau_s))
 
     def _weights(self, tau_s: float) -> tuple[Real, Real]:
         away = np.clip((self.times_s - self.middle_s[self.number]) / tau_s, -_FAR, _FAR)
@@ -72,11 +109,22 @@ def showings_of(times_s: Real, names: NDArray[np.int64]) -> tuple[Showings, Whol
 
 def shared(a: Showings, b: Showings, tau_s: float) -> Real:
     """Return the share of the noise's variance the means of two lots of showings have in common, ``(len a, len b)``."""
-    (up_a, down_a), (up_b, down_b) = a._weights(tau_s), b._weights(tau_s)
     apart = (b.middle_s - a.middle_s[:, None]) / tau_s
-    product = np.where(apart > 0, up_a[:, None] * down_b, down_a[:, None] * up_b)
-    found = np.exp(-np.minimum(np.abs(apart), _FAR)) * product
+    if a.is_long(tau_s) or b.is_long(tau_s):
+        found = _shared_by_ends(a, b, tau_s, apart > 0)
+    else:
+        (up_a, down_a), (up_b, down_b) = a._weights(tau_s), b._weights(tau_s)
+        product = np.where(apart > 0, up_a[:, None] * down_b, down_a[:, None] * up_b)
+        found = np.exp(-np.minimum(np.abs(apart), _FAR)) * product
     same = np.abs(apart) * tau_s < 1e-9
     if same.any():
         found[same] = np.broadcast_to(a.own(tau_s)[:, None], found.shape)[same]
     return np.asarray(found)
+
+
+def _shared_by_ends(a: Showings, b: Showings, tau_s: float, b_later: NDArray[np.bool_]) -> Real:
+    """Return the same for showings of any length, by way of the end of the earlier and the begin of the later one."""
+    (begin_a, end_a, first_a, last_a), (begin_b, end_b, first_b, last_b) = a.ends(tau_s), b.ends(tau_s)
+    gap = np.where(b_later, begin_b - end_a[:, None], begin_a[:, None] - end_b).clip(0)
+    product = np.where(b_later, last_a[:, None] * first_b, first_a[:, None] * last_b)
+    return np.asarray(np.exp(-gap / tau_s) * product)

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from panelwear.panel.drift import LEAST_CD_M2, Drift, fit_drift
 from panelwear.panel.slow_noise import Seat
+from panelwear.panel.timeline import Timeline
 from panelwear.readings.table import ReadingTable
 
 Real = NDArray[np.float64]
@@ -37,18 +38,19 @@ class TintDrift:
         fits = [*self.x_over_y.segments, *self.z_over_y.segments]
         return min((fit.dof for fit in fits), default=float("inf"))
 
-    def in_table(self, table: ReadingTable) -> tuple[Real, Real]:
-        """Return what they drift by in every row.
+    def in_showings(self, timeline: Timeline) -> tuple[Real, Real]:
+        """Return what they drift by in every showing.
 
         Returns:
-            ln of the factors on X, Y and Z ``(n, 3)``, and F ``(n, 3, r)``: how each independent deviate of the two
+            ln of the factors on X, Y and Z ``(m, 3)``, and F ``(m, 3, r)``: how each independent deviate of the two
             fits would move them.
         """
-        (red_mean, red), (blue_mean, blue) = self.x_over_y.in_table(table), self.z_over_y.in_table(table)
-        found = np.zeros((len(table), 3, red.shape[1] + blue.shape[1]))
+        fits = (self.x_over_y, self.z_over_y)
+        (red_mean, red), (blue_mean, blue) = (fit.in_showings(timeline) for fit in fits)
+        found = np.zeros((len(timeline), 3, red.shape[1] + blue.shape[1]))
         found[:, 0, : red.shape[1]] = red
         found[:, 2, red.shape[1] :] = blue
-        return np.column_stack([red_mean, np.zeros(len(table)), blue_mean]), found
+        return np.column_stack([red_mean, np.zeros(len(timeline)), blue_mean]), found
 
 
 def fit_tint(table: ReadingTable) -> TintDrift:

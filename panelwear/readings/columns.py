@@ -44,6 +44,11 @@ class RecordColumn:
     required: bool
     formerly: str
 
+    @property
+    def is_moment(self) -> bool:
+        """Whether it holds moments in ISO 8601."""
+        return self.datatype == "dateTime"
+
 
 @cache
 def _columns_of(record: Hashable) -> tuple[RecordColumn, ...]:

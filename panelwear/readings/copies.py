@@ -11,9 +11,15 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from hashlib import blake2b
 from itertools import combinations
 
-from panelwear.readings.row import Row
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.readings.by_column import ByColumn
+
+Numbers = NDArray[np.uint64]
 
 MOST = 0.5
 """Share of the readings of the smaller checkpoint from which on one is a copy of the other."""
@@ -24,14 +30,14 @@ SELDOM = 0.1
 SAME_MOMENT_S = 60.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Fingerprint:
     """What tells the readings of one checkpoint from all others."""
 
     name: str
-    moments: frozenset[int]
-    """One number a reading, from its patch, its light and when it was taken."""
-    lights: frozenset[int]
+    moments: Numbers
+    """One number a reading, none twice, from its patch, its light and when it was taken."""
+    lights: Numbers
     """Likewise from patch and light alone."""
     varies: bool
     """Whether the meter, asked again for one patch, hardly ever gives the same digits."""
@@ -39,19 +45,40 @@ class Fingerprint:
     """From the begin of the checkpoint, by its record, to its first reading, by its row; ``inf`` where unknown."""
 
 
-def fingerprint(name: str, started_utc: str, rows: Sequence[Row]) -> Fingerprint:
+def fingerprint(name: str, started_utc: str, rows: ByColumn) -> Fingerprint:
     """Take the fingerprint of a checkpoint's readings; those without light have none."""
-    lit = [row for row in rows if row.Y_cd_m2]
-    light = [(row.patch, row.X_cd_m2, row.Y_cd_m2, row.Z_cd_m2) for row in lit]
-    again = [now == then for then, now, row in zip(light, light[1:], lit[1:], strict=False) if row.repeat > 1]
-    begun, first = _moment(started_utc), _moment(rows[0].time_utc) if rows else None
+    held, Y = rows.numbers, rows.numbers["Y_cd_m2"]
+    light = _mixed(_of_patches(rows), *(held[channel] for channel in ("X_cd_m2", "Y_cd_m2", "Z_cd_m2")))
+    moment = _mixed(light, held["monotonic_s"], held["settled_s"])
+    lit = np.isfinite(Y) & (Y != 0)
+    again = light[lit][1:][held["repeat"][lit][1:] > 1] == light[lit][:-1][held["repeat"][lit][1:] > 1]
+    begun, first = _since_1970(started_utc), float(held["time_utc"][0]) if len(rows) else math.nan
+    away_s = abs(first - begun)
     return Fingerprint(
         name,
-        frozenset(hash((*key, row.monotonic_s, row.settled_s)) for key, row in zip(light, lit, strict=True)),
-        frozenset(map(hash, light)),
-        len(again) >= LEAST_READINGS and sum(again) <= SELDOM * len(again),
-        abs((first - begun).total_seconds()) if begun and first else math.inf,
+        np.unique(moment[lit]),
+        np.unique(light[lit]),
+        len(again) >= LEAST_READINGS and int(again.sum()) <= SELDOM * len(again),
+        away_s if math.isfinite(away_s) else math.inf,
     )
+
+
+def _of_patches(rows: ByColumn) -> Numbers:
+    """Return a number for the patch of each row, the same for one name in every file."""
+    patch = rows.texts["patch"]
+    words = [int.from_bytes(blake2b(word.encode(), digest_size=8).digest()) for word in patch.words]
+    return np.array(words or [0], dtype=np.uint64)[patch.codes]
+
+
+def _mixed(numbers: Numbers, *columns: NDArray[np.float64]) -> Numbers:
+    """Mix columns into one number a row, so that rows that differ in a digit differ in it (Steele's SplitMix64)."""
+    for column in columns:
+        bits = np.where(np.isnan(column), 0.0, column + 0.0).astype(np.float64).view(np.uint64)
+        mixed = (numbers ^ bits) + np.uint64(0x9E3779B97F4A7C15)
+        mixed = (mixed ^ (mixed >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+        mixed = (mixed ^ (mixed >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+        numbers = mixed ^ (mixed >> np.uint64(31))
+    return numbers
 
 
 def copies(checkpoints: Sequence[Fingerprint]) -> Iterator[tuple[str, str]]:
@@ -75,18 +102,22 @@ def copies(checkpoints: Sequence[Fingerprint]) -> Iterator[tuple[str, str]]:
 
 def _same(one: Fingerprint, other: Fingerprint) -> int:
     """Return how many readings two checkpoints share, where that makes one a copy of the other; else none."""
-    of_moment = len(one.moments & other.moments)
+    of_moment = _shared(one.moments, other.moments)
     if of_moment and of_moment >= MOST * min(len(one.moments), len(other.moments)):
         return of_moment
     least = min(len(one.lights), len(other.lights))
-    of_light = len(one.lights & other.lights)
+    of_light = _shared(one.lights, other.lights)
     is_told = one.varies and other.varies and least >= LEAST_READINGS
     return of_light if is_told and of_light >= MOST * least else 0
 
 
-def _moment(text: str) -> datetime | None:
+def _shared(one: Numbers, other: Numbers) -> int:
+    return len(np.intersect1d(one, other, assume_unique=True))
+
+
+def _since_1970(text: str) -> float:
     try:
         at = datetime.fromisoformat(text)
     except ValueError:
-        return None
-    return at if at.tzinfo is not None else at.replace(tzinfo=UTC)
+        return math.nan
+    return (at if at.tzinfo is not None else at.replace(tzinfo=UTC)).timestamp()

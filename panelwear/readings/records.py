@@ -13,6 +13,9 @@ from panelwear.readings.columns import RecordColumn, columns_of
 
 Record = TypeVar("Record")
 
+LEAST_WHOLE, MOST_WHOLE = -(2**63), 2**63 - 1
+"""What a whole number may be: tables hold it in 64 bits."""
+
 
 def names(kind: type) -> tuple[str, ...]:
     """Column names of a record class, in order."""
@@ -64,10 +67,11 @@ def parse(kind: type[Record], cells: Sequence[str]) -> Record:
     columns = columns_of(kind)
     if len(cells) != len(columns):
         raise ValueError(f"has {len(cells)} fields instead of {len(columns)}")
-    return kind(*(_value(column, cell) for column, cell in zip(columns, cells, strict=True)))
+    return kind(*(value_in(column, cell) for column, cell in zip(columns, cells, strict=True)))
 
 
-def _value(column: RecordColumn, cell: str) -> object:
+def value_in(column: RecordColumn, cell: str) -> Any:
+    """Read one cell, ``None`` where a number is missing that may be; ``ValueError`` names the column."""
     if column.kind is str:
         return cell  # text that another program emptied loses less than the whole row would
     if cell == "":
@@ -75,9 +79,12 @@ def _value(column: RecordColumn, cell: str) -> object:
             raise ValueError(f"column {column.name} is empty")
         return None
     try:
-        return column.kind(cell)
+        value = column.kind(cell)
     except ValueError:
         raise ValueError(f"column {column.name}: '{cell}' is not a number") from None
+    if column.kind is int and not LEAST_WHOLE <= value <= MOST_WHOLE:
+        raise ValueError(f"column {column.name}: '{cell}' is too large a number")
+    return value
 
 
 def parse_all(kind: type[Record], rows: Sequence[Sequence[str]], same: dict[str, str] | None = None) -> list[Record]:
@@ -103,4 +110,7 @@ def _values(column: RecordColumn, cells: Sequence[str], same: dict[str, str]) ->
     missing = "" in cells
     if missing and column.required:
         raise ValueError(f"column {column.name} is empty")
-    return [column.kind(cell) if cell else None for cell in cells] if missing else [*map(column.kind, cells)]
+    values = [column.kind(cell) if cell else None for cell in cells] if missing else [*map(column.kind, cells)]
+    if column.kind is int and not all(value is None or LEAST_WHOLE <= value <= MOST_WHOLE for value in values):
+        raise ValueError(f"column {column.name}: too large a number")
+    return values

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
-from operator import attrgetter
 
-from panelwear.colorimetry.plausible import IMPOSSIBLE, why_impossible
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.colorimetry.plausible import IMPOSSIBLE, possible, why_impossible
+from panelwear.readings.by_column import ByColumn
 from panelwear.readings.columns import columns_of
 from panelwear.readings.marks import KINDS, STRENGTHS, Mark
 from panelwear.readings.matches import METHODS, MatchResult
@@ -14,54 +16,75 @@ from panelwear.readings.row import FLAGS, Row
 
 XY_TOLERANCE = 2e-6
 """x and y are stored with six decimals; a file saved by a spreadsheet may have lost the last one."""
+_XYZ = ("X_cd_m2", "Y_cd_m2", "Z_cd_m2")
 _NUMBERS = tuple(column.name for column in columns_of(Row) if column.kind is float)
-_numbers_of = attrgetter(*_NUMBERS)
 
 
-def row_faults(rows: Sequence[Row], file: str) -> Iterator[str]:
+def row_faults(rows: ByColumn, file: str) -> Iterator[str]:
     """Say what is wrong with the rows of ``readings.csv``, each with record (the header is the first) and column."""
-    known = {"ok"}
-    for number, row in enumerate(rows, start=2):
-        if row.row != number - 1:
-            yield f"{file}: record {number}: row is {row.row}, expected {number - 1}; a line is missing"
-            return
-        if row.flags not in known:
-            unknown = [flag for flag in row.flags.split() if flag not in FLAGS]
-            yield from (f"{file}: record {number}: flags: unknown '{flag}'" for flag in unknown)
-            if not unknown:
-                known.add(row.flags)
-        values = _numbers_of(row)
-        if not math.isfinite(sum(value for value in values if value is not None)):
-            yield from (f"{file}: record {number}: {fault}" for fault in _no_numbers(values))
-        yield from (f"{file}: record {number}: {fault}" for fault in _colour_faults(row))
+    numbers = rows.numbers["row"]
+    odd = np.flatnonzero(numbers != np.arange(1, len(rows) + 1))
+    end = int(odd[0]) if len(odd) else len(rows)
+    flags = rows.texts["flags"]
+    unknown = {text: [flag for flag in text.split() if flag not in FLAGS] for text in flags.there()}
+    spoilt = flags.isin([text for text, those in unknown.items() if those])
+    edited = _edited(rows)
+    no_number = {name: where for name in _NUMBERS if (where := _no_number(rows, name)).any()}
+    for where in no_number.values():
+        spoilt |= where
+    for wrong, _ in edited.values():
+        spoilt |= wrong
+    for at in np.flatnonzero(spoilt[:end]).tolist():
+        here = f"{file}: record {at + 2}"
+        yield from (f"{here}: flags: unknown '{flag}'" for flag in unknown[flags[at]])
+        for name, where in no_number.items():
+            if where[at]:
+                yield f"{here}: {name}: {rows.numbers[name][at]} is no number; a missing one is an empty field"
+        for name, (wrong, said) in edited.items():
+            if wrong[at]:
+                stored = rows.numbers[name][at]
+                yield f"{here}: {name} is {stored:g}, X, Y, Z make {said[at]:.6f}; one of them was edited"
+    if end < len(rows):
+        yield f"{file}: record {end + 2}: row is {numbers[end]}, expected {end + 1}; a line is missing"
 
 
-def impossible_rows(rows: Sequence[Row], file: str) -> Iterator[str]:
+def impossible_rows(rows: ByColumn, file: str) -> Iterator[str]:
     """Say which readings cannot be light: no fault of the file, but no figure is made of them."""
-    for row in rows:
-        note = row.note.partition(";")[0] if IMPOSSIBLE in row.flags.split() else ""
-        why = why_impossible(row.X_cd_m2, row.Y_cd_m2, row.Z_cd_m2) or note
+    flags = rows.texts["flags"]
+    flagged = flags.isin([text for text in flags.there() if IMPOSSIBLE in text.split()])
+    XYZ = [rows.numbers[name] for name in _XYZ]
+    gone = [rows.missing_in(name) for name in _XYZ]
+    judged = ~possible(np.column_stack(XYZ))
+    for name in _XYZ:
+        judged |= _no_number(rows, name)
+    judged &= ~gone[1]
+    for at in np.flatnonzero(judged | flagged).tolist():
+        note = rows.texts["note"][at].partition(";")[0] if flagged[at] else ""
+        X, Y, Z = (None if away[at] else float(value[at]) for value, away in zip(XYZ, gone, strict=True))
+        why = why_impossible(X, Y, Z) or note
         if why:
-            yield f"{file}: row {row.row} ({row.patch}): {why}; it enters no figure"
+            yield f"{file}: row {rows.numbers['row'][at]} ({rows.texts['patch'][at]}): {why}; it enters no figure"
 
 
-def _no_numbers(values: Sequence[float | None]) -> Iterator[str]:
-    for name, value in zip(_NUMBERS, values, strict=True):
-        if value is not None and not math.isfinite(value):
-            yield f"{name}: {value} is no number; a missing one is an empty field"
+def _no_number(rows: ByColumn, name: str) -> NDArray[np.bool_]:
+    """Tell in which rows a column holds nan or infinity; a missing number is neither."""
+    return np.asarray(~np.isfinite(rows.numbers[name]) & ~rows.missing_in(name))
 
 
-def _colour_faults(row: Row) -> Iterator[str]:
-    """Hold x and y against X, Y, Z, from which the program worked them out when the row was written."""
-    X, Y, Z = row.X_cd_m2, row.Y_cd_m2, row.Z_cd_m2
-    if X is None or Y is None or Z is None or row.x is None or row.y is None:
-        return
-    total = X + Y + Z
-    if not (math.isfinite(total) and total > 0):
-        return
-    for name, stored, said in (("x", row.x, X / total), ("y", row.y, Y / total)):
-        if abs(stored - said) > XY_TOLERANCE:
-            yield f"{name} is {stored:g}, X, Y, Z make {said:.6f}; one of them was edited"
+def _edited(rows: ByColumn) -> dict[str, tuple[NDArray[np.bool_], NDArray[np.float64]]]:
+    """Hold x and y against X, Y, Z, from which the program worked them out when the row was written.
+
+    Returns:
+        By name, which rows hold another value, and what X, Y, Z make.
+    """
+    X, Y, Z = (rows.numbers[name] for name in _XYZ)
+    with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
+        total = X + Y + Z
+        judged = np.isfinite(total) & (total > 0) & ~rows.missing_in("x") & ~rows.missing_in("y")
+        made = {"x": X / total, "y": Y / total}
+        return {
+            name: (judged & (np.abs(rows.numbers[name] - said) > XY_TOLERANCE), said) for name, said in made.items()
+        }
 
 
 def mark_faults(marks: Sequence[Mark], file: str) -> Iterator[str]:

@@ -2,36 +2,35 @@
 
 from __future__ import annotations
 
+import codecs
 import csv
+import errno
 import hashlib
 import io
 import itertools
 import os
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Generic, TypeVar
+from typing import Any, BinaryIO, Generic, TypeVar
 
-from groundwork.files import LARGEST_TABLE, content
+from groundwork.files import LARGEST_TABLE, content, opened
 from panelwear.atomic import write_whole
 from panelwear.errors import FileFault, StorageFault
 from panelwear.readings import records
+from panelwear.readings.scan import Lines, Written, pieces, scan, written_in
 
 Record = TypeVar("Record")
 
 BLOCK = 5000
 """Records that are parsed at once."""
+LARGEST_BY_RECORD = 100_000_000
+"""Bytes of the largest CSV that is read record by record, as a run does that goes on with it: some 270,000 readings."""
+TOO_MANY = f"it is larger than {LARGEST_BY_RECORD} bytes; no run goes on with it: begin another checkpoint"
 
 
 def _line_ends(data: bytes) -> Iterator[int]:
     """Yield where each line ends: behind every line feed outside quotes."""
-    quoted = False
-    position = 0
-    while (found := data.find(b"\n", position)) >= 0:
-        quoted ^= data.count(b'"', position, found) % 2 == 1
-        position = found + 1
-        if not quoted:
-            yield position
+    return Lines().ends(data)
 
 
 def whole_length(data: bytes) -> int:
@@ -42,11 +41,20 @@ def whole_length(data: bytes) -> int:
     return max(_line_ends(data), default=0)
 
 
-def _bytes_of(path: Path) -> bytes:
+def opened_table(path: Path, largest: int = LARGEST_TABLE) -> BinaryIO:
+    """Open a CSV for reading; ``StorageFault`` where it cannot be, or is larger."""
     try:
-        return content(path, LARGEST_TABLE)
+        return opened(path, largest)[0]
     except OSError as error:
         raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        return content(path, LARGEST_BY_RECORD)
+    except OSError as error:
+        why = error.strerror if error.errno != errno.EFBIG else TOO_MANY
+        raise StorageFault(f"{path}: cannot be read ({why})") from None
 
 
 def _free_name(path: Path, word: str) -> Path:
@@ -96,20 +104,29 @@ def _parsed(name: str, data: bytes, kind: type[Record]) -> list[Record]:
     if not data:
         return []
     try:
+        if not data.isascii():  # asked before anything else is, so that every reader tells the same fault
+            codecs.utf_8_decode(data, "strict", True)
         return _records_of(name, data, kind)
-    except UnicodeDecodeError:
-        at = _first_not_utf8(data)
-        raise FileFault((f"{name}: byte {at}: not UTF-8; it was changed by another program",)) from None
-    except csv.Error as error:
-        raise FileFault((f"{name}: is not a CSV of ours ({error}); restore it from a copy",)) from None
-
-
-def _first_not_utf8(data: bytes) -> int:
-    try:
-        data.decode("utf-8")
     except UnicodeDecodeError as error:
-        return error.start
-    return 0
+        raise not_utf8(name, error.start) from None
+    except csv.Error as error:
+        raise no_csv(name, error) from None
+
+
+def not_utf8(name: str, at: int) -> FileFault:
+    """Return the fault of a CSV with a byte that is no UTF-8."""
+    return FileFault((f"{name}: byte {at}: not UTF-8; it was changed by another program",))
+
+
+def no_csv(name: str, error: csv.Error) -> FileFault:
+    """Return the fault of a file that is no CSV."""
+    return FileFault((f"{name}: is not a CSV of ours ({error}); restore it from a copy",))
+
+
+def other_columns(name: str, kind: type) -> FileFault:
+    """Return the fault of a CSV that begins with other columns than the record has."""
+    wanted = ", ".join(records.names(kind))
+    return FileFault((f"{name}: line 1: the columns are not those of docs/csv.md ({wanted})",))
 
 
 def _records_of(name: str, data: bytes, kind: type[Record]) -> list[Record]:
@@ -117,8 +134,7 @@ def _records_of(name: str, data: bytes, kind: type[Record]) -> list[Record]:
     lines = csv.reader(io.TextIOWrapper(io.BytesIO(data), encoding="utf-8", newline=""))
     head = next(lines, [])
     if not records.is_header(head, kind):
-        wanted = ", ".join(records.names(kind))
-        raise FileFault((f"{name}: line 1: the columns are not those of docs/csv.md ({wanted})",))
+        raise other_columns(name, kind)
     found: list[Record] = []
     problems: list[str] = []
     number = 2
@@ -127,7 +143,7 @@ def _records_of(name: str, data: bytes, kind: type[Record]) -> list[Record]:
         try:
             found += records.parse_all(kind, block, same)
         except ValueError:  # something does not fit: one by one, every record that does not is named
-            sound, faults = _one_by_one(name, block, kind, number)
+            sound, faults = one_by_one(name, block, kind, number)
             found += sound
             problems += faults
         number += len(block)
@@ -136,7 +152,8 @@ def _records_of(name: str, data: bytes, kind: type[Record]) -> list[Record]:
     return found
 
 
-def _one_by_one(name: str, block: list[list[str]], kind: type[Record], first: int) -> tuple[list[Record], list[str]]:
+def one_by_one(name: str, block: list[list[str]], kind: type[Record], first: int) -> tuple[list[Record], list[str]]:
+    """Read records each for itself, the first with this number; returns those that fit, and a fault for each other."""
     sound: list[Record] = []
     faults = []
     for number, cells in enumerate(block, start=first):
@@ -161,28 +178,24 @@ def _sync(handle: int) -> None:
     os.fsync(handle)
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
-    """How far a CSV was written: what its beginning must be, whatever was added behind it later."""
-
-    rows: int
-    """Whole records, the header not counted."""
-    size_bytes: int
-    sha256: str
-    """Of the first ``size_bytes`` bytes."""
-
-
-def written_of(data: bytes, rows: int | None = None) -> Written:
-    """Say how far bytes of a CSV are written whole, to the end or for so many records at most."""
-    ends = [*_line_ends(data)]
-    kept = ends if rows is None else ends[: rows + 1]
-    end = kept[-1] if kept else 0
-    return Written(max(len(kept) - 1, 0), end, hashlib.sha256(data[:end]).hexdigest())
-
-
 def written_at(path: Path, rows: int | None = None) -> Written:
     """Say how far a CSV on the disk is written whole; a file that is not there is not written at all."""
-    return written_of(_bytes_of(path) if path.exists() else b"", rows)
+    return written_and_stored(path, rows)[0]
+
+
+def written_and_stored(path: Path, rows: int | None = None) -> tuple[Written, int]:
+    """Say how far a CSV on the disk is written whole, for so many records at most, and how many it holds in all."""
+    if not path.exists():
+        return written_in(iter(()), rows)
+    with opened_table(path) as file:
+        return written_in(pieces(file), rows)
+
+
+def torn_bytes(path: Path) -> int:
+    """Count the bytes of a torn last line."""
+    with opened_table(path) as file:
+        whole = scan(file).whole_bytes
+        return file.seek(0, os.SEEK_END) - whole
 
 
 class Store(Generic[Record]):

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields, replace
-from datetime import UTC, datetime
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.readings.by_column import ByColumn
+from panelwear.readings.instants import since_1970
+from panelwear.readings.labels import Labels, labels_of
 from panelwear.readings.row import Row
 
-Text = NDArray[np.str_]
+Text = Labels
 Real = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
@@ -55,6 +57,12 @@ class ReadingTable:
     geometry_sha256: Text
     flags: Text
 
+    def __post_init__(self) -> None:
+        for name in _TEXTS:
+            given = getattr(self, name)
+            if not isinstance(given, Labels):  # an array of texts
+                object.__setattr__(self, name, labels_of(given))
+
     def __len__(self) -> int:
         return len(self.Y)
 
@@ -68,7 +76,7 @@ class ReadingTable:
         """Keep the rows that may enter a figure."""
         bad = np.zeros(len(self), dtype=bool)
         for flag in UNUSABLE_FLAGS:
-            bad |= np.char.find(self.flags, flag) >= 0
+            bad |= self.flags.contains(flag)
         return self.where(~bad & np.isfinite(self.Y))
 
     @property
@@ -77,14 +85,32 @@ class ReadingTable:
         return np.column_stack([self.X, self.Y, self.Z])
 
 
+_TEXTS = ("checkpoint", "pair", "patch", "purpose", "place", "pattern", "level_basis", "geometry_sha256", "flags")
+_OTHERWISE_NAMED = {"X": "X_cd_m2", "Y": "Y_cd_m2", "Z": "Z_cd_m2", "time_utc_s": "time_utc"}
+"""Columns of the table that ``readings.csv`` names otherwise."""
+
+
+def table_of(found: ByColumn, *, checkpoint: str = "", segment_starts: Sequence[int] = (1,)) -> ReadingTable:
+    """Make a table of the columns of a ``readings.csv``, which it shares; arguments as ``from_rows`` has them."""
+    held: dict[str, Any] = {**found.numbers, **found.texts}
+    names = [f.name for f in fields(ReadingTable) if f.name not in {"checkpoint", "segment"}]
+    return ReadingTable(
+        checkpoint=Labels(np.zeros(len(found), dtype=np.uint8), (checkpoint,)),
+        segment=_segments(found.numbers["row"], segment_starts),
+        **{name: held[_OTHERWISE_NAMED.get(name, name)] for name in names},
+    )
+
+
+def _segments(numbers: Whole, starts: Sequence[int]) -> Whole:
+    return np.searchsorted(np.asarray(sorted(starts), dtype=np.int64), numbers, side="right").astype(np.int64)
+
+
 def from_rows(rows: Iterable[Row], *, checkpoint: str = "", segment_starts: Sequence[int] = (1,)) -> ReadingTable:
     """Make a table of CSV rows. ``segment_starts``: the first ``row`` of each drift segment, ascending."""
     listed = list(rows)
-    starts = np.asarray(sorted(segment_starts), dtype=np.int64)
-    numbers = np.array([r.row for r in listed], dtype=np.int64)
 
     def text(name: str) -> Text:
-        return np.array([getattr(r, name) for r in listed], dtype=np.str_)
+        return labels_of([getattr(r, name) for r in listed])
 
     def real(name: str) -> Real:
         values = (getattr(r, name) for r in listed)
@@ -94,14 +120,14 @@ def from_rows(rows: Iterable[Row], *, checkpoint: str = "", segment_starts: Sequ
         return np.array([getattr(r, name) for r in listed], dtype=np.int64)
 
     return ReadingTable(
-        checkpoint=np.array([checkpoint] * len(listed), dtype=np.str_),
+        checkpoint=labels_of([checkpoint] * len(listed)),
         session=whole("session"),
         visit=whole("visit"),
         pair=text("pair"),
         step=whole("step"),
         monotonic_s=real("monotonic_s"),
-        time_utc_s=np.array([_since_1970(r.time_utc) for r in listed], dtype=np.float64),
-        segment=np.searchsorted(starts, numbers, side="right").astype(np.int64),
+        time_utc_s=np.array([since_1970(r.time_utc) for r in listed], dtype=np.float64),
+        segment=_segments(whole("row"), segment_starts),
         patch=text("patch"),
         purpose=text("purpose"),
         place=text("place"),
@@ -121,11 +147,3 @@ def from_rows(rows: Iterable[Row], *, checkpoint: str = "", segment_starts: Sequ
         geometry_sha256=text("geometry_sha256"),
         flags=text("flags"),
     )
-
-
-def _since_1970(time_utc: str) -> float:
-    try:
-        read = datetime.fromisoformat(time_utc)
-    except ValueError:
-        return math.nan
-    return (read if read.tzinfo is not None else read.replace(tzinfo=UTC)).timestamp()

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from groundwork.files import LARGEST_TABLE, content
 from panelwear.errors import FileFault, PanelwearError
 from panelwear.figures.circumstances import circumstances_of
 from panelwear.folder import checkpoint, panel, set_aside
@@ -15,6 +14,7 @@ from panelwear.folder.falling_hours import falling_hours
 from panelwear.folder.files import load_toml
 from panelwear.folder.integrity import copy_faults, fingerprint_of, readings_faults
 from panelwear.readings import store
+from panelwear.readings.by_column import read_columns
 from panelwear.readings.copies import Fingerprint
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.matches import FILE as MATCHES
@@ -98,18 +98,15 @@ def check_toml(path: Path) -> Checked:
     return Checked("TOML file", (f"{path.name}: is not one of ours ({ours}): it has none of their keys",))
 
 
-def _torn(path: Path) -> tuple[str, ...]:
-    data = content(path, LARGEST_TABLE)
-    torn = len(data) - store.whole_length(data)
-    return (f"{path.name}: the last {torn} bytes are a torn line; 'panelwear resume' cuts it",) if torn else ()
-
-
 def check_readings(path: Path) -> Checked:
     """Check a ``readings.csv``: what a run reads of it, and what it would cut."""
-    rows: list[Row] = []
-    faults = _faults_of(lambda: rows.extend(store.read_journal(path, Row)))
-    problems = (*_torn(path), *faults, *row_faults(rows, path.name))
-    return Checked("readings", problems, tuple(impossible_rows(rows, path.name)))
+    torn = store.torn_bytes(path)
+    told = [f"{path.name}: the last {torn} bytes are a torn line; 'panelwear resume' cuts it"] if torn else []
+    try:
+        rows = read_columns(path, Row)
+    except PanelwearError as error:
+        return Checked("readings", (*told, *_told(error)))
+    return Checked("readings", (*told, *row_faults(rows, path.name)), tuple(impossible_rows(rows, path.name)))
 
 
 def check_csv(path: Path) -> Checked:
@@ -180,7 +177,7 @@ def check_folder(folder: Path) -> Checked:
 
 def _fingerprint(one: checkpoint.Checkpoint) -> Fingerprint | None:
     try:
-        return fingerprint_of(one, one.rows())
+        return fingerprint_of(one, one.columns())
     except PanelwearError:
         return None
 

@@ -206,7 +206,7 @@ def test_drift_of_colour_is_taken_out_of_x_and_z():
         # Without the correction v' would move by 0.002 between the two.
         assert abs(ends[1].value - ends[0].value) < tolerance
         assert any(part.name == "drift" for part in ends[0].components)
-    assert np.isfinite(of_checkpoint(moving.table(), NOTHING).evidence.drift_factor).all()
+    assert np.isfinite(of_checkpoint(moving.table(), NOTHING).evidence.drift_factor.of_showings).all()
 
 
 def test_the_matrix_in_use_is_told_with_file_date_and_reference_and_that_it_is_for_another_panel():

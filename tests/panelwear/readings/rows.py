@@ -1,5 +1,10 @@
 """A row to start from in tests."""
 
+from collections.abc import Sequence
+from pathlib import Path
+
+from panelwear.readings import records
+from panelwear.readings.by_column import ByColumn, read_columns
 from panelwear.readings.row import Row
 
 SOME_ROW = Row(
@@ -39,3 +44,10 @@ SOME_ROW = Row(
     flags="ok",
     note='said "so, so"',
 )
+
+
+def in_columns(rows: Sequence[Row], folder: Path) -> ByColumn:
+    """Write rows to a file and read it by columns."""
+    path = folder / "readings.csv"
+    path.write_bytes(records.header(Row) + b"".join(map(records.record_line, rows)))
+    return read_columns(path, Row)

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from panelwear.readings.copies import copies, fingerprint
 from panelwear.readings.row import Row
-from tests.panelwear.readings.rows import SOME_ROW
+from tests.panelwear.readings.rows import SOME_ROW, in_columns
 
 DAYS = ("2026-01-05T18:00:00.000Z", "2026-04-05T18:00:00.000Z")
 
@@ -29,7 +31,9 @@ def read(seed: int, day: str, step: float = 0.0001, noise: float = 0.002, start_
 
 
 def found(*checkpoints: tuple[str, str, Sequence[Row]]) -> dict[str, str]:
-    return dict(copies([fingerprint(*one) for one in checkpoints]))
+    with tempfile.TemporaryDirectory() as folder:
+        prints = [fingerprint(name, begun, in_columns(rows, Path(folder))) for name, begun, rows in checkpoints]
+    return dict(copies(prints))
 
 
 def test_two_measurements_are_no_copies_not_even_by_a_meter_that_repeats_itself() -> None:
