@@ -15,7 +15,7 @@ from functools import cache
 from importlib.resources import files
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from panelwear.colorimetry.basic import Real
 
@@ -27,6 +27,9 @@ TRIANGULAR_BELOW = 0.002
 """Below this |Duv| the triangular solution is the better one, above it the parabolic (Ohno 2013)."""
 LOCUS = "planckian-locus.npy"
 """``(n, 3)``: temperature in K, rising by about 0.1 %, and CIE 1960 u, v of Planck's law there."""
+
+_AT_ONCE = 64
+"""Points whose distances to the whole locus are held in memory at once."""
 
 
 @cache
@@ -58,12 +61,21 @@ def cct_duv_of_uv(uv: ArrayLike) -> Real:
     return found.reshape(given.shape)
 
 
+def _nearest(points: Real, locus: Real) -> NDArray[np.intp]:
+    """Return the row of the locus ``(k, 2)`` that lies nearest to each point ``(n, 2)``."""
+    found = np.empty(len(points), dtype=np.intp)
+    for start in range(0, len(points), _AT_ONCE):
+        some = points[start : start + _AT_ONCE]
+        away = (locus[:, 0] - some[:, :1]) ** 2 + (locus[:, 1] - some[:, 1:]) ** 2
+        found[start : start + _AT_ONCE] = away.argmin(axis=1)
+    return found
+
+
 def _ohno_2013(points: Real) -> Real:
     """Return CCT and Duv ``(n, 2)`` of u, v ``(n, 2)`` from the nearest point of the locus and its two neighbours."""
     locus = _locus()
     u, v = points.T
-    near = np.array([np.argmin(np.hypot(locus[:, 1] - a, locus[:, 2] - b)) for a, b in points])
-    near = np.clip(near, 1, len(locus) - 2)
+    near = np.clip(_nearest(points, locus[:, 1:3]), 1, len(locus) - 2)
     (T0, u0, v0), (T1, u1, v1), (T2, u2, v2) = (locus[near + step].T for step in (-1, 0, 1))
     d0, d1, d2 = (np.hypot(u - a, v - b) for a, b in ((u0, v0), (u1, v1), (u2, v2)))
     # Triangular: the foot of the perpendicular on the chord of the neighbours.

@@ -18,7 +18,7 @@ from panelwear.uncertainty.coverage import effective_dof
 
 Real = NDArray[np.float64]
 
-_FALL, _STEP = 40.0, 0.02
+_FALL, _STEP = 40.0, 0.04
 """The integral runs over y = asinh t, in which a density falls off as exp(-dof |y|): to e^-40 of it, in such steps."""
 
 Part = tuple[float, float]
