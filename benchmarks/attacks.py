@@ -24,7 +24,7 @@ import numpy as np
 from benchmarks.comparison_power import Altered, binomial_interval, gain_of, meter_of, shown_by
 from benchmarks.coverage import PERFECT, QUIET, holds
 from benchmarks.fast_panel.readings import read_plan
-from benchmarks.support.attacked_plans import plan_named
+from benchmarks.support.attacked_plans import CHECKPOINT, SHORT, TEN_ZONES, plan_named
 from benchmarks.support.attacks import ATTACKS, Attack
 from panelwear.compare.change_table import change_table
 from panelwear.compare.differences import compare_circumstances
@@ -157,8 +157,9 @@ def one_panel(attack: Attack, seed: int, kinds: Sequence[str], *, covered: bool 
     return found
 
 
-def _lot(name: str, seeds: range, powered: range, covered: range) -> dict[str, Tally]:
-    attack = next(a for a in ATTACKS if a.name == name)
+def _lot(name: str, seeds: range, powered: range, covered: range, plan: str) -> dict[str, Tally]:
+    attack = next(a for a in ATTACKS if a.name == name)  # what it does cannot be sent to another process
+    attack = replace(attack, plan=plan or attack.plan)
     total: dict[str, Tally] = {}
     for seed in seeds:
         kinds = KINDS if seed in powered else ()
@@ -167,10 +168,12 @@ def _lot(name: str, seeds: range, powered: range, covered: range) -> dict[str, T
     return total
 
 
-def _run(pool: ProcessPoolExecutor, name: str, seeds: range, powered: range, covered: range) -> dict[str, Tally]:
+def _run(pool: ProcessPoolExecutor, name: str, asked: argparse.Namespace) -> dict[str, Tally]:
+    seeds = range(asked.first, asked.first + asked.pairs)
+    lot = partial(_lot, name, powered=seeds[: asked.power], covered=seeds[: asked.coverage], plan=asked.plan)
     lots = [seeds[i : i + LOT] for i in range(0, len(seeds), LOT)]
     total: dict[str, Tally] = {kind: Tally() for kind in (UNCHANGED, *KINDS)}
-    for part in pool.map(partial(_lot, name, powered=powered, covered=covered), lots):
+    for part in pool.map(lot, lots):
         for kind, found in part.items():
             total[kind].add(found)
     return total
@@ -200,12 +203,12 @@ def main() -> None:
     parser.add_argument("--pairs", type=int, default=400)
     parser.add_argument("--power", type=int, default=100, help="pairs of each kind of change")
     parser.add_argument("--coverage", type=int, default=100, help="panels whose every figure is asked for the truth")
+    parser.add_argument("--plan", choices=(CHECKPOINT, SHORT, TEN_ZONES), default="", help="read this in every case")
     parser.add_argument("--first", type=int, default=1, help="seed of the first panel")
     parser.add_argument("--only", default="", help="cases whose name holds this")
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--names", action="store_true", help="say which figures were called changed")
     asked = parser.parse_args()
-    seeds = range(asked.first, asked.first + asked.pairs)
     print(
         f"{'case':<40}{'false changed':>16}{'warned':>8}{'95 % up to':>12}{'held':>8}"
         + "".join(f"{k:>14}" for k in KINDS)
@@ -215,7 +218,7 @@ def main() -> None:
             if asked.only not in attack.name:
                 continue
             began = time.monotonic()
-            total = _run(pool, attack.name, seeds, seeds[: asked.power], seeds[: asked.coverage])
+            total = _run(pool, attack.name, asked)
             print(f"{line_of(attack.name, total)}   {time.monotonic() - began:.0f} s", flush=True)
             if asked.names:
                 print("\n".join(names_of(total[UNCHANGED])), flush=True)

@@ -209,11 +209,6 @@ ATTACKS = (
         for share in (0.0005, 0.001, 0.0015)
         for tau in (20.0, 60.0, 300.0)
     ),
-    *(
-        Attack(f"slow noise {100 * share:.2f} %, {tau:g} s, X Y Z each", slow(share, tau, each=True))
-        for share in (0.0005, 0.0015)
-        for tau in (20.0, 300.0)
-    ),
     Attack("slow noise 0.10 %, 60 s, short sequence", slow(0.001, 60.0), plan=SHORT),
     Attack("slow noise 0.10 %, 60 s, ten zones", slow(0.001, 60.0), plan=TEN_ZONES),
     Attack("three digits", digits(3)),
@@ -231,4 +226,9 @@ ATTACKS = (
     # X against Y wanders by the square root of two times as much as each gain; that is what evenings of one light tell.
     Attack("gains of X, Y, Z 0.1 %, as measured", gains(0.001), session_filters=0.001 * 2**0.5),
     Attack("gains of X, Y, Z 0.2 %, as measured", gains(0.002), session_filters=0.002 * 2**0.5),
+    *(
+        Attack(f"slow noise {100 * share:.2f} %, {tau:g} s, X Y Z each", slow(share, tau, each=True))
+        for share in (0.0005, 0.0015)
+        for tau in (20.0, 300.0)
+    ),
 )
