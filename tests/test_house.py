@@ -115,3 +115,19 @@ def test_only_files_said_to_have_effects_reach_out_of_the_program(folder: str) -
 def test_the_developers_table_names_every_folder() -> None:
     folders = {f"panelwear/{path.parent.name}" for path in (ROOT / "panelwear").glob("*/__init__.py")}
     assert folders and folders <= set(effects_told())
+
+
+def _longest_function(tree: ast.Module) -> int:
+    functions = [n for n in ast.walk(tree) if isinstance(n, ast.FunctionDef | ast.AsyncFunctionDef)]
+    return max((1 + (n.end_lineno or n.lineno) - n.lineno for n in functions), default=0)
+
+
+def test_a_long_function_is_noticed() -> None:
+    assert _longest_function(ast.parse("def f():\n" + "    x = 1\n" * 70)) == 71
+
+
+def test_modules_and_functions_stay_small() -> None:
+    files = [path for package in PACKAGES for path in (ROOT / package).rglob("*.py")]
+    lines = {path.name: len(path.read_text(encoding="utf-8").splitlines()) for path in files}
+    assert {name: n for name, n in lines.items() if n > 400} == {}
+    assert {name: n for name, tree in modules().items() if (n := _longest_function(tree)) > 60} == {}

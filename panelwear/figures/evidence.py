@@ -15,11 +15,12 @@ from numpy.typing import NDArray
 
 from panelwear.colorimetry.plausible import possible
 from panelwear.errors import FileFault
+from panelwear.figures.causes import meter_causes, own_causes
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.evening_shares import VISITS_A_SEGMENT, evening_shares, evenings_of
 from panelwear.figures.left_out import left_out_of
 from panelwear.figures.means import DARK_PURPOSES, SIDE_PURPOSES, Mean, Placement, mean_of
-from panelwear.figures.pooled_noise import LEAST_DOF, PooledNoise, pooled_noise
+from panelwear.figures.pooled_noise import PooledNoise, pooled_noise
 from panelwear.figures.probe_spread import pooled, spread_of
 from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.drift import Drift, fit_drift
@@ -30,10 +31,8 @@ from panelwear.panel.tint_drift import TintDrift, fit_tint
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.estimate import Estimate, combine
-from panelwear.uncertainty.filters import of_filters
-from panelwear.uncertainty.meter import ASSUMED, MeterTerms
+from panelwear.uncertainty.meter import MeterTerms
 from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, contributions, jacobian
-from panelwear.uncertainty.rounding import steps_of
 from sequences.keys import PairKey
 
 Real = NDArray[np.float64]
@@ -42,8 +41,6 @@ LEAST_PLACEMENT = 1e-5
 """No hand finds a place again better than this, as ln; what a few placements say may be less by chance."""
 MOST_SHOWINGS = 6_000
 """Showings of one checkpoint: their covariance is a square of them. The shipped sequence has some 450."""
-LINEAR_AT_CD_M2 = 100.0
-"""Luminance meters are calibrated at (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,9 +153,9 @@ class Evidence:
         """Return every cause of uncertainty of these patches, with what they have in common kept common."""
         XYZ = np.stack([m.XYZ for m in means])
         return [
-            *_own(means, XYZ, self.meter, self.noise),
+            *own_causes(means, XYZ, self.meter, self.noise),
             *self._together(means, XYZ),
-            *_of_the_meter(means, XYZ, self.meter, evening_shares(means, self.evenings)),
+            *meter_causes(means, XYZ, self.meter, evening_shares(means, self.evenings)),
         ]
 
     def _together(self, means: Sequence[Mean], XYZ: Real) -> list[Source]:
@@ -346,56 +343,3 @@ def _matrixed(table: ReadingTable, correction: Real | None) -> ReadingTable:
     colour = np.asarray(np.isfinite(table.XYZ).all(axis=1))
     fixed = np.where(colour[:, None], np.nan_to_num(table.XYZ) @ np.asarray(correction, np.float64).T, table.XYZ)
     return replace(table, X=fixed[:, 0], Y=fixed[:, 1], Z=fixed[:, 2])
-
-
-def _own(means: Sequence[Mean], XYZ: Real, meter: MeterTerms, noise: PooledNoise | None) -> list[Source]:
-    found = []
-    for i, mean in enumerate(means):
-        scatter, dof, note = _scatter(mean, meter, noise)
-        if scatter.any():
-            factor = np.zeros((len(means), *scatter.shape))
-            factor[i] = scatter
-            found.append(Source("repeatability", factor, dof, "B" if note else "A", note))
-    steps = steps_of(XYZ, meter)
-    if steps.any():
-        found.append(Source("resolution", steps))
-    return found
-
-
-def _scatter(mean: Mean, meter: MeterTerms, noise: PooledNoise | None) -> tuple[Real, float, str]:
-    """Return what repeatability does to a mean ``(3, k)``, the degrees of freedom, and a note if it is assumed."""
-    if mean.dof >= LEAST_DOF or (mean.dof > 0 and noise is None):
-        return mean.scatter, mean.dof, ""
-    if noise is not None:
-        return noise.of(mean.XYZ, mean.n, meter.dark_noise_cd_m2), noise.dof, ""
-    one = math.hypot(meter.dark_noise_cd_m2, meter.placement * mean.Y if meter.dark_noise_cd_m2 else 0.0)
-    return np.eye(3) * one / math.sqrt(mean.n), math.inf, "assumed: one reading does not tell"
-
-
-def _of_the_meter(means: Sequence[Mean], XYZ: Real, meter: MeterTerms, share: Real) -> list[Source]:
-    by_xy = tristimulus_per_xy(XYZ)
-    decades = np.log10(np.maximum(XYZ[:, 1], 1e-6) / LINEAR_AT_CD_M2)
-    every = {
-        "linearity": (XYZ * decades[:, None])[:, :, None] * meter.linearity_per_decade,
-        "zero": np.full((len(XYZ), 3, 1), meter.zero_cd_m2),
-        "calibration scale": XYZ[:, :, None] * meter.calibration_scale,
-        "calibration chromaticity": by_xy * meter.calibration_xy,
-    }
-    between = (
-        ("session scale", XYZ[:, :, None] * meter.session_scale, meter.session_scale_dof),
-        ("session chromaticity", by_xy * meter.session_xy, meter.session_xy_dof),
-        ("session filters", of_filters([m.hue for m in means], XYZ, meter), meter.session_filters_dof),
-    )
-    found = [Source(name, factor) for name, factor in every.items() if np.any(factor)]
-    # Each evening has deviates of its own, at the share of a patch's readings that it gave.
-    return found + [
-        Source(
-            name,
-            np.einsum("kcr,ke->kcre", factor, share).reshape(*factor.shape[:2], -1),
-            dof or math.inf,
-            "A" if dof else "B",
-            "" if dof else ASSUMED,
-        )
-        for name, factor, dof in between
-        if np.any(factor)
-    ]

@@ -13,6 +13,7 @@ from panelwear import __version__
 from panelwear.atomic import sha256_of, write_json, write_whole
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.amendments import corrected, value_of
+from panelwear.folder.evidence_files import evidence_files
 from panelwear.folder.files import load_json
 from panelwear.folder.record import DIGEST, FORMAT, checked_amendments, digest, read_record
 from panelwear.readings import records, store
@@ -32,8 +33,6 @@ PHOTOS = "photos/"
 _NOT_DIGESTED = {RECORD, AMENDMENTS}
 _OF_A_CHECKPOINT = ("readings*.csv", "sequence*.toml", "marks.csv", "matches.csv", "nulls.csv", AMENDMENTS)
 """What tells that a folder was a checkpoint, although its record is gone."""
-_OF_THE_SYSTEM = {"Thumbs.db", "desktop.ini"}
-"""File managers leave these wherever a person looked at photographs; names that begin with a dot likewise."""
 
 
 def stamp(moment: datetime) -> str:
@@ -153,7 +152,9 @@ class Checkpoint:
             raise UsageError(f"{self.name}: is closed already")
         closed = {
             **self.record,
-            "digests_at_close": {name: sha256_of(self.directory / name) for name in self._evidence()},
+            "digests_at_close": {
+                name: sha256_of(self.directory / name) for name in evidence_files(self.directory, _NOT_DIGESTED)
+            },
             "closed_utc": stamp(now),
             "status": "closed",
         }
@@ -205,18 +206,8 @@ class Checkpoint:
                 said.append(f"{self.name}/{name}: is gone since the checkpoint was closed")
             elif sha256_of(path) != before:
                 said.append(f"{self.name}/{name}: was changed after the checkpoint was closed")
-        added = [name for name in self._evidence() if name not in sealed]
+        added = [name for name in evidence_files(self.directory, _NOT_DIGESTED) if name not in sealed]
         return (*said, *(f"{self.name}/{name}: was added after the checkpoint was closed" for name in added))
-
-    def _evidence(self) -> list[str]:
-        """List the files that closing covers, photographs included, by their path in the folder."""
-        found = [p.relative_to(self.directory).as_posix() for p in self.directory.rglob("*") if p.is_file()]
-        return sorted(name for name in found if name not in _NOT_DIGESTED and not _is_of_the_system(name))
-
-
-def _is_of_the_system(name: str) -> bool:
-    last = name.rpartition("/")[2]
-    return last.startswith(".") or last in _OF_THE_SYSTEM
 
 
 def journal_metadata(name: str) -> bytes:

@@ -119,12 +119,7 @@ def one_reading(
     door = Doorkeeper(state, target.patch, target.resolved, target.purpose, shown.frame)
     while True:
         tries += 1
-        if state.unproved and target.patch.purpose != CONTROL and not target.purpose:
-            yield from prove_line(state, target.patch, target.resolved, _other_patch(state, target))
-        if state.resettle:  # the frame that was on: not every one is a pattern by name
-            shown = yield from frame_settled(state, target.patch, shown.frame)
-        if is_watched(state, target.patch, target.purpose):
-            yield from steady_again(state, target.patch, _same_patch(state, target, shown))
+        shown = yield from _made_ready(state, target, shown)
         measured: Measured = yield Measure(
             _integration_s(state, target.patch), unlit=target.purpose == "screen-off", line=state.line
         )
@@ -162,6 +157,17 @@ def one_reading(
             why = f"the screen was disturbed; {measured.why}" if measured.disturbed else (row.note or row.flags)
             if not (yield from _try_again(state, f"{target.patch.key}: no good reading in {tries} tries ({why})")):
                 return None
+
+
+def _made_ready(state: RunState, target: Target, shown: Shown) -> Generator[Message, Any, Shown]:
+    """Prove the line, settle the frame anew and wait for a steady panel, each where it is due; returns what is on."""
+    if state.unproved and target.patch.purpose != CONTROL and not target.purpose:
+        yield from prove_line(state, target.patch, target.resolved, _other_patch(state, target))
+    if state.resettle:  # the frame that was on: not every one is a pattern by name
+        shown = yield from frame_settled(state, target.patch, shown.frame)
+    if is_watched(state, target.patch, target.purpose):
+        yield from steady_again(state, target.patch, _same_patch(state, target, shown))
+    return shown
 
 
 def _same_patch(state: RunState, target: Target, shown: Shown) -> Reader:
