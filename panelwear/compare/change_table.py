@@ -3,9 +3,9 @@
 A figure that follows from another (colour temperature from the white point, one channel from the balance of all three)
 stands under it and is only called changed when the one above it is: so it takes no share of the family's 5 %.
 
-A zone is one figure of the family, tested over its greys and each of its hues: its p is the least of theirs times their
-number (Bonferroni). Where that is told from zero, Holm over them says which it was. A hue that stands out while the
-greys do not gets a line under theirs.
+A zone is one figure of the family, tested over its greys and each of its hues, which share their placements and move
+together (Simes). Where that is told from zero, Hochberg's procedure over them says which it was. A hue that stands out
+while the greys do not gets a line under theirs.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from panelwear.compare.differences import Comparability, Kind
 from panelwear.compare.level_fit import level_fit
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, channel_step, primaries
-from panelwear.compare.verdict import Judged, holm, judge, p_of, p_of_vector
+from panelwear.compare.verdict import Judged, hochberg, holm, judge, p_of, p_of_vector, simes
 from panelwear.compare.white_step import white_step
 from panelwear.compare.zone_steps import ZoneSteps, zone_steps
 from panelwear.figures.each import additivity, gamma, uniformity
@@ -143,7 +143,7 @@ def _change_table(pairing: Pairing, how: Comparability, level: float) -> tuple[J
         real = holm([a.p for a in below], 1 - level)
         rejected |= dict(zip((a.change.name for a in below), real, strict=True))
     for whole in [a for a in family if a.parts]:
-        real = holm([p.p if rejected[whole.change.name] else math.nan for p in whole.parts], 1 - level)
+        real = hochberg([p.p if rejected[whole.change.name] else math.nan for p in whole.parts], 1 - level)
         rejected |= dict(zip((p.change.name for p in whole.parts), real, strict=True))
     listed: list[_Asked] = []
     for one in asked:
@@ -310,9 +310,7 @@ def _zone(zone: ZoneSteps) -> _Asked:
     parts = tuple(
         _Asked(c, p_of(c.step), "zone", WORTH["zone"], under=first if c.name != first else "") for c in changes
     )
-    known = [part.p for part in parts if not math.isnan(part.p)]
-    p = min(1.0, len(known) * min(known)) if known else math.nan
-    return _Asked(changes[0], p, "zone", WORTH["zone"], parts=parts)
+    return _Asked(changes[0], simes([part.p for part in parts]), "zone", WORTH["zone"], parts=parts)
 
 
 def _zone_tint(zone: ZoneSteps) -> Iterator[_Asked]:

@@ -75,6 +75,24 @@ def holm(ps: Sequence[float], alpha: float = 0.05) -> tuple[bool, ...]:
     return tuple(found)
 
 
+def simes(ps: Sequence[float]) -> float:
+    """Return one p value for several views of one change, of which any may carry it (Simes 1986).
+
+    The j-th smallest of k counts k/j times, so views that agree cost nothing, and one alone costs as by Bonferroni. It
+    holds for views that move together, as zones' greys and hues do, which share their placements (Sarkar 1998). Missing
+    ones (``nan``) are no views; ``nan`` without any.
+    """
+    known = sorted(p for p in ps if not math.isnan(p))
+    return min((len(known) / rank * p for rank, p in enumerate(known, start=1)), default=math.nan)
+
+
+def hochberg(ps: Sequence[float], alpha: float = 0.05) -> tuple[bool, ...]:
+    """Return which of some tests that move together reject (Hochberg 1988, the companion of ``simes``)."""
+    asked = sorted((i for i, p in enumerate(ps) if not math.isnan(p)), key=lambda i: ps[i])
+    most = max((rank for rank, i in enumerate(asked) if ps[i] <= alpha / (len(asked) - rank)), default=-1)
+    return tuple(i in asked[: most + 1] for i in range(len(ps)))
+
+
 def bound_of(step: Estimate, level: float = 0.95) -> float:
     """Return the least X for which the interval of the step lies inside ±X.
 

@@ -1,13 +1,15 @@
 """Three words, and never "no change"."""
 
+import itertools
 import math
 
 import numpy as np
 import pytest
+from scipy.stats import false_discovery_control, norm
 
 from panelwear.compare.changes import VectorChange
 from panelwear.compare.formatting import verdict
-from panelwear.compare.verdict import bound_of, holm, judge, p_of, p_of_vector
+from panelwear.compare.verdict import bound_of, hochberg, holm, judge, p_of, p_of_vector, simes
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import up_to
 
@@ -99,3 +101,38 @@ def test_bounds_are_rounded_up():
     assert up_to(0.2101, "%") == "0.22 %"
     assert up_to(0.0031, "1") == "0.0031"
     assert up_to(101.0, "K") == "110 K"
+
+
+@pytest.mark.parametrize("ps", [(0.03,), (0.004, 0.6, 0.7, 0.9), (0.02, 0.021, 0.019, 0.03), (0.9, 0.8, 1.0, 0.95)])
+def test_simes_is_the_least_p_that_scipy_adjusts_for_false_discoveries(ps):
+    # Benjamini and Hochberg's procedure rejects anything at all exactly where Simes's test rejects.
+    assert simes([*ps, math.nan]) == pytest.approx(min(false_discovery_control(ps)), rel=1e-12)
+
+
+def test_views_that_agree_cost_nothing_and_a_lone_one_costs_as_by_bonferroni():
+    assert simes([0.004] * 4) == pytest.approx(0.004)
+    assert simes([0.004, 0.5, 0.6, 0.7]) == pytest.approx(0.016)
+    assert math.isnan(simes([math.nan]))
+
+
+def test_hochberg_lies_between_holm_and_closed_testing_by_simes():
+    rng = np.random.default_rng(8)
+    differs = 0
+    for _ in range(300):
+        ps = (rng.uniform(0, 0.08, 4) ** rng.choice([1.0, 1.5])).tolist()
+        subsets = [c for k in range(1, 5) for c in itertools.combinations(range(4), k)]
+        kept = [all(simes([ps[j] for j in c]) <= 0.05 for c in subsets if i in c) for i in range(4)]
+        found, least = hochberg(ps), holm(ps)
+        assert all(a <= b <= c for a, b, c in zip(least, found, kept, strict=True))
+        differs += found != least
+    assert differs > 5
+
+
+@pytest.mark.parametrize("shared", [0.0, 0.5, 0.95])
+def test_simes_holds_its_level_for_views_that_share_what_moves_them(shared):
+    rng, draws = np.random.default_rng(9), 20_000
+    common = rng.standard_normal((draws, 1)) * math.sqrt(shared)
+    z = common + math.sqrt(1 - shared) * rng.standard_normal((draws, 4))
+    ps = 2 * norm.sf(np.abs(z))
+    found = np.mean([simes(row) <= 0.05 for row in ps.tolist()])
+    assert 0.03 < found < 0.05 + 3 * math.sqrt(0.05 * 0.95 / draws)
