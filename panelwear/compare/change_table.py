@@ -134,7 +134,11 @@ def _change_table(pairing: Pairing, how: Comparability, level: float) -> tuple[J
     rejected = dict(
         zip(
             (a.change.name for a in family),
-            holm([math.nan if how.barred(a.kind) else a.p for a in family], 1 - level),
+            holm(
+                [math.nan if how.barred(a.kind) else a.p for a in family],
+                1 - level,
+                [weight_of(a.kind) for a in family],
+            ),
             strict=True,
         )
     )
@@ -158,6 +162,15 @@ def _standing_out(parts: Sequence[_Asked], rejected: Mapping[str, bool]) -> list
     """Return the figure itself, and where it did not change those of its parts that did."""
     first, *others = parts
     return [first] if rejected[first.change.name] else [first, *(p for p in others if rejected[p.change.name])]
+
+
+def weight_of(kind: Kind) -> float:
+    """Return how much of the family's chance of a false alarm a kind of figure has, against others.
+
+    What an inspection is made for (white, channels against each other, zones) has four times as much as what stands
+    beside it (gamma, additivity, black): a choice, made once for all comparisons.
+    """
+    return 1.0 if kind in {"form", "black"} else 4.0
 
 
 def verdicts_of(rows: Iterable[JudgedChange]) -> dict[str, str]:
@@ -310,7 +323,9 @@ def _zone(zone: ZoneSteps) -> _Asked:
     parts = tuple(
         _Asked(c, p_of(c.step), "zone", WORTH["zone"], under=first if c.name != first else "") for c in changes
     )
-    return _Asked(changes[0], simes([part.p for part in parts]), "zone", WORTH["zone"], parts=parts)
+    # Greys, which are read most, weigh as much as all hues together.
+    p = simes([parts[0].p, simes([part.p for part in parts[1:]])])
+    return _Asked(changes[0], p, "zone", WORTH["zone"], parts=parts)
 
 
 def _zone_tint(zone: ZoneSteps) -> Iterator[_Asked]:

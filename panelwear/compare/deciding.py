@@ -17,7 +17,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from panelwear.compare.change_table import JudgedChange
+from panelwear.compare.change_table import JudgedChange, weight_of
 from panelwear.compare.changes import VectorChange
 from panelwear.compare.verdict import p_of_vector
 from panelwear.figures.evidence import Evidence
@@ -172,8 +172,12 @@ def deciding(rows: Sequence[JudgedChange], after: Evidence, level: float = 0.95)
         for row in family
         if row.judged.verdict == "undecided" and not row.judged.why and row.change.step.u > 0 and row.judged.worth > 0
     ]
-    cut = (1 - level) / max(len(family), 1)
-    found = [_deciding(_Question(row, cut, level), after) for row in asked if row.change.step.components]
+    all_weights = math.fsum(weight_of(row.kind) for row in family)
+    found = [
+        _deciding(_Question(row, (1 - level) * weight_of(row.kind) / all_weights, level), after)
+        for row in asked
+        if row.change.step.components
+    ]
     return tuple(sorted(found, key=lambda one: _LEADING.get(one.figure, len(_LEADING))))
 
 

@@ -64,14 +64,19 @@ def p_of_vector(change: VectorChange) -> float:
     return float(fdtrc(2, spare, T2 * spare / (2 * change.dof)))
 
 
-def holm(ps: Sequence[float], alpha: float = 0.05) -> tuple[bool, ...]:
-    """Return which of a family of tests reject (Holm 1979); a missing p value (``nan``) is not in the family."""
+def holm(ps: Sequence[float], alpha: float = 0.05, weights: Sequence[float] = ()) -> tuple[bool, ...]:
+    """Return which of a family of tests reject (Holm 1979); a missing p value (``nan``) is not in the family.
+
+    ``weights``: how the chance of a false alarm is shared out, fixed before anything is seen; by default alike.
+    """
+    share = weights or [1.0] * len(ps)
     asked = [i for i, p in enumerate(ps) if not math.isnan(p)]
-    found = [False] * len(ps)
-    for rank, i in enumerate(sorted(asked, key=lambda i: ps[i])):
-        if ps[i] > alpha / (len(asked) - rank):
+    found, left = [False] * len(ps), math.fsum(share[i] for i in asked)
+    for i in sorted(asked, key=lambda i: ps[i] / share[i]):
+        if ps[i] > alpha * share[i] / left:
             break
         found[i] = True
+        left -= share[i]
     return tuple(found)
 
 
