@@ -21,7 +21,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
+from benchmarks.fast_panel.readings import FastPatch, Plan, patches_of, plan_of, read_plan
 from benchmarks.support.colour_library import uv_1960_at
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import cct_duv
@@ -40,7 +40,7 @@ from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel
 from panelwear.simulation.usage import ACTIVE_AREA_MM, HARBOUR_DESK, Content, harbour_desk_zones
 from panelwear.uncertainty.meter import MeterTerms
 from sequences.expand import expand
-from sequences.model import PanelFacts
+from sequences.model import PanelFacts, Zone
 from sequences.reader import load
 
 Real = NDArray[np.float64]
@@ -66,16 +66,20 @@ class Altered(PanelState):
         return Spot(found.gain * self._gain(x, y), found.backplane)
 
 
+def patches_for(sequence: str, zones: tuple[Zone, ...]) -> tuple[FastPatch, ...]:
+    """Work out the patches of a shipped sequence on the scenario's panel with some zones."""
+    facts = PanelFacts(WIDTH, HEIGHT, ACTIVE_AREA_MM, zones=zones, aperture_mm=DEFAULT_PROBE.aperture_mm)
+    resolver = LevelResolver(assumed_response({"kind": "power", "peak_cd_m2": 410.0, "gamma": 2.2}))
+    return patches_of(expand(load(sequence), facts, seed=1), WIDTH, HEIGHT, resolver)
+
+
 def plan_for() -> Plan:
     """Work out the patches of the shipped checkpoint that the change table rests on, in their order.
 
     Left out are patches no verdict rests on (response, wanted luminances, lower primaries, loading, checkerboard), to
     save time. Every bright patch and every dark one is read five times.
     """
-    zones = harbour_desk_zones(WIDTH, HEIGHT)
-    facts = PanelFacts(WIDTH, HEIGHT, ACTIVE_AREA_MM, zones=zones, aperture_mm=DEFAULT_PROBE.aperture_mm)
-    resolver = LevelResolver(assumed_response({"kind": "power", "peak_cd_m2": 410.0, "gamma": 2.2}))
-    patches = patches_of(expand(load("checkpoint"), facts, seed=1), WIDTH, HEIGHT, resolver)
+    patches = patches_for("checkpoint", harbour_desk_zones(WIDTH, HEIGHT))
     kept = [p for p in patches if p.purpose in {"reference", "black", "grid", "zone"} or _full(p.key) or _ramp(p.key)]
     return plan_of([replace(p, reads=5, rule=None) for p in kept], ACTIVE_AREA_MM)
 

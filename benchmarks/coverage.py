@@ -23,11 +23,9 @@ from pathlib import Path
 
 import numpy as np
 
-from benchmarks.comparison_power import meter_of
-from benchmarks.fast_panel.readings import Plan, patches_of, plan_of, read_plan
+from benchmarks.comparison_power import HEIGHT, WIDTH, meter_of, patches_for
+from benchmarks.fast_panel.readings import Plan, plan_of, read_plan
 from panelwear.figures import of_checkpoint
-from panelwear.panel.assumed import assumed_response
-from panelwear.panel.resolve import LevelResolver
 from panelwear.simulation import rehearsal
 from panelwear.simulation.model import HARBOUR_DESK_PANEL, drawn_panel
 from panelwear.simulation.panel import SimulatedPanel
@@ -36,11 +34,7 @@ from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.meter import MeterTerms
-from sequences.expand import expand
-from sequences.model import PanelFacts
-from sequences.reader import load
 
-WIDTH, HEIGHT = 1280, 720
 WANTED = (0.93, 0.97)
 PERFECT = ProbeModel(0.0, 0.0, 0.0, 0.0, 0.0, DEFAULT_PROBE.aperture_mm, placement_mm=0.0)
 QUIET = MeterTerms(session_scale=0.0, session_xy=0.0, session_filters=0.0, placement=0.0, dark_noise_cd_m2=0.0)
@@ -70,11 +64,7 @@ class Count:
 
 def plan_for(sequence: str) -> Plan:
     """Work out a shipped sequence once for all panels."""
-    zones = harbour_desk_zones(WIDTH, HEIGHT)
-    facts = PanelFacts(WIDTH, HEIGHT, ACTIVE_AREA_MM, zones=zones, aperture_mm=DEFAULT_PROBE.aperture_mm)
-    resolver = LevelResolver(assumed_response({"kind": "power", "peak_cd_m2": 410.0, "gamma": 2.2}))
-    steps = expand(load(sequence), facts, seed=1)
-    return plan_of(patches_of(steps, WIDTH, HEIGHT, resolver), ACTIVE_AREA_MM)
+    return plan_of(patches_for(sequence, harbour_desk_zones(WIDTH, HEIGHT)), ACTIVE_AREA_MM)
 
 
 def one_panel(plan: Plan, seed: int) -> Iterator[tuple[Estimate, float]]:

@@ -16,17 +16,11 @@ from functools import partial
 
 import numpy as np
 
-from benchmarks.attacks import evidence
+from benchmarks.attacks import drawn_state, evidence, outcome
 from benchmarks.comparison_power import binomial_interval, meter_of
 from benchmarks.support.attacks import Attack, gains
-from panelwear.compare.change_table import change_table
-from panelwear.compare.differences import compare_circumstances
-from panelwear.compare.pairing import paired
 from panelwear.figures.evenings import stability_of
-from panelwear.figures.evidence import put_together
 from panelwear.readings.stability import StabilityReading
-from panelwear.simulation.model import drawn_panel
-from panelwear.simulation.panel import SimulatedPanel
 from panelwear.simulation.probe import DEFAULT_PROBE
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
@@ -55,15 +49,11 @@ def measured(share: float, evenings: int, seed: int) -> MeterTerms:
 
 def judged(seed: int, share: float, evenings: int) -> list[set[str]]:
     """Compare one unchanged panel in each of the three ways; returns the figures called changed."""
-    rng = np.random.default_rng((seed, 23))
-    state = SimulatedPanel(drawn_panel(seed)).at(hours=float(rng.uniform(0, 4400)))
-    read = [evidence(Attack("gains", gains(share)), state, seed, number) for number in (0, 1)]
+    read = [evidence(Attack("gains", gains(share)), drawn_state(seed), seed, number) for number in (0, 1)]
     found = []
     for terms in (meter_of(DEFAULT_PROBE), ASSUMED, measured(share, evenings, seed)):
-        before, after = put_together([replace(one, meter=terms) for one in read])
-        how = compare_circumstances(before.circumstances, after.circumstances)
-        rows = change_table(paired(before, after, how), how)
-        found.append({row.name for row in rows if row.judged.verdict == "changed"})
+        before, after = (replace(one, meter=terms) for one in read)
+        found.append({*outcome(before, after).changed})
     return found
 
 

@@ -11,15 +11,15 @@ from __future__ import annotations
 
 import argparse
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from benchmarks.comparison_power import Altered, binomial_interval, meter_of, plan_for, shift_by
+from benchmarks.coverage import PERFECT
 from benchmarks.fast_panel.readings import Plan, plan_of, read_plan
-from benchmarks.support.attacks import with_XYZ
+from benchmarks.support.attacks import HUES, Done, several, with_XYZ
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.compare.changes import Step, VectorChange
 from panelwear.compare.differences import compare_circumstances
@@ -32,35 +32,33 @@ from panelwear.figures.record_facts import RecordFacts
 from panelwear.readings.table import ReadingTable
 from panelwear.simulation.model import drawn_panel
 from panelwear.simulation.panel import PanelState, SimulatedPanel
-from panelwear.simulation.probe import DEFAULT_PROBE, ProbeModel
+from panelwear.simulation.probe import DEFAULT_PROBE
 from panelwear.simulation.usage import ACTIVE_AREA_MM
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
 Real = NDArray[np.float64]
-Meddle = Callable[[ReadingTable, np.random.Generator, int], ReadingTable]
 
 TERMS = meter_of(DEFAULT_PROBE)
 ASSUMED = replace(TERMS, session_filters=DEFAULTS.session_filters)
-PERFECT = ProbeModel(0.0, 0.0, 0.0, 0.0, 0.0, DEFAULT_PROBE.aperture_mm, placement_mm=0.0)
 FIRST_OF_TEN = 0.05 / 10
 """What the first of ten figures tested together must come under to be called changed."""
 
 
-def hues(share: float) -> Meddle:
+def hues(share: float) -> Done:
     """Let the probe err on each channel's narrow spectrum by itself, anew every evening; greys have no such error."""
 
     def done(table: ReadingTable, rng: np.random.Generator, _: int) -> ReadingTable:
         drawn = 1 + share * rng.standard_normal(3)
         factor = np.ones(len(table))
-        for hue, err in zip(("red", "green", "blue"), drawn, strict=True):
+        for hue, err in zip(HUES, drawn, strict=True):
             factor[_of(table, hue)] = err
         return with_XYZ(table, table.XYZ * factor[:, None])
 
     return done
 
 
-def gains(share: float) -> Meddle:
+def gains(share: float) -> Done:
     """Let the probe's X and Z wander against Y, anew every evening; Y's own wander is its scale."""
 
     def done(table: ReadingTable, rng: np.random.Generator, _: int) -> ReadingTable:
@@ -74,7 +72,7 @@ def _of(table: ReadingTable, hue: str) -> NDArray[np.bool_]:
     return np.char.find(table.patch, f"/{hue}/c255/") >= 0
 
 
-def own_colours(spread_xy: float) -> Meddle:
+def own_colours(spread_xy: float) -> Done:
     """Let each channel's own x and y move by so much from the first checkpoint to the second, white's with them."""
 
     def done(table: ReadingTable, rng: np.random.Generator, number: int) -> ReadingTable:
@@ -82,23 +80,12 @@ def own_colours(spread_xy: float) -> Meddle:
         if not number:
             return table
         XYZ, whites = table.XYZ.copy(), _of(table, "grey")
-        for hue, shift in zip(("red", "green", "blue"), drawn, strict=True):
+        for hue, shift in zip(HUES, drawn, strict=True):
             own = _of(table, hue)
             moved = tristimulus_per_xy(XYZ[own].mean(axis=0)) @ shift
             XYZ[own] += moved
             XYZ[whites] += moved
         return with_XYZ(table, XYZ)
-
-    return done
-
-
-def both_of(*parts: Meddle) -> Meddle:
-    """Do one after the other."""
-
-    def done(table: ReadingTable, rng: np.random.Generator, number: int) -> ReadingTable:
-        for part in parts:
-            table = part(table, rng, number)
-        return table
 
     return done
 
@@ -111,12 +98,12 @@ class Bench:
     kind: str
     """``unchanged``, ``100 K`` or ``worn``."""
     terms: MeterTerms
-    meddle: Meddle | None = None
-    panel: Meddle | None = None
+    meddle: Done | None = None
+    panel: Done | None = None
     """What the panel itself does: the truth does it too."""
 
 
-WANDERS = both_of(hues(0.002), gains(0.002))
+WANDERS = several(hues(0.002), gains(0.002))
 BENCHES = (
     Bench("unchanged, filters stand still", "unchanged", TERMS),
     Bench("unchanged, filters wander by 0.2 %", "unchanged", ASSUMED, WANDERS),

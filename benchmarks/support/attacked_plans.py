@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
 
-from benchmarks.comparison_power import HEIGHT, WIDTH, plan_for
-from benchmarks.fast_panel.readings import FastPatch, Plan, patches_of, plan_of
-from panelwear.panel.assumed import assumed_response
-from panelwear.panel.resolve import LevelResolver
-from panelwear.simulation.probe import DEFAULT_PROBE
+from benchmarks.comparison_power import HEIGHT, WIDTH, patches_for, plan_for
+from benchmarks.fast_panel.readings import FastPatch, Plan, plan_of
 from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
 from patterns.frame import Rect
-from sequences.expand import expand
-from sequences.model import PanelFacts, Zone
-from sequences.reader import load
+from sequences.model import Zone
 
 CHECKPOINT, SHORT, TEN_ZONES = "checkpoint", "short", "ten zones"
 
@@ -25,22 +21,16 @@ def plan_named(name: str) -> Plan:
     if name == CHECKPOINT:
         return plan_for()
     if name == SHORT:
-        return plan_of(_five(_patches("spot", harbour_desk_zones(WIDTH, HEIGHT))), ACTIVE_AREA_MM)
+        return plan_of(_five(patches_for("spot", harbour_desk_zones(WIDTH, HEIGHT))), ACTIVE_AREA_MM)
     centre = tuple(p for p in plan_for().patches if p.purpose != "zone")
     visits, steps = max(p.visit for p in centre), max(p.step for p in centre)
-    zones = [p for p in _patches("zones", ten_zones()) if p.purpose in {"zone", "reference"}]
+    zones = [p for p in patches_for("zones", ten_zones()) if p.purpose in {"zone", "reference"}]
     later = [replace(p, visit=p.visit + visits, step=p.step + steps) for p in zones]
     return plan_of([*centre, *_five(later)], ACTIVE_AREA_MM)
 
 
-def _five(patches: list[FastPatch]) -> list[FastPatch]:
+def _five(patches: Iterable[FastPatch]) -> list[FastPatch]:
     return [replace(p, reads=5, rule=None) for p in patches]
-
-
-def _patches(sequence: str, zones: tuple[Zone, ...]) -> list[FastPatch]:
-    facts = PanelFacts(WIDTH, HEIGHT, ACTIVE_AREA_MM, zones=zones, aperture_mm=DEFAULT_PROBE.aperture_mm)
-    resolver = LevelResolver(assumed_response({"kind": "power", "peak_cd_m2": 410.0, "gamma": 2.2}))
-    return list(patches_of(expand(load(sequence), facts, seed=1), WIDTH, HEIGHT, resolver))
 
 
 def ten_zones() -> tuple[Zone, ...]:
