@@ -45,9 +45,10 @@ def run(arguments: argparse.Namespace) -> int:
 def _refuse_unfinished(found: Checkpoint) -> None:
     """Refuse to seal an inspection that can still be gone on with."""
     from panelwear.errors import UsageError
+    from panelwear.folder.record import is_interrupted
 
     last = found.record["sessions"][-1:]
-    if not last or last[0].get("status") == "done" or "steps" not in last[0]:
+    if not last or not is_interrupted(last[0]):
         return
     aside = sorted(path.name for path in found.directory.glob("readings.set-aside-*.csv"))
     kept = f"; rows of an unfinished visit lie in {', '.join(aside)}" if aside else ""

@@ -27,12 +27,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Print it."""
     from groundwork.clock import RealClock
     from groundwork.documents import printable_lines
-    from panelwear.errors import StorageFault
+    from panelwear.folder.files import expect_panel_folder
     from panelwear.folder.panel import load_panel
     from panelwear.upkeep.status import status_of
 
-    if not (arguments.directory / "panel.toml").exists():
-        raise StorageFault(f"{arguments.directory}: holds no panel.toml; 'panelwear new DIR' makes a panel folder")
+    expect_panel_folder(arguments.directory)
     found = status_of(load_panel(arguments.directory), RealClock().utc().date())
     if arguments.json:
         print(json.dumps(found.as_json(), ensure_ascii=False, indent=1))
@@ -62,9 +61,11 @@ def _indented(said: str) -> str:
 
 
 def _checkpoint(one: CheckpointStanding) -> list[str]:
+    from panelwear.upkeep.status import counted
+
     hours = f"{one.hours:g} h"
-    cycles = "cycles unknown" if one.cycles is None else f"{one.cycles} cycle{'' if one.cycles == 1 else 's'}"
-    readings = f"{one.readings:,} reading{'' if one.readings == 1 else 's'}"
+    cycles = "cycles unknown" if one.cycles is None else counted(one.cycles, "cycle")
+    readings = counted(one.readings, "reading")
     state = "closed" if one.is_closed else "open"
     sessions = ", ".join(s.sequence if s.is_done else f"{s.sequence} (interrupted)" for s in one.sessions)
     return [f"{one.name}  {hours}, {cycles}, {readings}, {state}", f"    {sessions or 'nothing begun'}"]

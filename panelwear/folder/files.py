@@ -20,6 +20,12 @@ probe_at_px = [{px}, {py}]
 {reference}"""
 
 
+def expect_panel_folder(directory: Path) -> None:
+    """Raise ``StorageFault`` where a folder is no panel folder; none is made."""
+    if not (directory / "panel.toml").exists():
+        raise StorageFault(f"{directory}: holds no panel.toml; 'panelwear new DIR' makes a panel folder")
+
+
 def load_toml(path: Path) -> dict[str, Any]:
     """Parse a TOML file; ``FileFault`` names line and column, ``StorageFault`` a file that is not there."""
     return parse_toml(_content(path), path.name, FileFault)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from panelwear.atomic import clean_left_over
 from panelwear.errors import StorageFault
+from panelwear.folder.files import expect_panel_folder
 
 
 @contextmanager
@@ -15,9 +16,7 @@ def hold(panel_dir: Path) -> Iterator[None]:
     """Hold a panel folder; ``StorageFault`` when it is none (none is made) or another run has it."""
     from filelock import FileLock, Timeout
 
-    if not (panel_dir / "panel.toml").exists():
-        raise StorageFault(f"{panel_dir}: holds no panel.toml; 'panelwear new DIR' makes a panel folder")
-
+    expect_panel_folder(panel_dir)
     lock = FileLock(panel_dir / "run.lock")
     try:
         lock.acquire(timeout=0)

@@ -17,6 +17,7 @@ from sequences.model import GAMMA, PanelFacts, Zone
 
 KnownLuminances = tuple[tuple[str, float], ...]
 """Patch keys with their luminance in cd/m² as read last time."""
+A_QUARTER_DAYS = 91.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class Panel:
     """The ``[response]`` table: what is taken for granted until a response has been measured."""
     notes: str = ""
     zones: tuple[Zone, ...] = ()
-    checkpoint_every_days: float = 91.0
+    checkpoint_every_days: float = A_QUARTER_DAYS
     """After so many days the next checkpoint is due."""
 
     @property
@@ -92,7 +93,7 @@ class _PanelFile:
     distance_mm: float = field(default=600.0, metadata=limits(low=50, high=20_000))
     response: dict[str, Any] = field(default_factory=dict)
     notes: str = ""
-    checkpoint_every_days: float = field(default=91.0, metadata=limits(low=1, high=10_000))
+    checkpoint_every_days: float = field(default=A_QUARTER_DAYS, metadata=limits(low=1, high=10_000))
     zones: tuple[_ZoneTable, ...] = field(default=(), metadata=LOOSE)
 
     def faults(self) -> Iterator[tuple[str, str]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
@@ -105,6 +105,11 @@ def digest(record: dict[str, Any]) -> str:
     """Digest what a record says, whatever the order of its keys and the spaces between them."""
     said = json.loads(json.dumps({key: value for key, value in record.items() if key != DIGEST}, allow_nan=False))
     return hashlib.sha256(json.dumps(said, sort_keys=True, separators=(",", ":")).encode()).hexdigest()
+
+
+def is_interrupted(session: Mapping[str, Any]) -> bool:
+    """Tell whether a session of a record was broken off and can be gone on with; a by-eye check never can."""
+    return session["status"] != "done" and "steps" in session
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import FileFault, StorageFault, UsageError
+from panelwear.folder.record import is_interrupted
 from sequences.keys import PairKey
 
 if TYPE_CHECKING:
@@ -231,7 +232,7 @@ def plan_rest(wanted: Wanted, found: Checkpoint) -> SessionPlan:
 
 def _nothing_to_resume(found: Checkpoint) -> str:
     """Say why there is nothing to go on with."""
-    stopped = [r for r in found.record["sessions"] if r.get("status") != "done" and "steps" in r]
+    stopped = [r for r in found.record["sessions"] if is_interrupted(r)]
     if stopped and not found.is_closed:
         number, name = stopped[-1]["number"], stopped[-1]["sequence"]
         return (

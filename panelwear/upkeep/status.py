@@ -13,6 +13,7 @@ from panelwear.errors import PanelwearError
 from panelwear.folder import checkpoint
 from panelwear.folder.checkpoint import Checkpoint, hours_told
 from panelwear.folder.panel import Panel
+from panelwear.folder.record import is_interrupted
 from panelwear.folder.set_aside import lying_there
 from panelwear.readings.store import written_at
 from panelwear.upkeep.check import check
@@ -40,12 +41,8 @@ class CheckpointStanding:
     sessions: tuple[SessionStanding, ...]
     readings: int
     is_closed: bool
-
-    @property
-    def unfinished(self) -> SessionStanding | None:
-        """The last session, where it was interrupted."""
-        last = self.sessions[-1:]
-        return last[0] if last and not last[0].is_done and not self.is_closed else None
+    unfinished: str
+    """Sequence of the last session, where it was interrupted and can be gone on with; else empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,9 +72,12 @@ def standing_of(found: Checkpoint) -> CheckpointStanding:
     """Return where one checkpoint stands."""
     record = found.corrected
     sessions = tuple(SessionStanding(s["sequence"], s["status"] == "done") for s in record["sessions"])
+    unfinished = [s["sequence"] for s in record["sessions"][-1:] if is_interrupted(s) and not found.is_closed]
     readings = written_at(found.readings_path).rows if found.readings_path.exists() else 0
     day = str(record["started_utc"])[:10]
-    return CheckpointStanding(found.name, day, found.hours, record.get("cycles"), sessions, readings, found.is_closed)
+    return CheckpointStanding(
+        found.name, day, found.hours, record.get("cycles"), sessions, readings, found.is_closed, "".join(unfinished)
+    )
 
 
 def status_of(panel: Panel, today: date) -> PanelStatus:
@@ -129,16 +129,16 @@ def next_step(
     still_open = [s for s in standings if not s.is_closed]
     for one in still_open:
         if one.unfinished:
-            so_far = f"{_counted(one.readings, 'reading')} stored"
-            what = f"'{one.unfinished.sequence}' of {one.name} was interrupted with {so_far}"
+            so_far = f"{counted(one.readings, 'reading')} stored"
+            what = f"'{one.unfinished}' of {one.name} was interrupted with {so_far}"
             return "resume", f"{what}: 'panelwear resume {here}' goes on"
     if still_open:
         name = still_open[-1].name
         return "close", f"{name} is open: 'panelwear close {here}' seals it once the evening's work is done"
     days = (due - today).days
     if days > 0:
-        return "wait", f"nothing; the next checkpoint is due on {due.isoformat()}, in {_counted(days, 'day')}"
-    since = "today" if days == 0 else f"since {due.isoformat()}, for {_counted(-days, 'day')}"
+        return "wait", f"nothing; the next checkpoint is due on {due.isoformat()}, in {counted(days, 'day')}"
+    since = "today" if days == 0 else f"since {due.isoformat()}, for {counted(-days, 'day')}"
     last = hours_told(standings[-1].hours)
     return (
         "inspect",
@@ -146,5 +146,6 @@ def next_step(
     )
 
 
-def _counted(number: int, what: str) -> str:
+def counted(number: int, what: str) -> str:
+    """Write a number of things: "1 reading", "1,236 readings"."""
     return f"{number:,} {what}{'' if number == 1 else 's'}"

@@ -49,6 +49,15 @@ def test_an_interrupted_session_is_gone_on_with_first(tmp_path: Path) -> None:
     assert any("spot (interrupted)" in line for line in lines_of(found))
 
 
+def test_a_by_eye_check_that_was_broken_off_is_not_gone_on_with(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path)
+    found = checkpoint.find(folder, None)
+    found.begin_session(sequence="by-eye", source=b"name = 'by-eye'\n", seed=1, now=BEGUN, facts={})
+    found.session["status"] = "stopped"
+    found.save()
+    assert status(folder, date(2026, 2, 3)).doing == "close"
+
+
 def test_a_finished_one_that_is_open_is_sealed(tmp_path: Path) -> None:
     assert status(folder_with(tmp_path), date(2026, 2, 3)).doing == "close"
 
