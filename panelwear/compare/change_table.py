@@ -206,12 +206,12 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
         yield _Asked(change, p_of(change.step), "luminance", WORTH["luminance"])
     if not (then.has_colour and now.has_colour) or pairing.before.is_dark(then) or pairing.after.is_dark(now):
         return
-    step = _step(pairing, how, [then], [now], lambda XYZ: uv_prime_of(XYZ[:, 0]))
-    if step is None:
-        return
     both = white_step(pairing, how)
     together = both if both is not None and both.counts else None
-    step = step if together is None else together.uv
+    alone = lambda XYZ: uv_prime_of(XYZ[:, 0])  # noqa: E731
+    step = _step(pairing, how, [then], [now], alone) if together is None else together.uv
+    if step is None:
+        return
     vector = step.vector()
     change = _distance(step, vector, "white.uv_prime", "white point, Δu'v'")
     yield _Asked(change, p_of_vector(vector), "colour", WORTH["white"], vector=vector)

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from hashlib import blake2b
 from itertools import combinations
 
@@ -18,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.readings.by_column import ByColumn
+from panelwear.readings.instants import since_1970
 
 Numbers = NDArray[np.uint64]
 
@@ -51,8 +51,9 @@ def fingerprint(name: str, started_utc: str, rows: ByColumn) -> Fingerprint:
     light = _mixed(_of_patches(rows), *(held[channel] for channel in ("X_cd_m2", "Y_cd_m2", "Z_cd_m2")))
     moment = _mixed(light, held["monotonic_s"], held["settled_s"])
     lit = np.isfinite(Y) & (Y != 0)
-    again = light[lit][1:][held["repeat"][lit][1:] > 1] == light[lit][:-1][held["repeat"][lit][1:] > 1]
-    begun, first = _since_1970(started_utc), float(held["time_utc"][0]) if len(rows) else math.nan
+    alike = light[lit][1:] == light[lit][:-1]
+    again = alike[held["repeat"][lit][1:] > 1]
+    begun, first = since_1970(started_utc), float(held["time_utc"][0]) if len(rows) else math.nan
     away_s = abs(first - begun)
     return Fingerprint(
         name,
@@ -113,11 +114,3 @@ def _same(one: Fingerprint, other: Fingerprint) -> int:
 
 def _shared(one: Numbers, other: Numbers) -> int:
     return len(np.intersect1d(one, other, assume_unique=True))
-
-
-def _since_1970(text: str) -> float:
-    try:
-        at = datetime.fromisoformat(text)
-    except ValueError:
-        return math.nan
-    return (at if at.tzinfo is not None else at.replace(tzinfo=UTC)).timestamp()
