@@ -18,13 +18,12 @@ from panelwear.run.engine import Engine
 from panelwear.run.messages import UNATTENDED_S, Measure, Show, Wait
 from panelwear.run.session import run_checkpoint
 from panelwear.run.state import RunState
-from panelwear.screen.contract import Card, Proof
+from panelwear.screen.contract import Card
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Awaited
 from panelwear.screen.person import ScreenOperator
 from panelwear.screen.terminal import Terminal
 from patterns import build
-from patterns.frame import Rect
 from probe_io.open import open_probe
 from sequences.model import CloseLook, Hold, PutProbe, Read
 from tests.panelwear.run.bench import CENTRE, PixelProbe, Stand, patch
@@ -200,41 +199,6 @@ def test_the_whole_aperture_is_proved_before_and_after_every_reading(stand: Stan
         assert around is not None
         assert min(around.w, around.h) >= settings.aperture_mm  # a pixel is 1 mm here
         assert (around.x + around.w // 2, around.y + around.h // 2) == (160, 100)
-
-
-BLIND = Proof(holds=True, unasked="the display driver 'wayland' does not tell what it shows")
-
-
-@pytest.mark.parametrize(("blind_from", "row"), [(1, 1), (4, 2), (5, 3)])
-def test_that_pixels_cannot_be_compared_is_said_once_and_recorded(stand: Stand, blind_from: int, row: int) -> None:
-    bench = stand.bench()
-    screen = fake(bench)
-    screen.facts = replace(screen.facts, off_screen=False)
-    honest, asked = screen.prove, []
-
-    def prove(around: Rect | None) -> Proof:
-        asked.append(around)
-        return BLIND if len(asked) >= blind_from else honest(around)
-
-    screen.prove = prove
-    run_checkpoint(bench, stand.job())
-
-    told = [text for text in bench.operator.told if "cannot be compared" in text]
-    assert len(told) == 1
-    assert "'wayland'" in told[0]
-    assert stand.checkpoint.session["uncompared"] == [{"from_row": row, "why": BLIND.unasked}]
-
-
-def test_where_pixels_are_compared_or_nobody_sees_them_nothing_is_said_of_it(stand: Stand) -> None:
-    for off_screen in (False, True):
-        bench = stand.bench()
-        screen = fake(bench)
-        screen.facts = replace(screen.facts, off_screen=off_screen)
-        if off_screen:
-            screen.prove = lambda around: replace(BLIND, unasked="nobody sees it")
-        run_checkpoint(bench, stand.job())
-        assert not any("cannot be compared" in text for text in bench.operator.told)
-        assert "uncompared" not in stand.checkpoint.session
 
 
 def test_a_panel_that_is_switched_off_is_no_disturbance(stand: Stand) -> None:
