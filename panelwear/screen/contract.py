@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
+from panelwear.screen.page import Page
 from patterns.frame import Frame, Picture, Rect
 
 
@@ -166,6 +167,17 @@ class Screen(Protocol):
         """Lay a card over the frame, or take it away (the frame's exact pixels come back)."""
         ...
 
+    def page(self, page: Page) -> None:
+        """Put a whole screen of words up, through the flash governor, with the mouse to be seen.
+
+        Whatever comes next (``show``, ``darken``) takes it away, and the mouse with it. Raises as ``show`` does.
+        """
+        ...
+
+    def row_at(self, x: int, y: int) -> str:
+        """Name the row of the page that stands at a pixel; empty: none, or no page is on."""
+        ...
+
     def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
         """Draw thin dim outlines (x, y, w, h) over the frame, for marks; the next ``show`` or ``card`` clears them."""
         ...
@@ -193,3 +205,4 @@ class FrameNote:
 
     shown: list[Shown] = field(default_factory=list)
     cards: list[Card | None] = field(default_factory=list)
+    pages: list[Page] = field(default_factory=list)

@@ -13,12 +13,16 @@ from collections.abc import Sequence
 from groundwork.clock import Clock
 from panelwear.errors import ScreenFault
 from panelwear.screen.contract import Card, FrameNote, Proof, ScreenEvent, ScreenFacts, Shown
+from panelwear.screen.page import Page
 from panelwear.screen.waiting import stop_if_asked
 from patterns.frame import BLACK, Frame, Picture, Rect
 from patterns.raster import raster
 
 CARD_CODE = 21
 """Code a card or an outline leaves in the pixels, so that a test can see it is there."""
+
+ROW_PX = 10
+"""Height of a page's row in ``row_at``."""
 
 
 class FakeScreen:
@@ -48,6 +52,7 @@ class FakeScreen:
         """Every call of ``outlines``, in order."""
         self.card_now: Card | None = None
         self.outlines_now: tuple[tuple[int, int, int, int], ...] = ()
+        self.page_now: Page | None = None
         self.closed = False
         self.darkened = 0
         """How often ``darken`` was called."""
@@ -135,7 +140,7 @@ class FakeScreen:
             stop_if_asked(asked)
         self._frame = frame
         self._changed_at_s = now_s
-        self.card_now = card
+        self.card_now, self.page_now = card, None
         if card is not None:
             self.note.cards.append(card)
         self.outlines_now = ()
@@ -152,6 +157,20 @@ class FakeScreen:
         self.outlines_now = ()
         self.note.cards.append(card)
 
+    def page(self, page: Page) -> None:
+        """Take the page as shown, over black."""
+        if self.closed:
+            raise ScreenFault("the screen is closed already; open it again")
+        self._frame = Frame("field", self.facts.width_px, self.facts.height_px, BLACK, self._frame.rect)
+        self._changed_at_s = self._clock.monotonic_s()
+        self.card_now, self.outlines_now, self.page_now = None, (), page
+        self.note.pages.append(page)
+
+    def row_at(self, x: int, y: int) -> str:
+        """Take the page's rows to stand under each other, ten pixels each, from the top."""
+        rows = self.page_now.items if self.page_now is not None else ()
+        return rows[y // ROW_PX].id if 0 <= y // ROW_PX < len(rows) else ""
+
     def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
         """Remember the outlines."""
         self.outlines_now = tuple(frame_over)
@@ -162,7 +181,7 @@ class FakeScreen:
         """Take black as shown, at once."""
         self._frame = Frame("field", self.facts.width_px, self.facts.height_px, BLACK, self._frame.rect)
         self.darkened += 1
-        self.card_now, self.outlines_now = None, ()
+        self.card_now, self.page_now, self.outlines_now = None, None, ()
         self._changed_at_s = self._clock.monotonic_s()
 
     def poll(self) -> tuple[ScreenEvent, ...]:

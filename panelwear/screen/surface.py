@@ -17,7 +17,9 @@ from panelwear.screen.fade import AlphaFade, CellFade, Fading, cells
 from panelwear.screen.governor import Governor
 from panelwear.screen.light import Codes8
 from panelwear.screen.lost import LossGuard
+from panelwear.screen.page import Page
 from panelwear.screen.paint import Digests, paint
+from panelwear.screen.sheet import Sheet
 from panelwear.screen.waiting import SLICE_S, stop_if_asked, tell_test
 from panelwear.screen.watch import Watch
 from patterns.frame import Frame, Picture, Rect
@@ -62,6 +64,8 @@ class PygameScreen:
         self._coming: Frame | None = None
         self._bare = True
         """Whether the surface holds the frame and nothing else: no card, no half fade."""
+        self._rows: dict[str, tuple[int, int, int, int]] | None = None
+        """Where the rows of the page that is on stand; ``None``: no page is on."""
         self._closed = False
         now_s = self._changed_at_s = clock.monotonic_s()
         governor.took(governor.codes_of(self._frame), now_s, now_s, big=True)
@@ -91,6 +95,7 @@ class PygameScreen:
                 f"pattern '{frame.pattern}' is {frame.width} x {frame.height} pixels, the screen {size[0]} x {size[1]}"
             )
         self._coming = frame
+        self._leave_page()
         if card is None:
             at_s, governed = self._change(lambda surface: paint(surface, frame), self._codes_of(frame), fade_s)
         else:
@@ -113,6 +118,28 @@ class PygameScreen:
 
         self._overlay(with_card, bare=card is None)
 
+    def page(self, page: Page) -> None:
+        """Put a whole screen of words up, with the mouse to be seen."""
+        self._check_open()
+        ready = self._surface.copy()
+        rows = Sheet(ready, page, self._peak_cd_m2).draw()
+        self._coming, self._bare = None, False
+        self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), None)
+        self._frame, self._rows = blank(self.facts.width_px, self.facts.height_px), rows
+        self._pygame.mouse.set_visible(True)
+        tell_test(f"PAGE {page.title}")
+
+    def row_at(self, x: int, y: int) -> str:
+        """Name the row of the page that stands at a pixel."""
+        rows = self._rows or {}
+        inside = (name for name, (left, top, w, h) in rows.items() if left <= x < left + w and top <= y < top + h)
+        return next(inside, "")
+
+    def _leave_page(self) -> None:
+        if self._rows is not None:
+            self._rows = None
+            self._pygame.mouse.set_visible(False)
+
     def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
         """Draw thin dim outlines over the frame."""
 
@@ -128,6 +155,7 @@ class PygameScreen:
         if bare and self._bare:
             return  # nothing lies over the frame, and nothing is to
         self._coming = None
+        self._leave_page()
         ready = self._surface.copy()
         draw(ready)
         self._bare = False
@@ -260,6 +288,7 @@ class PygameScreen:
         self._surface.fill((0, 0, 0))
         self._flip()
         self._frame, self._coming, self._bare = black, None, True
+        self._leave_page()
         self._governor.took(self._governor.codes_of(black), start_s, self._clock.monotonic_s(), big=True)
 
     def _black(self) -> Any:

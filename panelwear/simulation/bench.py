@@ -10,6 +10,7 @@ from datetime import datetime
 
 from groundwork.clock import VirtualClock
 from panelwear.screen.contract import Card, Proof, Screen, ScreenEvent, Shown
+from panelwear.screen.page import Page
 from patterns.frame import Frame, Picture, Rect
 
 MOVING = ("warm-up", "pause")
@@ -83,6 +84,15 @@ class WatchedScreen:
         """Lay a card over the frame, or take it away."""
         self._seen = self._moving = None
         self._screen.card(card)
+
+    def page(self, page: Page) -> None:
+        """Put a screen of words up."""
+        self._seen = self._moving = None
+        self._screen.page(page)
+
+    def row_at(self, x: int, y: int) -> str:
+        """Name the row at a pixel."""
+        return self._screen.row_at(x, y)
 
     def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
         """Draw outlines over the frame."""
