@@ -12,6 +12,7 @@ from panelwear.errors import OWN_FAULT, PanelwearError, Stopped, StorageFault, U
 COMMANDS: dict[str, str] = {
     "rehearse": "run the whole job on a simulated panel and probe",
     "new": "make a panel folder",
+    "zones": "draw the zones on the panel itself",
     "inspect": "run an inspection and write a checkpoint",
     "spot": "white point and peak luminance in two minutes",
     "look": "the by-eye check: see it, mark it, measure it by matching",

@@ -82,6 +82,16 @@ class Display:
         """Move the pointer and click."""
         self._xdotool("mousemove", str(x), str(y), "click", "1")
 
+    def drag(self, start: tuple[int, int], *ways: tuple[int, int], button: int = 1) -> None:
+        """Press a button at a point, go along, and let go at the last."""
+        moves = [word for x, y in ways for word in ("mousemove", str(x), str(y))]
+        self._xdotool("mousemove", *map(str, start), "mousedown", str(button), *moves, "mouseup", str(button))
+
+    def save(self, path: Path) -> None:
+        """Store what the server holds as a picture."""
+        words = ["import", "-silent", "-window", "root", str(path)]
+        subprocess.run(words, env=self.environment(), check=True, timeout=PATIENCE_S)
+
     @contextmanager
     def minimised(self) -> Iterator[None]:
         """Minimise the window that has the focus, and bring it back afterwards."""

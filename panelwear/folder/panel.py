@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
@@ -82,6 +82,14 @@ class _ZoneTable:
         return Zone(self.name, rect, self.probe_at_px or rect.centre, self.reference)
 
 
+def zone_name_faults(name: str, taken: Collection[str]) -> Iterator[str]:
+    """Say what is wrong with a zone's name, where others are taken already."""
+    if not name or any(character in name for character in '/ "'):
+        yield f"'{name}' must be a word without spaces, slashes or quotes"
+    if name in taken:
+        yield f"'{name}' is used twice"
+
+
 @dataclass(frozen=True, slots=True)
 class _PanelFile:
     """``panel.toml``."""
@@ -101,10 +109,8 @@ class _PanelFile:
         names = [zone.name for zone in self.zones]
         for number, zone in enumerate(self.zones, start=1):
             here = f"zones[{number}]"
-            if not zone.name or any(character in zone.name for character in '/ "'):
-                yield f"{here}.name", f"'{zone.name}' must be a word without spaces, slashes or quotes"
-            if zone.name in names[: number - 1]:
-                yield f"{here}.name", f"'{zone.name}' is used twice"
+            for sentence in zone_name_faults(zone.name, names[: number - 1]):
+                yield f"{here}.name", sentence
             if zone.reference and (zone.reference not in names or zone.reference == zone.name):
                 others = nearest(zone.reference, {*names} - {zone.name}, "there are:")
                 yield f"{here}.reference", f"'{zone.reference}' is not another zone; {others}"

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
+from panelwear.screen.desk import Desk
 from panelwear.screen.page import Page
 from patterns.frame import Frame, Picture, Rect
 
@@ -174,6 +175,10 @@ class Screen(Protocol):
         """
         ...
 
+    def desk(self, desk: Desk) -> None:
+        """Put lines and words on the panel itself, with the mouse to be seen; otherwise as ``page``."""
+        ...
+
     def row_at(self, x: int, y: int) -> str:
         """Name the row of the page that stands at a pixel; empty: none, or no page is on."""
         ...
@@ -206,3 +211,4 @@ class FrameNote:
     shown: list[Shown] = field(default_factory=list)
     cards: list[Card | None] = field(default_factory=list)
     pages: list[Page] = field(default_factory=list)
+    desks: list[Desk] = field(default_factory=list)

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from groundwork.clock import Clock
 from panelwear.errors import ScreenFault
 from panelwear.screen.contract import Card, FrameNote, Proof, ScreenEvent, ScreenFacts, Shown
+from panelwear.screen.desk import Desk
 from panelwear.screen.page import Page
 from panelwear.screen.waiting import stop_if_asked
 from patterns.frame import BLACK, Frame, Picture, Rect
@@ -53,6 +54,7 @@ class FakeScreen:
         self.card_now: Card | None = None
         self.outlines_now: tuple[tuple[int, int, int, int], ...] = ()
         self.page_now: Page | None = None
+        self.desk_now: Desk | None = None
         self.closed = False
         self.darkened = 0
         """How often ``darken`` was called."""
@@ -140,7 +142,7 @@ class FakeScreen:
             stop_if_asked(asked)
         self._frame = frame
         self._changed_at_s = now_s
-        self.card_now, self.page_now = card, None
+        self.card_now, self.page_now, self.desk_now = card, None, None
         if card is not None:
             self.note.cards.append(card)
         self.outlines_now = ()
@@ -159,12 +161,22 @@ class FakeScreen:
 
     def page(self, page: Page) -> None:
         """Take the page as shown, over black."""
+        self._over_black()
+        self.page_now = page
+        self.note.pages.append(page)
+
+    def desk(self, desk: Desk) -> None:
+        """Take the desk as shown, over black."""
+        self._over_black()
+        self.desk_now = desk
+        self.note.desks.append(desk)
+
+    def _over_black(self) -> None:
         if self.closed:
             raise ScreenFault("the screen is closed already; open it again")
         self._frame = Frame("field", self.facts.width_px, self.facts.height_px, BLACK, self._frame.rect)
         self._changed_at_s = self._clock.monotonic_s()
-        self.card_now, self.outlines_now, self.page_now = None, (), page
-        self.note.pages.append(page)
+        self.card_now, self.outlines_now, self.page_now, self.desk_now = None, (), None, None
 
     def row_at(self, x: int, y: int) -> str:
         """Take the page's rows to stand under each other, ten pixels each, from the top."""
@@ -181,7 +193,7 @@ class FakeScreen:
         """Take black as shown, at once."""
         self._frame = Frame("field", self.facts.width_px, self.facts.height_px, BLACK, self._frame.rect)
         self.darkened += 1
-        self.card_now, self.page_now, self.outlines_now = None, None, ()
+        self.card_now, self.page_now, self.desk_now, self.outlines_now = None, None, None, ()
         self._changed_at_s = self._clock.monotonic_s()
 
     def poll(self) -> tuple[ScreenEvent, ...]:

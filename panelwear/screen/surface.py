@@ -12,6 +12,8 @@ from panelwear.errors import ScreenFault
 from panelwear.screen.bands import MANY_FILLS, blank
 from panelwear.screen.card import draw_card, draw_outline
 from panelwear.screen.contract import Card, Proof, ScreenEvent, ScreenFacts, Shown
+from panelwear.screen.desk import Desk
+from panelwear.screen.desk_sheet import DeskSheet
 from panelwear.screen.events import translate
 from panelwear.screen.fade import AlphaFade, CellFade, Fading, cells
 from panelwear.screen.governor import Governor
@@ -59,6 +61,7 @@ class PygameScreen:
         """Called when the window has gone."""
         self._guard = LossGuard(pygame)
         self._digests = Digests()
+        self._desks = DeskSheet(pygame, self._peak_cd_m2)
         self._pending: list[ScreenEvent] = []
         self._frame = blank(facts.width_px, facts.height_px)
         self._coming: Frame | None = None
@@ -122,12 +125,23 @@ class PygameScreen:
         """Put a whole screen of words up, with the mouse to be seen."""
         self._check_open()
         ready = self._surface.copy()
-        rows = Sheet(ready, page, self._peak_cd_m2).draw()
+        self._put_up(ready, Sheet(ready, page, self._peak_cd_m2).draw())
+        tell_test(f"PAGE {page.title}")
+
+    def desk(self, desk: Desk) -> None:
+        """Put lines and words on the panel itself, with the mouse to be seen."""
+        self._check_open()
+        ready = self._surface.copy()
+        self._desks.draw(ready, desk)
+        self._put_up(ready, {})
+        tell_test(f"DESK {desk.summary}")
+
+    def _put_up(self, ready: Any, rows: dict[str, tuple[int, int, int, int]]) -> None:
+        """Bring a drawn surface on that is no frame, with the mouse to be seen."""
         self._coming, self._bare = None, False
         self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), None)
         self._frame, self._rows = blank(self.facts.width_px, self.facts.height_px), rows
         self._pygame.mouse.set_visible(True)
-        tell_test(f"PAGE {page.title}")
 
     def row_at(self, x: int, y: int) -> str:
         """Name the row of the page that stands at a pixel."""

@@ -10,6 +10,7 @@ from datetime import datetime
 
 from groundwork.clock import VirtualClock
 from panelwear.screen.contract import Card, Proof, Screen, ScreenEvent, Shown
+from panelwear.screen.desk import Desk
 from panelwear.screen.page import Page
 from patterns.frame import Frame, Picture, Rect
 
@@ -89,6 +90,11 @@ class WatchedScreen:
         """Put a screen of words up."""
         self._seen = self._moving = None
         self._screen.page(page)
+
+    def desk(self, desk: Desk) -> None:
+        """Put lines and words on the panel."""
+        self._seen = self._moving = None
+        self._screen.desk(desk)
 
     def row_at(self, x: int, y: int) -> str:
         """Name the row at a pixel."""

@@ -13,7 +13,7 @@ from panelwear.readings.records import text_of
 from sequences.model import Zone
 
 _PANEL = """\
-# The panel under inspection. A person writes this file; the program only appends whole [[zones]] blocks.
+# The panel under inspection. A person writes this file; the program writes [[zones]] blocks only.
 name = {name}
 pixels = [{width}, {height}]            # the panel's own pixels
 active_area_mm = [{area_w}, {area_h}]     # lit area, width and height in millimetres
