@@ -42,6 +42,9 @@ ZONES = (
     Zone("middle", Rect(420, 260, 440, 200), (640.0, 360.0)),
     Zone("badge", Rect(900, 90, 220, 120), (1010.0, 150.0), "middle"),
 )
+PICTURES = ("SHOWN ", "PAGE ", "DESK ")
+"""How the program tells that a pattern, a page or a desk is on."""
+DESKTOP = str(Path(__file__).parents[1] / "docs" / "pictures" / "ageing.png")
 DOWN_AND_BACK = (*["shift+Down"] * 8, "0")
 """Half the drive level down in sixteens, and back: more than any threshold."""
 GO_ON = ("Return", "Return", "space", "Return", "Return", "Down", "p", "Return", "Return", "h")
@@ -135,6 +138,7 @@ CASES = (
     Case(
         "show: for a camera", ("show", "field", "--for-camera", "--levels", "255,0,255,0,255,0", "--yes"), ("Return",)
     ),
+    Case("zones", ("zones", "{panel}", "--trace", DESKTOP), ("l", "t", "Tab", "c", "h", "h"), pictures=8),
     Case("screens: proof", ("screens", "--prove", "0"), ("Return", "h", "space")),
     Case("inspect: every kind of step", (*INSPECT, "--sequence", "{steps}"), GO_ON, pictures=3, longer=4),
     Case("inspect: nobody there", (*INSPECT, "--sequence", "{steps}", "--yes"), GO_ON, pictures=4),
@@ -305,7 +309,7 @@ def _until_shown(process: subprocess.Popen[str], times: int = 1) -> tuple[int, s
     """Wait for so many pictures; how many there were before the program ended, and what it said."""
     shown, said = 0, ""
     for line in process.stdout or ():
-        shown += line.startswith("SHOWN")
+        shown += line.startswith(PICTURES)
         said += line
         if shown == times:
             break
@@ -314,8 +318,8 @@ def _until_shown(process: subprocess.Popen[str], times: int = 1) -> tuple[int, s
 
 def _drain(process: subprocess.Popen[str], eye: Eye) -> None:
     for line in process.stdout or ():
-        eye.shown += line.startswith("SHOWN")
-        eye.said += "" if line.startswith(("SHOWN", "LISTENS")) else line
+        eye.shown += line.startswith(PICTURES)
+        eye.said += "" if line.startswith((*PICTURES, "LISTENS")) else line
 
 
 def _interrupt(words: list[str], environment: dict[str, str]) -> None:

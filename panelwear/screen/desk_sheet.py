@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from panelwear.screen.card import Box as Area
 from panelwear.screen.card import _font, _frame, codes_for, place, wrap
-from panelwear.screen.desk import Backdrop, Desk, Edge, Label, Ring, SideCard
-from panelwear.screen.light import GAMMA
+from panelwear.screen.desk import Backdrop, Desk, Edge, Grey, Label, Ring, SideCard
+from panelwear.screen.light import GAMMA, LINEAR
 from panelwear.screen.page import Room, Tone
 
 INK_CD_M2: dict[Room, float] = {"dark": 1.0, "lit": 18.0}
@@ -26,6 +27,7 @@ PICTURE_CD_M2: dict[Room, float] = {"dark": 1.0, "lit": 5.0}
 SHARES: dict[Tone, float] = {"strong": 1.0, "warning": 1.0, "plain": 0.7, "soft": 0.45}
 CARD_WIDE = 0.33
 DOT_PX = 6
+KEPT_TEXTS = 400
 
 
 class DeskSheet:
@@ -35,6 +37,7 @@ class DeskSheet:
         self._pygame = pygame
         self._peak_cd_m2 = peak_cd_m2
         self._dimmed: tuple[Backdrop, Room, Any] | None = None
+        self._texts: dict[tuple[int, str, tuple[int, int, int]], Any] = {}
 
     def draw(self, surface: Any, desk: Desk) -> None:
         """Draw all of it."""
@@ -97,12 +100,25 @@ class DeskSheet:
         self._surface.fill(ink, (round(x) - arm, round(y), 2 * arm, line))
         self._surface.fill(ink, (round(x), round(y) - arm, line, 2 * arm))
 
+    def _text(self, font: Any, text: str, tone: Tone) -> Any:
+        """Render words on black; most are the same in the next picture, and are kept."""
+        key = (id(font), text, self._ink(tone))
+        if key not in self._texts:
+            if len(self._texts) >= KEPT_TEXTS:
+                self._texts.clear()
+            rendered = font.render(text, True, key[2], (0, 0, 0)).convert(self._surface)
+            pixels = self._pygame.surfarray.pixels3d(rendered)
+            pixels[is_red(pixels)] = 0
+            del pixels  # as long as it lives nothing can be drawn
+            self._texts[key] = rendered
+        return self._texts[key]
+
     def _labels(self, labels: Sequence[Label]) -> None:
         width, height = self._surface.get_size()
         font = _font(_size(width, height))
         there: list[Any] = []
         for label in labels:
-            text = font.render(label.text, True, self._ink(label.tone), (0, 0, 0))
+            text = self._text(font, label.text, label.tone)
             inset = font.get_linesize() // 3
             box = text.get_rect(topleft=(label.at[0] + inset, label.at[1] + inset)).clamp(self._surface.get_rect())
             while (hit := box.collidelist(there)) >= 0 and there[hit].bottom + box.h <= height:
@@ -125,7 +141,7 @@ class DeskSheet:
         for text, indent, tone, bold, stays in lines:
             if text:
                 used = head if bold else font
-                self._surface.blit(used.render(text, True, self._ink(tone)), (box[0] + size + indent, y))
+                self._surface.blit(self._text(used, text, tone), (box[0] + size + indent, y))
             if not stays:
                 y += step if text else step // 2
         return box
@@ -164,6 +180,16 @@ def _columns(rows: Sequence[tuple[str, str]], font: Any, inside: int, size: int,
         lines.append((name, 0, "soft", False, True))
         lines += [(piece, second, tone, False, False) for piece in pieces]
     return lines
+
+
+def is_red(codes: Grey) -> NDArray[np.bool_]:
+    """Tell which pixels, red first along the last axis, are a saturated red (WCAG 2.3.1: R / (R + G + B) of 0.8).
+
+    The faint edge of warm letters is one where only its red still makes a whole code: words that move with the hand
+    would bring it on and off many times a second.
+    """
+    linear = LINEAR[codes]
+    return np.asarray(linear[..., 0] >= 0.8 * linear.sum(axis=-1), dtype=np.bool_) & (codes[..., 0] > 0)
 
 
 def ink_cd_m2(room: Room, over_picture: bool, peak_cd_m2: float) -> float:

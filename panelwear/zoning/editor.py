@@ -17,6 +17,7 @@ Asking = Literal["", "keys", "leave", "cost", "changed"]
 """Which page lies over the panel: all keys; whether to save; what saving costs; that the file is another one now."""
 Wish = Literal["", "save", "save-anyway", "save-over", "save-beside", "leave"]
 """What is to be done outside, by whoever runs the editor: in spite of what it costs, over others."""
+CORNERS = ("bottom-right", "bottom-left", "top-left", "top-right")
 LONGEST_NAME = 40
 MOST_STEPS = 1000
 """So many changes can be taken back."""
@@ -76,6 +77,8 @@ class Editor:
     """Whether the picture beneath is to be seen, where there is one."""
     corner: str = "bottom-right"
     """Where the card of words lies."""
+    pinned: bool = False
+    """Whether a hand put it there: it stays until another zone is chosen."""
 
     @property
     def is_changed(self) -> bool:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from panelwear.screen.contract import ScreenEvent
 from panelwear.zoning import plan as plans
 from panelwear.zoning.editor import (
+    CORNERS,
     MODES,
     Editor,
     Entry,
@@ -64,6 +65,10 @@ def _compared(state: Editor, event: ScreenEvent) -> Editor:
 
 def _cycled(state: Editor, event: ScreenEvent) -> Editor:
     return replace(state, plan=plans.cycled(state.plan, -1 if event.shift else 1))
+
+
+def _next_corner(corner: str) -> str:
+    return CORNERS[(CORNERS.index(corner) + 1) % len(CORNERS)]
 
 
 def _removed(state: Editor) -> Editor:
@@ -132,6 +137,7 @@ ACTS: dict[str, Act] = {
     "n": lambda state, _: replace(state, armed=True),
     "s": lambda state, _: _saving(state),
     "l": lambda state, _: replace(state, room="lit" if state.room == "dark" else "dark"),
+    "c": lambda state, _: replace(state, corner=_next_corner(state.corner), pinned=True),
     "t": lambda state, _: replace(state, trace=not state.trace),
     "h": lambda state, _: replace(state, asking="keys", page_chosen="back"),
     "?": lambda state, _: replace(state, asking="keys", page_chosen="back"),

@@ -26,6 +26,7 @@ KEYS: tuple[tuple[str, str], ...] = (
     ("u or Ctrl+Z", "take back; with Shift make again"),
     ("s or Ctrl+S", "save into panel.toml"),
     ("l", "lines for a lit room, and back"),
+    ("c", "the card of words into another corner"),
     ("t", "the picture beneath: on, off"),
     ("Escape", "leave; asks before anything is lost"),
 )

@@ -22,7 +22,8 @@ def step(state: Editor, event: ScreenEvent, find: Find) -> Editor:
         find: names the row at a pixel, where a page is on.
     """
     state = replace(state, wish="")
-    return clear_of(answered(state, event, find) if state.asking else _on_the_panel(state, event))
+    there = answered(state, event, find) if state.asking else _on_the_panel(state, event)
+    return clear_of(there if there.plan.chosen == state.plan.chosen else replace(there, pinned=False))
 
 
 def _on_the_panel(state: Editor, event: ScreenEvent) -> Editor:

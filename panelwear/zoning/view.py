@@ -8,14 +8,13 @@ from itertools import pairwise
 
 from panelwear.screen.desk import Backdrop, Desk, Edge, Label, Ring, SideCard
 from panelwear.screen.page import Tone
-from panelwear.zoning.editor import MODES, Editor, Mode, entry_fault
+from panelwear.zoning.editor import CORNERS, MODES, Editor, Mode, entry_fault
 from panelwear.zoning.fits import Fit, Probe, fit_of
 from panelwear.zoning.plan import Drawn, Plan, meet, over_and_under
 from panelwear.zoning.rects import grips_of, spanned
 from patterns.frame import Rect
 
 ARROWS_DO: dict[Mode, str] = {"move": "move the zone", "resize": "resize it", "probe": "move the probe's place"}
-CORNERS = ("bottom-right", "bottom-left", "top-left", "top-right")
 CARD_SHARE = (0.36, 0.85)
 """Width and height of the card at most, as shares of the panel: what it may lie over."""
 
@@ -57,7 +56,7 @@ def desk_of(state: Editor, around: Surroundings) -> Desk:
 def clear_of(state: Editor) -> Editor:
     """Move the card of words out of the way of the zone under the hand, when it lies in it."""
     taken = _being_drawn(state) or (None if state.plan.one is None else state.plan.one.rect)
-    if taken is None or not meet(_card_box(state.corner, state), taken):
+    if taken is None or state.pinned or not meet(_card_box(state.corner, state), taken):
         return state
     return replace(state, corner=min(CORNERS, key=lambda corner: _shared(_card_box(corner, state), taken)))
 

@@ -13,7 +13,7 @@ from groundwork.clock import RealClock
 from panelwear.screen.bands import blank
 from panelwear.screen.card import codes_for
 from panelwear.screen.desk import Backdrop, Desk, Edge, Label, Ring, SideCard
-from panelwear.screen.desk_sheet import dimmed_codes, ink_cd_m2, picture_cd_m2
+from panelwear.screen.desk_sheet import SHARES, dimmed_codes, ink_cd_m2, picture_cd_m2
 from panelwear.screen.governor import Governor, Viewing
 from panelwear.screen.light import LINEAR, LUMINANCE_SHARES
 from panelwear.screen.page import Page, Room
@@ -117,6 +117,18 @@ def test_a_desk_is_no_step_of_light_that_counts_so_it_goes_along_with_the_hand(p
     for codes in inks:
         everywhere = np.broadcast_to(np.array(codes, np.uint8), black.shape)
         assert not governor.permit(everywhere, 10.0).big
+
+
+@pytest.mark.parametrize("room", ROOMS)
+@pytest.mark.parametrize("backdrop", [None, WHITE])
+def test_no_pixel_is_a_saturated_red_that_words_in_motion_would_flash(
+    screen: PygameScreen, room: Room, backdrop: Backdrop | None
+) -> None:
+    labels = tuple(Label((7 * n, 20 * n), "badge, too narrow", tone) for n, tone in enumerate(SHARES))
+    screen.desk(desk(labels=labels, backdrop=backdrop, room=room, rings=(Ring((300.0, 80.0), (40.0, 20.0)),)))
+    linear = LINEAR[screen.pixels()]
+    lit = linear[..., 0] > 0
+    assert lit.any() and (linear[lit][:, 0] / linear[lit].sum(axis=1)).max() < 0.8
 
 
 def test_a_page_takes_its_place_and_rows_are_found_there_alone(screen: PygameScreen) -> None:

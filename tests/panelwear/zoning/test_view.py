@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from panelwear.screen.desk import Backdrop, Desk
+from panelwear.zoning.editor import CORNERS
 from panelwear.zoning.fits import Probe
 from panelwear.zoning.plan import meet
 from panelwear.zoning.questions import KEYS, page_of
-from panelwear.zoning.view import CORNERS, Surroundings, _card_box, desk_of, outline
+from panelwear.zoning.view import Surroundings, _card_box, desk_of, outline
 from patterns.frame import Rect
 from tests.panelwear.zoning.hand import BADGE, PANEL, ZONES, Hand
 
@@ -100,6 +101,12 @@ def test_the_card_does_not_jump_while_nothing_is_in_its_way() -> None:
     corner = hand.state.corner
     hand.drag((1100, 90), (300, 90)).key("left", "down")
     assert hand.state.corner == "bottom-right" == corner
+
+
+def test_a_hand_can_put_the_card_elsewhere_until_another_zone_is_chosen() -> None:
+    hand = Hand(*ZONES).key("tab", "tab", "c")
+    assert (hand.state.corner, hand.key("right").state.corner) == ("bottom-left", "bottom-left")
+    assert hand.key("tab", "tab", "tab").state.corner != "bottom-left"
 
 
 def test_the_picture_beneath_can_be_put_away() -> None:
