@@ -353,3 +353,11 @@ def different_pixels(found: Picture, wanted: Picture) -> int:
     """Count the pixels that differ in any channel."""
     assert found.shape == wanted.shape, f"{found.shape} found, {wanted.shape} wanted"
     return int((np.asarray(found) != wanted).any(axis=2).sum())
+
+
+def different_in_the_end(display: Display, wanted: Picture) -> int:
+    """Wait for a picture to be on; returns how many pixels still differed when patience ended."""
+    end_s = time.monotonic() + PATIENCE_S
+    while (left := different_pixels(display.grab(), wanted)) and time.monotonic() < end_s:
+        time.sleep(0.05)
+    return left

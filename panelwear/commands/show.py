@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import argparse
+import textwrap
 from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import Stopped, UsageError
+
+LARGE_PX = (7680, 4320)
+"""Where no monitor can be asked, what is typed is checked against this; opening the screen then says what is wrong."""
 
 if TYPE_CHECKING:
     from panelwear.screen.contract import Screen
     from panelwear.screen.hold import Held
     from panelwear.screen.terminal import Terminal
     from patterns.frame import Codes
+    from patterns.parameters import Parameter
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -61,9 +66,33 @@ def _list() -> int:
         entry = patterns.entry(name)
         print(f"{name:<{width}}  {entry.summary}")
         for parameter in entry.parameters:
-            default = "" if parameter.default is None else f" ({parameter.default})"
-            print(f"{'':<{width}}    --param {parameter.name}=  {parameter.summary}{default}")
+            indent = " " * (width + 4)
+            said = f"--param {parameter.name}=  {in_words(parameter)}"
+            print(textwrap.fill(said, 100, initial_indent=indent, subsequent_indent=indent + "  "))
     return 0
+
+
+def in_words(parameter: Parameter) -> str:
+    """Say what a parameter is, what it may be, how it is written and what holds without it."""
+    import patterns
+
+    value = parameter.default
+    if isinstance(value, bool):
+        default = "true" if value else "false"
+    elif isinstance(value, patterns.Rect):
+        default = f"{value.x},{value.y},{value.w},{value.h}"
+    elif isinstance(value, tuple):
+        default = ",".join(f"{part:g}" for part in value)
+    else:
+        default = f"{value:g}" if isinstance(value, float) else f"{value}"
+    parts = [parameter.summary]
+    if not parameter.choices or any(choice not in parameter.summary for choice in parameter.choices):
+        parts.append(parameter.allowed.replace("[x, y, w, h]", "x,y,w,h").replace("(x, y)", "x,y"))
+    if parameter.required:
+        parts.append("has to be given")
+    elif value is not None:
+        parts.append(f"{default} unless given")
+    return "; ".join(parts)
 
 
 def _show(arguments: argparse.Namespace) -> int:
@@ -123,9 +152,23 @@ def _check_before_opening(arguments: argparse.Namespace, begun: Codes) -> None:
     import patterns
 
     background = _background(arguments.background)
-    for name in arguments.pattern:
-        parameters: dict[str, Any] = _parameters(arguments, name)
-        patterns.build(name, 1280, 720, codes=begun, background=background, **parameters)
+    given = [(name, _parameters(arguments, name)) for name in arguments.pattern]
+    width, height = _size_of_screen(arguments.screen)
+    for name, parameters in given:
+        patterns.build(name, width, height, codes=begun, background=background, **parameters)
+
+
+def _size_of_screen(number: int | None) -> tuple[int, int]:
+    """Return the pixels of the monitor that is asked for, or of a very large one where that cannot be told."""
+    from panelwear.errors import ScreenFault
+    from panelwear.screen.monitors import list_monitors
+
+    try:
+        monitors = {monitor.number: monitor for monitor in list_monitors()}
+    except ScreenFault:
+        return LARGE_PX
+    found = monitors.get(number or 0)
+    return LARGE_PX if found is None else (found.width_px, found.height_px)
 
 
 def _held(arguments: argparse.Namespace, name: str, begun: Codes, screen: Screen) -> Held:

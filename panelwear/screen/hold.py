@@ -1,4 +1,4 @@
-"""Hold a pattern for the eye: arrow keys step its level, H helps, Escape or the time ends it."""
+"""Hold a pattern for the eye: arrow keys step its level, a line on it says so, Escape or the time ends it."""
 
 from __future__ import annotations
 
@@ -20,6 +20,8 @@ HELP = (
     "H: this card on and off",
     "Escape: leave",
 )
+NOTE_S = 2.5
+"""The line that tells the level stays so long; then the pattern stands alone."""
 Make = Callable[[Codes], Frame]
 
 
@@ -67,14 +69,20 @@ def label(codes: Codes) -> str:
     return numbers[0] if len(set(numbers)) == 1 else " ".join(numbers)
 
 
+def note_of(held: Held, codes: Codes) -> Card | None:
+    """Return the line that tells which level is on and how to step it; none for what stays as it is."""
+    if not held.adjustable:
+        return None
+    return Card((f"{held.name}: code {label(codes)}   arrows step it, h: all keys",), one_line=True)
+
+
 def hold(screen: Screen, clock: Clock, held: Held, say: Callable[[str], None]) -> Codes:
     """Show one picture and hold it; returns the codes it ended with.
 
     Ends when the time is over, on Return for what is not adjustable, and with ``Stopped`` on Escape.
     """
     codes, helping = held.codes, False
-    screen.show(held.make(codes))
-    say(f"{held.name}: code {label(codes)}")
+    noted = _put_up(screen, clock, held, codes, say)
     end_s = clock.monotonic_s() + (math.inf if held.seconds is None else held.seconds)
     for events in moments(screen, clock, end_s):
         pressed = [event.key.lower() for event in events if event.kind == "key"]
@@ -85,9 +93,21 @@ def hold(screen: Screen, clock: Clock, held: Held, say: Callable[[str], None]) -
         helping ^= toggled
         if wish != codes:
             codes = wish
-            screen.show(held.make(codes))
-            say(f"{held.name}: code {label(codes)}")
+            noted = _put_up(screen, clock, held, codes, say)
         if toggled or (helping and pressed):
             # A frame takes the card away; it comes back with the new level on it.
             screen.card(Card((f"code {label(codes)}", *HELP), title=held.name) if helping else None)
+            noted = math.inf
+        elif clock.monotonic_s() >= noted:
+            screen.card(None)
+            noted = math.inf
     return codes
+
+
+def _put_up(screen: Screen, clock: Clock, held: Held, codes: Codes, say: Callable[[str], None]) -> float:
+    """Show a level and tell it; returns when the line that tells it is to go."""
+    note = note_of(held, codes)
+    # With the frame, not after it: a line that came by itself would be one more change of light.
+    screen.show(held.make(codes), card=note)
+    say(f"{held.name}: code {label(codes)}")
+    return math.inf if note is None else clock.monotonic_s() + NOTE_S

@@ -6,7 +6,9 @@ import pytest
 
 import patterns
 from panelwear.cli import main
-from tests.screens import different_pixels, program, two_heads, xvfb
+from panelwear.errors import ScreenFault
+from panelwear.screen.monitors import Monitor
+from tests.screens import different_in_the_end, program, two_heads, xvfb
 
 
 @pytest.mark.slow
@@ -64,7 +66,7 @@ def test_show_waits_at_the_caution_for_screen_or_terminal() -> None:
 @pytest.mark.screen
 def test_arrow_keys_step_the_level_and_the_time_ends_it() -> None:
     with xvfb(640, 360) as display:
-        words = ("show", "window", "--red", "60", "--background", "8", "--param", "share=0.25", "--seconds", "4")
+        words = ("show", "window", "--red", "60", "--background", "8", "--param", "share=0.25", "--seconds", "12")
         with program(display, *words) as run:
             run.wait_shown("window")
             display.key("Up")
@@ -72,7 +74,7 @@ def test_arrow_keys_step_the_level_and_the_time_ends_it() -> None:
             wanted = patterns.raster(
                 patterns.build("window", 640, 360, codes=(61, 0, 0), background=(8, 8, 8), share=0.25)
             )
-            assert different_pixels(display.grab(), wanted) == 0
+            assert different_in_the_end(display, wanted) == 0  # once the line that tells the level has gone
             display.key("shift+Right")
             run.wait_for("window: code 61.125 0 0")
             assert run.finish()[0] == 0
@@ -110,6 +112,33 @@ def test_bad_words_get_one_sentence_before_any_screen_opens(
     said = capsys.readouterr().err
     assert sentence in said
     assert said.count("\n") == 1
+
+
+@pytest.mark.parametrize(("size", "fits"), [((3840, 2160), True), ((1280, 720), False)])
+def test_a_rectangle_is_checked_against_the_monitor_it_is_for(
+    size: tuple[int, int], fits: bool, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("panelwear.screen.monitors.list_monitors", lambda: [Monitor(0, 800, 600), Monitor(1, *size)])
+    monkeypatch.setattr("panelwear.screen.window.open_screen", no_screen)
+    rect = "rect=3000,1800,600,200"
+    assert main(["show", "zone", "--param", rect, "--screen", "1"]) == (3 if fits else 2)
+    assert ("no screen in this test" in capsys.readouterr().err) == fits
+
+
+def no_screen(*_: object, **__: object) -> None:
+    raise ScreenFault("no screen in this test")
+
+
+def test_parameters_are_told_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["show"]) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    for words in (
+        "--param share= share of the screen's area (0.1 is 10 %); a number, greater than 0 and at most 1; 0.1 unless",
+        "the rectangle in pixels; x,y,w,h in whole pixels from the top left, w and h at least 1; has to be given",
+        "two numbers x,y, at least 0 and at most 1; 0.5,0.5 unless given",
+        "in the screen's proportion, or square; screen unless given",
+    ):
+        assert words in told
 
 
 def test_show_alone_lists_the_patterns(capsys: pytest.CaptureFixture[str]) -> None:

@@ -12,7 +12,7 @@ from panelwear.errors import Stopped
 from panelwear.screen.caution import is_bright, is_patterned, needs_caution
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.fake import FakeScreen
-from panelwear.screen.hold import Held, hold, label, stepped, wished
+from panelwear.screen.hold import NOTE_S, Held, hold, label, stepped, wished
 
 W, H = 320, 180
 
@@ -58,10 +58,26 @@ def test_help_comes_and_goes_and_keeps_up_with_the_level() -> None:
     screen.press("up", after_s=0.6)
     screen.press("h", after_s=1.0)
     hold(screen, clock, held(50), said.append)
-    first, second, gone = screen.note.cards
+    helped = [card for card in screen.note.cards if card is None or not card.one_line]
+    first, second, gone = helped
     assert first is not None
     assert second is not None
     assert (first.lines[0], second.lines[0], gone) == ("code 50", "code 51", None)
+
+
+def test_a_line_on_the_screen_tells_the_level_with_each_step_and_then_leaves_the_pattern_alone() -> None:
+    screen, clock, said = make()
+    screen.press("up", after_s=1.0)
+    screen.press("right", after_s=1.5)
+    hold(screen, clock, held(50, seconds=1.5 + NOTE_S - 0.1), said.append)
+    notes = [card.lines[0].split("   ")[0] for card in screen.note.cards if card is not None]
+    assert notes == ["field: code 50", "field: code 51", "field: code 59"]
+    assert screen.card_now is not None
+
+    screen, clock, said = make()
+    hold(screen, clock, held(50, seconds=NOTE_S + 1.0), said.append)
+    assert [card is None for card in screen.note.cards] == [False, True]
+    assert screen.card_now is None
 
 
 def test_escape_leaves() -> None:
