@@ -17,7 +17,7 @@ KEYS: tuple[tuple[str, str], ...] = (
     ("n", "the next drag draws a new zone, wherever it begins; Return puts one in the middle"),
     ("Tab", "next zone; with Shift the one before"),
     ("arrows", "move by 1 px; with Shift by 10 px"),
-    ("space", "arrows move the zone, resize it, or move the probe's place"),
+    ("space", "arrows move the zone, resize it, or move the probe's place (then the mouse drags it too)"),
     ("0", "the probe's place back into the middle"),
     ("Return", "type a name"),
     ("r", "compare with the next zone; with Shift: all others with this one"),
