@@ -156,7 +156,7 @@ class XWatch:
 
 
 class Watch:
-    """All ways together: the server's own pixels, else the windows over ours where a system tells of them, and the focus.
+    """All ways together: the server's own pixels, else the windows over ours where a system tells, and the focus.
 
     Args:
         x: ``None`` where there is no X server, or it cannot be asked.
