@@ -79,17 +79,17 @@ def digits(count: int) -> Done:
 
 
 def xy_step(step: float) -> Done:
-    """Give luminance to 0.01 cd/m² and x, y to a step, as a display with few places does."""
+    """Give luminance to 0.01 cd/m² and x, y to a step, as a display with few places does, in the dark too."""
 
     def done(table: ReadingTable, rng: np.random.Generator, _: int) -> ReadingTable:
         total = table.XYZ.sum(axis=1)
-        lit = total > 0.05
-        safe = np.where(lit, total, 1.0)
+        safe = np.where(total > 0, total, 1.0)
         x, y = np.round(table.X / safe / step) * step, np.round(table.Y / safe / step) * step
         Y = np.round(table.Y, 2)
-        y = np.where(y > 0, y, 1.0)
+        told = (total > 0) & (Y > 0) & (y > 0)
+        y = np.where(told, y, 1.0)
         XYZ = np.column_stack([x * Y / y, Y, (1 - x - y) * Y / y])
-        return with_XYZ(table, np.where(lit[:, None], XYZ, table.XYZ))
+        return with_XYZ(table, np.where(told[:, None], XYZ, np.column_stack([0 * Y, Y, 0 * Y])))
 
     return done
 

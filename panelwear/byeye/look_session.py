@@ -145,15 +145,9 @@ class LookSession:
         fresh = shown is None or shown.field != wanted.field
         if fresh:
             screen.show(self.frames.frame(wanted.field))
-        had = None if fresh or shown is None else (shown.card or shown.outlines or None)
-        now = wanted.card or wanted.outlines or None
-        if now != had:
-            if wanted.card is not None:
-                screen.card(wanted.card)
-            elif wanted.outlines:
-                screen.outlines(wanted.outlines)
-            else:
-                screen.card(None)
+        had = (None, ()) if fresh or shown is None else (shown.card, shown.outlines)
+        if (wanted.card, wanted.outlines) != had:
+            screen.card(wanted.card, wanted.outlines)
         return wanted
 
     def go_black(self) -> None:

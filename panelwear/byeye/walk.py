@@ -22,25 +22,18 @@ from panelwear.byeye.walk_fields import (
     WalkState,
     WalkView,
 )
-from panelwear.byeye.walk_marks import WalkMarks
+from panelwear.byeye.walk_marks import WalkMarks, place_of
+from panelwear.byeye.walk_outlines import Box, box_round, boxes_of, corner_beside, pointer_box
 from panelwear.byeye.walk_questions import Asking
 from panelwear.readings.marks import KINDS, STRENGTHS, MarkShape
 from panelwear.screen.contract import Card, ScreenEvent
 
 HIDE_AFTER_S = 3.0
-POINTER_PX = 14
-POINTER_SHARE = 1 / 60
-"""Our pointer is a small square outline of so many pixels, or of so large a share of the screen's height."""
 HELP_AFTER_S = 60.0
 """The help card stays until the next key, or so long."""
 EDGE_SHARE = 0.06
 """A click in the outer share of the screen steps to the field before or next."""
 TOP_CODE = 255.0
-KEYS: dict[str, str] = {
-    "right": "next", "space": "next", "left": "previous", "c": "channel", "m": "mark", "u": "undo", "n": "match",
-    "t": "note", "z": "zone", "e": "earlier", "o": "overlay", "h": "help", "f1": "help", "q": "leave", "tab": "menu",
-}  # fmt: skip
-"""Key and the command it gives."""
 
 
 @dataclass(slots=True)
@@ -72,6 +65,7 @@ class Walk:
     _overlay: bool = True
     _help: bool = True
     _shows_earlier: bool = False
+    _shows_own: bool = False
     _ever_shown_earlier: bool = False
     _fine_wheel: bool = False
     _touched_s: float = -math.inf
@@ -167,7 +161,7 @@ class Walk:
         if sign is not None:
             self._step_level(sign * (0.25 if event.shift else 1))
             return
-        command = KEYS.get(event.key)
+        command = walk_cards.KEYS.get(event.key)
         if command:
             self.do(command)
 
@@ -181,6 +175,8 @@ class Walk:
             self._help = not self._help
         elif command == "overlay":
             self._overlay = not self._overlay
+        elif command == "own":
+            self._own()
         else:
             {
                 "next": lambda: self._go(1),
@@ -226,6 +222,10 @@ class Walk:
         else:
             self._shows_earlier = not self._shows_earlier
             self._ever_shown_earlier = True
+
+    def _own(self) -> None:
+        self._shows_own = bool(self.sights) and not self._shows_own
+        self._said = self.marks.shown_or_not(self._shows_own)
 
     def _open_menu(self) -> None:
         lines = tuple(line for _, line in walk_cards.COMMANDS)
@@ -286,7 +286,8 @@ class Walk:
                 self._said, request = self.marks.change(lines[line])
                 self._requests.append(request)
 
-        self._asking.ask(Menu("Take back which mark?", (walk_cards.KEEP, *lines)), picked)
+        places = (None, *(place_of(mark) for mark in lines.values()))
+        self._asking.ask(Menu("Take back which mark?", (walk_cards.KEEP, *lines), places=places), picked)
 
     def _change_last(self, note: str) -> None:
         self.sights[-1] = replace(self.sights[-1], note=note)
@@ -313,11 +314,12 @@ class Walk:
         def picked(name: str) -> None:
             target = next(t for t in there if t.name == name)
             self._asking.ask(
-                Menu(f"Measure {name} by eye", tuple(methods)),
+                Menu(f"Measure {name} by eye", tuple(methods), places=(target.rect,) * len(methods)),
                 lambda line: self._requests.append(WalkRequest("match", target, methods[line])),
             )
 
-        self._asking.ask(Menu("Which one?", tuple(t.name for t in there), len(there) - 1), picked)
+        names, places = tuple(t.name for t in there), tuple(t.rect for t in there)
+        self._asking.ask(Menu("Which one?", names, len(there) - 1, places=places), picked)
 
     def _zone(self) -> None:
         free = {f"mark {s.number}: {s.kind}": n for n, s in enumerate(self.sights) if not s.zone}
@@ -335,7 +337,8 @@ class Walk:
                 lambda text: self._requests.append(WalkRequest("zone", number=number, name=text)),
             )
 
-        self._asking.ask(Menu("Which mark becomes a zone?", tuple(free), len(free) - 1), picked)
+        places = tuple(self.sights[n].drawn.rect for n in free.values())
+        self._asking.ask(Menu("Which mark becomes a zone?", tuple(free), len(free) - 1, places=places), picked)
 
     def became_zone(self, number: int, target: MatchTarget) -> None:
         """Remember that a mark has become a zone."""
@@ -344,29 +347,37 @@ class Walk:
         self._requests.append(WalkRequest("marks-changed"))
 
     def view(self, now_s: float) -> WalkView:
-        """Return what is to be on the screen at a time: the field, and over it a card or outlines, never both."""
+        """Return what is to be on the screen at a time: the field, a card unless a hand draws, and outlines."""
         card = self._card(now_s)
-        placing_now = self._placing is not None and now_s - self._touched_s >= HIDE_AFTER_S
-        pointing = self._pointed_s > self._touched_s and now_s - self._pointed_s < HIDE_AFTER_S
-        if self._asking.question is None and (placing_now or pointing or card is None):
-            return WalkView(self.field, None, self._outlines(now_s))
-        return WalkView(self.field, card, ())
+        moving = self._placing is not None and now_s - self._touched_s >= HIDE_AFTER_S
+        if self._asking.question is None and (moving or self._is_pointing(now_s)):
+            card = None
+        return WalkView(self.field, card, self._outlines(now_s))
 
-    def _outlines(self, now_s: float) -> tuple[tuple[int, int, int, int], ...]:
+    def _is_pointing(self, now_s: float) -> bool:
+        return self._pointed_s > self._touched_s and now_s - self._pointed_s < HIDE_AFTER_S
+
+    def _outlines(self, now_s: float) -> tuple[Box, ...]:
+        if self._asking.question is not None:
+            return self._pointed()
         shapes = list(self.earlier) if self._shows_earlier else []
+        shapes += [sight.drawn for sight in self.sights] if self._shows_own else []
         if self._placing is not None:
-            shapes.append(self._placing.drawn)
-        boxes = tuple(box for shape in shapes for box in shape.boxes())
-        if self._placing is None and now_s - self._pointed_s < HIDE_AFTER_S:
-            # The system's pointer is hidden, it would dazzle; this is ours.
-            x, y = self._pointer
-            side = max(POINTER_PX, round(self.height * POINTER_SHARE))
-            boxes = (*boxes, (x - side // 2, y - side // 2, side, side))
-        return boxes
+            return boxes_of([*shapes, self._placing.drawn])
+        # While a card is read nothing is drawn about the pointer: it chooses nothing there.
+        pointer = (pointer_box(self._pointer, self.height),) if self._is_pointing(now_s) else ()
+        return (*boxes_of(shapes), *pointer)
+
+    def _pointed(self) -> tuple[Box, ...]:
+        """Outline the mark that is being described, or what the open list points at."""
+        if self._pending is not None:
+            return boxes_of([self._pending.drawn])
+        rect = self._asking.question.pointed if isinstance(self._asking.question, Menu) else None
+        return () if rect is None else (box_round(rect),)
 
     def _card(self, now_s: float) -> Card | None:
         if self._asking.question is not None:
-            return self._asking.question.card(self._corner())
+            return self._asking.question.card(corner_beside(self._pointed(), self.width))
         if self._placing is not None:
             # Nothing is said during a drag, or once a key has moved the shape: the eye is on the zone.
             fresh = self._placing.by_keys and not self._placing.moved
@@ -377,11 +388,6 @@ class Walk:
         if since < HIDE_AFTER_S and (self._overlay or self._said):
             return Card(self._status(), corner="bottom-left")
         return None
-
-    def _corner(self) -> str:
-        """Corner away from the shape being marked."""
-        shape = self._pending.drawn if self._pending else None
-        return "top-right" if shape is not None and shape.rect.centre[0] < self.width / 2 else "bottom-left"
 
     def _status(self) -> tuple[str, ...]:
         field = self.field

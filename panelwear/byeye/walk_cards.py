@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from panelwear.screen.contract import Card, ScreenEvent
+from patterns.frame import Rect
 
 Outcome = Literal["open", "taken", "dropped"]
 MOVES = {"up": -1, "left": -1, "down": 1, "right": 1, "tab": 1}
@@ -24,6 +25,13 @@ class Menu:
     options: tuple[str, ...]
     at: int = 0
     outcome: Outcome = "open"
+    places: tuple[Rect | None, ...] = ()
+    """Where on the field each line's thing is; none: the lines name nothing that has a place."""
+
+    @property
+    def pointed(self) -> Rect | None:
+        """Where the thing is that is pointed at."""
+        return self.places[self.at] if self.places else None
 
     def handle(self, event: ScreenEvent) -> Menu:
         """Return the menu after an event: arrows, wheel, Home, End, digits; Return or left click takes it."""
@@ -128,6 +136,7 @@ HELP: tuple[str, ...] = (
     "N: match a mark or zone",
     "T: note on the last mark",
     "Z: make a mark a zone of the panel",
+    "V: marks of this session on or off",
     "E: earlier marks, once you have looked without them",
     "O: writing on or off",
     "Tab: all of this as a list (right click)",
@@ -145,12 +154,20 @@ COMMANDS: tuple[tuple[str, str], ...] = (
     ("match", "match a mark or zone"),
     ("note", "note on the last mark"),
     ("zone", "make a mark a zone"),
+    ("own", "marks of this session on or off"),
     ("earlier", "earlier marks on or off"),
     ("overlay", "writing on or off"),
     ("help", "help card"),
     ("leave", "done for now"),
 )
 """Command and its line, for the list that Tab or a right click opens."""
+
+KEYS: dict[str, str] = {
+    "right": "next", "space": "next", "left": "previous", "c": "channel", "m": "mark", "u": "undo", "n": "match",
+    "t": "note", "z": "zone", "v": "own", "e": "earlier", "o": "overlay", "h": "help", "f1": "help", "?": "help",
+    "q": "leave", "tab": "menu",
+}  # fmt: skip
+"""Key and the command it gives."""
 
 NOTES: tuple[str, ...] = (
     "only from the side",

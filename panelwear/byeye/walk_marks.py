@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from panelwear.byeye.walk_fields import MatchTarget, OlderMark, Sight, WalkRequest
+from patterns.frame import Rect
 
 Mark = Sight | OlderMark
 
@@ -33,6 +34,13 @@ class WalkMarks:
         self.sights.append(numbered)
         return numbered
 
+    def shown_or_not(self, shown: bool) -> str:
+        """Say whether this session's marks are shown."""
+        if not self.sights:
+            return "Nothing was marked in this session yet."
+        count = f"{len(self.sights)} mark{'s' if len(self.sights) > 1 else ''}"
+        return f"{count} of this session: {'shown' if shown else 'hidden'}."
+
     def targets(self) -> list[MatchTarget]:
         """Return what can be matched of them."""
         older = [mark.target for mark in self.older if mark.target is not None]
@@ -59,6 +67,13 @@ class WalkMarks:
         rest_of_older = tuple(m for m in self.older if m != mark)
         self.older = tuple(sorted((*rest_of_older, mark), key=lambda m: m.number)) if back else rest_of_older
         return said, WalkRequest("put-back" if back else "take-back", number=mark.number)
+
+
+def place_of(mark: Mark) -> Rect | None:
+    """Return where a mark lies; ``None`` for one of an earlier session that has become a zone."""
+    if isinstance(mark, Sight):
+        return mark.drawn.rect
+    return None if mark.target is None else mark.target.rect
 
 
 def told(mark: Mark) -> str:

@@ -164,8 +164,8 @@ class Screen(Protocol):
         """
         ...
 
-    def card(self, card: Card | None) -> None:
-        """Lay a card over the frame, or take it away (the frame's exact pixels come back)."""
+    def card(self, card: Card | None, outlines: Sequence[tuple[int, int, int, int]] = ()) -> None:
+        """Lay a card over the frame, thin outlines under it, or take all away (the frame's exact pixels come back)."""
         ...
 
     def page(self, page: Page) -> None:

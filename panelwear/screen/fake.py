@@ -151,12 +151,13 @@ class FakeScreen:
         self.note.shown.append(shown)
         return shown
 
-    def card(self, card: Card | None) -> None:
-        """Remember the card."""
-        if card is not None or self.card_now is not None or self.outlines_now:
+    def card(self, card: Card | None, outlines: Sequence[tuple[int, int, int, int]] = ()) -> None:
+        """Remember the card, and the outlines with it."""
+        if card is not None or outlines or self.card_now is not None or self.outlines_now:
             self._changed_at_s = self._clock.monotonic_s()
-        self.card_now = card
-        self.outlines_now = ()
+        self.card_now, self.outlines_now = card, tuple(outlines)
+        if outlines:
+            self.outlined.append(self.outlines_now)
         self.note.cards.append(card)
 
     def page(self, page: Page) -> None:

@@ -111,15 +111,17 @@ class PygameScreen:
         # The digest is worked out after the frame is on: the panel settles meanwhile.
         return Shown(frame=frame, at_s=at_s, frame_sha256=self._digests.of(frame), governed=governed)
 
-    def card(self, card: Card | None) -> None:
+    def card(self, card: Card | None, outlines: Sequence[tuple[int, int, int, int]] = ()) -> None:
         """Lay a card over the frame, or take it away; a big change of light waits for the governor here too."""
 
         def with_card(surface: Any) -> None:
             paint(surface, self._frame)
+            for box in outlines:
+                draw_outline(surface, box, self._peak_cd_m2)
             if card is not None:
                 draw_card(surface, card, self._peak_cd_m2)
 
-        self._overlay(with_card, bare=card is None)
+        self._overlay(with_card, bare=card is None and not outlines)
 
     def page(self, page: Page) -> None:
         """Put a whole screen of words up, with the mouse to be seen."""
@@ -156,13 +158,7 @@ class PygameScreen:
 
     def outlines(self, frame_over: Sequence[tuple[int, int, int, int]]) -> None:
         """Draw thin dim outlines over the frame."""
-
-        def with_outlines(surface: Any) -> None:
-            paint(surface, self._frame)
-            for box in frame_over:
-                draw_outline(surface, box, self._peak_cd_m2)
-
-        self._overlay(with_outlines, bare=not frame_over)
+        self.card(None, frame_over)
 
     def _overlay(self, draw: Paint, *, bare: bool) -> None:
         self._check_open()

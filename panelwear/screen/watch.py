@@ -8,6 +8,7 @@ from typing import Any
 
 from panelwear.screen import xoutput
 from panelwear.screen.contract import Proof, ScreenEvent
+from panelwear.screen.stacked import StackWatch, SystemStack
 from panelwear.screen.xconnection import XConnection, XUnavailableError
 from panelwear.screen.xpixels import RGB, Packed, XPixels, first_difference
 from panelwear.screen.xwindows import Box, WindowsAbove
@@ -155,16 +156,21 @@ class XWatch:
 
 
 class Watch:
-    """Both ways together: the server's own pixels where it can be asked, the focus where it cannot.
+    """All ways together: the server's own pixels, else the windows over ours where a system tells, and the focus.
 
     Args:
         x: ``None`` where there is no X server, or it cannot be asked.
         unasked: Why not, in a few words.
         focused: Whether our window had the focus at the beginning.
+        stack: Tells which windows stand over ours, where a system does that and no more.
     """
 
-    def __init__(self, x: XWatch | None = None, unasked: str = "", *, focused: bool = True) -> None:
+    def __init__(
+        self, x: XWatch | None = None, unasked: str = "", *, focused: bool = True, stack: StackWatch | None = None
+    ) -> None:
         self._x = x
+        self._stack = stack
+        self._over = ""
         self._focus = FocusWatch(focused)
         self.unasked = unasked
 
@@ -177,7 +183,7 @@ class Watch:
         """Follow the drawing library's events; returns what the server tells beside them."""
         self._focus.take(events)
         if self._x is None:
-            return []
+            return self._came_over(at_s)
         try:
             return self._x.events(at_s)
         except XUnavailableError as error:
@@ -195,7 +201,16 @@ class Watch:
                 if proof is not None:
                     return proof
                 self._give_up("the X server hands out no pixels")
-        return replace(self._focus.prove(), unasked=self.unasked)
+        against = self._stack.against() if self._stack is not None else ""
+        told = Proof(holds=False, why=against) if against else self._focus.prove()
+        return replace(told, unasked=self.unasked)
+
+    def _came_over(self, at_s: float) -> list[ScreenEvent]:
+        """Tell once of what lies over our window and did not at the last look."""
+        if self._stack is None:
+            return []
+        before, self._over = self._over, self._stack.over()
+        return [ScreenEvent("covered", at_s, text=self._over)] if self._over and self._over != before else []
 
     def _give_up(self, why: str) -> None:
         self.close()
@@ -213,7 +228,8 @@ def watch_of(pygame: Any) -> Watch:
     name = pygame.display.get_driver()
     if name != "x11":
         focused = bool(pygame.key.get_focused())
-        return Watch(unasked=f"the display driver '{name}' does not tell what it shows", focused=focused)
+        unasked = f"the display driver '{name}' does not tell what it shows"
+        return Watch(unasked=unasked, focused=focused, stack=_stack_of(pygame) if name == "windows" else None)
     try:
         x = XConnection()
     except XUnavailableError as error:
@@ -223,3 +239,10 @@ def watch_of(pygame: Any) -> Watch:
     except (XUnavailableError, KeyError) as error:
         x.close()
         return Watch(unasked=str(error))
+
+
+def _stack_of(pygame: Any) -> StackWatch | None:
+    try:
+        return StackWatch(SystemStack(), int(pygame.display.get_wm_info()["window"]))
+    except (OSError, AttributeError, KeyError, TypeError, ValueError):
+        return None

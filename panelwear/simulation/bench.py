@@ -81,10 +81,10 @@ class WatchedScreen:
         self._moving = shown if frame.pattern in MOVING else None
         return shown
 
-    def card(self, card: Card | None) -> None:
+    def card(self, card: Card | None, outlines: Sequence[tuple[int, int, int, int]] = ()) -> None:
         """Lay a card over the frame, or take it away."""
         self._seen = self._moving = None
-        self._screen.card(card)
+        self._screen.card(card, outlines)
 
     def page(self, page: Page) -> None:
         """Put a screen of words up."""

@@ -26,8 +26,9 @@ class MeterTerms:
     session_xy: float = field(default=0.00025, metadata=_SHARE)
     """How far x and y wander from one session to another (absolute)."""
     session_filters: float = field(default=0.002, metadata=_SHARE)
-    """How far its filters wander against each other from one session to another: each channel's luminance against
-    white's, and X and Z against Y. An assumption; what one probe does, several evenings of one light tell."""
+    """How far its filters wander against each other from one session to another: X, Y and Z of each primary on their
+    own against white, and X and Z of greys against Y. An assumption; what one probe does, several evenings of one
+    light tell."""
     session_scale_dof: float = field(default=0.0, metadata=_DOF)
     """Degrees of freedom ``session_scale`` is known with from evenings that were measured; 0: it is assumed."""
     session_xy_dof: float = field(default=0.0, metadata=_DOF)

@@ -17,6 +17,8 @@ MOST_DIGITS = 5
 """More significant digits than these are no rounding a figure would notice."""
 FINEST_XY = 4
 """Likewise digits after the point of x, y, u', v'."""
+LIT_SHARE = 1e-3
+"""Readings below this share of the brightest tell no step of x, y: a meter may show them in another range."""
 LEAST_VALUES = 10
 """Different values needed before their digits count as the probe's and not as chance."""
 
@@ -47,7 +49,7 @@ def rounding_of(XYZ: ArrayLike) -> Rounding:
     colour = given[np.isfinite(given).all(axis=1) & (given > 0).all(axis=1)]
     if len(colour) == 0 or digits[0] or digits[2]:
         return Rounding((digits[0], digits[1], digits[2]))
-    X, Y, Z = colour.T
+    X, Y, Z = colour[colour[:, 1] >= LIT_SHARE * colour[:, 1].max()].T
     with np.errstate(over="ignore", invalid="ignore"):  # of a file that was edited: no step is learnt of it
         xy = np.stack([X, Y]) / (X + Y + Z)
         uv = np.stack([4 * X, 9 * Y]) / (X + 15 * Y + 3 * Z)

@@ -160,7 +160,8 @@ def test_key_mashing_never_breaks_the_walk_and_every_mark_lies_on_the_screen(
         view = h.walk.view(h.now_s)
         assert 0 <= view.field.code <= 255
         assert view.card is None or len(view.card.lines) <= 16
-        assert view.card is None or not view.outlines
+        # The shape that is being placed is seen in every step, whatever is written beside it.
+        assert h.walk._placing is None or view.outlines
     for sight in h.walk.sights:
         rect = sight.drawn.rect
         assert rect.x >= 0
@@ -168,3 +169,60 @@ def test_key_mashing_never_breaks_the_walk_and_every_mark_lies_on_the_screen(
         assert max(rect.right - WIDTH, rect.bottom - HEIGHT) <= 1, "a line along the border counts one pixel wide"
         assert sight.kind
         assert sight.strength
+
+
+def test_a_box_placed_by_keys_shows_itself_from_the_first_moment_and_while_it_is_described() -> None:
+    h = hand()
+    h.keys("m")
+    first = h.walk.view(h.now_s)
+    assert first.card is not None and first.outlines == ((862, 484, 196, 112),)
+    h.keys("left")
+    (moved,) = h.walk.view(h.now_s).outlines
+    assert moved[0] == 862 - 16
+    for step in ("return", "return"):
+        h.keys(step)
+        view = h.walk.view(h.now_s)
+        assert (view.card is not None, view.outlines) == (True, (moved,) if h.walk.can_go_back else ())
+
+
+def test_the_card_that_describes_a_mark_stands_on_the_other_side() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    assert h.walk.view(h.now_s).card.corner == "top-right"
+    h.keys("escape")
+    h.drag(1500, 200, 1800, 260)
+    assert h.walk.view(h.now_s).card.corner == "bottom-left"
+
+
+def test_this_session_s_marks_are_shown_and_hidden() -> None:
+    h = hand()
+    h.keys("v")
+    assert "Nothing was marked" in h.said()
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "v")
+    assert "1 mark of this session: shown" in h.said()
+    assert h.walk.view(h.now_s + 60).outlines == ((98, 198, 304, 64),)
+    h.keys("right")
+    assert h.walk.view(h.now_s + 60).outlines == ((98, 198, 304, 64),), "on every field"
+    h.keys("v")
+    assert "hidden" in h.said() and h.walk.view(h.now_s + 60).outlines == ()
+
+
+def test_which_one_points_at_it_on_the_panel() -> None:
+    h = hand(zones=(MatchTarget("vessel-list", Rect(0, 0, 384, 1080)), MatchTarget("chart", Rect(384, 0, 900, 900))))
+    h.keys("n")
+    assert "Which one?" in h.said() and h.walk.view(h.now_s).outlines == ((381, -3, 906, 906),)
+    h.keys("up")
+    assert h.walk.view(h.now_s).outlines == ((-3, -3, 390, 1086),)
+    assert h.walk.view(h.now_s).card.corner == "top-right"
+    h.keys("return")
+    assert "Measure vessel-list" in h.said() and h.walk.view(h.now_s).outlines == ((-3, -3, 390, 1086),)
+
+
+def test_taking_a_mark_back_points_at_it_and_none_points_at_nothing() -> None:
+    h = hand()
+    h.drag(100, 200, 400, 260)
+    h.keys("return", "return", "u")
+    assert h.walk.view(h.now_s).outlines == ()
+    h.keys("down")
+    assert h.walk.view(h.now_s).outlines == ((97, 197, 306, 66),)

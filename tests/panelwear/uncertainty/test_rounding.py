@@ -38,6 +38,13 @@ def test_steps_of_chromaticity_are_learned_where_X_and_Z_are_made_of_it():
     assert rounding_of(XYZ).xy_step == 0
 
 
+def test_dark_readings_in_a_finer_range_do_not_hide_the_steps_of_the_others():
+    x, y = np.round(RNG.uniform(0.25, 0.4, (2, 40)), 3)
+    lit = np.array([XYZ_of_xyY(*one) for one in zip(x, y, np.exp(RNG.uniform(0, 5, 40)), strict=True)])
+    dark = RNG.uniform(0.001, 0.02, (6, 3))
+    assert rounding_of(np.vstack([lit, dark])).xy_step == pytest.approx(0.001)
+
+
 def test_the_last_digit_jumps_tenfold_at_powers_of_ten():
     meter = with_step(NOTHING, rounded(read(noise=0.001, dark_noise=0.003), 3))
     u = np.linalg.norm(steps_of(np.array([[99.0, 99.0, 99.0], [101.0, 101.0, 101.0]]), meter), axis=2)
