@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.record import is_interrupted
+from panelwear.readings.corrections import replaced_rows
 from sequences.keys import PairKey
 
 if TYPE_CHECKING:
@@ -80,8 +81,10 @@ def known_loading(earlier: Sequence[Checkpoint]) -> KnownLuminances:
     """Collect the luminances of the loading patches of the last checkpoint, so that they can go from dim to bright."""
     for checkpoint in reversed(earlier):
         found: dict[str, list[float]] = {}
-        for row in checkpoint.rows():
-            if row.purpose == "loading" and row.Y_cd_m2 is not None:
+        rows = checkpoint.rows()
+        gone = replaced_rows(row.flags for row in rows)
+        for row in rows:
+            if row.row not in gone and row.purpose == "loading" and row.Y_cd_m2 is not None:
                 found.setdefault(row.patch, []).append(row.Y_cd_m2)
         if found:
             return tuple((key, round(sum(values) / len(values), 2)) for key, values in sorted(found.items()))

@@ -111,6 +111,7 @@ def _state(bench: Bench, job: Job, steps: tuple[Step, ...], session: int, earlie
         checkpoint=job.checkpoint,
         probe_settings=job.probe_settings,
         steps=steps,
+        every_step=job.steps,
         resolver=job.resolver,
         width_px=bench.screen.facts.width_px,
         height_px=bench.screen.facts.height_px,

@@ -99,26 +99,35 @@ class _Person:
             return typing.text
         return answer
 
-    def put_probe(self, place: Place, text: str) -> None:
+    def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
         """Return when the person says that the probe sits; the card keeps away from the target."""
         title = f"Put the probe at: {place.name}"
-        self._confirm(text, title=title, corner=self._far_from(place.at_px), by_hand=True)
+        self._confirm(text, title=title, corner=self._far_from(place.at_px), by_hand=True, watch=watch)
 
     def _far_from(self, at_px: tuple[float, float] | None) -> str:
         if self._screen is None or at_px is None:
             return "centre"
         return far_corner(at_px, self._screen.facts.width_px, self._screen.facts.height_px)
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
         """Return when the person is ready; what was pressed before the text was to be seen does not count."""
-        self._confirm(text, title="", corner="centre", unheard_s=unheard_s)
+        self._confirm(text, title="", corner="centre", unheard_s=unheard_s, watch=watch)
 
-    def _confirm(self, text: str, *, title: str, corner: str, unheard_s: float = 0.0, by_hand: bool = False) -> None:
+    def _confirm(
+        self,
+        text: str,
+        *,
+        title: str,
+        corner: str,
+        unheard_s: float = 0.0,
+        by_hand: bool = False,
+        watch: Watch | None = None,
+    ) -> None:
         self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
         lines = (*self._told, *text.split("\n"), "", GO_ON_HINT)
         self._lay(Card(lines, title=title, corner=corner, by_hand=by_hand))
         self._forget_input(unheard_s)
-        if self._wait(goes_on) is None:
+        if self._wait(goes_on, watch=watch) is None:
             self._terminal.echo("")
         self._told = []
         self._lay(None)
