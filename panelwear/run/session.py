@@ -305,14 +305,14 @@ def _drive(
         status = "done"
     except (PanelwearError, ProbeError) as error:
         checkpoint.session["ended_by"] = str(error)
-        ended = ended_by(error, str(job.panel.directory), len(state.rows))
+        ended = ended_by(error, str(job.panel.directory), state.stored)
         if ended is error:
             raise
         raise ended from error
     except KeyboardInterrupt as error:
         checkpoint.session["ended_by"] = "Ctrl-C"
         stopped = Stopped("stopped by Ctrl-C; everything up to here is kept")
-        raise ended_by(stopped, str(job.panel.directory), len(state.rows)) from error
+        raise ended_by(stopped, str(job.panel.directory), state.stored) from error
     finally:
         checkpoint.session["status"] = status
         checkpoint.session["ended_utc"] = stamp(bench.clock.utc())

@@ -49,6 +49,8 @@ class RunState:
     visit: int = 0
     not_settled: bool = False
     """The warm-up ended without a steady panel; every reading says so."""
+    where: str = ""
+    """Where the run stands: "visit 3 of 12, patch 41 of 210, about 34 min left"."""
     overlay: Card | None = None
     """The operator's overlay of this moment, shown while a patch settles."""
     noise: NoiseModel | None = None

@@ -58,7 +58,7 @@ class Teller:
     def step(self, index: int) -> None:
         """Say where the run stands before step ``index`` (from 0), and make the overlay of it."""
         self._now = self._progress(index)
-        self._state.overlay = overlay_card(self._now)
+        self._state.overlay, self._state.where = overlay_card(self._now), self.where
         self._operator.progress(self._now)
 
     def _progress(self, index: int) -> Progress:

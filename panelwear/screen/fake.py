@@ -54,6 +54,8 @@ class FakeScreen:
         self.outlines_now: tuple[tuple[int, int, int, int], ...] = ()
         self.page_now: Page | None = None
         self.closed = False
+        self.said: tuple[str, ...] = ()
+        """What was told on leaving."""
         self.darkened = 0
         """How often ``darken`` was called."""
         self.polls = 0
@@ -211,6 +213,7 @@ class FakeScreen:
             picture[max(0, y + h - 1) : y + h, left : x + w] = CARD_CODE
         return picture
 
-    def close(self) -> None:
+    def close(self, said: tuple[str, ...] = ()) -> None:
         """Leave; calling it twice does no harm."""
+        self.said = said or self.said
         self.closed = True

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
 from panelwear.errors import UsageError
 from panelwear.screen.contract import ScreenEvent
+from panelwear.screen.page import Page
 from sequences.model import Place
 
 Watch = Callable[[tuple[ScreenEvent, ...]], None]
@@ -110,6 +112,10 @@ class Operator(Protocol):
         """
         ...
 
+    def choose(self, page: Page, most_s: float = math.inf) -> str:
+        """Show a page until a row of it is taken, and return the row's id; after ``most_s`` that of the chosen one."""
+        ...
+
     def progress(self, progress: Progress) -> None:
         """Show where the run stands, on the terminal; the overlay on the screen is the engine's."""
         ...
@@ -143,6 +149,10 @@ class Unattended:
     def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
         """Go on at once."""
         self._behind.tell(text)
+
+    def choose(self, page: Page, most_s: float = math.inf) -> str:
+        """Take what is chosen."""
+        return page.chosen
 
     def progress(self, progress: Progress) -> None:
         """Show it."""

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from groundwork.clock import Clock, RealClock
 from panelwear.errors import Stopped, UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent, far_corner
 from panelwear.screen.operator import Progress, Question, Watch
+from panelwear.screen.page import Page
+from panelwear.screen.taking import as_line, taken_by_line, worked
 from panelwear.screen.terminal import Terminal
 from panelwear.screen.waiting import SLICE_S, clicked, goes_on, happened, moments, tell_test
 from sequences.model import Place
@@ -131,6 +134,28 @@ class _Person:
             self._terminal.echo("")
         self._told = []
         self._lay(None)
+
+    def choose(self, page: Page, most_s: float = math.inf) -> str:
+        """Show a page until a row is taken on it or at the terminal; after ``most_s`` the chosen one is."""
+        if self._screen is None:
+            raise UsageError("a page needs a screen")
+        self._terminal.prompt(as_line(page))
+        self._screen.page(page)
+        tell_test("LISTENS")
+        end_s = self._clock.monotonic_s() + most_s
+        for events in moments(self._screen, self._clock, end_s):
+            before = page
+            for event in events:
+                page, taken = worked(page, event, self._screen.row_at)
+                if taken:
+                    self._terminal.echo(taken)
+                    return taken
+            line = self._terminal.poll()
+            if line is not None and (taken := taken_by_line(page, line)):
+                return taken
+            if page != before:
+                self._screen.page(page)
+        return page.chosen
 
     def _forget_input(self, unheard_s: float) -> None:
         """Throw away what was pressed and typed before a card was on, and for so long after; Escape always counts."""

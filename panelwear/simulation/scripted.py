@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from typing import Protocol
 
 from groundwork.clock import Clock
 from panelwear.errors import UsageError
 from panelwear.screen.operator import Progress, Question, Watch
+from panelwear.screen.page import Page
 from sequences.model import Place
 
 
@@ -101,6 +103,11 @@ class ScriptedOperator:
         """Be ready."""
         self.told.append(text)
         self._take(5.0)
+
+    def choose(self, page: Page, most_s: float = math.inf) -> str:
+        """Take the row the script names for the page's title, else the one that is chosen."""
+        self.told.append(page.title)
+        return self.answers.get(page.title, page.chosen)
 
     def progress(self, progress: Progress) -> None:
         """Pass the progress on."""
