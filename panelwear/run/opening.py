@@ -55,6 +55,7 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
         peak_cd_m2=panel.peak_cd_m2,
     )
     said: tuple[str, ...] = ()
+    person = ScreenOperator(screen)
     try:
         found = (screen.facts.width_px, screen.facts.height_px)
         if found != (panel.width_px, panel.height_px) and not wishes.allow_scaled:
@@ -68,7 +69,6 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
                 "its pixels are not the panel's own"
             )
             screen.facts = replace(screen.facts, scaled=True, notes=(*screen.facts.notes, sentence))
-        person = ScreenOperator(screen)
         with awake(screen.facts.driver) as refused:
             for sentence in refused:
                 person.tell(sentence)
@@ -77,6 +77,7 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
         said = leaving_words(error)
         raise
     finally:
+        person.leave()
         screen.close(said)
 
 

@@ -52,6 +52,8 @@ class _Person:
         self._terminal = terminal
         self._clock = clock
         self._told: list[str] = []
+        self._visit = -1
+        """Of the last progress: where the terminal is a file, a visit is one line."""
 
     def tell(self, text: str) -> None:
         """Say something on the terminal at once, and on the screen with the next card."""
@@ -202,7 +204,13 @@ class _Person:
 
     def progress(self, progress: Progress) -> None:
         """Say where the run stands on the terminal; on the screen the engine lays its overlay while a patch settles."""
-        self._terminal.running(progress_line(progress))
+        if self._terminal.interactive or not progress.visit or progress.visit != self._visit:
+            self._terminal.running(progress_line(progress))
+        self._visit = progress.visit
+
+    def leave(self) -> None:
+        """Leave the line that keeps changing as it is: what is said next begins at the left."""
+        self._terminal.leave_running()
 
     def bell(self) -> None:
         """Call the person."""
@@ -270,10 +278,11 @@ def question_line(question: Question) -> str:
 def progress_line(progress: Progress) -> str:
     """Write where a run stands as one line for the terminal."""
     done = round(20 * min(1.0, max(0.0, progress.done_share)))
+    place = progress.place or f"step {progress.step} of {progress.steps}"
     reading = f"  {progress.last_reading}" if progress.last_reading else ""
     return (
         f"[{'=' * done}{' ' * (20 - done)}] {progress.done_share:4.0%}  "
-        f"step {progress.step} of {progress.steps}  {time_left(progress.left_s)} left  {progress.what}{reading}"
+        f"{place}  {time_left(progress.left_s)} left  {progress.what}{reading}"
     )
 
 
