@@ -17,7 +17,7 @@ from panelwear.errors import PanelwearError, ScreenFault, Stopped, UsageError
 from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.run.free_space import refuse_without_room_for
 from panelwear.run.pages import done_page, leaving_words, stored_words
-from panelwear.run.plan import SessionPlan, Wanted, job_of
+from panelwear.run.plan import SessionPlan, Wanted, cannot_tell, job_of
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import Card, Screen
 from panelwear.screen.operator import Awaited, Operator, Unattended
@@ -115,10 +115,15 @@ def opened_probe(
 
 
 @contextmanager
-def warmed() -> Iterator[None]:
-    """Load what readings are worked out with; for some seconds no key is heard, so it comes before the screen."""
+def warmed(said: tuple[str, ...] = ()) -> Iterator[None]:
+    """Load what readings are worked out with; for some seconds no key is heard, so it comes before the screen.
+
+    ``said`` is told first.
+    """
     from panelwear.screen.terminal import Terminal
 
+    for sentence in said:
+        Terminal().say(sentence)
     Terminal().say("getting ready; the screen comes up in some seconds")
     warm()
     yield
@@ -171,7 +176,7 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
         hold(plan.panel.directory),
         checked_folder(plan, wanted, wishes.unattended),
         opened_probe(plan.panel, plan.probe_settings, awaited) as (probe, identity),
-        warmed(),
+        warmed(cannot_tell(plan)),
         open_visible(plan.panel, wishes) as (screen, operator),
     ):
         bench = bench_of(screen, operator, probe, awaited)

@@ -57,6 +57,8 @@ def place_in(steps: tuple[Step, ...], step: Step) -> str:
     patch = sum(number <= step.number for number in patches)
     if not patches:
         return f"step {step.number} of {len(steps)}"
+    if not patch:
+        return f"before the first of {len(patches)} patches"
     where = f"visit {len(begun)} of {len(visits)}, " if visits else ""
     return f"{where}patch {patch} of {len(patches)}"
 
