@@ -102,16 +102,19 @@ class Engine:
         """Run a step; from its beginning again as often as the person wants its patch read again."""
         while True:
             try:
-                return self._drive(begin(step, self.state))
+                self._drive(begin(step, self.state))
+                self.state.replacing = ()  # where nothing good was read again, what was read before stands
+                return
             except ReadAgainError as again:
                 self.state.replacing = again.rows
                 self.bench.operator.tell(again.told)
 
-    def _in_between(self, step: Step) -> None:
-        """Run another step in the middle of one."""
-        kept, self._step = self._step, step
+    def _in_between(self, step: Step, replacing: tuple[int, ...] = ()) -> None:
+        """Run another step in the middle of one; ``replacing`` are the rows it takes the place of."""
+        kept, was_replacing = self._step, self.state.replacing
+        self._step, self.state.replacing = step, replacing
         self._take_step(step)
-        self._step = kept
+        self._step, self.state.replacing = kept, was_replacing
 
     def _drive(self, step: Generator[Message, Any, None]) -> None:
         answer: Any = None
@@ -382,9 +385,8 @@ class Engine:
             self.bench.operator.tell("nothing was read at this place yet that could be read again")
             return
         again = ReadAgainError(last, read_rows(state, last))
-        state.replacing = again.rows
         self.bench.operator.tell(again.told)
-        self._in_between(last)
+        self._in_between(last, again.rows)
 
     def _correct(self) -> None:
         """Have the last typed reading typed again; what was stored stays, and the new row says which it replaces."""

@@ -239,7 +239,7 @@ def test_after_a_long_time_the_warm_up_is_repeated(tmp_path: Path) -> None:
     steps = (PutProbe(1, 1, CENTRE), warm, *(Read(n, 1, patch(code)) for n, code in enumerate((128, 40, 200), 3)))
     short, long = Stand(tmp_path / "short", steps), Stand(tmp_path / "long", steps)
     frames = {}
-    for stand, away_s in ((short, 300.0), (long, 900.0)):
+    for stand, away_s in ((short, 250.0), (long, 400.0)):
         bench, _ = run(stand, {4: GONE}, lambda s, least=away_s: FIRST if s > least else None)
         names = [shown.frame.pattern for shown in bench.screen.note.shown]
         frames[stand.folder.name] = names.count("warm-up")

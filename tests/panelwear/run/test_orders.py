@@ -145,6 +145,25 @@ def test_r_before_the_first_reading_of_a_patch_reads_the_one_before_again(stand:
     assert [row.Y_cd_m2 for row in rows[4:]] == [90.0, 90.0]
 
 
+def test_what_was_read_stands_where_nothing_good_is_read_again(tmp_path: Path) -> None:
+    """The reference comes twice: its second showing does not take the place of the first."""
+    reference = patch(128, purpose="reference", n=1)
+    steps = (PutProbe(1, 1, CENTRE), Read(2, 1, reference), Read(3, 1, patch(40, n=1)), Read(4, 1, reference))
+    stand = Stand(tmp_path / "harbour-desk", (*steps, CloseLook(5)))
+    bench = stand.bench()
+    press_while_reading(bench, 1, "r")
+    honest = bench.probe.measure
+
+    def skipped(integration_s=None, idle=None):
+        reading = honest(integration_s, idle)
+        return replace(reading, Y_cd_m2=None, flags=("skipped",)) if bench.probe.count == 2 else reading
+
+    bench.probe.measure = skipped
+    run_checkpoint(bench, stand.job())
+
+    assert [row.flags for row in stand.checkpoint.rows()] == ["ok", "skipped", "ok", "ok"]
+
+
 def test_r_where_the_probe_was_moved_since_reads_nothing_again(tmp_path: Path) -> None:
     steps = (PutProbe(1, 1, CENTRE), Read(2, 1, patch(40)), PutProbe(3, 2, BADGE), Read(4, 2, patch(90, BADGE)))
     stand = Stand(tmp_path / "harbour-desk", (*steps, CloseLook(5)))
