@@ -206,11 +206,11 @@ def say_done(operator: Operator, outcome: Outcome, panel: Panel) -> None:
     """Say on the screen what was done, where it is and what to do next, until a key."""
     stored, record = len(outcome.rows), outcome.checkpoint.session
     lost = sum(row.Y_cd_m2 is None for row in outcome.rows)
-    failed = f"; {lost} without a value" if lost else ""
+    failed = f" {lost} of them {'is' if lost == 1 else 'are'} without a value." if lost else ""
     folder = panel.directory.name
     page = done_page(
-        f"'{record['sequence']}' is finished at {outcome.checkpoint.hours:g} h{failed}.",
-        stored_words(stored, f"{folder}/checkpoints/{outcome.checkpoint.name}"),
+        f"'{record['sequence']}' is finished at {outcome.checkpoint.hours:g} h.",
+        stored_words(stored, f"{folder}/checkpoints/{outcome.checkpoint.name}") + failed,
         (
             f"When nothing more is to be read at these hours: 'panelwear close {folder}'.",
             f"'panelwear compare {folder}' says what changed, 'panelwear report {folder}' writes it down.",
