@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
+import math
+from collections.abc import Sequence
+
 from groundwork.tables import nearest
 from patterns import grid_points
 from sequences.errors import SequenceError
@@ -35,17 +39,41 @@ def of_zone(zone: Zone, panel: PanelFacts) -> Place:
 
 
 def grid(points: int, panel: PanelFacts) -> tuple[Place, ...]:
-    """Return the grid's places in an order of short ways: row by row, there and back, the centre first."""
-    rows: dict[float, list[Place]] = {}
-    for point in grid_points(points, panel.width_px, panel.height_px):
-        place = centre(panel) if point.name == "x500y500" else Place(point.name, point.at_px)
-        rows.setdefault(point.at_px[1], []).append(place)
-    listed = [
-        place
-        for number, row in enumerate(rows.values())
-        for place in sorted(row, key=lambda p: p.at_px[0], reverse=number % 2 == 1)
+    """Return the grid's places in an order of short ways: the centre first, then round the others."""
+    found = [
+        centre(panel) if point.name == "x500y500" else Place(point.name, point.at_px)
+        for point in grid_points(points, panel.width_px, panel.height_px)
     ]
-    return tuple(sorted(listed, key=lambda place: place.name != "centre"))
+    pitch = (panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px)
+    return short_way(sorted(found, key=lambda place: place.name != "centre"), pitch)
+
+
+def short_way(listed: Sequence[Place], pitch_mm: tuple[float, float]) -> tuple[Place, ...]:
+    """Order places by a short way of the hand: always to the nearest next, then turned round where that shortens it.
+
+    Args:
+        listed: The first stays first; of equal ways the order they stand in decides.
+        pitch_mm: Of a pixel, across and down.
+    """
+    at = {place: (place.at_px[0] * pitch_mm[0], place.at_px[1] * pitch_mm[1]) for place in listed}
+    way, left = [*listed[:1]], [*listed[1:]]
+    while left:
+        nearest = min(left, key=lambda place: round(math.dist(at[way[-1]], at[place]), 6))
+        left.remove(nearest)
+        way.append(nearest)
+
+    def length(order: Sequence[Place]) -> float:
+        return sum(math.dist(at[one], at[other]) for one, other in itertools.pairwise(order))
+
+    shorter = True
+    while shorter:  # 2-opt (Croes 1958): a stretch walked the other way round
+        shorter = False
+        for first in range(1, len(way) - 1):
+            for last in range(first + 1, len(way)):
+                turned = [*way[:first], *reversed(way[first : last + 1]), *way[last + 1 :]]
+                if length(turned) < length(way) - 1e-6:
+                    way, shorter = turned, True
+    return tuple(way)
 
 
 def _on_panel(place: Place, panel: PanelFacts) -> Place:

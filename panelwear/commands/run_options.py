@@ -105,10 +105,12 @@ def inspect_as_asked(arguments: argparse.Namespace, summary: Callable[[SessionPl
 
 def dry_run_lines(plan: SessionPlan) -> list[str]:
     """Return numbered steps, moves, the estimate and what stands in the way."""
-    from sequences import estimate, listing
+    from panelwear.run.plan import cannot_tell
+    from sequences import estimate, listing, route
 
     steps = (*listing.lines(plan.steps), *listing.summary(estimate.plan(plan.steps, plan.facts)))
-    return [*steps, *(f"note: {sentence}" for sentence in (*plan.notes, *plan.reach))]
+    way = route.told(plan.steps, plan.facts)
+    return [*steps, *way, *(f"note: {sentence}" for sentence in (*cannot_tell(plan), *plan.notes, *plan.reach))]
 
 
 def summary_lines(plan: SessionPlan, outcome: Outcome) -> Said:

@@ -161,6 +161,62 @@ def verdict(samples: Sequence[Sample], rule: WarmUpRule = WarmUpRule()) -> Stead
     return SteadyVerdict(settled, settled or late, slope, half, slope_x, slope_y, window, sentence)
 
 
+MOST_READINGS = 40
+SHARP_ENOUGH = 0.5
+"""Half-width of the slope over ten minutes that the number of readings aims at, of the limit: a panel that does not
+move then passes 19 times in 20, and by the last ten minutes alone."""
+
+
+def readings_wanted(samples: Sequence[Sample], rule: WarmUpRule = WarmUpRule()) -> int:
+    """Return how many readings the next look takes, so that ten minutes of looks tell a steady panel from a moving one.
+
+    By the scatter of the looks so far; the first takes ``rule.readings``, none more than ``MOST_READINGS``.
+    """
+    looks = round(WINDOWS_S[0] / rule.every_s) + 1
+    times = rule.every_s * (np.arange(looks) - (looks - 1) / 2)
+    spread_s = math.sqrt(float(times @ times))
+    wanted = float(rule.readings)
+    for u_name, limit in zip(("u_Y_rel", "u_x", "u_y"), LIMITS_PER_S, strict=True):
+        own = [
+            (getattr(s, u_name) ** 2 * s.n, s.n - 1) for s in samples if s.n > 1 and math.isfinite(getattr(s, u_name))
+        ]
+        if own:
+            of_one = math.sqrt(sum(u2 * dof for u2, dof in own) / sum(dof for _, dof in own))
+            wanted = max(wanted, (2 * of_one / (SHARP_ENOUGH * limit * spread_s)) ** 2)
+    return min(MOST_READINGS, math.ceil(wanted))
+
+
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """What a warm-up still waits for."""
+
+    for_what: str
+    """``light``, ``colour``, both, ``the least time``, or ``the first readings``."""
+    light: str = ""
+    """Now, and the limit: "+0.14 % ± 0.05 % per 10 min, limit 0.10 %"."""
+    colour: str = ""
+
+
+def waits_for(samples: Sequence[Sample]) -> Waiting:
+    """Say what keeps the panel from being called steady, light or colour, each as it is now beside its limit."""
+    fitted = [slopes for window in WINDOWS_S if (slopes := _slopes(samples, window)) is not None] if samples else []
+    if not fitted:
+        return Waiting("the first ten minutes of readings")
+    luminance, *colour = next((slopes for slopes in fitted if _sharp(slopes)), fitted[-1])
+    moving = [] if luminance.within(LIMITS_PER_S[0]) else ["light"]
+    seen = [slope for slope in colour if math.isfinite(slope.per_s)]
+    if any(not slope.within(LIMITS_PER_S[1]) for slope in seen):
+        moving.append("colour")
+    slope, half = (100 * TEN_MINUTES_S * v for v in (luminance.per_s, luminance.half_width()))
+    light = f"{slope:+.2f} % ± {half:.2f} % per 10 min, limit {100 * LUMINANCE_LIMIT:.2f} %"
+    worst = max(seen, key=lambda slope: abs(slope.per_s) + slope.half_width(), default=None)
+    told = ""
+    if worst is not None:
+        by, within = (TEN_MINUTES_S * v for v in (worst.per_s, worst.half_width()))
+        told = f"{by:+.5f} ± {within:.5f} in x or y per 10 min, limit {CHROMATICITY_LIMIT:.5f}"
+    return Waiting(" and ".join(moving) or "the least time", light, told)
+
+
 def _unknown(over: bool, sentence: str) -> SteadyVerdict:
     return SteadyVerdict(False, over, math.nan, math.inf, math.nan, math.nan, 0.0, sentence)
 

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from panelwear.colorimetry.plausible import IMPOSSIBLE, possible, why_impossible
 from panelwear.readings.by_column import ByColumn
 from panelwear.readings.columns import columns_of
+from panelwear.readings.corrections import is_replacing, replaced_by
 from panelwear.readings.marks import KINDS, STRENGTHS, Mark
 from panelwear.readings.matches import METHODS, MatchResult
 from panelwear.readings.row import FLAGS, Row
@@ -26,7 +27,9 @@ def row_faults(rows: ByColumn, file: str) -> Iterator[str]:
     odd = np.flatnonzero(numbers != np.arange(1, len(rows) + 1))
     end = int(odd[0]) if len(odd) else len(rows)
     flags = rows.texts["flags"]
-    unknown = {text: [flag for flag in text.split() if flag not in FLAGS] for text in flags.there()}
+    unknown = {
+        text: [flag for flag in text.split() if flag not in FLAGS and not is_replacing(flag)] for text in flags.there()
+    }
     spoilt = flags.isin([text for text, those in unknown.items() if those])
     edited = _edited(rows)
     no_number = {name: where for name in _NUMBERS if (where := _no_number(rows, name)).any()}
@@ -44,8 +47,25 @@ def row_faults(rows: ByColumn, file: str) -> Iterator[str]:
             if wrong[at]:
                 stored = rows.numbers[name][at]
                 yield f"{here}: {name} is {stored:g}, X, Y, Z make {said[at]:.6f}; one of them was edited"
+    yield from _wrong_replacements(rows, file, end)
     if end < len(rows):
         yield f"{file}: record {end + 2}: row is {numbers[end]}, expected {end + 1}; a line is missing"
+
+
+def _wrong_replacements(rows: ByColumn, file: str, end: int) -> Iterator[str]:
+    """Hold each row that replaces others against those: earlier ones of the same patch in the same session."""
+    flags, patches, sessions = rows.texts["flags"], rows.texts["patch"], rows.numbers["session"]
+    replacing = flags.isin([text for text in flags.there() if replaced_by(text)])
+    for at in np.flatnonzero(replacing[:end]).tolist():
+        for number in replaced_by(flags[at]):
+            before = number - 1
+            if not 0 <= before < at:
+                why = "it replaces row {}, which is no row before it"
+            elif patches[before] != patches[at] or sessions[before] != sessions[at]:
+                why = "it replaces row {}, which is of another patch or session"
+            else:
+                continue
+            yield f"{file}: record {at + 2}: flags: {why.format(number)}"
 
 
 def impossible_rows(rows: ByColumn, file: str) -> Iterator[str]:

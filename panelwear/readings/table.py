@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.readings.by_column import ByColumn
+from panelwear.readings.corrections import replaced_rows
 from panelwear.readings.instants import since_1970
 from panelwear.readings.labels import Labels, labels_of
 from panelwear.readings.row import Row
@@ -91,7 +92,13 @@ _OTHERWISE_NAMED = {"X": "X_cd_m2", "Y": "Y_cd_m2", "Z": "Z_cd_m2", "time_utc_s"
 
 
 def table_of(found: ByColumn, *, checkpoint: str = "", segment_starts: Sequence[int] = (1,)) -> ReadingTable:
-    """Make a table of the columns of a ``readings.csv``, which it shares; arguments as ``from_rows`` has them."""
+    """Make a table of the columns of a ``readings.csv``, which it shares; arguments as ``from_rows`` has them.
+
+    Rows that a later one replaces are left out: no figure ever sees them.
+    """
+    gone = replaced_rows(found.texts["flags"].there())
+    if gone:
+        found = found.where(~np.isin(found.numbers["row"], sorted(gone)))
     held: dict[str, Any] = {**found.numbers, **found.texts}
     names = [f.name for f in fields(ReadingTable) if f.name not in {"checkpoint", "segment"}]
     return ReadingTable(
@@ -106,8 +113,13 @@ def _segments(numbers: Whole, starts: Sequence[int]) -> Whole:
 
 
 def from_rows(rows: Iterable[Row], *, checkpoint: str = "", segment_starts: Sequence[int] = (1,)) -> ReadingTable:
-    """Make a table of CSV rows. ``segment_starts``: the first ``row`` of each drift segment, ascending."""
+    """Make a table of CSV rows, without those a later one replaces.
+
+    ``segment_starts``: the first ``row`` of each drift segment, ascending.
+    """
     listed = list(rows)
+    gone = replaced_rows(row.flags for row in listed)
+    listed = [row for row in listed if row.row not in gone]
 
     def text(name: str) -> Text:
         return labels_of([getattr(r, name) for r in listed])

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
+from collections.abc import Callable, Generator
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
 from panelwear.errors import ProbeFault
 from panelwear.folder.checkpoint import stamp
 from panelwear.readings.row import Row
+from panelwear.run.again import ReadAgainError, corrected_by_typing, last_read, read_rows, replacing
 from panelwear.run.interruption import warm_up_after
 from panelwear.run.messages import (
     ENDLESS_S,
@@ -28,32 +29,37 @@ from panelwear.run.messages import (
     Wait,
 )
 from panelwear.run.meter_hold import MeterKeeper
-from panelwear.run.progress import READING_S, Overlay, left_seconds, overlay_card, overlay_in
+from panelwear.run.orders import (
+    IN_PROMPTS,
+    TYPED,
+    TYPED_LETTERS,
+    AsideError,
+    Order,
+    PromptOrders,
+    lets_go_on,
+    order_in,
+    orders_of,
+)
+from panelwear.run.pause import Paused, keep_paused, note_pause, show_keys
+from panelwear.run.progress import Overlay, overlay_in
 from panelwear.run.rows import RowDraft, make_row
 from panelwear.run.standing import UNLIT, around_probe, prove, say_unseen, wait_until_proved
 from panelwear.run.state import RunState
 from panelwear.run.steps import begin
 from panelwear.run.steps.find_probe import find_probe
+from panelwear.run.telling import Teller
 from panelwear.screen.bench import Bench
-from panelwear.screen.contract import ScreenEvent, Shown, far_corner
-from panelwear.screen.operator import Progress
-from panelwear.screen.waiting import happened, is_key_or_click, moments
+from panelwear.screen.contract import Card, ScreenEvent, Shown, far_corner
+from panelwear.screen.operator import Question
+from panelwear.screen.waiting import happened, moments
 from probe_io.errors import ProbeError
 from probe_io.reading import Reading
-from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
+from sequences.model import PutProbe, Read, Step
 
-_WORDS: dict[type, str] = {
-    AskFacts: "questions",
-    WarmUp: "warm-up",
-    Room: "black, room and probe floor",
-    PutProbe: "put the probe",
-    Hold: "hold for eye or camera",
-    CloseLook: "the end",
-}
-_PAUSE_STEP_S = 0.2
-"""The pause's picture moves on this often."""
 _REPAINTS = 3
 """How often a wait begins anew because of a repaint; a desktop that never rests must not stop a run."""
+
+T = TypeVar("T")
 
 
 def _what(event: ScreenEvent) -> str:
@@ -72,10 +78,12 @@ class Engine:
         self.journal = journal
         self._step: Step | None = None
         self._next_row = 1
-        self._reading_s = READING_S
-        self._last_reading = ""
-        self._pause_wanted = False
+        self._teller = Teller(state, bench.operator)
+        self._noted: set[Order] = set()
+        """What was asked for while a reading was taken; done once it is stored."""
         self._shown: Shown | None = None
+        self._card: Card | None = None
+        """What came with the frame that is on."""
         self._aside_s = 0.0
         """Changes of the screen up to then lay away from the probe: they do not unsettle the patch."""
         self._meter = MeterKeeper(bench, state)
@@ -87,8 +95,26 @@ class Engine:
         self._next_row = first_row
         for index, step in enumerate(self.state.steps):
             self._step = step
-            self._tell_progress(index)
-            self._drive(begin(step, self.state))
+            self._teller.step(index)
+            self._take_step(step)
+
+    def _take_step(self, step: Step) -> None:
+        """Run a step; from its beginning again as often as the person wants its patch read again."""
+        while True:
+            try:
+                self._drive(begin(step, self.state))
+                self.state.replacing = ()  # where nothing good was read again, what was read before stands
+                return
+            except ReadAgainError as again:
+                self.state.replacing = again.rows
+                self.bench.operator.tell(again.told)
+
+    def _in_between(self, step: Step, replacing: tuple[int, ...] = ()) -> None:
+        """Run another step in the middle of one; ``replacing`` are the rows it takes the place of."""
+        kept, was_replacing = self._step, self.state.replacing
+        self._step, self.state.replacing = step, replacing
+        self._take_step(step)
+        self._step, self.state.replacing = kept, was_replacing
 
     def _drive(self, step: Generator[Message, Any, None]) -> None:
         answer: Any = None
@@ -106,6 +132,7 @@ class Engine:
             case Show(frame=frame, fade_s=fade_s, card=card):
                 self._meter.light_changes()
                 self._shown, self._stood_s = bench.screen.show(frame, fade_s, card), 0.0
+                self._card = card
                 return self._shown
             case Wait(seconds=seconds):
                 self._stood_s = seconds
@@ -115,11 +142,11 @@ class Engine:
             case Append(draft=draft):
                 return self._append(draft)
             case Ask(question=question):
-                return bench.operator.ask(question)
+                return self._ask(question)
             case MoveProbe():
                 return self._move_probe(message)
             case GoOn(text=text):
-                return bench.operator.go_on(text)
+                return self._prompted(lambda watch: bench.operator.go_on(text, watch=watch))
             case Tell(text=text):
                 return bench.operator.tell(text)
             case Bell():
@@ -131,7 +158,8 @@ class Engine:
 
     def _move_probe(self, move: MoveProbe) -> None:
         self._meter.light_changes()
-        self.bench.operator.put_probe(move.place, move.text)
+        text = "\n".join(part for part in (move.text, self._teller.where) if part)
+        self._prompted(lambda watch: self.bench.operator.put_probe(move.place, text, watch=watch))
         step, state = self._step, self.state
         if step is None or not (move.find and state.locate):
             return
@@ -141,23 +169,56 @@ class Engine:
         self._drive(find_probe(self._step, state))
         self._step = step
 
+    def _ask(self, question: Question) -> str:
+        def put(watch: PromptOrders) -> str:
+            own = orders_of(question)
+            return self.bench.operator.ask(question if own is None else replace(question, watch=own))
+
+        return self._prompted(put)
+
+    def _prompted(self, put: Callable[[PromptOrders], T]) -> T:
+        """Put a prompt; anew after a pause or a look at the keys."""
+        while True:
+            try:
+                return put(PromptOrders(IN_PROMPTS))
+            except AsideError as aside:
+                self._obey(aside.order)
+
     def _events(self) -> tuple[ScreenEvent, ...]:
+        """Take what happened while nothing may come over the patch; orders are noted, but for the keys."""
         events = happened(self.bench.screen)
-        self._note_pause(events)
+        self._noted |= {order_in(events)} & {"pause", "again"}
         return events
 
-    def _note_pause(self, events: tuple[ScreenEvent, ...]) -> None:
-        self._pause_wanted |= any(event.kind == "key" and event.key == "p" for event in events)
+    def _obey(self, order: Order) -> None:
+        """Do what was asked for, outside a reading, and put up again what was on."""
+        if order == "keys":
+            show_keys(self.bench, self._corner(), typed=self.state.typed)
+            return
+        shown, card, stood_s = self._shown, self._card, self._stood_s
+        if order == "pause":
+            self._pause()
+        elif order == "again":
+            self._read_again()
+        elif order == "correct":
+            self._correct()
+        self._card, self._stood_s = card, stood_s
+        if shown is not None:
+            self._meter.light_changes()
+            self._shown = self.bench.screen.show(shown.frame, None, card)
 
     def _wait(self, wait: Wait) -> None:
+        """Let time pass; after a pause, or another patch in between, all of it again."""
+        while order := self._waited(wait):
+            self._obey(order)
+
+    def _waited(self, wait: Wait) -> Order:
+        """Wait once; returns what broke it off."""
         clock, screen = self.bench.clock, self.bench.screen
         if clock.fast:
             endless = wait.until_key and wait.seconds >= ENDLESS_S
             clock.sleep(UNATTENDED_S if endless else wait.seconds)
-            events = happened(screen)
-            if not wait.until_key:
-                self._note_pause(events)
-            return
+            return order_in(happened(screen))
         end_s = clock.monotonic_s() + wait.seconds
         overlay = self._overlay_in(wait)
         if overlay is not None:
@@ -167,10 +228,10 @@ class Engine:
         def ends_s() -> float:  # a repaint puts it off
             return end_s
 
+        order: Order = ""
         for events in moments(screen, clock, ends_s):
-            if not wait.until_key:
-                self._note_pause(events)
-            elif any(is_key_or_click(event) for event in events):
+            order = order_in(events)
+            if order or (wait.until_key and any(lets_go_on(event) for event in events)):
                 break
             if screen.changed_at_s > changed_s and repaints < _REPAINTS:
                 repaints += 1
@@ -181,11 +242,15 @@ class Engine:
             changed_s = screen.changed_at_s
         if overlay is not None:
             screen.card(None)
+        return order
 
     def _overlay_in(self, wait: Wait) -> Overlay | None:
+        return overlay_in(wait.card, wait.seconds, self._corner())
+
+    def _corner(self) -> str:
+        """Return the corner farthest from the probe."""
         place = self.state.place
-        size = (self.state.width_px, self.state.height_px)
-        return overlay_in(wait.card, wait.seconds, far_corner(place.at_px, *size) if place else "bottom-left")
+        return far_corner(place.at_px, self.state.width_px, self.state.height_px) if place else "bottom-left"
 
     def _show_anew(self) -> None:
         """Put the frame up again after something stood in its place, and let it settle its own time."""
@@ -222,12 +287,20 @@ class Engine:
 
         time_utc = stamp(clock.utc())
         began_s = clock.monotonic_s()
-        place = self.state.place
-        awaited.at_px, awaited.watch = (place.at_px if place else None), watch
+        place, ordered = self.state.place, PromptOrders(TYPED, TYPED_LETTERS)
+
+        def watch_typing(events: tuple[ScreenEvent, ...]) -> None:
+            watch(events)
+            ordered(events)
+
+        awaited.at_px, awaited.watch = (place.at_px if place else None), watch_typing
         try:
             reading = self._meter.read(wanted, lambda: watch(self._events()), self._next_row)
         except ProbeError as fault:
             return self._held(fault, wanted, time_utc, began_s)
+        except AsideError as aside:
+            awaited.at_px = awaited.watch = None
+            return self._set_aside(aside.order, wanted, began_s)
         finally:
             awaited.at_px = awaited.watch = None
         if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
@@ -236,7 +309,7 @@ class Engine:
         say_unseen(self.bench, self.state, after, self._next_row)
         watch(self._events())
         self._aside_s = screen.changed_at_s
-        self._reading_s += 0.2 * (clock.monotonic_s() - began_s - self._reading_s)
+        self._teller.took(clock.monotonic_s() - began_s)
         told = [proof.why for proof in (before, after) if not proof.holds]
         told += [_what(event) for event in sorted(disturbing, key=lambda event: not event.text)]
         why = next(iter(told), "")
@@ -248,18 +321,23 @@ class Engine:
         self.state.resettle = self.state.unsteady = True
         warm_up = warm_up_after(outage.seconds, self.state, self._step)
         if warm_up is not None:
-            step, self._step = self._step, warm_up
-            self._drive(begin(warm_up, self.state))
-            self._step = step
+            self._in_between(warm_up)
         reading = Reading(None, None, None, wanted.integration_s or 0.0, began_s, outage.seconds, note=outage.told)
         return Measured(reading, False, time_utc, self._shown, away=True, control_due=self._meter.control_due)
+
+    def _set_aside(self, order: Order, wanted: Measure, began_s: float) -> Measured:
+        """Do something else than type the reading in; it is asked for anew, with its patch settled anew."""
+        self._obey(order)
+        self.state.resettle = True
+        reading = Reading(None, None, None, wanted.integration_s or 0.0, began_s, 0.0)
+        return Measured(reading, False, "", self._shown, again=True, control_due=self._meter.control_due)
 
     def _append(self, draft: RowDraft) -> Row:
         step, state = self._step, self.state
         if step is None:
             raise RuntimeError("a row outside any step")
         row = make_row(
-            draft,
+            replacing(draft, step, state),
             row=self._next_row,
             session=state.session,
             visit=step.visit if isinstance(step, Read) else state.visit,
@@ -268,54 +346,50 @@ class Engine:
             other_meter=state.other_meter,
             floor_cd_m2=state.probe_settings.floor_cd_m2,
         )
-        self.journal.append(row)
-        self._next_row += 1
-        state.remember(row)
-        self._say_reading(row)
-        if self._pause_wanted:
-            self._pause()
+        self._store(row)
+        noted, self._noted = self._noted, set()
+        if "pause" in noted:
+            self._obey("pause")
+        if "again" in noted:
+            self._read_again()
         return row
 
+    def _store(self, row: Row) -> None:
+        self.journal.append(row)
+        self._next_row += 1
+        self.state.remember(row)
+        self._teller.read(row)
+
     def _pause(self) -> None:
-        """Show the dim moving screen until a key comes, then put the patch back; its step lets it settle anew."""
-        self._pause_wanted = False
-        clock, screen, shown = self.bench.clock, self.bench.screen, self._shown
-        self.bench.operator.tell("paused; any key goes on")
-        began_s = clock.monotonic_s()
-        next_s = began_s
-        from patterns import build
+        """Show the dim moving pause until somebody goes on; a long one warms the panel up again, as an outage does."""
+        bench, state = self.bench, self.state
+        paused = Paused(state.stored, state.checkpoint.name, self._teller.last_reading, self._teller.where)
+        self._meter.light_changes()
+        seconds = keep_paused(bench, state, paused)
+        note_pause(state, seconds, self._next_row, bench.clock.utc())
+        warm_up = warm_up_after(seconds, state, self._step)
+        if warm_up is not None:
+            self._in_between(warm_up)
 
-        size = (self.state.width_px, self.state.height_px)
-        for events in moments(screen, clock):
-            if any(is_key_or_click(event) for event in events):
-                break
-            now_s = clock.monotonic_s()
-            if now_s >= next_s:
-                screen.show(build("pause", *size, codes=(0.0, 0.0, 0.0), t_s=now_s - began_s), 0.0)
-                next_s = now_s + _PAUSE_STEP_S
-        if shown is not None:
-            self._shown = screen.show(shown.frame)
-        self.state.resettle = True
+    def _read_again(self) -> None:
+        """Have the patch of this step read from the beginning, or the one before where this has no reading yet.
 
-    def _say_reading(self, row: Row) -> None:
-        if row.Y_cd_m2 is None:
-            self._last_reading = f"last: no reading ({row.note or row.flags})"
-        elif row.x is not None and row.y is not None:
-            self._last_reading = f"last: {row.Y_cd_m2:.4g} cd/m²  x {row.x:.4f}  y {row.y:.4f}"
-        else:
-            self._last_reading = f"last: {row.Y_cd_m2:.4g} cd/m²"
+        Raises:
+            ReadAgainError: this step is to begin anew.
+        """
+        step, state = self._step, self.state
+        if isinstance(step, Read) and read_rows(state, step):
+            raise ReadAgainError(step, read_rows(state, step))
+        last = last_read(state, step)
+        if last is None:
+            self.bench.operator.tell("nothing was read at this place yet that could be read again")
+            return
+        again = ReadAgainError(last, read_rows(state, last))
+        self.bench.operator.tell(again.told)
+        self._in_between(last, again.rows)
 
-    def progress(self, index: int) -> Progress:
-        """Tell where the run stands before step ``index`` (from 0)."""
-        steps = self.state.steps
-        warm_up = self.state.warm_up_minutes
-        total = left_seconds(steps, 0, self._reading_s, warm_up) or 1.0
-        left = left_seconds(steps, index, self._reading_s, warm_up)
-        step = steps[index]
-        what = step.patch.key if isinstance(step, Read) else _WORDS[type(step)]
-        return Progress(index + 1, len(steps), 1 - left / total, left, what, self._last_reading, self.state.probe)
-
-    def _tell_progress(self, index: int) -> None:
-        told = self.progress(index)
-        self.state.overlay = overlay_card(told)
-        self.bench.operator.progress(told)
+    def _correct(self) -> None:
+        """Have the last typed reading typed again; what was stored stays, and the new row says which it replaces."""
+        row = corrected_by_typing(self.bench, self.state, self._step, self._next_row)
+        if row is not None:
+            self._store(row)

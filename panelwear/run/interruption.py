@@ -14,11 +14,14 @@ from sequences.model import Step, WarmUp
 
 SHORT_S = 600.0
 """A panel that stayed lit has hardly cooled in so long (common practice, no source); whether it is steady is read."""
+DARK_S = 300.0
+"""The same for a panel that stood dark but for words, as in a pause or while the meter is away (common practice, no
+source); what still drifts after a shorter time the reference patches take out."""
 AUTO = "auto"
 
 
 def warm_up_after(seconds: float, state: RunState, step: Step | None) -> WarmUp | None:
-    """Return the warm-up to be repeated after a time without the meter, in which the panel stood dim; mostly none.
+    """Return the warm-up to be repeated after a pause or a time without the meter, in which the panel stood dark.
 
     Args:
         seconds: How long it was.
@@ -27,7 +30,7 @@ def warm_up_after(seconds: float, state: RunState, step: Step | None) -> WarmUp 
     """
     number = 0 if step is None else step.number
     behind = [one for one in state.steps if isinstance(one, WarmUp) and one.number < number]
-    if seconds <= SHORT_S or not behind:
+    if seconds <= DARK_S or not behind:
         return None
     last = behind[-1]
     seated = last.patch is not None and last.patch.place == state.place

@@ -66,6 +66,8 @@ class Measured:
     """The meter was gone, and is back: the reading has no light and does not count as a try."""
     control_due: bool = False
     """Nothing is believed before a known patch was read."""
+    again: bool = False
+    """Nothing was read: the person did something else first. It is no try, and no row."""
 
 
 @dataclass(frozen=True, slots=True)

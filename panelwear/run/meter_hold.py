@@ -7,22 +7,22 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from groundwork.documents import printable
+from panelwear.errors import Stopped
 from panelwear.folder.checkpoint import stamp
 from panelwear.probe_border import probe_words
 from panelwear.run.messages import Measure
 from panelwear.run.meter import other_meter
+from panelwear.run.pages import AGAIN, STOP, held_page, stored_words
 from panelwear.run.state import RunState
 from panelwear.screen.bench import Bench
-from panelwear.screen.contract import Card
 from panelwear.screen.operator import Question
+from panelwear.screen.page import Page
+from panelwear.screen.taking import worked
 from panelwear.screen.waiting import happened, moments
-from patterns import build
 from probe_io.errors import AnotherMeter, BadReply, LinkError, NoReply, ProbeError
 from probe_io.reading import Controllable, Identifying, Idle, ProbeIdentity, Reading
 from probe_io.reconnect import Finder
 
-HOLD_CODE = 36.0
-"""Grey behind the card: some 4 cd/m² of 300, darker than the card's letters, and the panel stays lit."""
 EVERY_S = 1.0
 """How long from one look for the meter to the next."""
 ALONE_S = 600.0
@@ -34,7 +34,7 @@ HOLDS = 3
 WHAT_TO_DO = (
     "Connect the meter again, or switch it on; do not move the probe.",
     "The run goes on by itself once the same meter answers.",
-    "Escape here, or Ctrl-C at the terminal, stops; everything read is stored.",
+    "s or Escape here, or Ctrl-C at the terminal, stops; everything read is stored.",
 )
 NO_ANSWER = "The meter does not answer"
 OTHER = "Another meter answers"
@@ -77,6 +77,8 @@ class MeterKeeper:
         self._holds = 0
         self._between = False
         """Whether another meter was found by asking: since when it is on the line is then not known."""
+        self._page = Page("", ())
+        """What the screen says while the run is held."""
         self._sure_until_row = 0
         """The last row before the meter said who it is."""
         if isinstance(bench.probe, Controllable):
@@ -139,9 +141,7 @@ class MeterKeeper:
         while (identity := self._found(next_row)) is None:
             if clock.monotonic_s() >= until_s:
                 raise fault
-            for _ in moments(bench.screen, clock, clock.monotonic_s() + EVERY_S):
-                pass
-        bench.screen.card(None)
+            self._look_again()
         seconds = round(clock.monotonic_s() - began_s, 1)
         outage = Outage(next_row, began_utc, seconds, why, identity.link)
         state.probe = probe_words(identity, state.probe_settings.serial)
@@ -166,9 +166,8 @@ class MeterKeeper:
         happened(self._bench.screen)
 
     def _say(self, why: str, *, another: bool) -> None:
-        bench, state = self._bench, self._state
+        bench = self._bench
         bench.operator.tell(f"the run is held: {why}. {' '.join(WHAT_TO_DO)}")
-        bench.screen.show(build("field", state.width_px, state.height_px, codes=(HOLD_CODE,) * 3))
         self._lay(OTHER if another else NO_ANSWER, why)
         bench.operator.bell()
 
@@ -208,7 +207,29 @@ class MeterKeeper:
         return False
 
     def _lay(self, title: str, why: str) -> None:
-        self._bench.screen.card(Card((why, "", *WHAT_TO_DO), title=title, corner="centre"))
+        state = self._state
+        safe = stored_words(state.stored, state.checkpoint.name)
+        self._page = held_page(title, f"{why[:1].upper()}{why[1:]}.", WHAT_TO_DO, safe, state.where)
+        self._bench.screen.page(self._page)
+
+    def _look_again(self) -> None:
+        """Let a while pass before the next look for the meter, or until the person wants one.
+
+        Raises:
+            Stopped: the person ends the run.
+        """
+        screen, clock = self._bench.screen, self._bench.clock
+        for events in moments(screen, clock, clock.monotonic_s() + EVERY_S):
+            page = self._page
+            for event in events:
+                self._page, taken = worked(self._page, event, screen.row_at)
+                if taken == STOP:
+                    screen.darken()
+                    raise Stopped("stopped while the meter was away; everything up to here is kept")
+                if taken == AGAIN:
+                    return
+            if self._page != page:
+                screen.page(self._page)
 
     def _take_over(self, said: str, identity: ProbeIdentity, next_row: int) -> None:
         """Record from which row on another meter is read, and from which one that cannot be told."""

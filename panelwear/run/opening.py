@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import re
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING
 from groundwork.clock import RealClock, local_now
 from panelwear.atomic import write_whole
 from panelwear.cautions import CAUTIONS
-from panelwear.errors import PanelwearError, ScreenFault, UsageError
+from panelwear.errors import PanelwearError, ScreenFault, Stopped, UsageError
 from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.run.free_space import refuse_without_room_for
-from panelwear.run.plan import SessionPlan, Wanted, job_of
+from panelwear.run.pages import done_page, leaving_words, stored_words
+from panelwear.run.plan import SessionPlan, Wanted, cannot_tell, job_of
 from panelwear.screen.bench import Bench
-from panelwear.screen.contract import Screen
+from panelwear.screen.contract import Card, Screen
 from panelwear.screen.operator import Awaited, Operator, Unattended
 from probe_io.reading import Probe, ProbeIdentity
 
@@ -53,6 +54,8 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
         active_area_mm=panel.active_area_mm,
         peak_cd_m2=panel.peak_cd_m2,
     )
+    said: tuple[str, ...] = ()
+    person = ScreenOperator(screen)
     try:
         found = (screen.facts.width_px, screen.facts.height_px)
         if found != (panel.width_px, panel.height_px) and not wishes.allow_scaled:
@@ -66,13 +69,16 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
                 "its pixels are not the panel's own"
             )
             screen.facts = replace(screen.facts, scaled=True, notes=(*screen.facts.notes, sentence))
-        person = ScreenOperator(screen)
         with awake(screen.facts.driver) as refused:
             for sentence in refused:
                 person.tell(sentence)
             yield screen, Unattended(person) if wishes.unattended else person
+    except PanelwearError as error:
+        said = leaving_words(error)
+        raise
     finally:
-        screen.close()
+        person.leave()
+        screen.close(said)
 
 
 @contextmanager
@@ -109,10 +115,15 @@ def opened_probe(
 
 
 @contextmanager
-def warmed() -> Iterator[None]:
-    """Load what readings are worked out with; for some seconds no key is heard, so it comes before the screen."""
+def warmed(said: tuple[str, ...] = ()) -> Iterator[None]:
+    """Load what readings are worked out with; for some seconds no key is heard, so it comes before the screen.
+
+    ``said`` is told first.
+    """
     from panelwear.screen.terminal import Terminal
 
+    for sentence in said:
+        Terminal().say(sentence)
     Terminal().say("getting ready; the screen comes up in some seconds")
     warm()
     yield
@@ -165,22 +176,48 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
         hold(plan.panel.directory),
         checked_folder(plan, wanted, wishes.unattended),
         opened_probe(plan.panel, plan.probe_settings, awaited) as (probe, identity),
-        warmed(),
+        warmed(cannot_tell(plan)),
         open_visible(plan.panel, wishes) as (screen, operator),
     ):
         bench = bench_of(screen, operator, probe, awaited)
         confirm_hours(plan.panel.directory, wanted.hours, operator, wanted.sure)
         in_use = "" if identity is None else probe_words(identity, plan.probe_settings.serial)
         _say_cautions(bench, plan, wishes.unattended, in_use)
+        if not wishes.unattended:
+            screen.card(Card(("Getting ready; the first question or the target comes in a moment.",), corner="centre"))
         now = local_now(RealClock())
         found = checkpoint.open_or_create(plan.panel.directory, plan.panel.name, wanted.hours, wanted.cycles, now)
         job = job_of(plan, found, identity, wishes.unattended)
         try:
             with probe_errors():
-                return resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
+                outcome = resume_checkpoint(bench, job) if resume else run_checkpoint(bench, job)
+            say_done(operator, outcome, plan.panel)
+            return outcome
         finally:
             if identity is not None and _has_read(found):
                 remember_probe(plan.panel.directory, plan.probe_settings)
+
+
+DONE_MOST_S = 600.0
+"""The page at the end goes away by itself after so long: nothing is left standing on the panel."""
+
+
+def say_done(operator: Operator, outcome: Outcome, panel: Panel) -> None:
+    """Say on the screen what was done, where it is and what to do next, until a key."""
+    stored, record = len(outcome.rows), outcome.checkpoint.session
+    lost = sum(row.Y_cd_m2 is None for row in outcome.rows)
+    failed = f" {lost} of them {'is' if lost == 1 else 'are'} without a value." if lost else ""
+    folder = panel.directory.name
+    page = done_page(
+        f"'{record['sequence']}' is finished at {outcome.checkpoint.hours:g} h.",
+        stored_words(stored, f"{folder}/checkpoints/{outcome.checkpoint.name}") + failed,
+        (
+            f"When nothing more is to be read at these hours: 'panelwear close {folder}'.",
+            f"'panelwear compare {folder}' says what changed, 'panelwear report {folder}' writes it down.",
+        ),
+    )
+    with suppress(Stopped):  # Escape leaves as Return does: there is nothing left to stop
+        operator.choose(page, DONE_MOST_S)
 
 
 NO_PROBE = (
@@ -247,7 +284,6 @@ def _has_read(found: Checkpoint) -> bool:
 
 def _say_cautions(bench: Bench, plan: SessionPlan, unattended: bool, probe: str) -> None:
     from panelwear.screen.caution import UNHEARD_S, reading_ground
-    from panelwear.screen.contract import Card
 
     for sentence in (*plan.notes, *plan.reach):
         bench.operator.tell(sentence)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.record import is_interrupted
+from panelwear.readings.corrections import replaced_rows
 from sequences.keys import PairKey
 
 if TYPE_CHECKING:
@@ -80,8 +81,10 @@ def known_loading(earlier: Sequence[Checkpoint]) -> KnownLuminances:
     """Collect the luminances of the loading patches of the last checkpoint, so that they can go from dim to bright."""
     for checkpoint in reversed(earlier):
         found: dict[str, list[float]] = {}
-        for row in checkpoint.rows():
-            if row.purpose == "loading" and row.Y_cd_m2 is not None:
+        rows = checkpoint.rows()
+        gone = replaced_rows(row.flags for row in rows)
+        for row in rows:
+            if row.row not in gone and row.purpose == "loading" and row.Y_cd_m2 is not None:
                 found.setdefault(row.patch, []).append(row.Y_cd_m2)
         if found:
             return tuple((key, round(sum(values) / len(values), 2)) for key, values in sorted(found.items()))
@@ -139,6 +142,15 @@ def _narrow_notes(panel: Panel, settings: ProbeSettings, zones: set[str]) -> tup
 
     said = (narrow_zone(z.name, z.rect, panel.pitch_mm, settings.aperture_mm) for z in panel.zones if z.name in zones)
     return tuple(sentence for sentence in said if sentence)
+
+
+CANNOT = "Cannot tell: "
+
+
+def cannot_tell(plan: SessionPlan) -> tuple[str, ...]:
+    """Return what a short sequence says it cannot tell; nothing of one that says nothing so."""
+    _, found, said = plan.sequence.description.partition(CANNOT)
+    return (f"{plan.sequence.name} cannot tell: {said}",) if found else ()
 
 
 def settings_with(settings: ProbeSettings, instrument: str | None, link: str | None) -> ProbeSettings:
@@ -225,9 +237,26 @@ def plan_rest(wanted: Wanted, found: Checkpoint) -> SessionPlan:
             f"{found.name}: the sequence now makes {len(plan.steps)} steps, the session began with {record['steps']}; "
             "close the checkpoint and begin another"
         )
+    _refuse_other_steps(plan, found)
     if wanted.warm_up_minutes is not None:
         return replace(plan, warm_up_minutes=within_minutes(wanted.warm_up_minutes))
     return replace(plan, warm_up_minutes=record.get("warm_up_minutes"), warm_up_choice=wanted.warm_up_choice)
+
+
+def _refuse_other_steps(plan: SessionPlan, found: Checkpoint) -> None:
+    """Refuse to go on where the steps stand in another order than those that were read, as of another version."""
+    from sequences.model import Read
+
+    read = {step.number: step.patch for step in plan.steps if isinstance(step, Read)}
+    for row in found.rows():
+        if row.session != found.session["number"] or row.step not in read:
+            continue
+        patch = read[row.step]
+        if row.purpose == patch.purpose and row.patch != patch.key and row.place != patch.place.name:
+            raise UsageError(
+                f"{found.name}: step {row.step} was read as {row.patch}, the sequence now makes it {patch.key}; go on "
+                "with the version of the program that began the session, or close the checkpoint and begin another"
+            )
 
 
 def _nothing_to_resume(found: Checkpoint) -> str:

@@ -43,6 +43,26 @@ def left_seconds(
     return sum(seconds(step) for step in steps[done:])
 
 
+def place_in(steps: tuple[Step, ...], step: Step) -> str:
+    """Say where a step stands: "visit 3 of 12, patch 41 of 210"; of a session without either its number.
+
+    Args:
+        steps: All of the session, those that were done before an interruption too.
+        step: One of them.
+    """
+    placed = [(one.number, one.visit) for one in steps if isinstance(one, PutProbe | Read)]
+    visits = {visit for _, visit in placed if visit}
+    begun = {visit for number, visit in placed if visit and number <= step.number}
+    patches = [one.number for one in steps if isinstance(one, Read)]
+    patch = sum(number <= step.number for number in patches)
+    if not patches:
+        return f"step {step.number} of {len(steps)}"
+    if not patch:
+        return f"before the first of {len(patches)} patches"
+    where = f"visit {len(begun)} of {len(visits)}, " if visits else ""
+    return f"{where}patch {patch} of {len(patches)}"
+
+
 FROM_S = 6.0
 """A shorter wait shows no overlay: a card that comes and goes within seconds disturbs a dark-adapted eye."""
 GONE_LEAST_S = 1.0
@@ -76,7 +96,7 @@ def overlay_in(card: Card | None, seconds: float, corner: str) -> Overlay | None
 def overlay_card(progress: Progress) -> Card:
     """Make the overlay's card of one state of the run."""
     minutes = max(0, round(progress.left_s / 60))
-    lines = [f"{progress.step}/{progress.steps}  {progress.what}", f"about {minutes} min left"]
+    lines = [f"{progress.place}, about {minutes} min left", progress.what]
     if progress.last_reading:
         lines.append(progress.last_reading)
     if progress.probe:

@@ -10,6 +10,7 @@ from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from panelwear.panel.reads import is_two_stage
+from panelwear.readings.corrections import replaced_rows
 from panelwear.readings.row import Row
 from panelwear.readings.table import UNUSABLE_FLAGS
 from sequences.expand import restart_step
@@ -118,7 +119,8 @@ def resume_point(steps: Sequence[Step], rows: Sequence[Row], done: Done) -> Resu
         rows: The session's stored rows, in order.
         done: What the record says was finished.
     """
-    counted = [row for row in rows if row.purpose not in WARMING]
+    gone = replaced_rows(row.flags for row in rows)
+    counted = [row for row in rows if row.purpose not in WARMING and row.row not in gone]
     index = _restart_index(steps, counted, done)
     left = tuple(
         step

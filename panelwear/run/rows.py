@@ -40,7 +40,7 @@ def _number(value: float) -> float:
     return float(value)
 
 
-def _colour(reading: Reading, floor_cd_m2: float) -> dict[str, float | None]:
+def colour_of(reading: Reading, floor_cd_m2: float) -> dict[str, float | None]:
     """Chromaticity of one reading, for people with spreadsheets; the program recomputes from X, Y, Z."""
     nothing: dict[str, float | None] = dict.fromkeys(("x", "y", "u_prime", "v_prime", "cct_K", "duv"))
     X, Y, Z = reading.X_cd_m2, reading.Y_cd_m2, reading.Z_cd_m2
@@ -77,7 +77,7 @@ def make_row(
     """Fill a row in; the numbers of the probe go in unrounded."""
     frame, reading = draft.shown.frame, draft.reading
     codes = draft.resolved.codes
-    colour: dict[str, Any] = _colour(reading, floor_cd_m2)
+    colour: dict[str, Any] = colour_of(reading, floor_cd_m2)
     impossible = why_impossible(reading.X_cd_m2, reading.Y_cd_m2, reading.Z_cd_m2)
     said = [*draft.flags, *reading.flags, *([IMPOSSIBLE] if impossible else [])]
     if scaled:

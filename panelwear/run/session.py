@@ -111,6 +111,7 @@ def _state(bench: Bench, job: Job, steps: tuple[Step, ...], session: int, earlie
         checkpoint=job.checkpoint,
         probe_settings=job.probe_settings,
         steps=steps,
+        every_step=job.steps,
         resolver=job.resolver,
         width_px=bench.screen.facts.width_px,
         height_px=bench.screen.facts.height_px,
@@ -304,14 +305,14 @@ def _drive(
         status = "done"
     except (PanelwearError, ProbeError) as error:
         checkpoint.session["ended_by"] = str(error)
-        ended = ended_by(error, str(job.panel.directory), len(state.rows))
+        ended = ended_by(error, str(job.panel.directory), state.stored)
         if ended is error:
             raise
         raise ended from error
     except KeyboardInterrupt as error:
         checkpoint.session["ended_by"] = "Ctrl-C"
         stopped = Stopped("stopped by Ctrl-C; everything up to here is kept")
-        raise ended_by(stopped, str(job.panel.directory), len(state.rows)) from error
+        raise ended_by(stopped, str(job.panel.directory), state.stored) from error
     finally:
         checkpoint.session["status"] = status
         checkpoint.session["ended_utc"] = stamp(bench.clock.utc())

@@ -9,6 +9,7 @@ from panelwear.folder.checkpoint import Checkpoint
 from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolved, Resolver
+from panelwear.readings.corrections import replaced_by
 from panelwear.readings.row import Row
 from panelwear.run.messages import Line
 from panelwear.screen.contract import Card
@@ -43,11 +44,13 @@ class RunState:
     warm_up_minutes: float | None = None
     """Wanted instead of the sequence's minutes."""
     rows: list[Row] = field(default_factory=list)
-    """Rows of this session, in order."""
+    """Rows of this session, in order; without those a later one replaces."""
     place: Place | None = None
     visit: int = 0
     not_settled: bool = False
     """The warm-up ended without a steady panel; every reading says so."""
+    where: str = ""
+    """Where the run stands: "visit 3 of 12, patch 41 of 210, about 34 min left"."""
     overlay: Card | None = None
     """The operator's overlay of this moment, shown while a patch settles."""
     noise: NoiseModel | None = None
@@ -70,6 +73,16 @@ class RunState:
     """An answer was missing: a known patch is read before anything is believed."""
     line: Line = ""
     """What a known patch told of the meter's line; the probe hears of it with the next reading."""
+    every_step: tuple[Step, ...] = ()
+    """All steps of the session, those before an interruption too."""
+    paused_s: float = 0.0
+    """How long the run was paused in all."""
+    stored: int = 0
+    """Rows of this session that are stored."""
+    replacing: tuple[int, ...] = ()
+    """Rows that the next good reading of the step replaces."""
+    corrected: dict[int, Row] = field(default_factory=dict)
+    """By the number of a row that was replaced, the row that took its place."""
     short_warm_up: bool = False
     """The next warm-up only watches until the panel is steady: it stayed lit."""
     light_scale: float = 1.0
@@ -87,8 +100,23 @@ class RunState:
 
     def remember(self, row: Row) -> None:
         """Fold one stored row into the state; the same for a new row and for one replayed on resume."""
+        self.stored += 1
+        if gone := set(replaced_by(row.flags)):
+            self.rows = [one for one in self.rows if one.row not in gone]
+            self.corrected.update(dict.fromkeys(gone, row))
         self.rows.append(row)
         self.visit = max(self.visit, row.visit)
+
+    def newest(self, row: Row) -> Row:
+        """Return the row that stands in the place of one, itself where none does."""
+        while row.row in self.corrected:
+            row = self.corrected[row.row]
+        return row
+
+    @property
+    def typed(self) -> bool:
+        """Whether readings are typed in."""
+        return self.meter is not None and self.meter.link == "keyboard"
 
     @property
     def meter_told(self) -> dict[str, str]:

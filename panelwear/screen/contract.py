@@ -199,8 +199,8 @@ class Screen(Protocol):
         """Copy of what the surface holds now, ``(height, width, 3)`` uint8 (proves nothing about the panel)."""
         ...
 
-    def close(self) -> None:
-        """Fade to black and leave."""
+    def close(self, said: tuple[str, ...] = ()) -> None:
+        """Fade to black and leave; ``said`` is told on the way out, long enough to be read or until a key."""
         ...
 
 

@@ -56,6 +56,8 @@ class FakeScreen:
         self.page_now: Page | None = None
         self.desk_now: Desk | None = None
         self.closed = False
+        self.said: tuple[str, ...] = ()
+        """What was told on leaving."""
         self.darkened = 0
         """How often ``darken`` was called."""
         self.polls = 0
@@ -224,6 +226,7 @@ class FakeScreen:
             picture[max(0, y + h - 1) : y + h, left : x + w] = CARD_CODE
         return picture
 
-    def close(self) -> None:
+    def close(self, said: tuple[str, ...] = ()) -> None:
         """Leave; calling it twice does no harm."""
+        self.said = said or self.said
         self.closed = True

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Protocol
 
 from panelwear.errors import UsageError
 from panelwear.screen.contract import ScreenEvent
+from panelwear.screen.page import Page
 from sequences.model import Place
 
 Watch = Callable[[tuple[ScreenEvent, ...]], None]
@@ -53,6 +55,8 @@ class Awaited:
     """Where the probe sits; ``None``: no reading is awaited, or the place is not known."""
     watch: Watch | None = None
     """Wants to know what happens at the screen meanwhile."""
+    before: str = ""
+    """What is said in front of the next question."""
     operator: Operator | None = None
     """The person, once there is one to be asked: a probe is opened before the screen is."""
 
@@ -60,7 +64,7 @@ class Awaited:
         """Have the person type what a hand-held meter shows; nothing comes near the spot that is read."""
         if self.operator is None:
             raise UsageError("a reading is to be typed in, and nobody can be asked yet")
-        return self.operator.ask(Question("reading", text, away_from=self.at_px, watch=self.watch))
+        return self.operator.ask(Question("reading", f"{self.before}{text}", away_from=self.at_px, watch=self.watch))
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +81,10 @@ class Progress:
     """Of the step before: "last: 182.4 cd/m²  x 0.3127  y 0.3290", or empty."""
     probe: str = ""
     """The probe in use, where one is."""
+    place: str = ""
+    """Where the run is in words: "visit 3 of 12, patch 41 of 210"."""
+    visit: int = 0
+    """Number of the stay of the probe at one place, from 1."""
 
 
 class Operator(Protocol):
@@ -90,15 +98,22 @@ class Operator(Protocol):
         """Ask, and return the checked answer. Raises ``Stopped`` on Escape."""
         ...
 
-    def put_probe(self, place: Place, text: str) -> None:
-        """Return when the probe sits at the place (the target is on the screen already)."""
+    def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
+        """Return when the probe sits at the place (the target is on the screen already).
+
+        ``watch`` is handed what happens at the screen meanwhile; what it raises goes through.
+        """
         ...
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
         """Return when the person is ready (Return, space or a click).
 
         Keys from before the text was to be seen do not count, nor do those of the first ``unheard_s`` seconds.
         """
+        ...
+
+    def choose(self, page: Page, most_s: float = math.inf) -> str:
+        """Show a page until a row of it is taken, and return the row's id; after ``most_s`` that of the chosen one."""
         ...
 
     def progress(self, progress: Progress) -> None:
@@ -127,13 +142,17 @@ class Unattended:
         except ValueError as fault:
             raise UsageError(f"--yes cannot answer '{question.text}': {fault}") from None
 
-    def put_probe(self, place: Place, text: str) -> None:
+    def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
         """Take the probe to be there."""
         self._behind.tell(f"{text} (taken to be there)")
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
         """Go on at once."""
         self._behind.tell(text)
+
+    def choose(self, page: Page, most_s: float = math.inf) -> str:
+        """Take what is chosen."""
+        return page.chosen
 
     def progress(self, progress: Progress) -> None:
         """Show it."""

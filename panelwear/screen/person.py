@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 from groundwork.clock import Clock, RealClock
 from panelwear.errors import Stopped, UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent, far_corner
 from panelwear.screen.operator import Progress, Question, Watch
+from panelwear.screen.page import Page
+from panelwear.screen.taking import as_line, taken_by_line, worked
 from panelwear.screen.terminal import Terminal
 from panelwear.screen.waiting import SLICE_S, clicked, goes_on, happened, moments, tell_test
 from sequences.model import Place
@@ -49,6 +52,8 @@ class _Person:
         self._terminal = terminal
         self._clock = clock
         self._told: list[str] = []
+        self._visit = -1
+        """Of the last progress: where the terminal is a file, a visit is one line."""
 
     def tell(self, text: str) -> None:
         """Say something on the terminal at once, and on the screen with the next card."""
@@ -99,29 +104,60 @@ class _Person:
             return typing.text
         return answer
 
-    def put_probe(self, place: Place, text: str) -> None:
+    def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
         """Return when the person says that the probe sits; the card keeps away from the target."""
         title = f"Put the probe at: {place.name}"
-        self._confirm(text, title=title, corner=self._far_from(place.at_px), by_hand=True)
+        self._confirm(text, title=title, corner=self._far_from(place.at_px), by_hand=True, watch=watch)
 
     def _far_from(self, at_px: tuple[float, float] | None) -> str:
         if self._screen is None or at_px is None:
             return "centre"
         return far_corner(at_px, self._screen.facts.width_px, self._screen.facts.height_px)
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
         """Return when the person is ready; what was pressed before the text was to be seen does not count."""
-        self._confirm(text, title="", corner="centre", unheard_s=unheard_s)
+        self._confirm(text, title="", corner="centre", unheard_s=unheard_s, watch=watch)
 
-    def _confirm(self, text: str, *, title: str, corner: str, unheard_s: float = 0.0, by_hand: bool = False) -> None:
+    def _confirm(
+        self,
+        text: str,
+        *,
+        title: str,
+        corner: str,
+        unheard_s: float = 0.0,
+        by_hand: bool = False,
+        watch: Watch | None = None,
+    ) -> None:
         self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
         lines = (*self._told, *text.split("\n"), "", GO_ON_HINT)
         self._lay(Card(lines, title=title, corner=corner, by_hand=by_hand))
         self._forget_input(unheard_s)
-        if self._wait(goes_on) is None:
+        if self._wait(goes_on, watch=watch) is None:
             self._terminal.echo("")
         self._told = []
         self._lay(None)
+
+    def choose(self, page: Page, most_s: float = math.inf) -> str:
+        """Show a page until a row is taken on it or at the terminal; after ``most_s`` the chosen one is."""
+        if self._screen is None:
+            raise UsageError("a page needs a screen")
+        self._terminal.prompt(as_line(page))
+        self._screen.page(page)
+        tell_test("LISTENS")
+        end_s = self._clock.monotonic_s() + most_s
+        for events in moments(self._screen, self._clock, end_s):
+            before = page
+            for event in events:
+                page, taken = worked(page, event, self._screen.row_at)
+                if taken:
+                    self._terminal.echo(taken)
+                    return taken
+            line = self._terminal.poll()
+            if line is not None and (taken := taken_by_line(page, line)):
+                return taken
+            if page != before:
+                self._screen.page(page)
+        return page.chosen
 
     def _forget_input(self, unheard_s: float) -> None:
         """Throw away what was pressed and typed before a card was on, and for so long after; Escape always counts."""
@@ -168,7 +204,13 @@ class _Person:
 
     def progress(self, progress: Progress) -> None:
         """Say where the run stands on the terminal; on the screen the engine lays its overlay while a patch settles."""
-        self._terminal.running(progress_line(progress))
+        if self._terminal.interactive or not progress.visit or progress.visit != self._visit:
+            self._terminal.running(progress_line(progress))
+        self._visit = progress.visit
+
+    def leave(self) -> None:
+        """Leave the line that keeps changing as it is: what is said next begins at the left."""
+        self._terminal.leave_running()
 
     def bell(self) -> None:
         """Call the person."""
@@ -236,10 +278,11 @@ def question_line(question: Question) -> str:
 def progress_line(progress: Progress) -> str:
     """Write where a run stands as one line for the terminal."""
     done = round(20 * min(1.0, max(0.0, progress.done_share)))
+    place = progress.place or f"step {progress.step} of {progress.steps}"
     reading = f"  {progress.last_reading}" if progress.last_reading else ""
     return (
         f"[{'=' * done}{' ' * (20 - done)}] {progress.done_share:4.0%}  "
-        f"step {progress.step} of {progress.steps}  {time_left(progress.left_s)} left  {progress.what}{reading}"
+        f"{place}  {time_left(progress.left_s)} left  {progress.what}{reading}"
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -33,6 +34,9 @@ second; as nothing follows it but black, it adds one change and no flash."""
 DARK_HOLD_S = 2.0
 """Black with a dim card before the desktop comes back: eyes that have adapted to the dark are warned."""
 LEAVING = Card(("The desktop comes back in two seconds, and it may be bright.",), corner="centre")
+LEAVING_SAID = "The desktop comes back in some seconds, or with a key, and it may be bright."
+SAID_S = 6.0
+"""How much longer it is dark where something is to be read."""
 Paint = Callable[[Any], None]
 
 
@@ -264,15 +268,18 @@ class PygameScreen:
         view = np.asarray(self._surface.get_view("2")).T
         return np.stack([view >> 16, view >> 8, view], axis=-1).astype(np.uint8)
 
-    def close(self) -> None:
-        """Go black, whatever the governor waits for, hold that dark for two seconds, and leave. Twice does no harm."""
+    def close(self, said: tuple[str, ...] = ()) -> None:
+        """Go black, whatever the governor waits for, hold that dark for two seconds, and leave. Twice does no harm.
+
+        ``said`` is told meanwhile, for some seconds longer; then a key ends it.
+        """
         if self._closed:
             return
         self._closed = True
         self._watch.close()
         try:
             self.darken()
-            self._hold_dark()
+            self._hold_dark(said)
         except ScreenFault:
             return
         finally:
@@ -306,16 +313,22 @@ class PygameScreen:
         black.fill((0, 0, 0))
         return black
 
-    def _hold_dark(self) -> None:
-        """Stay dark until eyes in the dark have had time to turn away from the desktop."""
+    def _hold_dark(self, said: tuple[str, ...]) -> None:
+        """Stay dark until eyes in the dark have had time to turn away from the desktop, and to read what is said."""
         if self.facts.off_screen:
             return
-        draw_card(self._surface, LEAVING, self._peak_cd_m2)
+        draw_card(
+            self._surface, replace(LEAVING, lines=(*said, "", LEAVING_SAID)) if said else LEAVING, self._peak_cd_m2
+        )
         self._flip()
-        end_s = self._clock.monotonic_s() + DARK_HOLD_S
-        while (rest_s := end_s - self._clock.monotonic_s()) > 0:
-            self._clock.sleep(min(SLICE_S, rest_s))
+        least_s = self._clock.monotonic_s() + DARK_HOLD_S
+        end_s = least_s + (SAID_S if said else 0.0)
+        while (now_s := self._clock.monotonic_s()) < end_s:
+            self._clock.sleep(min(SLICE_S, end_s - now_s))
             self._pump()
+            pressed, self._pending = any(event.kind in {"key", "pointer-down"} for event in self._pending), []
+            if pressed and now_s >= least_s:
+                return
 
     def _flip(self) -> None:
         try:

@@ -25,7 +25,8 @@ class Terminal:
         self._buffer = b""
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self._reader: threading.Thread | None = None
-        self._running_width = 0
+        self._running = ""
+        """The line that keeps changing, as far as it is written; it stays below all that is said."""
         self._asking = False
         """Whether the cursor stands behind a question."""
         self.ended = self._source is None or self._source.closed
@@ -38,8 +39,10 @@ class Terminal:
 
     def say(self, text: str) -> None:
         """Write a line."""
+        kept = self._lift_running()
         self._new_line()
-        self._sink.write(f"{text}\n")
+        self._sink.write(f"{text}\n{kept}")
+        self._running = kept
         self._sink.flush()
 
     def echo(self, text: str) -> None:
@@ -50,6 +53,7 @@ class Terminal:
 
     def prompt(self, text: str) -> None:
         """Write a question on a line of its own and leave the cursor behind it."""
+        self._lift_running()
         self._new_line()
         self._sink.write(f"{text} " if self.interactive else f"{text}\n")
         self._asking = self.interactive
@@ -63,15 +67,29 @@ class Terminal:
             if self._asking:
                 self._new_line()
             cut = text[: shutil.get_terminal_size().columns - 1]
-            self._sink.write(f"\r{cut.ljust(self._running_width)}")
-            self._running_width = len(cut)
+            self._sink.write(f"\r{cut.ljust(len(self._running))}")
+            self._running = cut
         self._sink.flush()
 
-    def _new_line(self) -> None:
-        """Leave a running line or a question behind; what is written next begins at the left."""
-        if self._running_width or self._asking:
+    def _lift_running(self) -> str:
+        """Take the running line away, and return what it was."""
+        kept, self._running = self._running, ""
+        if kept:
+            self._sink.write(f"\r{' ' * len(kept)}\r")
+        return kept
+
+    def leave_running(self) -> None:
+        """Leave the running line where it is: nothing more is to come of it."""
+        if self._running:
             self._sink.write("\n")
-        self._running_width, self._asking = 0, False
+            self._running = ""
+            self._sink.flush()
+
+    def _new_line(self) -> None:
+        """Leave a question behind; what is written next begins at the left."""
+        if self._asking:
+            self._sink.write("\n")
+        self._asking = False
 
     def bell(self) -> None:
         """Ring."""

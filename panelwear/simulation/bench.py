@@ -127,7 +127,7 @@ class WatchedScreen:
             self._seen = seen
         return seen
 
-    def close(self) -> None:
+    def close(self, said: tuple[str, ...] = ()) -> None:
         """Leave."""
         self._screen.close()
 

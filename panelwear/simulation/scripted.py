@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from typing import Protocol
 
 from groundwork.clock import Clock
 from panelwear.errors import UsageError
-from panelwear.screen.operator import Progress, Question
+from panelwear.screen.operator import Progress, Question, Watch
+from panelwear.screen.page import Page
 from sequences.model import Place
 
 
@@ -89,7 +91,7 @@ class ScriptedOperator:
         self._do(question.key, answer)
         return answer
 
-    def put_probe(self, place: Place, text: str) -> None:
+    def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
         """Lift the simulated probe and put it down at the place: a fresh placement error."""
         self.told.append(text)
         self.places.append(place.name)
@@ -97,10 +99,15 @@ class ScriptedOperator:
             self._probe.put(place.at_px)
         self._take(self._moving_s)
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
         """Be ready."""
         self.told.append(text)
         self._take(5.0)
+
+    def choose(self, page: Page, most_s: float = math.inf) -> str:
+        """Take the row the script names for the page's title, else the one that is chosen."""
+        self.told.append(page.title)
+        return self.answers.get(page.title, page.chosen)
 
     def progress(self, progress: Progress) -> None:
         """Pass the progress on."""

@@ -125,7 +125,7 @@ def test_a_held_run_is_left_with_everything_stored(stand: Desk, tmp_path: Path, 
     port = Port(tmp_path)
     with pulled(stand, port) as run:
         run.wait_for("the run is held: ")
-        run.wait_shown("field")
+        run.wait_for("PAGE The meter does not answer")
         if how == "Escape":
             stand.display.key("Escape")
         else:
@@ -213,7 +213,7 @@ def test_a_person_resumes_with_a_short_watch_and_goes_on_with_another_meter(stan
                 run.wait_for("the meter that answers is SIMULATED 0099; so far in this session it was SIMULATED 0042")
                 run.answer("go on with this one")
                 run.wait_for("the meter answers again")
-                returns_when_asked(run, 1)
+                returns_when_asked(run, 2)  # the second place, and the end
                 code, said = run.finish(200)
     assert (code, said) == (0, "")
     assert not any("SHOWN warm-up" in line for line in run.lines)

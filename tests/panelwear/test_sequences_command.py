@@ -49,7 +49,7 @@ def test_all_shipped_sequences_are_listed_with_their_figures(capsys: pytest.Capt
         assert int(patches) + int(holds) > 10
         assert int(placements) >= (1 if int(patches) else 0)
         assert float(minutes) < 60
-        assert float(warm_up) in (0, 20)
+        assert float(warm_up) == {"by-eye": 0, "ten-minutes": 5}.get(name, 20)
         assert 0 < float(dose) < 1
     assert "light dose" in text.splitlines()[2]
     assert "Estimates assume a panel" in text

@@ -156,7 +156,9 @@ def test_a_huge_file_is_refused() -> None:
 def test_a_missing_file_names_the_nearest_shipped_sequence() -> None:
     with pytest.raises(SequenceError, match="did you mean 'checkpoint'"):
         find("checkpont")
-    with pytest.raises(SequenceError, match="shipped are by-eye, checkpoint, spot, uniformity, zones"):
+    with pytest.raises(
+        SequenceError, match="shipped are by-eye, checkpoint, half-hour, spot, ten-minutes, uniformity, zones"
+    ):
         find("nothing-like-it.toml")
 
 

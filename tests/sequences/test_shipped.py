@@ -14,10 +14,10 @@ from sequences.nominal import drive, luminance_cd_m2
 from sequences.reader import load, shipped
 from tests.sequences.panels import SIZES, harbour_desk
 
-SHIPPED = ("by-eye", "checkpoint", "spot", "uniformity", "zones")
+SHIPPED = ("by-eye", "checkpoint", "half-hour", "spot", "ten-minutes", "uniformity", "zones")
 
 
-def test_five_sequences_are_shipped_and_described() -> None:
+def test_seven_sequences_are_shipped_and_described() -> None:
     assert shipped() == SHIPPED
     for name in shipped():
         assert len(load(name).description) > 60
@@ -84,6 +84,23 @@ def test_checkpoint_measures_the_response_before_it_needs_it() -> None:
     last_response = max(n for n, patch in enumerate(reads) if patch.purpose == "response")
     first_wanted = min(n for n, patch in enumerate(reads) if patch.level.basis == "cd_m2")
     assert last_response < first_wanted
+
+
+@pytest.mark.parametrize(("name", "minutes"), [("ten-minutes", 10), ("half-hour", 30)])
+def test_short_variants_keep_to_their_time_and_say_what_they_cannot_tell(name: str, minutes: float) -> None:
+    panel = harbour_desk()
+    planned = plan(expand(load(name), panel, 1), panel)
+    assert planned.minutes + planned.placement_minutes + planned.warm_up_minutes < minutes
+    assert "Cannot tell: " in load(name).description
+
+
+def test_patches_of_short_variants_pair_with_those_of_the_full_inspection() -> None:
+    def keys(name: str) -> set[str]:
+        return {step.patch.key for step in expand(load(name), harbour_desk(), 1) if isinstance(step, Read)}
+
+    full = keys("checkpoint") | keys("spot")
+    assert keys("ten-minutes") <= full
+    assert keys("half-hour") <= full
 
 
 def test_spot_takes_under_two_minutes_at_one_place() -> None:

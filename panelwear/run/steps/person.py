@@ -98,5 +98,5 @@ def close_look(step: CloseLook, state: RunState) -> Generator[Message, Any, None
     yield Show(build("field", state.width_px, state.height_px, codes=(0.0, 0.0, 0.0)), 1.0)
     failed = sum(row.Y_cd_m2 is None for row in state.rows)
     lost = f", {failed} of them without a value" if failed else ""
-    yield Tell(f"{len(state.rows)} readings stored{lost}")
+    yield Tell(f"{state.stored} readings stored{lost}")
     yield Bell()

@@ -73,6 +73,7 @@ def read_target(state: RunState, target: Target) -> Generator[Message, Any, list
         if row is not None:
             standing.append(row)
             rows.append(row)
+        rows, standing = [*map(state.newest, rows)], [*map(state.newest, standing)]
         if repeat == first:
             wanted = total_readings([row.Y_cd_m2 for row in rows if row.Y_cd_m2 is not None], reads, state.noise)
     return rows

@@ -124,20 +124,12 @@ def one_reading(
             _integration_s(state, target.patch), unlit=target.purpose == "screen-off", line=state.line
         )
         state.line, state.unproved = "", measured.control_due
+        if measured.again:
+            tries -= 1
+            continue
         reading = _believable(measured.reading)
-        draft = RowDraft(
-            target.patch,
-            target.resolved,
-            measured.shown or shown,
-            reading,
-            measured.time_utc,
-            repeat,
-            target.pair,
-            target.purpose,
-            _flags(state, replace(measured, reading=reading), tries, before, door),
-            "; ".join(part for part in (measured.why, target.note) if part),
-        )
-        row: Row = yield Append(draft)
+        flags = _flags(state, replace(measured, reading=reading), tries, before, door)
+        row: Row = yield Append(_draft(target, measured, measured.shown or shown, reading, repeat, flags))
         if "skipped" in reading.flags:
             return None
         if measured.away:
@@ -157,6 +149,24 @@ def one_reading(
             why = f"the screen was disturbed; {measured.why}" if measured.disturbed else (row.note or row.flags)
             if not (yield from _try_again(state, f"{target.patch.key}: no good reading in {tries} tries ({why})")):
                 return None
+
+
+def _draft(  # noqa: PLR0917 - what one row is made of
+    target: Target, measured: Measured, shown: Shown, reading: Reading, repeat: int, flags: tuple[str, ...]
+) -> RowDraft:
+    note = "; ".join(part for part in (measured.why, target.note) if part)
+    return RowDraft(
+        target.patch,
+        target.resolved,
+        shown,
+        reading,
+        measured.time_utc,
+        repeat,
+        target.pair,
+        target.purpose,
+        flags,
+        note,
+    )
 
 
 def _made_ready(state: RunState, target: Target, shown: Shown) -> Generator[Message, Any, Shown]:

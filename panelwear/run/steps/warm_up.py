@@ -8,11 +8,13 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from panelwear.run.messages import Keep, Message, Show, Tell, Wait
+from panelwear.run.pause import WATCHED_S
 from panelwear.run.state import RunState
 from panelwear.run.steps.after_outage import steady_again
 from panelwear.run.steps.settling import measure_settling
 from panelwear.run.steps.target import Target, TooBrightError, one_reading, show_settled
-from panelwear.screen.contract import Card, Shown
+from panelwear.run.steps.warm_up_card import corner_at, warm_up_card
+from panelwear.screen.contract import Shown
 from patterns import build
 from sequences.model import Patch, WarmUp
 
@@ -23,6 +25,8 @@ _STEP_S = 0.5
 """The grey moves on this often."""
 _UNSEEN_STEP_S = 10.0
 """The same where nobody looks: off screen, on a virtual clock."""
+LOOK_SHARE = 0.4
+"""Largest share of the time a patch is read for: it stands still meanwhile, and the grey moves."""
 WARM_UP = "warm-up"
 """Group and purpose of the rows read meanwhile: no figure takes them for the reference."""
 
@@ -36,7 +40,19 @@ class _Watch:
     began_at_s: float = math.nan
     """Monotonic clock when the grey came on."""
     samples: list[Sample] = field(default_factory=list)
-    sentence: str = ""
+    minutes: tuple[float, float] = (0.0, 0.0)
+    """At least and at most."""
+    paused_s: float = 0.0
+    """How long the run had been paused in all when it was last asked: a pause warms nothing up."""
+    reading_s: float = 1.0
+    """What a reading takes."""
+
+    def leave_pauses_out(self, state: RunState) -> None:
+        """Move the beginning on by what was paused; after a long pause the slope begins anew."""
+        passed_s, self.paused_s = state.paused_s - self.paused_s, state.paused_s
+        self.began_at_s += passed_s
+        if passed_s > WATCHED_S:
+            self.samples.clear()
 
 
 def warm_up(step: WarmUp, state: RunState) -> Generator[Message, Any, None]:
@@ -45,7 +61,7 @@ def warm_up(step: WarmUp, state: RunState) -> Generator[Message, Any, None]:
         yield from _short(step.patch, state)
         return
     minutes = step.minutes if state.warm_up_minutes is None else state.warm_up_minutes
-    watch = _Watch(step)
+    watch = _Watch(step, paused_s=state.paused_s, minutes=(minutes, minutes))
     if minutes < step.minutes:
         state.not_settled = True
         yield Tell(f"warm-up cut to {minutes:g} min of {step.minutes:g}: every reading is flagged not-settled")
@@ -85,28 +101,30 @@ def _grey_until(watch: _Watch, state: RunState, seconds: float, word: str) -> Ge
             t_s=watch.passed_s,
         )
         left_s = seconds - watch.passed_s
-        clock = f"{int(left_s // 60)}:{int(left_s % 60):02d}"
-        lines = (f"warm-up, {clock} {word}", *filter(None, (watch.sentence,)))
-        shown: Shown = yield Show(frame, None if first else 0.0, Card(lines))
+        corner = corner_at(watch.passed_s, state.place, (state.width_px, state.height_px))
+        card = warm_up_card(left_s, word, (watch.passed_s / 60, *watch.minutes), watch.samples, corner)
+        shown: Shown = yield Show(frame, None if first else 0.0, card)
         if math.isnan(watch.began_at_s):
             watch.began_at_s = shown.at_s
         first = False
         yield Wait(min(longest_s, left_s))
         watch.passed_s += min(longest_s, left_s)
+        watch.leave_pauses_out(state)
 
 
 def _until_steady(
     watch: _Watch, state: RunState, patch: Patch, minutes: float
 ) -> Generator[Message, Any, SteadyVerdict]:
-    from panelwear.panel.steady import WarmUpRule, verdict
+    from panelwear.panel.steady import WarmUpRule, readings_wanted, verdict
 
     rule = WarmUpRule(least_s=minutes * 60, most_s=max(watch.step.max_minutes, minutes) * 60)
+    watch.minutes = (minutes, rule.most_s / 60)
     while True:
-        yield from _look(watch, state, patch, rule.readings)
+        room = max(rule.readings, math.floor(LOOK_SHARE * rule.every_s / watch.reading_s))
+        yield from _look(watch, state, patch, min(room, readings_wanted(watch.samples, rule)))
         found = verdict(watch.samples, rule)
         if found.over or watch.passed_s >= rule.most_s:
             return found
-        watch.sentence = found.sentence
         yield Tell(found.sentence)
         until = min(rule.every_s * (math.floor(watch.passed_s / rule.every_s) + 1), rule.most_s)
         yield from _grey_until(watch, state, until, "to the next look")
@@ -131,6 +149,9 @@ def _look(watch: _Watch, state: RunState, patch: Patch, readings: int) -> Genera
         yield Tell(f"{error}; whether the panel is steady cannot be told from it")
     if not rows:
         return
+    watch.leave_pauses_out(state)
+    if len(rows) > 1:
+        watch.reading_s = max(0.1, (rows[-1].monotonic_s - rows[0].monotonic_s) / (len(rows) - 1))
     watch.passed_s = max(watch.passed_s, rows[-1].monotonic_s + rows[-1].integration_s - watch.began_at_s)
     at_s = sum(row.monotonic_s for row in rows) / len(rows) - watch.began_at_s
     numbers = [[_number(row.X_cd_m2), _number(row.Y_cd_m2), _number(row.Z_cd_m2)] for row in rows]

@@ -21,6 +21,7 @@ from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Progress, Question
+from panelwear.screen.page import Page
 from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns.frame import Rect
 from patterns.raster import raster
@@ -51,11 +52,15 @@ class Quiet:
     def ask(self, question: Question) -> str:
         return question.default
 
-    def put_probe(self, place: Place, text: str) -> None:
+    def put_probe(self, place: Place, text: str, watch: object = None) -> None:
         self.tell(text)
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: object = None) -> None:
         self.tell(text)
+
+    def choose(self, page: Page, most_s: float = 0.0) -> str:
+        self.tell(page.title)
+        return page.chosen
 
     def progress(self, progress: Progress) -> None:
         self.tell(progress.what)

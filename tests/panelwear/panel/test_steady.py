@@ -8,7 +8,16 @@ import numpy as np
 import pytest
 
 from panelwear.panel.slope import fit_slope
-from panelwear.panel.steady import Sample, SteadyVerdict, WarmUpRule, sample_of, trace, verdict
+from panelwear.panel.steady import (
+    Sample,
+    SteadyVerdict,
+    WarmUpRule,
+    readings_wanted,
+    sample_of,
+    trace,
+    verdict,
+    waits_for,
+)
 
 WHITE = np.array([0.9505, 1.0, 1.089])
 
@@ -48,6 +57,45 @@ def test_a_steady_panel_settles_after_the_least_time() -> None:
 def test_a_sharp_probe_needs_only_the_last_ten_minutes() -> None:
     t, found, _ = watch(lambda _: 1.0, np.random.default_rng(2), scatter=0.0002, xy_scatter=0.00002)
     assert (t, found.window_s) == (1200.0, 600.0)
+
+
+def test_a_probe_that_scatters_reads_more_at_each_look_and_a_steady_panel_still_ends_early() -> None:
+    """With five readings a look, whatever the probe, a steady panel took 30 minutes and up to an hour."""
+
+    def ends(number: Callable[[list[Sample]], int], scatter: float) -> list[float]:
+        rng = np.random.default_rng(6)
+        found = []
+        for _ in range(12):
+            samples: list[Sample] = []
+            while not samples or not verdict(samples).over:
+                Y = 100 * (1 + rng.normal(0, scatter, number(samples)))
+                XYZ = Y[:, None] * WHITE * (1 + rng.normal(0, 0.0004, (len(Y), 3)) * [1, 0, 1])
+                sample = sample_of(120.0 * len(samples), XYZ)
+                assert sample is not None
+                samples.append(sample)
+            assert verdict(samples).settled
+            found.append(samples[-1].at_s)
+        return found
+
+    assert np.median(ends(lambda _: 5, 0.003)) >= 1800.0
+    assert np.median(ends(readings_wanted, 0.003)) == 1200.0
+    assert max(ends(readings_wanted, 0.003)) <= 1800.0
+    assert [readings_wanted([]), readings_wanted([Sample(0.0, 100.0, 0.3, 0.3, 0.0001, 1e-6, 1e-6, 5)])] == [5, 5]
+    assert readings_wanted([Sample(0.0, 100.0, 0.3, 0.3, 0.01, 1e-6, 1e-6, 5)]) == 40
+
+
+def test_it_says_whether_it_waits_for_light_or_for_colour() -> None:
+    sharp = {"scatter": 0.0001, "xy_scatter": 0.00002}
+    _, _, warming = watch(lambda t: 1 + 0.01 * t / 600, np.random.default_rng(7), **sharp)
+    _, _, tinted = watch(lambda _: 1.0, np.random.default_rng(7), colour=lambda t: 0.003 * t / 600, **sharp)
+    _, _, steady = watch(lambda _: 1.0, np.random.default_rng(7), **sharp)
+
+    assert waits_for(warming).for_what == "light"
+    assert "limit 0.10 %" in waits_for(warming).light
+    assert waits_for(tinted).for_what == "colour"
+    assert "limit 0.00020" in waits_for(tinted).colour
+    assert waits_for(steady[:8]).for_what == "the least time"
+    assert waits_for(steady[:2]).for_what == "the first ten minutes of readings"
 
 
 def test_a_panel_that_warms_up_is_waited_for_and_then_hardly_moves() -> None:

@@ -13,6 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from panelwear.colorimetry.plausible import IMPOSSIBLE, why_impossible
+from panelwear.readings import records
+from panelwear.readings.by_column import read_columns
 from panelwear.readings.row import FLAGS, Row
 from panelwear.readings.soundness import XY_TOLERANCE, impossible_rows, row_faults
 from panelwear.readings.table import ReadingTable, from_rows, table_of
@@ -105,3 +107,39 @@ def test_the_faults_of_one_row_are_told_in_order(tmp_path: Path) -> None:
         "duv: inf is no number; a missing one is an empty field",
         "x is 0.4, X, Y, Z make 0.312929; one of them was edited",
     ]
+
+
+@pytest.mark.parametrize(
+    ("flags", "patch", "said"),
+    [
+        ("replaces=1", "", ""),
+        ("typed-in replaces=1+2", "", ""),
+        ("replaces=3", "", "record 4: flags: it replaces row 3, which is no row before it"),
+        ("replaces=0", "", "record 4: flags: it replaces row 0, which is no row before it"),
+        (
+            "replaces=2",
+            "ramp/centre/grey/c1/w10",
+            "record 4: flags: it replaces row 2, which is of another patch or session",
+        ),
+        ("replaces=", "", "record 4: flags: unknown 'replaces='"),
+        ("replaces=1,2", "", "record 4: flags: unknown 'replaces=1,2'"),
+    ],
+)
+def test_a_row_replaces_earlier_ones_of_its_own_patch_alone(tmp_path: Path, flags: str, patch: str, said: str) -> None:
+    rows = [replace(SOME_ROW, row=number, flags="ok") for number in (1, 2)]
+    rows.append(replace(SOME_ROW, row=3, flags=flags, patch=patch or SOME_ROW.patch))
+    path = tmp_path / "f"
+    path.write_bytes(b"".join([records.header(Row), *map(records.record_line, rows)]))
+
+    assert [*row_faults(read_columns(path, Row), "f")] == ([f"f: {said}"] if said else [])
+
+
+@pytest.mark.parametrize("way", [from_rows, None])
+def test_no_table_holds_a_row_that_was_replaced(tmp_path: Path, way: object) -> None:
+    flags = ["ok", "ok", "replaces=2", "replaces=1+3"]
+    rows = [replace(SOME_ROW, row=n, flags=flag, repeat=n) for n, flag in enumerate(flags, start=1)]
+    path = tmp_path / "f"
+    path.write_bytes(b"".join([records.header(Row), *map(records.record_line, rows)]))
+
+    table = from_rows(rows) if way else table_of(read_columns(path, Row))
+    assert table.repeat.tolist() == [4]

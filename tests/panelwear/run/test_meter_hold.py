@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 
 from panelwear.errors import ProbeFault, Stopped
-from panelwear.run.meter_hold import ALONE_S, ASKED_EVERY_S, HOLD_CODE, HOLDS
+from panelwear.run.meter_hold import ALONE_S, ASKED_EVERY_S, HOLDS
 from panelwear.run.session import run_checkpoint
 from panelwear.screen.bench import Bench
+from panelwear.screen.page import Words
 from panelwear.simulation.scripted import ScriptedOperator
-from patterns.raster import raster
 from probe_io.errors import AnotherMeter, CannotOpen, NoReply, ProbeError, Unplugged
 from probe_io.reading import Idle, ProbeIdentity
 from sequences.model import PutProbe, Read, WarmUp
@@ -97,14 +97,38 @@ def test_a_meter_that_comes_back_is_gone_on_with_from_the_same_patch(
     assert [row.patch.split("/")[0] for row in rows if row.purpose == "settling"] == ["settling"] * 12
     (away,) = stand.checkpoint.session["meter_away"]
     assert (away["from_row"], away["seconds"] > 30) == (4, True)
-    assert any(card is not None and card.title == "The meter does not answer" for card in bench.screen.note.cards)
+    assert {page.title for page in bench.screen.note.pages} == {"The meter does not answer"}
 
 
-def test_the_held_screen_is_dim_and_the_patch_comes_back(stand: Stand) -> None:
-    bench, _ = run(stand, {4: GONE})
-    shown = bench.screen.note.shown
-    held = next(i for i, one in enumerate(shown) if (raster(one.frame) == HOLD_CODE).all())
-    assert shown[held - 1].frame == shown[held + 1].frame
+def test_the_held_screen_says_what_happened_what_is_safe_and_what_to_do(stand: Stand) -> None:
+    bench, _ = run(stand, {4: GONE}, lambda s: FIRST if s > 5 else None)
+    (page,) = bench.screen.note.pages
+    words = [part.text for part in page.parts if isinstance(part, Words)]
+    assert page.room == "dark"
+    assert words[0].startswith("Port: the probe was unplugged")
+    assert words[1].startswith("3 readings are stored in ")
+    assert "Visit 1 of 5, patch 2 of 8" in words[1]
+    assert [(item.value, item.label) for item in page.items] == [("r", "Try again now"), ("s", "Stop here")]
+
+
+def test_r_looks_for_the_meter_at_once_and_s_stops_with_everything_stored(stand: Stand) -> None:
+    bench = stand.bench()
+    bench.probe = probe = PluggedProbe(bench, {4: GONE}, lambda _s: None)
+    looks: list[float] = []
+    honest = probe.plugged
+
+    def plugged(seconds: float) -> ProbeIdentity | None:
+        looks.append(seconds)
+        if len(looks) == 1:
+            bench.screen.press("x", "r", after_s=0.3)
+            bench.screen.press("s", after_s=2.0)
+        return honest(seconds)
+
+    probe.plugged = plugged
+    with pytest.raises(Stopped, match=r"while the meter was away; .* goes on, 3 readings are stored"):
+        run_checkpoint(bench, replace(stand.job(), probe_identity=FIRST))
+    assert [round(at_s, 1) for at_s in looks] == [0.0, 0.3, 1.3]
+    assert bench.screen.darkened == 1
 
 
 def test_nobody_there_waits_only_so_long_and_says_how_to_go_on(stand: Stand) -> None:
@@ -215,7 +239,7 @@ def test_after_a_long_time_the_warm_up_is_repeated(tmp_path: Path) -> None:
     steps = (PutProbe(1, 1, CENTRE), warm, *(Read(n, 1, patch(code)) for n, code in enumerate((128, 40, 200), 3)))
     short, long = Stand(tmp_path / "short", steps), Stand(tmp_path / "long", steps)
     frames = {}
-    for stand, away_s in ((short, 300.0), (long, 900.0)):
+    for stand, away_s in ((short, 250.0), (long, 400.0)):
         bench, _ = run(stand, {4: GONE}, lambda s, least=away_s: FIRST if s > least else None)
         names = [shown.frame.pattern for shown in bench.screen.note.shown]
         frames[stand.folder.name] = names.count("warm-up")

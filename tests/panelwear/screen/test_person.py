@@ -219,8 +219,22 @@ def test_a_running_line_is_written_over_on_a_terminal_only() -> None:
         terminal.running("step 11")
         terminal.bell()
         terminal.say("done")
-    assert console.getvalue() == "\rstep 10 of 40\rstep 11      \a\ndone\n"
-    assert file.getvalue() == "step 10 of 40\nstep 11\ndone\n"
+        terminal.prompt("ready?")
+    blank = f"\r{' ' * len('step 11')}\r"
+    assert console.getvalue() == f"\rstep 10 of 40\rstep 11      \a{blank}done\nstep 11{blank}ready? "
+    assert file.getvalue() == "step 10 of 40\nstep 11\ndone\nready?\n"
+
+
+def test_in_a_file_a_visit_is_one_line_and_on_a_terminal_one_line_stays(desk: Desk) -> None:
+    for number in range(1, 9):
+        place = f"visit {1 + number // 5} of 2, patch {number} of 8"
+        desk.person.progress(Progress(number, 9, 0.1 * number, 100.0, "ramp", place=place, visit=1 + number // 5))
+    told = desk.out.getvalue().splitlines()
+    assert ["visit 1 of 2, patch 1 of 8" in told[0], "visit 2 of 2, patch 5 of 8" in told[1], len(told)] == [
+        True,
+        True,
+        2,
+    ]
 
 
 def test_a_mouse_alone_can_answer(desk: Desk) -> None:
@@ -283,8 +297,8 @@ def test_a_prompt_begins_on_a_line_of_its_own_and_nothing_is_written_behind_it(d
     with pytest.raises(Stopped):
         person.ask(LUX)
     person.tell("stopped")
-    lines = console.getvalue().replace("\r", "").split("\n")
-    assert lines[1:2] == ["Light at the panel (lx) [0.4]: "]
+    lines = [line.rpartition("\r")[2] for line in console.getvalue().split("\n")]  # what is seen of each
+    assert lines[:1] == ["Light at the panel (lx) [0.4]: "]
     assert lines[-3:] == ["Light at the panel (lx) [0.4]: ", "stopped", ""]
 
 

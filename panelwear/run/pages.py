@@ -1,0 +1,50 @@
+"""What the screen says where a run is held or has ended: what happened, what is safe, what to do."""
+
+from __future__ import annotations
+
+from panelwear.screen.page import Buttons, Item, Page, Words
+
+AGAIN, STOP, LEAVE = "again", "stop", "leave"
+KEYS = (("r", "try again now"), ("s", "stop here"), ("Escape", "stop here"))
+
+
+def stored_words(stored: int, folder: str) -> str:
+    """Say what is safe: "41 readings are stored in 2026-02-03-h500"."""
+    return f"{stored} reading{'' if stored == 1 else 's'} {'is' if stored == 1 else 'are'} stored in {folder}."
+
+
+def held_page(title: str, why: str, to_do: tuple[str, ...], safe: str, where: str) -> Page:
+    """Make the page of a run that waits for its meter.
+
+    Args:
+        title: What happened, in a few words.
+        why: The same in a sentence.
+        to_do: What the person can do.
+        safe: What is stored.
+        where: Where the run stands; may be empty.
+    """
+    rows = (
+        Item(AGAIN, "Try again now", "r", note="the run also looks for the meter by itself, every second"),
+        Item(STOP, "Stop here", "s", note="'panelwear resume' goes on later"),
+    )
+    told = " ".join(part for part in (safe, f"{where[:1].upper()}{where[1:]}." if where else "") if part)
+    return Page(title, (Words(why, "warning"), Words(told), Words("\n".join(to_do)), Buttons(rows)), AGAIN, KEYS)
+
+
+def done_page(what: str, safe: str, next_lines: tuple[str, ...]) -> Page:
+    """Make the page of a run that has come to its end.
+
+    Args:
+        what: What was done.
+        safe: What is stored, and where.
+        next_lines: What to do next.
+    """
+    parts = (Words(what, "strong"), Words(safe), Words("\n".join(next_lines)))
+    row = Item(LEAVE, "Leave", note="the desktop comes back, and it may be bright")
+    return Page("Done", (*parts, Buttons((row,))), LEAVE, (("Return", "leave"), ("Escape", "leave")))
+
+
+def leaving_words(error: BaseException) -> tuple[str, ...]:
+    """Return what the screen says of an error on leaving, a clause a line."""
+    lines = [part for line in str(error).splitlines() for part in line.split("; ")]
+    return tuple(f"{line[:1].upper()}{line[1:]}" for line in lines if line)[:6]

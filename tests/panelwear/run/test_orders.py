@@ -1,0 +1,323 @@
+"""Keys in a run: pause, read again, correct the last typed reading, the keys themselves; wrong keys do nothing."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from panelwear.errors import Stopped
+from panelwear.figures.load import evidence_of_session
+from panelwear.readings.row import Row
+from panelwear.readings.store import Store
+from panelwear.run.engine import Engine
+from panelwear.run.pause import WATCHED_S, Paused, place_at
+from panelwear.run.resume import Done, resume_point
+from panelwear.run.session import run_checkpoint
+from panelwear.run.state import RunState
+from panelwear.screen.contract import Card
+from panelwear.screen.fake import FakeScreen
+from panelwear.screen.operator import Awaited
+from panelwear.screen.person import ScreenOperator
+from panelwear.screen.terminal import Terminal
+from panelwear.upkeep.check import check
+from probe_io.open import open_probe
+from probe_io.reading import ProbeIdentity
+from sequences.model import CloseLook, Hold, PutProbe, Read, Step
+from tests.panelwear.run.bench import BADGE, CENTRE, PixelProbe, Stand, patch
+from tests.panelwear.run.test_disturbances import SteppingClock, fake, on_frame
+
+STEPS = (PutProbe(1, 1, CENTRE), Read(2, 1, patch(40)), Read(3, 1, patch(90)), CloseLook(4))
+
+
+@pytest.fixture
+def stand(tmp_path: Path) -> Stand:
+    return Stand(tmp_path / "harbour-desk", STEPS)
+
+
+def press_while_reading(bench, number: int, *keys: str) -> None:
+    """Press keys while a reading is taken, the first from 1."""
+    assert isinstance(bench.probe, PixelProbe)
+
+    def before(count: int) -> None:
+        if count == number:
+            fake(bench).press(*keys)
+
+    bench.probe.before = before
+
+
+def values(stand: Stand) -> list[float | None]:
+    return [row.Y_cd_m2 for row in stand.checkpoint.rows()]
+
+
+def test_the_pause_says_what_is_stored_and_wanders_from_place_to_place() -> None:
+    card = Paused(41, "2026-02-03-h500", "last: 72.3 cd/m²", "visit 1 of 2, patch 7 of 9, about 3 min left").card(130.0)
+
+    assert card.title == "Paused"
+    assert card.lines[:4] == (
+        "41 readings stored in 2026-02-03-h500",
+        "last: 72.3 cd/m²",
+        "visit 1 of 2, patch 7 of 9, about 3 min left",
+        "paused for 2 min",
+    )
+    assert any(line.startswith("Return ") for line in card.lines)
+    assert any(line.startswith("Escape ") for line in card.lines)
+    assert len({place_at(20.0 * step) for step in range(5)}) == 5
+
+
+def test_p_while_a_patch_settles_takes_it_down_and_lets_it_settle_anew(stand: Stand) -> None:
+    bench = stand.bench()
+    screen = fake(bench)
+    on_frame(screen, 2, lambda: (screen.press("p"), screen.press("return", after_s=30.0)))
+
+    run_checkpoint(bench, stand.job())
+
+    names = [shown.frame.pattern for shown in screen.note.shown]
+    assert names[:3] == ["target", "field", "pause"]
+    assert set(names[2 : names.index("field", 2)]) == {"pause"}  # no patch is up meanwhile
+    rows = stand.checkpoint.rows()
+    assert [row.flags for row in rows] == ["ok"] * 4
+    assert min(row.settled_s for row in rows) >= 1.0
+    (noted,) = stand.checkpoint.session["pauses"]
+    assert (noted["from_row"], 25 < noted["seconds"] < 35) == (1, True)
+
+
+def test_after_a_long_pause_the_panel_is_watched_until_it_is_steady(stand: Stand) -> None:
+    bench = stand.bench()
+    screen = fake(bench)
+    on_frame(screen, 2, lambda: (screen.press("p"), screen.press("return", after_s=2 * WATCHED_S)))
+
+    run_checkpoint(bench, stand.job())
+
+    assert stand.checkpoint.rows()[0].purpose == "settling"
+    assert any("steady" in said for said in bench.operator.told)
+
+
+def test_escape_in_a_pause_stops_and_no_other_key_goes_on(stand: Stand) -> None:
+    bench = stand.bench()
+    press_while_reading(bench, 2, "p")
+    screen = fake(bench)
+    on_frame(screen, 3, lambda: (screen.press("x", "s", "p", after_s=5.0), screen.press("escape", after_s=9.0)))
+
+    with pytest.raises(Stopped, match="2 readings are stored"):
+        run_checkpoint(bench, stand.job())
+    assert len(stand.checkpoint.rows()) == 2
+
+
+def test_p_in_a_hold_pauses_and_the_hold_begins_again(tmp_path: Path) -> None:
+    stand = Stand(tmp_path / "harbour-desk", (Hold(1, patch(40), "a", 5.0), CloseLook(2)))
+    bench = stand.bench()
+    on_frame(fake(bench), 1, lambda: (fake(bench).press("p"), fake(bench).press("page-down", after_s=10.0)))
+
+    run_checkpoint(bench, stand.job())
+
+    names = [shown.frame.pattern for shown in fake(bench).note.shown]
+    assert (names[0], names[1], names[-2]) == ("field", "pause", "field")
+
+
+def test_r_during_a_reading_reads_the_whole_patch_again_and_the_old_rows_stay(stand: Stand) -> None:
+    bench = stand.bench()
+    press_while_reading(bench, 2, "r")
+
+    outcome = run_checkpoint(bench, stand.job())
+
+    rows = stand.checkpoint.rows()
+    assert [row.patch.split("/")[3] for row in rows] == ["c40", "c40", "c40", "c40", "c90", "c90"]
+    assert [row.flags for row in rows] == ["ok", "ok", "replaces=1+2", "ok", "ok", "ok"]
+    assert [row.row for row in outcome.rows] == [3, 4, 5, 6]
+    assert check(stand.folder).problems == ()
+
+
+def test_r_before_the_first_reading_of_a_patch_reads_the_one_before_again(stand: Stand) -> None:
+    bench = stand.bench()
+    screen = fake(bench)
+    on_frame(screen, 3, lambda: screen.press("r"))
+
+    run_checkpoint(bench, stand.job())
+
+    rows = stand.checkpoint.rows()
+    assert [row.patch.split("/")[3] for row in rows] == ["c40", "c40", "c40", "c40", "c90", "c90"]
+    assert rows[2].flags == "replaces=1+2"
+    assert [row.Y_cd_m2 for row in rows[4:]] == [90.0, 90.0]
+
+
+def test_what_was_read_stands_where_nothing_good_is_read_again(tmp_path: Path) -> None:
+    """The reference comes twice: its second showing does not take the place of the first."""
+    reference = patch(128, purpose="reference", n=1)
+    steps = (PutProbe(1, 1, CENTRE), Read(2, 1, reference), Read(3, 1, patch(40, n=1)), Read(4, 1, reference))
+    stand = Stand(tmp_path / "harbour-desk", (*steps, CloseLook(5)))
+    bench = stand.bench()
+    press_while_reading(bench, 1, "r")
+    honest = bench.probe.measure
+
+    def skipped(integration_s=None, idle=None):
+        reading = honest(integration_s, idle)
+        return replace(reading, Y_cd_m2=None, flags=("skipped",)) if bench.probe.count == 2 else reading
+
+    bench.probe.measure = skipped
+    run_checkpoint(bench, stand.job())
+
+    assert [row.flags for row in stand.checkpoint.rows()] == ["ok", "skipped", "ok", "ok"]
+
+
+def test_r_where_the_probe_was_moved_since_reads_nothing_again(tmp_path: Path) -> None:
+    steps = (PutProbe(1, 1, CENTRE), Read(2, 1, patch(40)), PutProbe(3, 2, BADGE), Read(4, 2, patch(90, BADGE)))
+    stand = Stand(tmp_path / "harbour-desk", (*steps, CloseLook(5)))
+    bench = stand.bench()
+    on_frame(fake(bench), 4, lambda: fake(bench).press("r"))
+
+    run_checkpoint(bench, stand.job())
+
+    assert len(stand.checkpoint.rows()) == 4
+    assert any("nothing was read at this place yet" in said for said in bench.operator.told)
+
+
+def test_figures_see_the_readings_that_took_the_others_place(stand: Stand) -> None:
+    """The second reading is 1000 cd/m² too high: the glare of a torch, which the person has seen."""
+    bench = stand.bench()
+    press_while_reading(bench, 2, "r")
+    honest = bench.probe.measure
+
+    def glared(integration_s=None, idle=None):
+        reading = honest(integration_s, idle)
+        return replace(reading, Y_cd_m2=45.0) if bench.probe.count == 2 else reading
+
+    bench.probe.measure = glared
+    run_checkpoint(bench, stand.job())
+
+    evidence = evidence_of_session(stand.folder, stand.checkpoint.name, 1).now
+    assert values(stand)[1] == 45.0
+    assert 45.0 not in evidence.table.Y
+    assert len(evidence.table) == 4
+
+
+def test_a_patch_that_was_read_again_counts_once_when_a_run_is_gone_on_with(stand: Stand) -> None:
+    bench = stand.bench()
+    press_while_reading(bench, 2, "r")
+    run_checkpoint(bench, stand.job())
+    rows = stand.checkpoint.rows()
+
+    assert resume_point(STEPS, rows, Done()).why == "nothing is left to read"
+    assert resume_point(STEPS, rows[:2], Done()).why == "from step 2"
+
+
+def test_h_shows_the_keys_over_a_wait_and_the_wait_begins_anew(tmp_path: Path) -> None:
+    engine, screen, clock = typed(Stand(tmp_path / "harbour-desk", STEPS), ())
+    screen.press("h", after_s=0.5)
+    screen.press("x", after_s=4.0)
+    screen.happen("pointer-move", after_s=1.0)
+    began_s = clock.monotonic_s()
+    from panelwear.run.messages import Wait
+
+    engine._do(Wait(2.0))
+
+    keys = [card for card in screen.note.cards if card is not None]
+    assert [card.title for card in keys] == ["Keys"]
+    assert clock.monotonic_s() - began_s == pytest.approx(6.0, abs=0.2)
+
+
+def typed(stand: Stand, script: tuple[tuple[str, ...], ...], steps: tuple[Step, ...] = STEPS):
+    """Make an engine whose readings are typed: for each question one entry of the script is pressed, key by key."""
+    bench = stand.bench()
+    clock = SteppingClock(bench.clock.utc())
+    screen = FakeScreen(320, 200, clock)
+    bench.screen, bench.clock, bench.awaited = screen, clock, Awaited()
+    person = ScreenOperator(screen, Terminal(io.StringIO(), io.StringIO()), clock)
+    honest: Callable[..., str] = person.ask
+    entries: Iterator[tuple[str, ...]] = iter(script)
+
+    def ask(question):
+        for number, key in enumerate(next(entries)):
+            screen.press(key, after_s=0.5 + 0.1 * number)
+        return honest(question)
+
+    person.ask = ask
+    bench.awaited.operator = bench.operator = person
+    bench.probe = open_probe("keyboard", ask=bench.awaited.ask, clock=clock)
+    job = stand.job()
+    state = RunState(job.panel, job.checkpoint, job.probe_settings, steps, job.resolver, 320, 200, 1, has_probe=True)
+    state.place, state.meter = CENTRE, ProbeIdentity("keyboard", "keyboard")
+    stand.checkpoint.begin_session(
+        sequence="small", source=b"# small\n", seed=7, now=clock.utc(), facts={"steps": len(steps)}
+    )
+    return Engine(bench, state, Store[Row](stand.checkpoint.readings_path, Row)), screen, clock
+
+
+def keys(text: str) -> tuple[str, ...]:
+    return (*text, "return")
+
+
+def test_backspace_at_a_typed_reading_corrects_the_last_one(tmp_path: Path) -> None:
+    steps = (Read(1, 1, patch(40, n=2)), Read(2, 1, patch(90, n=1)))
+    stand = Stand(tmp_path / "harbour-desk", steps)
+    script = (keys("40"), ("return",), ("backspace",), keys("41"), ("return",), keys("42"), ("return",))
+    engine, _, _ = typed(stand, (*script, keys("90"), ("return",)), steps)
+
+    with closing(engine.journal):
+        engine.run(1)
+
+    rows = stand.checkpoint.rows()
+    assert [(row.Y_cd_m2, row.flags, row.repeat) for row in rows] == [
+        (40.0, "typed-in", 1),
+        (41.0, "typed-in replaces=1", 1),
+        (42.0, "typed-in", 2),
+        (90.0, "typed-in", 1),
+    ]
+    assert rows[1].monotonic_s == rows[0].monotonic_s  # the light of that moment, with the number it should have had
+    assert [row.row for row in engine.state.rows] == [2, 3, 4]
+    assert check(stand.folder).problems == ()
+
+
+def test_backspace_twice_leaves_the_last_reading_as_it_was(tmp_path: Path) -> None:
+    steps = (Read(1, 1, patch(40, n=2)),)
+    stand = Stand(tmp_path / "harbour-desk", steps)
+    script = (keys("40"), ("return",), ("backspace",), ("backspace",), keys("42"), ("return",))
+    engine, _, _ = typed(stand, script, steps)
+
+    with closing(engine.journal):
+        engine.run(1)
+
+    assert [row.Y_cd_m2 for row in stand.checkpoint.rows()] == [40.0, 42.0]
+
+
+def test_r_and_p_at_a_typed_reading_are_heard_only_while_nothing_is_typed(tmp_path: Path) -> None:
+    steps = (Read(1, 1, patch(40, n=2)),)
+    stand = Stand(tmp_path / "harbour-desk", steps)
+    script = (keys("40"), ("return",), ("r",), keys("41"), ("return",), ("4", "p", "r", "backspace", "backspace",
+              "2", "return"), ("return",))  # fmt: skip
+    engine, screen, _ = typed(stand, script, steps)
+
+    with closing(engine.journal):
+        engine.run(1)
+
+    assert [(row.Y_cd_m2, row.flags) for row in stand.checkpoint.rows()] == [
+        (40.0, "typed-in"),
+        (41.0, "replaces=1 typed-in"),
+        (42.0, "typed-in"),
+    ]
+    assert "pause" not in [shown.frame.pattern for shown in screen.note.shown]
+
+
+def test_p_at_a_placement_pauses_and_the_target_comes_back(tmp_path: Path) -> None:
+    stand = Stand(tmp_path / "harbour-desk", STEPS)
+    engine, screen, _ = typed(stand, (), (PutProbe(1, 1, BADGE), PutProbe(2, 2, CENTRE)))
+    screen.press("p", after_s=1.0)
+    screen.press("return", after_s=6.0)
+    screen.press("h", after_s=8.0)
+    screen.press("x", after_s=9.0)
+    screen.press("return", after_s=10.0)
+    screen.press("return", after_s=30.0)
+
+    with closing(engine.journal):
+        engine.run(1)
+
+    names = list(dict.fromkeys(shown.frame.pattern for shown in screen.note.shown))
+    assert names == ["target", "pause"]
+    assert screen.note.shown[-1].frame.pattern == "target"
+    placements = [card for card in screen.note.cards if isinstance(card, Card) and card.title.startswith("Put the")]
+    assert [card.title for card in placements] == ["Put the probe at: badge"] * 3 + ["Put the probe at: centre"]
+    assert any("step 2 of 2" in line for line in placements[-1].lines)
