@@ -15,6 +15,7 @@ from panelwear.run.messages import (
     UNATTENDED_S,
     Append,
     Ask,
+    AskAll,
     Bell,
     GoOn,
     Journal,
@@ -23,6 +24,7 @@ from panelwear.run.messages import (
     Measured,
     Message,
     MoveProbe,
+    ReadPage,
     Show,
     Tell,
     Wait,
@@ -116,6 +118,10 @@ class Engine:
                 return self._append(draft)
             case Ask(question=question):
                 return bench.operator.ask(question)
+            case AskAll(inquiry=inquiry):
+                return bench.operator.ask_all(inquiry)
+            case ReadPage(page=page):
+                return bench.operator.read_page(page)
             case MoveProbe():
                 return self._move_probe(message)
             case GoOn(text=text):
@@ -131,7 +137,7 @@ class Engine:
 
     def _move_probe(self, move: MoveProbe) -> None:
         self._meter.light_changes()
-        self.bench.operator.put_probe(move.place, move.text)
+        self.bench.operator.put_probe(move.place, move.text, self._put_back)
         step, state = self._step, self.state
         if step is None or not (move.find and state.locate):
             return
@@ -140,6 +146,11 @@ class Engine:
         self._step = PutProbe(puts[-1].number if puts else step.number, state.visit, move.place)
         self._drive(find_probe(self._step, state))
         self._step = step
+
+    def _put_back(self) -> None:
+        """Put up again what a page took the place of."""
+        if self._shown is not None:
+            self._shown = self.bench.screen.show(self._shown.frame)
 
     def _events(self) -> tuple[ScreenEvent, ...]:
         events = happened(self.bench.screen)

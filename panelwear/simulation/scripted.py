@@ -7,7 +7,8 @@ from typing import Protocol
 
 from groundwork.clock import Clock
 from panelwear.errors import UsageError
-from panelwear.screen.operator import Progress, Question
+from panelwear.screen.operator import Inquiry, Progress, Question
+from panelwear.screen.page import Page
 from sequences.model import Place
 
 
@@ -89,7 +90,18 @@ class ScriptedOperator:
         self._do(question.key, answer)
         return answer
 
-    def put_probe(self, place: Place, text: str) -> None:
+    def ask_all(self, inquiry: Inquiry) -> dict[str, str]:
+        """Answer one question after the other, and be told what it costs."""
+        answers = {question.key: self.ask(question) for question in inquiry.questions}
+        for sentence in inquiry.costs(answers):
+            self.tell(sentence)
+        return answers
+
+    def read_page(self, page: Page) -> None:
+        """Remember its title."""
+        self.told.append(page.title)
+
+    def put_probe(self, place: Place, text: str, put_back: Callable[[], None] | None = None) -> None:
         """Lift the simulated probe and put it down at the place: a fresh placement error."""
         self.told.append(text)
         self.places.append(place.name)

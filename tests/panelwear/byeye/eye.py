@@ -20,7 +20,8 @@ from panelwear.panel.resolve import LevelResolver
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.fake import FakeScreen
-from panelwear.screen.operator import Progress, Question
+from panelwear.screen.operator import Inquiry, Progress, Question
+from panelwear.screen.page import Page
 from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns.frame import Rect
 from patterns.raster import raster
@@ -51,7 +52,13 @@ class Quiet:
     def ask(self, question: Question) -> str:
         return question.default
 
-    def put_probe(self, place: Place, text: str) -> None:
+    def ask_all(self, inquiry: Inquiry) -> dict[str, str]:
+        return {question.key: self.ask(question) for question in inquiry.questions}
+
+    def read_page(self, page: Page) -> None:
+        self.tell(page.title)
+
+    def put_probe(self, place: Place, text: str, put_back: Callable[[], None] | None = None) -> None:
         self.tell(text)
 
     def go_on(self, text: str, unheard_s: float = 0.0) -> None:

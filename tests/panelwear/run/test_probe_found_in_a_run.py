@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -77,7 +78,7 @@ def test_a_probe_that_sits_off_can_be_moved_and_is_found_again(tmp_path: Path) -
     second = locating((170.0, 95.0), "move")
     operator = second.operator
 
-    def moved(place: Place, text: str) -> None:
+    def moved(place: Place, text: str, put_back: Callable[[], None] | None = None) -> None:
         operator.told.append(text)  # type: ignore[attr-defined]
         if "hollow square" in text:
             second.probe.disc.centre_mm = (163.1, 98.0)  # type: ignore[union-attr]
@@ -121,7 +122,7 @@ def test_a_probe_that_fell_is_located_again_before_its_reading_counts(tmp_path: 
     assert isinstance(probe, SessionProbe)
     disc, measure, ask, puts, questions = probe.disc, probe.measure, operator.ask, list[str](), list[Question]()
 
-    def put(place: Place, text: str) -> None:
+    def put(place: Place, text: str, put_back: Callable[[], None] | None = None) -> None:
         puts.append(text)
         if len(puts) > 1:  # picked up: beside its target first, then where it sat before
             disc.centre_mm = (170.0, 95.0) if len(puts) == 2 else (165.1, 98.0)
