@@ -16,6 +16,7 @@ from sequences.model import (
     Step,
     WarmUp,
 )
+from sequences.place_names import place_name, route, told_place
 
 ASSUMED = (
     "Estimates assume a panel with a power response of 2.2 and the peak its file states (250 cd/m² when unknown), and "
@@ -28,13 +29,13 @@ ASSUMED = (
 def lines(steps: Iterable[Step]) -> Iterator[str]:
     """Yield one line a step; moves of the probe stand out."""
     steps = tuple(steps)
-    width = len(str(len(steps)))
+    width, places = len(str(len(steps))), route(steps)
     for step in steps:
-        yield f"{step.number:>{width}}  {told(step)}"
+        yield f"{step.number:>{width}}  {told(step, places)}"
 
 
-def told(step: Step) -> str:
-    """Say one step in words."""
+def told(step: Step, places: tuple[str, ...] = ()) -> str:
+    """Say one step in words; ``places``: the names of all places of the route, in its order."""
     match step:
         case AskFacts():
             said = f"ask: {', '.join(step.topics)}"
@@ -46,7 +47,9 @@ def told(step: Step) -> str:
             said = "read the room's light on the black screen, then cover the probe or switch the screen off"
         case PutProbe():
             x, y = step.place.at_px
-            said = f"--- move the probe to {step.place.name} ({x:g}, {y:g} px), visit {step.visit}"
+            where = told_place(step.place.name, places)
+            key = "" if place_name(step.place.name) == step.place.name else f"{step.place.name}: "
+            said = f"--- move the probe to {where} ({key}{x:g}, {y:g} px), visit {step.visit}"
         case Read():
             pair = f"  [{step.pair}]" if step.pair else ""
             said = f"read {step.patch.key}  {_how(step.patch)}{pair}"

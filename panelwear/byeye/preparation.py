@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 
 from panelwear.cautions import CAUTIONS
 from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers
+from panelwear.folder.evening import given_this_evening
 from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver, recall
 from panelwear.screen.bench import Bench
 from panelwear.screen.caution import UNHEARD_S, reading_ground
 from panelwear.screen.contract import Card
-from panelwear.screen.questions import EYES, QUESTIONS, differences, warnings, with_default
+from panelwear.screen.operator import Inquiry
+from panelwear.screen.questions import EYES, QUESTIONS, differences, offered, other_eyes, warnings
 
 ASKED = ("pixel_shift", "rest_h", "room_lx", "adaptation_min")
 
@@ -33,22 +35,25 @@ def say_cautions(bench: Bench, *, unattended: bool) -> None:
 
 
 def ask_person(bench: Bench, panel: Panel, checkpoint: Checkpoint) -> dict[str, str]:
-    """Ask what an eye's finding depends on; last time's answers are the defaults. Answers are stored at once."""
+    """Ask what an eye's finding depends on, in one form; answers are stored at once."""
     last = last_answers(panel.directory, checkpoint)
-    stored: dict[str, str] = checkpoint.record.setdefault("answers", {})
-    known = checkpoint.corrected["answers"]
-    answers: dict[str, str] = {}
-    for question in (EYES, *(QUESTIONS[key] for key in ASKED)):
-        answers[question.key] = bench.operator.ask(
-            with_default(question, known.get(question.key) or last.get(question.key))
-        )
-    stored.update(answers)
+    given = given_this_evening(checkpoint, bench.clock.utc(), len(checkpoint.record["sessions"]) + 1)
+    known = {**_stated(last), **_stated(checkpoint.corrected["answers"])}
+    asked = tuple(offered(one, given.answers, known, last) for one in (EYES, *(QUESTIONS[key] for key in ASKED)))
+
+    def costs(answers: Mapping[str, str]) -> tuple[str, ...]:
+        return (*differences(answers, last), *warnings(answers), *other_eyes(answers, last))
+
+    # The eyes may be in the dark already: the form stays dim.
+    answers = bench.operator.ask_all(Inquiry(asked, "Before you look", costs, lit=False))
+    checkpoint.record.setdefault("answers", {}).update(answers)
     checkpoint.save()
-    for sentence in (*differences(answers, last), *warnings(answers)):
-        bench.operator.tell(sentence)
-    if last.get("eyes", answers["eyes"]) != answers["eyes"]:
-        bench.operator.tell(f"eyes: was '{last['eyes']}', is now '{answers['eyes']}': other eyes see other marks")
     return answers
+
+
+def _stated(answers: Mapping[str, str]) -> dict[str, str]:
+    """Leave out what was not answered."""
+    return {key: value for key, value in answers.items() if value}
 
 
 def known_response(panel: Panel, checkpoint: Checkpoint, tell: Callable[[str], None]) -> LevelResolver:

@@ -64,7 +64,7 @@ def _keys() -> Sequence[str]:
 def _checked(words: Sequence[str]) -> dict[str, Any]:
     """Read KEY=VALUE; an answer has to be one that the question itself would take."""
     from panelwear.errors import UsageError
-    from panelwear.screen.person import check_answer
+    from panelwear.screen.answers import check_answer
     from panelwear.screen.questions import EYES, QUESTIONS
 
     found: dict[str, Any] = {}

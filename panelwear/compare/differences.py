@@ -16,7 +16,7 @@ from panelwear.compare.changes import COMMON, NOTHING_COMMON
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.figures.left_out import in_words
-from panelwear.screen.questions import QUESTIONS
+from panelwear.screen.questions import QUESTIONS, SETTINGS_COSTS
 from panelwear.uncertainty.meter import MeterTerms
 
 Kind = Literal["luminance", "colour", "balance", "form", "black", "zone"]
@@ -204,18 +204,15 @@ def _left_out(before: Circumstances, after: Circumstances) -> list[Difference]:
     return [Difference("left out", f"readings were left out at {told}", cost)]
 
 
-_ALL = "luminance, white point, channels and ramp compare two settings, not two states of the panel; only zones compare"
+_BARS: dict[str, frozenset[Kind]] = {
+    "brightness": LIGHT,
+    "picture_mode": LIGHT,
+    "hdr_off": LIGHT,
+    "night_light_off": LIGHT,
+    "refresh_hz": frozenset({"form", "black"}),
+}
 SETTINGS_COST: dict[str, tuple[str, frozenset[Kind]]] = {
-    "brightness": (_ALL, LIGHT),
-    "picture_mode": (_ALL, LIGHT),
-    "hdr_off": (_ALL, LIGHT),
-    "night_light_off": (_ALL, LIGHT),
-    "brightness_limiter": (
-        "large windows, loading and full fields do not compare; small windows mostly do",
-        frozenset(),
-    ),
-    "pixel_shift": ("edges of zones are softer or sharper than before; their insides compare", frozenset()),
-    "refresh_hz": ("dark greys and gamma can depend on the refresh rate", frozenset({"form", "black"})),
+    key: (cost, _BARS.get(key, frozenset())) for key, cost in SETTINGS_COSTS.items()
 }
 """What a difference in each setting costs, and which kinds of figures it bars."""
 

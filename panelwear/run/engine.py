@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator
+from collections.abc import Generator
 from dataclasses import replace
-from typing import Any, TypeVar
+from functools import partial
+from typing import Any
 
 from panelwear.errors import ProbeFault
 from panelwear.folder.checkpoint import stamp
@@ -16,6 +17,7 @@ from panelwear.run.messages import (
     UNATTENDED_S,
     Append,
     Ask,
+    AskAll,
     Bell,
     GoOn,
     Journal,
@@ -24,13 +26,13 @@ from panelwear.run.messages import (
     Measured,
     Message,
     MoveProbe,
+    ReadPage,
     Show,
     Tell,
     Wait,
 )
 from panelwear.run.meter_hold import MeterKeeper
 from panelwear.run.orders import (
-    IN_PROMPTS,
     TYPED,
     TYPED_LETTERS,
     AsideError,
@@ -42,6 +44,7 @@ from panelwear.run.orders import (
 )
 from panelwear.run.pause import Paused, keep_paused, note_pause, show_keys
 from panelwear.run.progress import Overlay, overlay_in
+from panelwear.run.prompting import prompted
 from panelwear.run.rows import RowDraft, make_row
 from panelwear.run.standing import UNLIT, around_probe, prove, say_unseen, wait_until_proved
 from panelwear.run.state import RunState
@@ -51,6 +54,7 @@ from panelwear.run.telling import Teller
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import Card, ScreenEvent, Shown, far_corner
 from panelwear.screen.operator import Question
+from panelwear.screen.placing_page import PLACING
 from panelwear.screen.waiting import happened, moments
 from probe_io.errors import ProbeError
 from probe_io.reading import Reading
@@ -58,8 +62,6 @@ from sequences.model import PutProbe, Read, Step
 
 _REPAINTS = 3
 """How often a wait begins anew because of a repaint; a desktop that never rests must not stop a run."""
-
-T = TypeVar("T")
 
 
 def _what(event: ScreenEvent) -> str:
@@ -143,10 +145,14 @@ class Engine:
                 return self._append(draft)
             case Ask(question=question):
                 return self._ask(question)
+            case AskAll(inquiry=inquiry):
+                return bench.operator.ask_all(inquiry)
+            case ReadPage(page=page):
+                return bench.operator.read_page(page)
             case MoveProbe():
                 return self._move_probe(message)
             case GoOn(text=text):
-                return self._prompted(lambda watch: bench.operator.go_on(text, watch=watch))
+                return prompted(lambda watch: bench.operator.go_on(text, watch=watch), self._obey)
             case Tell(text=text):
                 return bench.operator.tell(text)
             case Bell():
@@ -159,7 +165,8 @@ class Engine:
     def _move_probe(self, move: MoveProbe) -> None:
         self._meter.light_changes()
         text = "\n".join(part for part in (move.text, self._teller.where) if part)
-        self._prompted(lambda watch: self.bench.operator.put_probe(move.place, text, watch=watch))
+        put = partial(self.bench.operator.put_probe, move.place, text)
+        prompted(lambda watch: put(watch=watch), self._obey, self._how_to_place)
         step, state = self._step, self.state
         if step is None or not (move.find and state.locate):
             return
@@ -174,15 +181,13 @@ class Engine:
             own = orders_of(question)
             return self.bench.operator.ask(question if own is None else replace(question, watch=own))
 
-        return self._prompted(put)
+        return prompted(put, self._obey)
 
-    def _prompted(self, put: Callable[[PromptOrders], T]) -> T:
-        """Put a prompt; anew after a pause or a look at the keys."""
-        while True:
-            try:
-                return put(PromptOrders(IN_PROMPTS))
-            except AsideError as aside:
-                self._obey(aside.order)
+    def _how_to_place(self) -> None:
+        """Show how the probe is put on, and the target again."""
+        self.bench.operator.read_page(PLACING)
+        if self._shown is not None:
+            self._shown = self.bench.screen.show(self._shown.frame)
 
     def _events(self) -> tuple[ScreenEvent, ...]:
         """Take what happened while nothing may come over the patch; orders are noted, but for the keys."""

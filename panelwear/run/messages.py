@@ -7,7 +7,8 @@ from typing import Any, Literal, Protocol
 
 from panelwear.readings.row import Row
 from panelwear.screen.contract import Card, Shown
-from panelwear.screen.operator import Question
+from panelwear.screen.operator import Inquiry, Question
+from panelwear.screen.page import Page
 from patterns.frame import Frame
 from probe_io.reading import Reading
 from sequences.model import Place
@@ -78,6 +79,20 @@ class Ask:
 
 
 @dataclass(frozen=True, slots=True)
+class AskAll:
+    """Put all questions in one form; answers with the checked texts by key."""
+
+    inquiry: Inquiry
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPage:
+    """Show a page of words until the person has read it; answers with ``None``. The next ``Show`` takes it away."""
+
+    page: Page
+
+
+@dataclass(frozen=True, slots=True)
 class MoveProbe:
     """Have the person put the probe at a place; answers with ``None``."""
 
@@ -121,7 +136,7 @@ class Keep:
     value: Any
 
 
-Message = Show | Wait | Measure | Ask | MoveProbe | GoOn | Tell | Bell | Append | Keep
+Message = Show | Wait | Measure | Ask | AskAll | ReadPage | MoveProbe | GoOn | Tell | Bell | Append | Keep
 
 
 class Journal(Protocol):

@@ -11,6 +11,7 @@ from groundwork.tables import read
 from panelwear.atomic import sha256_of
 from panelwear.errors import FileFault, PanelwearError, Stopped, UsageError
 from panelwear.folder.checkpoint import RECORD, Checkpoint, all_of, last_answers, stamp
+from panelwear.folder.evening import given_this_evening, of_this_evening
 from panelwear.folder.integrity import readings_faults
 from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.panel.noise import NoiseModel
@@ -30,6 +31,7 @@ from panelwear.screen.operator import Operator
 from probe_io.errors import ProbeError
 from probe_io.reading import ProbeIdentity
 from sequences.model import Step
+from sequences.place_names import route
 
 KEPT = ("held", "settling", "placements", ACCEPTED)
 """What steps found and kept with the session, and look up again; a resumed run goes on with it."""
@@ -119,6 +121,9 @@ def _state(bench: Bench, job: Job, steps: tuple[Step, ...], session: int, earlie
         has_probe=bench.probe is not None,
         probe=_probe_in_use(job),
         last_answers=last_answers(job.panel.directory, job.checkpoint),
+        given=given_this_evening(job.checkpoint, bench.clock.utc(), session),
+        guided=any("link" in r.get("probe", {}) for r in of_this_evening(job.checkpoint, bench.clock.utc(), session)),
+        route=route(job.steps),
         scaled=bench.screen.facts.scaled,
         off_screen=bench.screen.facts.off_screen and bench.clock.fast,
         unattended=job.unattended,

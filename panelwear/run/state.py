@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from panelwear.folder.checkpoint import Checkpoint
+from panelwear.folder.evening import Given
 from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolved, Resolver
@@ -36,6 +37,12 @@ class RunState:
     """Name, serial number and link of the probe, as it stands on the screen."""
     last_answers: dict[str, str] = field(default_factory=dict)
     """Answers of earlier checkpoints: the defaults."""
+    given: Given = field(default_factory=Given)
+    """Answers of this evening, of earlier sessions of this checkpoint."""
+    guided: bool = False
+    """How the probe is put on was shown this evening."""
+    route: tuple[str, ...] = ()
+    """All places of the session, in the order the probe first comes there."""
     scaled: bool = False
     off_screen: bool = False
     """Nobody sees the screen (rehearsal)."""

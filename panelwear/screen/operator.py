@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -39,12 +39,37 @@ class Question:
     beside: tuple[float, float] | None = None
     """Where on the screen (pixels) the probe is, or belongs: the card stands in the farthest corner, to be read while
     the probe is in the hand."""
+    label: str = ""
+    """What it asks for in a few words, beside its answer in a form."""
+    group: str = ""
+    """Under which heading of a form it stands."""
+    before: str = ""
+    """The answer of last time, where it says something about today."""
 
     @property
     def offered(self) -> tuple[str, ...]:
         """The choices with what they do: "read again: you put the probe right first"."""
         means = self.means or ("",) * len(self.choices)
         return tuple(f"{one}: {does}" if does else one for one, does in zip(self.choices, means, strict=True))
+
+
+def _costs_nothing(answers: Mapping[str, str]) -> tuple[str, ...]:
+    return ()
+
+
+@dataclass(frozen=True, slots=True)
+class Inquiry:
+    """Several questions, asked at once in one form."""
+
+    questions: tuple[Question, ...]
+    title: str = "Before the first light"
+    costs: Callable[[Mapping[str, str]], tuple[str, ...]] = _costs_nothing
+    """Says of the answers what differs from last time and what that costs, a sentence each."""
+    answered: str = ""
+    """Where all the answers were given already this evening, in one line: they are taken as they are unless the person
+    wants to change them. Empty: they are asked."""
+    lit: bool = True
+    """The room is lit; else the eyes are in the dark already, and the form stays dim."""
 
 
 @dataclass(slots=True)
@@ -98,6 +123,17 @@ class Operator(Protocol):
         """Ask, and return the checked answer. Raises ``Stopped`` on Escape."""
         ...
 
+    def ask_all(self, inquiry: Inquiry) -> dict[str, str]:
+        """Ask everything in one form, say what the answers cost, and return the checked answers by key.
+
+        Raises ``Stopped`` when the person leaves.
+        """
+        ...
+
+    def read_page(self, page: Page) -> None:
+        """Show a page of words and return when the person has read it (Return, space or a click)."""
+        ...
+
     def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
         """Return when the probe sits at the place (the target is on the screen already).
 
@@ -141,6 +177,16 @@ class Unattended:
             return question.check(question.default) if question.check is not None else question.default
         except ValueError as fault:
             raise UsageError(f"--yes cannot answer '{question.text}': {fault}") from None
+
+    def ask_all(self, inquiry: Inquiry) -> dict[str, str]:
+        """Take all defaults, and say what they cost."""
+        answers = {question.key: self.ask(question) for question in inquiry.questions}
+        for sentence in inquiry.costs(answers):
+            self.tell(sentence)
+        return answers
+
+    def read_page(self, page: Page) -> None:
+        """Pass it over: nobody reads it."""
 
     def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
         """Take the probe to be there."""

@@ -7,15 +7,22 @@ from collections.abc import Callable
 
 from groundwork.clock import Clock, RealClock
 from panelwear.errors import Stopped, UsageError
+from panelwear.screen.answers import check_answer
 from panelwear.screen.contract import Card, Screen, ScreenEvent, far_corner
-from panelwear.screen.operator import Progress, Question, Watch
-from panelwear.screen.page import Page
+from panelwear.screen.filling import fill_in
+from panelwear.screen.operator import Inquiry, Progress, Question, Watch
+from panelwear.screen.page import Page, Words
 from panelwear.screen.taking import as_line, taken_by_line, worked
 from panelwear.screen.terminal import Terminal
 from panelwear.screen.waiting import SLICE_S, clicked, goes_on, happened, moments, tell_test
 from sequences.model import Place
+from sequences.place_names import place_name
 
 GO_ON_HINT = "Return, space or a click goes on; Escape stops"
+HELP_HINT = "h shows how the probe is put on"
+HELP_KEYS = {"h", "?", "f1"}
+FORM_UNHEARD_S = 0.3
+"""Keys of a form's or a page's first moment were meant for what was on before: Return would take all of it."""
 
 
 class Typing:
@@ -104,9 +111,27 @@ class _Person:
             return typing.text
         return answer
 
+    def ask_all(self, inquiry: Inquiry) -> dict[str, str]:
+        """Ask everything in one form, on the screen and on the terminal at once."""
+        self._told = []
+        return fill_in(inquiry, self._screen, self._terminal, self._clock, lambda: self._forget_input(FORM_UNHEARD_S))
+
+    def read_page(self, page: Page) -> None:
+        """Show a page until the person has read it; its words stand on the terminal too."""
+        self._terminal.say(page.title)
+        for part in page.parts:
+            if isinstance(part, Words):
+                self._terminal.say(f"  {part.text}")
+        self._terminal.prompt("[Return]")
+        if self._screen is not None:
+            self._screen.page(page)
+        self._forget_input(FORM_UNHEARD_S)
+        if self._wait(lambda event: goes_on(event) or asks_help(event)) is None:
+            self._terminal.echo("")
+
     def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
         """Return when the person says that the probe sits; the card keeps away from the target."""
-        title = f"Put the probe at: {place.name}"
+        title = f"Put the probe at: {place_name(place.name)}"
         self._confirm(text, title=title, corner=self._far_from(place.at_px), by_hand=True, watch=watch)
 
     def _far_from(self, at_px: tuple[float, float] | None) -> str:
@@ -129,7 +154,7 @@ class _Person:
         watch: Watch | None = None,
     ) -> None:
         self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
-        lines = (*self._told, *text.split("\n"), "", GO_ON_HINT)
+        lines = (*self._told, *text.split("\n"), "", GO_ON_HINT, *([HELP_HINT] if by_hand and watch else []))
         self._lay(Card(lines, title=title, corner=corner, by_hand=by_hand))
         self._forget_input(unheard_s)
         if self._wait(goes_on, watch=watch) is None:
@@ -235,6 +260,11 @@ class TerminalOperator(_Person):
         super().__init__(None, terminal or Terminal(), clock or RealClock())
 
 
+def asks_help(event: ScreenEvent) -> bool:
+    """Tell whether help is asked for."""
+    return event.kind == "key" and event.key in HELP_KEYS
+
+
 def _hint(question: Question) -> str:
     """Say which keys answer."""
     choose = "A number, or up and down, chooses. " if question.choices else ""
@@ -242,29 +272,6 @@ def _hint(question: Question) -> str:
         return f"{choose}Return or a click takes the answer; Escape stops."
     nothing = f"with nothing {'chosen' if question.choices else 'typed'}: {question.default} {question.unit}".rstrip()
     return f"{choose}Return or a click takes it, {nothing}; Escape stops."
-
-
-def check_answer(question: Question, answer: str) -> str:
-    """Return the cleaned answer; a choice may be given by number or by its beginning.
-
-    Raises:
-        ValueError: with a plain sentence.
-    """
-    if question.choices:
-        answer = _choice(question.choices, answer)
-    return question.check(answer) if question.check is not None else answer
-
-
-def _choice(choices: tuple[str, ...], answer: str) -> str:
-    whole = [choice for choice in choices if choice.casefold() == answer.casefold()]
-    if len(whole) == 1:
-        return whole[0]
-    if answer.isdecimal() and 1 <= int(answer) <= len(choices):
-        return choices[int(answer) - 1]
-    near = [choice for choice in choices if answer and choice.casefold().startswith(answer.casefold())]
-    if len(near) == 1:
-        return near[0]
-    raise ValueError(f"'{answer}' is none of: {', '.join(choices)}")
 
 
 def question_line(question: Question) -> str:

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from groundwork.clock import Clock
 from panelwear.errors import UsageError
-from panelwear.screen.operator import Progress, Question, Watch
+from panelwear.screen.operator import Inquiry, Progress, Question, Watch
 from panelwear.screen.page import Page
 from sequences.model import Place
 
@@ -90,6 +90,17 @@ class ScriptedOperator:
         self.asked.append((question.key, answer))
         self._do(question.key, answer)
         return answer
+
+    def ask_all(self, inquiry: Inquiry) -> dict[str, str]:
+        """Answer one question after the other, and be told what it costs."""
+        answers = {question.key: self.ask(question) for question in inquiry.questions}
+        for sentence in inquiry.costs(answers):
+            self.tell(sentence)
+        return answers
+
+    def read_page(self, page: Page) -> None:
+        """Remember its title."""
+        self.told.append(page.title)
 
     def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
         """Lift the simulated probe and put it down at the place: a fresh placement error."""

@@ -67,7 +67,7 @@ def test_a_panel_folder_brings_its_pixels_zones_and_peak(tmp_path: Path, capsys:
     (tmp_path / "panel.toml").write_text(PANEL, encoding="utf-8")
     text = output(capsys, "zones", "--panel", str(tmp_path))
     assert "panel 'harbour-desk'" in text
-    assert "move the probe to vessel-list (128, 360 px)" in text
+    assert "move the probe to vessel-list, place 2 of 3 (128, 360 px)" in text
     bright = row(output(capsys, "--panel", str(tmp_path)), "spot")[8]
     assert float(bright) > float(row(output(capsys), "spot")[8])
 

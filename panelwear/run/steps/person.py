@@ -2,40 +2,72 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
-from dataclasses import replace
+from collections.abc import Generator, Mapping
 from typing import Any
 
 from panelwear.run.learned import learn
-from panelwear.run.messages import ENDLESS_S, UNATTENDED_S, Ask, Bell, Keep, Message, MoveProbe, Show, Tell, Wait
+from panelwear.run.messages import (
+    ENDLESS_S,
+    UNATTENDED_S,
+    AskAll,
+    Bell,
+    Keep,
+    Message,
+    MoveProbe,
+    ReadPage,
+    Show,
+    Tell,
+    Wait,
+)
 from panelwear.run.state import RunState
 from panelwear.run.steps.find_probe import find_probe
 from panelwear.run.steps.guide import target_frame
 from panelwear.screen import questions
+from panelwear.screen.operator import Inquiry
+from panelwear.screen.placing_page import PLACING
 from patterns import build
 from patterns.frame import Frame
 from sequences.model import AskFacts, CloseLook, Hold, PutProbe
+from sequences.place_names import told_place
 
 
 def ask(step: AskFacts, state: RunState) -> Generator[Message, Any, None]:
-    """Put each topic's question, store the answers, say what differs from last time and what it costs."""
+    """Put the questions of this step and of all later ones in one form, and store the answers.
+
+    What differs from last time and what that costs is said with it; a later step of this kind has nothing left to ask.
+    """
+    kept: dict[str, str] = state.facts.get("answers", {})
+    topics = [topic for one in state.steps if isinstance(one, AskFacts) for topic in one.topics]
+    keys = [key for topic in topics for key in questions.TOPICS[topic] if key not in kept]
+    if not keys:
+        return
+    answers = yield AskAll(_inquiry([*dict.fromkeys(keys)], state))
     record = state.checkpoint.record
-    stored: dict[str, str] = record.setdefault("answers", {})
-    known = state.checkpoint.corrected["answers"]
-    answers: dict[str, str] = {}
-    stated = questions.stated_by(state.panel)
-    keys = [key for topic in step.topics for key in questions.TOPICS[topic]]
-    for number, key in enumerate(keys, start=1):
-        question = questions.within_hours(questions.QUESTIONS[key], state.checkpoint.hours)
-        before = known.get(key) or state.last_answers.get(key) or stated.get(key)
-        question = questions.with_default(question, before)
-        answers[key] = yield Ask(replace(question, text=f"{number} of {len(keys)}: {question.text}"))
-    stored.update(answers)
-    yield Keep("answers", answers)
-    for sentence in questions.differences(answers, state.last_answers):
-        yield Tell(f"differs from last time: {sentence}; figures of both sides are compared with that in mind")
-    for sentence in questions.warnings(answers):
-        yield Tell(f"caution: {sentence}")
+    record.setdefault("answers", {}).update(answers)
+    yield Keep("answers", {**kept, **answers})
+
+
+def _inquiry(keys: list[str], state: RunState) -> Inquiry:
+    checkpoint, given, last = state.checkpoint, state.given, state.last_answers
+    known = {**questions.stated_by(state.panel), **_stated(last), **_stated(checkpoint.corrected["answers"])}
+    asked = tuple(
+        questions.offered(
+            questions.within_hours(questions.QUESTIONS[key], checkpoint.hours), given.answers, known, last
+        )
+        for key in keys
+    )
+
+    def costs(answers: Mapping[str, str]) -> tuple[str, ...]:
+        cautions = (f"caution: {sentence}" for sentence in questions.warnings(answers))
+        return (*questions.differences(answers, last), *cautions)
+
+    answered = questions.all_given(asked, given.answers, given.told)
+    return Inquiry(asked, costs=costs, answered=answered, lit="adaptation_min" not in keys)
+
+
+def _stated(answers: Mapping[str, str]) -> dict[str, str]:
+    """Leave out what was not answered."""
+    return {key: value for key, value in answers.items() if value}
 
 
 _CONTACT_S = 10.0
@@ -50,10 +82,14 @@ def put_probe(step: PutProbe, state: RunState) -> Generator[Message, Any, None]:
         state.place = step.place
         return
     yield Bell()
+    if not state.guided and not state.rows and not state.unattended:
+        yield ReadPage(PLACING)
+    state.guided = True
     yield Show(target_frame(state, step.place))
     again = state.place is not None and state.place == step.place
     verb = "lift the probe and put it back" if again else "put the probe"
-    yield MoveProbe(step.place, f"{verb} on the target at '{step.place.name}', flat on the glass without pressing")
+    where = told_place(step.place.name, state.route)
+    yield MoveProbe(step.place, f"{verb} on the target at {where}, flat on the glass without pressing")
     state.place = step.place
     if not state.unattended:
         yield Wait(_CONTACT_S, card=state.overlay)

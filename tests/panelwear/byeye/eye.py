@@ -20,7 +20,7 @@ from panelwear.panel.resolve import LevelResolver
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.fake import FakeScreen
-from panelwear.screen.operator import Progress, Question
+from panelwear.screen.operator import Inquiry, Progress, Question
 from panelwear.screen.page import Page
 from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns.frame import Rect
@@ -51,6 +51,12 @@ class Quiet:
 
     def ask(self, question: Question) -> str:
         return question.default
+
+    def ask_all(self, inquiry: Inquiry) -> dict[str, str]:
+        return {question.key: self.ask(question) for question in inquiry.questions}
+
+    def read_page(self, page: Page) -> None:
+        self.tell(page.title)
 
     def put_probe(self, place: Place, text: str, watch: object = None) -> None:
         self.tell(text)

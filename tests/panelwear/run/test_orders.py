@@ -23,6 +23,7 @@ from panelwear.screen.contract import Card
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Awaited
 from panelwear.screen.person import ScreenOperator
+from panelwear.screen.placing_page import PLACING
 from panelwear.screen.terminal import Terminal
 from panelwear.upkeep.check import check
 from probe_io.open import open_probe
@@ -311,12 +312,14 @@ def test_p_at_a_placement_pauses_and_the_target_comes_back(tmp_path: Path) -> No
     screen.press("x", after_s=9.0)
     screen.press("return", after_s=10.0)
     screen.press("return", after_s=30.0)
+    screen.press("return", after_s=60.0)
 
     with closing(engine.journal):
         engine.run(1)
 
     names = list(dict.fromkeys(shown.frame.pattern for shown in screen.note.shown))
     assert names == ["target", "pause"]
+    assert screen.note.pages == [PLACING], "h says how the probe is put on"
     assert screen.note.shown[-1].frame.pattern == "target"
     placements = [card for card in screen.note.cards if isinstance(card, Card) and card.title.startswith("Put the")]
     assert [card.title for card in placements] == ["Put the probe at: badge"] * 3 + ["Put the probe at: centre"]

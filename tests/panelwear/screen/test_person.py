@@ -154,7 +154,7 @@ def test_the_probe_prompt_goes_on_in_every_way(desk: Desk, way: str) -> None:
     card = desk.screen.note.cards[0]
     assert card is not None
     assert card.corner == "top-right"
-    assert "x100y900" in card.title
+    assert card.title == "Put the probe at: lower left"
     assert desk.screen.card_now is None
 
 

@@ -1,0 +1,296 @@
+"""The form: questions gone through back and forth with keys and mouse, checked at once, taken all together."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from panelwear.screen.contract import ScreenEvent
+from panelwear.screen.form import BACK, CHANGE, ENDED, LEAVE, STAY, TAKE, Form, begun
+from panelwear.screen.form_keys import after
+from panelwear.screen.form_page import EMPTY, page_of
+from panelwear.screen.operator import Inquiry, Question
+from panelwear.screen.questions import QUESTIONS
+
+
+def number(text: str) -> str:
+    if text == "":
+        return ""
+    try:
+        value = float(text.replace(",", "."))
+    except ValueError:
+        raise ValueError(f"'{text}' is not a number") from None
+    if value < 0:
+        raise ValueError("light cannot be negative")
+    return f"{value:g}"
+
+
+BRIGHTNESS = Question("brightness", "Brightness, as its menu shows it", "60", label="Brightness", group="Panel")
+SHIFT = Question("shift", "Is pixel shift on?", "unknown", ("yes", "no", "unknown"), label="Pixel shift", group="Panel")
+LUX = Question("lux", "Light at the panel", "0.4", unit="lx", check=number, label="Light", group="Room")
+NOTE = Question("note", "What else?", label="Note", group="Note")
+ALL = (replace(BRIGHTNESS, before="60"), SHIFT, replace(LUX, before="0.4"), NOTE)
+KEYS = [question.key for question in ALL]
+
+
+def nothing_there(x: int, y: int) -> str:
+    return ""
+
+
+def key(name: str, *, shift: bool = False, control: bool = False) -> ScreenEvent:
+    return ScreenEvent("key", 0.0, key=name, shift=shift, control=control)
+
+
+def pressed(form: Form, *names: str) -> Form:
+    for name in names:
+        form = after(form, key(name), nothing_there)
+    return form
+
+
+def typed(form: Form, text: str) -> Form:
+    for letter in text:
+        form = after(form, key("space" if letter == " " else letter), nothing_there)
+        form = after(form, ScreenEvent("text", 0.0, text=letter), nothing_there)
+    return form
+
+
+def clicked(form: Form, row: str) -> Form:
+    return after(form, ScreenEvent("pointer-down", 0.0, button=1, x=5, y=5), lambda x, y: row)
+
+
+def form(*questions: Question, **more: object) -> Form:
+    return begun(Inquiry(questions or ALL, **more))  # type: ignore[arg-type]
+
+
+def at(key_: str) -> Form:
+    return replace(form(), chosen=key_)
+
+
+def text_of(one: Form, key_: str) -> str:
+    field = one.field(key_)
+    assert field is not None
+    return field.text
+
+
+def item(one: Form, key_: str):  # type: ignore[no-untyped-def]
+    found = page_of(one).item(key_)
+    assert found is not None
+    return found
+
+
+def test_one_return_takes_all_answers_of_last_time() -> None:
+    done = pressed(form(), "return")
+    assert done.stage == "taken"
+    assert done.answers == {"brightness": "60", "shift": "unknown", "lux": "0.4", "note": ""}
+
+
+def test_the_first_time_it_begins_with_the_first_question_and_return_goes_through_all() -> None:
+    begun_ = form(*(replace(question, before="") for question in ALL))
+    assert begun_.chosen == "brightness"
+    ways = [pressed(begun_, *["return"] * times).chosen for times in range(5)]
+    assert ways == [*KEYS, TAKE]
+    assert pressed(begun_, *["return"] * 4).stage == "fields"
+    assert pressed(begun_, *["return"] * 5).stage == "taken"
+
+
+@pytest.mark.parametrize(("forth", "back"), [(key("down"), key("up")), (key("tab"), key("tab", shift=True))])
+def test_rows_are_gone_through_back_and_forth_once_around(forth: ScreenEvent, back: ScreenEvent) -> None:
+    one, seen = at("brightness"), []
+    for _ in range(5):
+        one = after(one, forth, nothing_there)
+        seen.append(one.chosen)
+    assert seen == [*KEYS[1:], TAKE, "brightness"]
+    for _ in range(5):
+        one = after(one, back, nothing_there)
+        seen.append(one.chosen)
+    assert seen[5:] == [TAKE, *reversed(KEYS)]
+
+
+def test_home_end_and_the_wheel_choose_too() -> None:
+    assert pressed(at("lux"), "home").chosen == "brightness"
+    assert pressed(at("lux"), "end").chosen == TAKE
+    assert after(at("lux"), ScreenEvent("wheel", 0.0, button=-1), nothing_there).chosen == "note"
+
+
+def test_the_first_letter_begins_the_answer_anew_and_backspace_corrects_it() -> None:
+    assert text_of(typed(at("brightness"), "75"), "brightness") == "75"
+    assert text_of(pressed(at("brightness"), "backspace"), "brightness") == "6"
+    assert text_of(typed(pressed(at("brightness"), "backspace"), "5"), "brightness") == "65"
+    assert text_of(after(at("brightness"), key("backspace", control=True), nothing_there), "brightness") == ""
+    came_back = pressed(typed(at("brightness"), "75"), "down", "up")
+    assert text_of(typed(came_back, "8"), "brightness") == "8"
+
+
+def test_choices_are_cycled_by_left_right_space_and_a_click_on_the_chosen_row() -> None:
+    assert [text_of(pressed(at("shift"), *["right"] * n), "shift") for n in (1, 2, 3)] == ["yes", "no", "unknown"]
+    assert text_of(pressed(at("shift"), "left"), "shift") == "no"
+    assert text_of(pressed(at("shift"), "space"), "shift") == "yes"
+    once = clicked(form(), "shift")
+    assert (once.chosen, text_of(once, "shift")) == ("shift", "unknown")
+    assert text_of(clicked(once, "shift"), "shift") == "yes"
+    assert text_of(pressed(pressed(at("shift"), "right"), "backspace"), "shift") == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("letters", "wanted"), [("n", "no"), ("unknown", "unknown"), ("2", "no"), ("ny", "yes"), ("q", "unknown")]
+)
+def test_a_choice_is_found_by_its_letters_or_its_number(letters: str, wanted: str) -> None:
+    assert text_of(typed(at("shift"), letters), "shift") == wanted
+
+
+def test_left_and_right_leave_a_typed_answer_alone() -> None:
+    assert pressed(at("brightness"), "left", "right") == at("brightness")
+
+
+def test_a_wrong_answer_is_told_when_its_row_is_left_and_return_stays_there() -> None:
+    wrong = pressed(typed(at("lux"), "dark"), "return")
+    assert wrong.chosen == "lux"
+    assert item(wrong, "lux").fault == "'dark' is not a number"
+    elsewhere = pressed(typed(at("lux"), "dark"), "down")
+    assert elsewhere.chosen == "note"
+    assert item(elsewhere, "lux").fault == "'dark' is not a number"
+    assert item(typed(wrong, "2"), "lux").fault == ""
+
+
+def test_nothing_is_taken_while_an_answer_is_faulty() -> None:
+    wrong = clicked(typed(at("lux"), "-3"), TAKE)
+    assert (wrong.stage, wrong.chosen) == ("fields", "lux")
+    assert item(wrong, "lux").fault == "light cannot be negative"
+    assert clicked(typed(wrong, "3"), TAKE).stage == "taken"
+
+
+def test_an_answer_is_cleaned_when_its_row_is_left() -> None:
+    assert text_of(pressed(typed(at("lux"), "1,50"), "down"), "lux") == "1.5"
+
+
+def test_what_was_changed_says_so_in_a_word_and_tells_last_time_s_answer() -> None:
+    changed = pressed(typed(at("lux"), "3"), "down")
+    assert (item(changed, "lux").mark, item(changed, "lux").note) == ("changed", "last time: 0.4 lx")
+    assert item(changed, "brightness").mark == item(changed, "note").mark == ""
+    put_back = pressed(typed(replace(changed, chosen="lux", fresh=True), "0.40"), "down")
+    assert item(put_back, "lux").mark == ""
+
+
+def test_rows_are_labels_and_the_chosen_one_tells_the_whole_question() -> None:
+    page = page_of(at("shift"))
+    assert [row.label for row in page.items] == ["Brightness", "Pixel shift", "Light (lx)", "Note", "Take all"]
+    assert [row.note for row in page.items] == ["", "Is pixel shift on? (yes, no, unknown)", "", "", ""]
+    assert item(at("shift"), "shift").value == "< unknown >"
+    assert item(at("shift"), "note").value == EMPTY
+    assert item(at("note"), "note").value == ""
+    assert item(at("note"), "note").entry
+
+
+def test_fields_of_a_group_stand_together_and_answers_keep_their_order() -> None:
+    one = form(LUX, BRIGHTNESS, replace(NOTE, group="Room"))
+    assert [field.key for field in one.fields] == ["lux", "note", "brightness"]
+    assert [*one.answers] == ["lux", "brightness", "note"]
+
+
+def test_every_question_of_an_inspection_has_a_label_and_a_heading() -> None:
+    page = page_of(begun(Inquiry((*QUESTIONS.values(),))))
+    assert len(page.items) == len(QUESTIONS) + 1
+    labels = [row.label for row in page.items]
+    assert len({*labels}) == len(labels)
+    assert all(len(label) <= 30 for label in labels)
+
+
+def costly(answers: object) -> tuple[str, ...]:
+    return ("brightness: was '60', is now '80'. Cost: much",) if answers["brightness"] == "80" else ()  # type: ignore[index]
+
+
+def test_what_the_answers_cost_is_read_before_they_are_taken_and_one_may_go_back() -> None:
+    one = replace(form(costs=costly), chosen="brightness")
+    read = clicked(typed(one, "80"), TAKE)
+    assert read.stage == "costs"
+    assert "Cost: much." in str(page_of(read).parts)
+    assert pressed(read, "return").stage == "taken"
+    for back in (pressed(read, "escape"), clicked(read, BACK), pressed(read, "down", "return")):
+        assert (back.stage, text_of(back, "brightness")) == ("fields", "80")
+    assert clicked(typed(one, "60"), TAKE).stage == "taken"
+
+
+def test_answers_of_the_evening_are_taken_with_return_and_c_changes_them() -> None:
+    known = form(answered="The 4 answers given 20 min ago are taken.")
+    assert [part.text for part in page_of(known).parts if hasattr(part, "text")] == [
+        "The 4 answers given 20 min ago are taken."
+    ]
+    assert [row.id for row in page_of(known).items] == [TAKE, CHANGE]
+    assert pressed(known, "return").stage == "taken"
+    for changing in (pressed(known, "c"), clicked(known, CHANGE), pressed(known, "right", "return")):
+        assert changing.stage == "fields"
+        assert [row.id for row in page_of(changing).items] == [*KEYS, TAKE]
+
+
+def test_escape_leaves_at_once_where_nothing_was_typed_else_it_asks() -> None:
+    assert pressed(form(), "escape").stage == "left"
+    asked = pressed(typed(at("note"), "new cable"), "escape")
+    assert asked.stage == "leaving"
+    assert [row.id for row in page_of(asked).items] == [STAY, LEAVE]
+    assert text_of(pressed(asked, "return"), "note") == "new cable"
+    assert pressed(asked, "return").stage == "fields"
+    assert pressed(asked, "escape").stage == clicked(asked, LEAVE).stage == "left"
+
+
+def test_a_closed_window_leaves_without_a_question() -> None:
+    assert after(typed(at("note"), "x"), ScreenEvent("quit", 0.0), nothing_there).stage == "left"
+
+
+def test_the_mouse_lying_over_a_row_and_a_click_beside_all_do_nothing() -> None:
+    over = after(at("lux"), ScreenEvent("pointer-move", 0.0, x=5, y=5), lambda x, y: "note")
+    assert over == at("lux")
+    assert clicked(at("lux"), "") == at("lux")
+    assert clicked(at("lux"), "no such row") == at("lux")
+
+
+EVENTS = st.one_of(
+    st.builds(
+        ScreenEvent,
+        st.just("key"),
+        st.just(0.0),
+        key=st.sampled_from(
+            ["up", "down", "left", "right", "tab", "home", "end", "page-up", "page-down", "return", "space",
+             "backspace", "delete", "f1", "c", "h", "q", "escape"]
+        ),
+        shift=st.booleans(),
+        control=st.booleans(),
+    ),
+    st.builds(ScreenEvent, st.just("text"), st.just(0.0), text=st.text(max_size=3)),
+    st.builds(ScreenEvent, st.sampled_from(["pointer-down", "pointer-move", "wheel"]), st.just(0.0),
+              x=st.integers(0, 9), button=st.sampled_from([1, 2, 3, -1])),
+)  # fmt: skip
+ROWS = [*KEYS, TAKE, CHANGE, BACK, STAY, LEAVE, "", "none"]
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(EVENTS, max_size=40), st.booleans())
+def test_whatever_is_pressed_answers_that_are_taken_hold_and_the_page_can_be_drawn(
+    events: list[ScreenEvent], known: bool
+) -> None:
+    one = form(costs=costly, answered="all of it" if known else "")
+    for event in events:
+        before = one
+        one = after(one, event, lambda x, y: ROWS[x])
+        page = page_of(one)
+        assert one.stage in ENDED or page.item(one.chosen) is not None
+        assert [field.key for field in one.fields] == KEYS
+        if before.stage in ENDED:
+            assert one == before
+        # A key changes one answer at most, and only leaving or taking ends the form.
+        if one.stage == before.stage == "fields":
+            texts = [(a.text, b.text) for a, b in zip(before.fields, one.fields, strict=True)]
+            assert sum(a.strip() != b for a, b in texts if number_of(a) != b) <= 1
+    if one.stage == "taken":
+        assert {*one.answers} == {*KEYS}
+        assert number(one.answers["lux"]) == one.answers["lux"]
+        assert one.answers["shift"] in SHIFT.choices
+
+
+def number_of(text: str) -> str:
+    try:
+        return number(text.strip())
+    except ValueError:
+        return text
