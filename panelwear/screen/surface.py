@@ -19,6 +19,7 @@ from panelwear.screen.light import Codes8
 from panelwear.screen.lost import LossGuard
 from panelwear.screen.page import Page
 from panelwear.screen.paint import Digests, paint
+from panelwear.screen.palette import least_text_px
 from panelwear.screen.sheet import Sheet
 from panelwear.screen.waiting import SLICE_S, stop_if_asked, tell_test
 from panelwear.screen.watch import Watch
@@ -101,7 +102,7 @@ class PygameScreen:
         else:
             ready = self._surface.copy()
             paint(ready, frame)
-            draw_card(ready, card, self._peak_cd_m2)
+            self._lay(ready, card)
             at_s, governed = self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), fade_s)
         self._frame, self._bare = frame, card is None
         tell_test(f"SHOWN {frame.pattern} {size[0]}x{size[1]} {at_s:.3f}")
@@ -114,15 +115,18 @@ class PygameScreen:
         def with_card(surface: Any) -> None:
             paint(surface, self._frame)
             if card is not None:
-                draw_card(surface, card, self._peak_cd_m2)
+                self._lay(surface, card)
 
         self._overlay(with_card, bare=card is None)
+
+    def _lay(self, surface: Any, card: Card) -> None:
+        draw_card(surface, card, self._peak_cd_m2, least_text_px(self._governor.viewing))
 
     def page(self, page: Page) -> None:
         """Put a whole screen of words up, with the mouse to be seen."""
         self._check_open()
         ready = self._surface.copy()
-        rows = Sheet(ready, page, self._peak_cd_m2).draw()
+        rows = Sheet(ready, page, self._governor.viewing).draw()
         self._coming, self._bare = None, False
         self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), None)
         self._frame, self._rows = blank(self.facts.width_px, self.facts.height_px), rows
@@ -300,7 +304,7 @@ class PygameScreen:
         """Stay dark until eyes in the dark have had time to turn away from the desktop."""
         if self.facts.off_screen:
             return
-        draw_card(self._surface, LEAVING, self._peak_cd_m2)
+        self._lay(self._surface, LEAVING)
         self._flip()
         end_s = self._clock.monotonic_s() + DARK_HOLD_S
         while (rest_s := end_s - self._clock.monotonic_s()) > 0:
