@@ -36,11 +36,11 @@ def lines_of(pen: Pen, lines: list[str], at: tuple[int, int], role: Role, face: 
     return y
 
 
-def words_block(pen: Pen, words: Words, wide: int) -> Block:
+def words_block(pen: Pen, words: Words, wide: int, lead_w: int = 0) -> Block:
     """Lay out a paragraph; a warning stands behind a bar and an exclamation mark, never told by colour alone."""
     warns = words.tone == "warning"
     face = pen.bold if words.tone in {"strong", "warning"} else pen.plain
-    inset = pen.px(APART * 1.1) if warns else 0
+    inset = pen.px(APART * 1.1) if warns else lead_w if words.lead else 0
     lines = wrap(words.text, face, wide - inset)
     height = face.line_px * len(lines)
 
@@ -48,6 +48,8 @@ def words_block(pen: Pen, words: Words, wide: int) -> Block:
         if warns:
             pen.fill("ink", (x, y + pen.px(0.15), pen.hair * 2, height - pen.px(0.3)))
             pen.write("!", (x + pen.px(0.45), y), "ink", pen.bold)
+        elif words.lead:
+            pen.write(cut(words.lead, pen.bold, lead_w - pen.px(CLOSE)), (x, y), "ink", pen.bold)
         lines_of(pen, lines, (x + inset, y), "soft" if words.tone == "soft" else "ink", face)
         return {}
 

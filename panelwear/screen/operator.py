@@ -8,6 +8,7 @@ from typing import Protocol
 
 from panelwear.errors import UsageError
 from panelwear.screen.contract import ScreenEvent
+from panelwear.screen.page import Page
 from sequences.model import Place
 
 Watch = Callable[[tuple[ScreenEvent, ...]], None]
@@ -94,10 +95,11 @@ class Operator(Protocol):
         """Return when the probe sits at the place (the target is on the screen already)."""
         ...
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, page: Page | None = None) -> None:
         """Return when the person is ready (Return, space or a click).
 
-        Keys from before the text was to be seen do not count, nor do those of the first ``unheard_s`` seconds.
+        Keys from before the text was to be seen do not count, nor do those of the first ``unheard_s`` seconds. A
+        ``page`` stands in the place of a card; it stays until the next frame or page.
         """
         ...
 
@@ -131,7 +133,7 @@ class Unattended:
         """Take the probe to be there."""
         self._behind.tell(f"{text} (taken to be there)")
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, page: Page | None = None) -> None:
         """Go on at once."""
         self._behind.tell(text)
 

@@ -8,6 +8,7 @@ from groundwork.clock import Clock, RealClock
 from panelwear.errors import Stopped, UsageError
 from panelwear.screen.contract import Card, Screen, ScreenEvent, far_corner
 from panelwear.screen.operator import Progress, Question, Watch
+from panelwear.screen.page import Page
 from panelwear.screen.terminal import Terminal
 from panelwear.screen.waiting import SLICE_S, clicked, goes_on, happened, moments, tell_test
 from sequences.model import Place
@@ -109,18 +110,26 @@ class _Person:
             return "centre"
         return far_corner(at_px, self._screen.facts.width_px, self._screen.facts.height_px)
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, page: Page | None = None) -> None:
         """Return when the person is ready; what was pressed before the text was to be seen does not count."""
-        self._confirm(text, title="", corner="centre", unheard_s=unheard_s)
+        if page is None or self._screen is None:
+            self._confirm(text, title="", corner="centre", unheard_s=unheard_s)
+            return
+        self._terminal.prompt(f"{text} [Return]")
+        self._screen.page(page)
+        self._until_ready(unheard_s)
+
+    def _until_ready(self, unheard_s: float) -> None:
+        self._forget_input(unheard_s)
+        if self._wait(goes_on) is None:
+            self._terminal.echo("")
+        self._told = []
 
     def _confirm(self, text: str, *, title: str, corner: str, unheard_s: float = 0.0, by_hand: bool = False) -> None:
         self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
         lines = (*self._told, *text.split("\n"), "", GO_ON_HINT)
         self._lay(Card(lines, title=title, corner=corner, by_hand=by_hand))
-        self._forget_input(unheard_s)
-        if self._wait(goes_on) is None:
-            self._terminal.echo("")
-        self._told = []
+        self._until_ready(unheard_s)
         self._lay(None)
 
     def _forget_input(self, unheard_s: float) -> None:

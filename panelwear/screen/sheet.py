@@ -56,6 +56,11 @@ class Sheet:
         laid.draw_foot()
         return laid.draw_body()
 
+    @property
+    def shows_all(self) -> bool:
+        """Whether nothing of the page is left out: no part of a list, no end of a text."""
+        return self._fitting().whole
+
     def _fitting(self) -> _Laid:
         """Lay the page out at the largest size at which it fits, or at which a useful part of its list is seen."""
         size, least = page_text_px(self._viewing), least_text_px(self._viewing)
@@ -100,6 +105,8 @@ class _Laid:
     def _blocks(self) -> _Parts:
         pen, page = self.pen, self._page
         columns = columns_of(pen, [i for part in page.parts if isinstance(part, Items) for i in part.items], self._wide)
+        leads = [pen.bold.width(part.lead) for part in page.parts if isinstance(part, Words) and part.lead]
+        lead_w = min(max(leads) + pen.px(APART), self._wide // 3) if leads else 0
         at_lists = [n for n, part in enumerate(page.parts) if isinstance(part, Items)]
         first, last = (at_lists[0], at_lists[-1]) if at_lists else (len(page.parts), len(page.parts))
         runs: tuple[list[Block], list[Block], list[Block]] = ([], [], [])
@@ -107,7 +114,7 @@ class _Laid:
             into = runs[0 if n < first else 1 if n <= last else 2]
             match part:
                 case Words():
-                    into.append(words_block(pen, part, self._wide))
+                    into.append(words_block(pen, part, self._wide, lead_w))
                 case Items(items):
                     rows = [row_block(pen, item, columns, chosen=item.id == page.chosen) for item in items]
                     # A list is set off from what stands above it.

@@ -8,6 +8,7 @@ from typing import Protocol
 from groundwork.clock import Clock
 from panelwear.errors import UsageError
 from panelwear.screen.operator import Progress, Question
+from panelwear.screen.page import Page
 from sequences.model import Place
 
 
@@ -97,7 +98,7 @@ class ScriptedOperator:
             self._probe.put(place.at_px)
         self._take(self._moving_s)
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, page: Page | None = None) -> None:
         """Be ready."""
         self.told.append(text)
         self._take(5.0)

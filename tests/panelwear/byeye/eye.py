@@ -21,6 +21,7 @@ from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Progress, Question
+from panelwear.screen.page import Page
 from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns.frame import Rect
 from patterns.raster import raster
@@ -54,7 +55,7 @@ class Quiet:
     def put_probe(self, place: Place, text: str) -> None:
         self.tell(text)
 
-    def go_on(self, text: str, unheard_s: float = 0.0) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, page: Page | None = None) -> None:
         self.tell(text)
 
     def progress(self, progress: Progress) -> None:
