@@ -175,7 +175,9 @@ def draw_card(surface: Any, card: Card, peak_cd_m2: float, least_px: int = 0) ->
     behind = luminance_behind(surface, box, peak_cd_m2)
     ink = _ink(card, behind, luminance_behind(surface, (0, 0, width, height), peak_cd_m2))
     text, soft = codes_for(ink, peak_cd_m2), codes_for(ink / 3, peak_cd_m2)
-    surface.fill(codes_for(ink * GROUND_SHARE, peak_cd_m2) if behind > DIM_CD_M2 else (0, 0, 0), box)
+    # A room lit for the hand lies over the ground too: on a dark field it stays black, or 7 : 1 is missed.
+    black = behind <= (DARK_FIELD_CD_M2 if card.by_hand else DIM_CD_M2)
+    surface.fill((0, 0, 0) if black else codes_for(ink * GROUND_SHARE, peak_cd_m2), box)
     frame(surface, box, soft, 1)
     _write(surface, laid, box, text, soft)
     if card.share_done is not None:
