@@ -35,7 +35,7 @@ BY_HAND = 7.0
 """Enhanced contrast of text: WCAG 2.2, 1.4.6."""
 VEIL_SHARE = 0.0191 * np.log(30 / 3) * (1 + (60 / 70) ** 4)
 """Veiling light in the middle of a card, of the field's mean. CIE 146 (from memory): 10 / angle² for each lux at the
-eye, times 1 + (age / 70)⁴; summed over a field from 3 to 30 degrees away, 10 · 2π / 57.3² · ln 10 = 0.044 of its light."""
+eye, times 1 + (age / 70)⁴; summed over a field from 3 to 30 degrees away, 10 · 2π / 57.3² · ln 10 = 0.044 of it."""
 ROOM_CD_M2 = 2.5
 """What a glass that scatters a twenty-fifth shows of a room of 200 lx, lit to handle a probe."""
 
