@@ -86,10 +86,12 @@ class _Layout:
     """Width of the column of keys."""
     entry: list[str]
     foot: int
+    low: bool = False
+    """One line that keeps as small as it can."""
 
     @property
     def margin(self) -> int:
-        return round(self.size * 1.2)
+        return round(self.size * (0.6 if self.low else 1.2))
 
     @property
     def gap(self) -> int:
@@ -122,7 +124,9 @@ def _lay_out(card: Card, size: int, room: int) -> _Layout:
         pieces = (_broken(*one, face, (key_w, room)) for one in zip(card.lines, told, strict=True))
         lines = [line for piece in pieces for line in piece]
     entry = [] if card.entry is None else [cut_before(f"{card.entry}_", face, room)]
-    return _Layout(size, face, head, title, lines, key_w, entry, 0 if card.share_done is None else size // 2)
+    return _Layout(
+        size, face, head, title, lines, key_w, entry, 0 if card.share_done is None else size // 2, card.one_line
+    )
 
 
 def _broken(line: str, pairs: list[Pair], face: Face, widths: tuple[int, int]) -> list[_Line]:

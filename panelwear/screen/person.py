@@ -117,19 +117,19 @@ class _Person:
             return
         self._terminal.prompt(f"{text} [Return]")
         self._screen.page(page)
-        self._until_ready(unheard_s)
+        self._until_ready(unheard_s)  # what was told stands with the next card: a page says its own
 
     def _until_ready(self, unheard_s: float) -> None:
         self._forget_input(unheard_s)
         if self._wait(goes_on) is None:
             self._terminal.echo("")
-        self._told = []
 
     def _confirm(self, text: str, *, title: str, corner: str, unheard_s: float = 0.0, by_hand: bool = False) -> None:
         self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
         lines = (*self._told, *text.split("\n"), "", GO_ON_HINT)
         self._lay(Card(lines, title=title, corner=corner, by_hand=by_hand))
         self._until_ready(unheard_s)
+        self._told = []
         self._lay(None)
 
     def _forget_input(self, unheard_s: float) -> None:
