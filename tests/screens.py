@@ -58,10 +58,12 @@ class Display:
     heads: tuple[tuple[int, int, int, int], ...]
     """x, y, w, h of each monitor, the primary one first."""
     process: subprocess.Popen[bytes]
+    folder: Path
+    """Of the server's own; gone with it."""
 
     def environment(self) -> dict[str, str]:
-        """Environment for programs on this server: nothing else that leads to a screen."""
-        return {**clean_environment(), "DISPLAY": self.name}
+        """Environment for programs on this server: nothing else that leads to a screen, and nothing read before."""
+        return {**clean_environment(), "DISPLAY": self.name, "XDG_STATE_HOME": tempfile.mkdtemp(dir=self.folder)}
 
     def grab(self, head: int = 0) -> Picture:
         """Take every pixel of one monitor."""
@@ -112,7 +114,8 @@ def _running(command: Sequence[str], heads: tuple[tuple[int, int, int, int], ...
         assert process.stdout is not None
         number = process.stdout.readline().decode().strip()
         assert number, f"{command[0]} did not start (exit code {process.poll()})"
-        yield Display(f":{number}", heads, process)
+        with tempfile.TemporaryDirectory() as folder:
+            yield Display(f":{number}", heads, process, Path(folder))
     finally:
         process.terminate()
         try:
@@ -291,6 +294,10 @@ class Program:
         if self.process.poll() is None or self.process.stderr is None:
             return "the program still runs"
         return f"it ended with {self.process.returncode}: {self.process.stderr.read()}"
+
+    def wait_cautions(self) -> str:
+        """Wait until the page of cautions is on the screen."""
+        return self.wait_for("PAGE Before you go on")
 
     def wait_shown(self, name: str, timeout_s: float = PATIENCE_S) -> str:
         """Wait until a pattern is on the screen."""

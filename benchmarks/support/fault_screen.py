@@ -76,7 +76,7 @@ def _ended(run: Program) -> tuple[tuple[int, str], bool]:
 
 
 def _begun(run: Program) -> None:
-    run.wait_shown("field")  # the ground of the cautions
+    run.wait_cautions()
     run.wait_shown("field")
 
 

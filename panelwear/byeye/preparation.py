@@ -4,34 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 
-from panelwear.cautions import CAUTIONS
 from panelwear.folder.checkpoint import Checkpoint, all_of, last_answers
 from panelwear.folder.evening import given_this_evening
 from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver, recall
+from panelwear.screen import caution
 from panelwear.screen.bench import Bench
-from panelwear.screen.caution import UNHEARD_S, reading_ground
-from panelwear.screen.contract import Card
+from panelwear.screen.evening import Evening
 from panelwear.screen.operator import Inquiry
 from panelwear.screen.questions import EYES, QUESTIONS, differences, offered, other_eyes, warnings
 
 ASKED = ("pixel_shift", "rest_h", "room_lx", "adaptation_min")
+DARK = "Dark room, nothing behind the screen. The walk begins dim."
 
 
-def say_cautions(bench: Bench, *, unattended: bool) -> None:
-    """Say the cautions on the terminal and on a grey they can be read on in a lit room, and wait for the person.
+def say_cautions(bench: Bench, evening: Evening | None) -> None:
+    """Say the cautions and wait for the person; the eyes adapt afterwards: nothing is lost by light that comes before.
 
-    The eyes adapt afterwards: nothing is lost by light that comes before.
+    Args:
+        bench: Screen and person.
+        evening: What was read this evening; ``None``: nobody is there.
     """
-    facts = bench.screen.facts
-    bench.screen.show(reading_ground(facts.width_px, facts.height_px))
-    said = "\n".join((*CAUTIONS, "Dark room, nothing behind the screen. The walk begins dim."))
-    if unattended:
-        bench.operator.tell(said)
-        bench.screen.card(Card(tuple(said.split("\n")), corner="centre"))
-    else:
-        bench.operator.go_on(said, UNHEARD_S)
+    caution.say_cautions(bench.screen, bench.operator, bench.clock, evening, more=(DARK,))
 
 
 def ask_person(bench: Bench, panel: Panel, checkpoint: Checkpoint) -> dict[str, str]:

@@ -150,11 +150,12 @@ def _session(
     from panelwear.byeye.look_session import LookJob, LookSession
     from panelwear.byeye.preparation import ask_person, known_response, say_cautions
     from panelwear.run.plan import new_seed
+    from panelwear.screen.evening import Evening
 
     if checkpoint.is_closed:
         raise UsageError(f"{checkpoint.name} is closed; a new checkpoint needs other hours (--hours H)")
     source, steps = fields
-    say_cautions(bench, unattended=arguments.yes)
+    say_cautions(bench, None if arguments.yes else Evening.of_the_user())
     answers = ask_person(bench, panel, checkpoint)
     seed = new_seed() if arguments.seed is None else arguments.seed
     session = checkpoint.begin_session(

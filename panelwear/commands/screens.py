@@ -55,7 +55,6 @@ def table(monitors: list[Monitor]) -> str:
 
 def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
     from groundwork.clock import RealClock
-    from panelwear.screen.caution import reading_ground
     from panelwear.screen.person import ScreenOperator
     from panelwear.screen.prove import UNSEEN, check_page
     from panelwear.screen.window import open_screen
@@ -66,9 +65,7 @@ def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
     )
     try:
         person = ScreenOperator(screen)
-        if not arguments.yes:
-            screen.show(reading_ground(screen.facts.width_px, screen.facts.height_px))
-        _caution(person, wait=not arguments.yes)
+        _caution(screen, person, clock, wait=not arguments.yes)
         result = _compare(screen, monitors[arguments.prove], clock)
         person.tell(f"screen {arguments.prove}: {result.sentence()}")
         print("What no program can see; look for it yourself:")
@@ -89,15 +86,16 @@ def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
     return 0
 
 
-def _caution(person: ScreenOperator, *, wait: bool) -> None:
+def _caution(screen: PygameScreen, person: ScreenOperator, clock: Clock, *, wait: bool) -> None:
     from panelwear.cautions import LIGHT
 
     if wait:
-        from panelwear.screen.caution import UNHEARD_S
+        from panelwear.screen.caution import say_cautions
+        from panelwear.screen.evening import Evening
 
-        person.go_on("\n".join(LIGHT), UNHEARD_S)
+        say_cautions(screen, person, clock, Evening.of_the_user(), all_of_them=False)
     else:
-        print("\n".join(LIGHT))
+        print("\n".join(caution.text for caution in LIGHT))
 
 
 def _compare(screen: PygameScreen, monitor: Monitor, clock: Clock) -> Comparison:

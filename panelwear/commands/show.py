@@ -126,16 +126,17 @@ def _show(arguments: argparse.Namespace) -> int:
 def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: argparse.Namespace) -> None:
     from groundwork.clock import RealClock
     from panelwear.cautions import LIGHT
-    from panelwear.screen.caution import UNHEARD_S, needs_caution, reading_ground
+    from panelwear.screen.caution import needs_caution, say_cautions
+    from panelwear.screen.evening import Evening
     from panelwear.screen.hold import hold
     from panelwear.screen.person import ScreenOperator
 
     if any(needs_caution(one.make(one.codes), arguments.peak) for one in held):
         if arguments.yes:
-            terminal.say("\n".join(LIGHT))
+            terminal.say("\n".join(caution.text for caution in LIGHT))
         else:
-            screen.show(reading_ground(screen.facts.width_px, screen.facts.height_px))
-            ScreenOperator(screen, terminal).go_on("\n".join(LIGHT), UNHEARD_S)
+            person = ScreenOperator(screen, terminal)
+            say_cautions(screen, person, RealClock(), Evening.of_the_user(), all_of_them=False)
     if arguments.for_camera:
         from panelwear.screen.camera import Slate, for_camera
 

@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 
 from groundwork.clock import RealClock, local_now
 from panelwear.atomic import write_whole
-from panelwear.cautions import CAUTIONS
 from panelwear.errors import PanelwearError, ScreenFault, Stopped, UsageError
 from panelwear.folder.panel import Panel, ProbeSettings
 from panelwear.run.free_space import refuse_without_room_for
@@ -283,15 +282,14 @@ def _has_read(found: Checkpoint) -> bool:
 
 
 def _say_cautions(bench: Bench, plan: SessionPlan, unattended: bool, probe: str) -> None:
-    from panelwear.screen.caution import UNHEARD_S, reading_ground
+    from panelwear.screen.caution import say_cautions
+    from panelwear.screen.evening import Evening
 
     for sentence in (*plan.notes, *plan.reach):
         bench.operator.tell(sentence)
     bench.operator.tell(f"probe: {probe}" if probe else "no probe: the sequence is shown for eye and camera alone")
-    bench.screen.show(reading_ground(bench.screen.facts.width_px, bench.screen.facts.height_px))
-    if unattended:
-        bench.screen.card(Card(CAUTIONS, title="Before you go on", corner="centre"))
-    bench.operator.go_on("\n".join(CAUTIONS), UNHEARD_S)
+    evening = None if unattended else Evening.of_the_user()
+    say_cautions(bench.screen, bench.operator, bench.clock, evening)
 
 
 LIBRARIES = ("scipy.interpolate", "scipy.optimize", "scipy.special", "scipy.stats")

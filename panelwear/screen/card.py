@@ -11,13 +11,17 @@ or the whole frame's mean, whichever is more: an eye adapted to a bright window 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from itertools import zip_longest
 from typing import Any
 
 import numpy as np
 
 from panelwear.screen.contract import Card
-from panelwear.screen.light import GAMMA, LINEAR, LUMINANCE_SHARES
+from panelwear.screen.key_lines import Pair, pairs_of
+from panelwear.screen.letters import Face, Ink, cut, cut_before, wrap
+from panelwear.screen.light import LINEAR, LUMINANCE_SHARES
+from panelwear.screen.palette import codes_for
+from panelwear.screen.pen import frame
 
 DIM_CD_M2 = 1.0
 """Most a card shows on a dark field."""
@@ -27,27 +31,21 @@ of the room's light on the glass, and a step below the 20 cd/m² from which ITU-
 from a bright patch cannot read 1 cd/m²."""
 LOWEST = 0.36
 """Largest share of the height such a card takes: from its corner it keeps 24 mm from a probe on a 27-inch panel."""
-SMALLEST_PX = 14
+SMALLEST_PX = 12
 DARK_FIELD_CD_M2 = 5.0
 """Fields below this are dark ones."""
 TEXT_SHARE = 0.9
 OUTLINE_SHARE = 0.34
 GROUND_SHARE = 1 / 24
-TINT = (1.0, 0.74, 0.42)
-"""Linear shares of the three channels in a card's text."""
-LINE_SIZE = 0.7
+KEYS_WIDEST = 0.4
+"""Largest share of a card's width that keys take beside what they do."""
+LINE_SIZE = 0.75
 """Size of the text of a card of one line, of the others' size."""
 WIDEST = 0.6
 """Largest share of the screen's width a card takes."""
+WIDEST_BY_HAND = 0.72
+"""The same of a card that has to be low."""
 Box = tuple[int, int, int, int]
-
-
-def codes_for(luminance_cd_m2: float, peak_cd_m2: float) -> tuple[int, int, int]:
-    """Find tinted codes that show at most ``luminance_cd_m2`` on an assumed gamma of 2.2."""
-    tint_luminance = float(np.dot(TINT, LUMINANCE_SHARES))
-    linear = [min(1.0, share * luminance_cd_m2 / peak_cd_m2 / tint_luminance) for share in TINT]
-    red, green, blue = (int(255 * value ** (1 / GAMMA)) for value in linear)
-    return red, green, blue
 
 
 def text_luminance(behind_cd_m2: float) -> float:
@@ -65,44 +63,14 @@ def luminance_behind(surface: Any, box: Box, peak_cd_m2: float) -> float:
     return float(linear.reshape(-1, 3).mean(axis=0) @ LUMINANCE_SHARES) * peak_cd_m2 if linear.size else 0.0
 
 
-@cache
-def _font(size: int) -> Any:
-    import pygame
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """One line as it is set: keys at the left edge, what they do at the edge of the second column."""
 
-    if not pygame.font.get_init():
-        pygame.font.init()
-    # The library brings this font along: nothing of the system is needed.
-    return pygame.font.Font(None, size)
-
-
-def forget_fonts() -> None:
-    """Drop the cached fonts; needed when the display part of the library is restarted."""
-    _font.cache_clear()
-
-
-def wrap(text: str, font: Any, width: int) -> list[str]:
-    """Break a line at spaces so that it fits ``width`` pixels; line breaks in it are kept."""
-    lines: list[str] = []
-    for part in text.split("\n"):
-        line = ""
-        for word in part.split(" "):
-            longer = f"{line} {word}" if line else word
-            if line and font.size(longer)[0] > width:
-                lines.append(line)
-                line = word
-            else:
-                line = longer
-        lines.append(line)
-    return lines
-
-
-def cut(text: str, font: Any, width: int) -> str:
-    """Shorten a line from its end until it fits ``width`` pixels; an ellipsis says that something is missing."""
-    if font.size(text)[0] <= width:
-        return text
-    while text and font.size(f"{text}…")[0] > width:
-        text = text[:-1]
-    return f"{text}…"
+    text: str
+    key: str = ""
+    after_key: bool = False
+    """Whether it stands in the second column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,59 +78,81 @@ class _Layout:
     """A card's text as it is broken and sized."""
 
     size: int
-    font: Any
-    head: Any
+    face: Face
+    head: Face
     title: list[str]
-    lines: list[str]
+    lines: list[_Line]
+    key_w: int
+    """Width of the column of keys."""
     entry: list[str]
     foot: int
+    low: bool = False
+    """One line that keeps as small as it can."""
 
     @property
     def margin(self) -> int:
-        return round(self.size * 0.9)
-
-    @property
-    def step(self) -> int:
-        return round(1.18 * int(self.font.get_linesize()))
-
-    @property
-    def head_step(self) -> int:
-        return round(1.15 * int(self.head.get_linesize()))
+        return round(self.size * (0.6 if self.low else 1.2))
 
     @property
     def gap(self) -> int:
-        return self.size // 2 if self.title and (self.lines or self.entry) else 0
+        return round(self.size * 0.8) if self.title and (self.lines or self.entry) else 0
+
+    @property
+    def entry_step(self) -> int:
+        return self.face.line_px + round(self.size * 0.7)
 
     @property
     def box(self) -> tuple[int, int]:
         """Width and height."""
-        widths = [*(self.head.size(line)[0] for line in self.title)]
-        widths += [self.font.size(line)[0] for line in [*self.lines, *self.entry]]
-        texts = self.head_step * len(self.title) + self.gap + self.step * len(self.lines)
-        entry = (self.step + self.size // 2) * len(self.entry)
-        return max([*widths, self.size * 10]) + 2 * self.margin, 2 * self.margin + texts + entry + self.foot
+        widths = [*(self.head.width(line) for line in self.title), *(self.face.width(line) for line in self.entry)]
+        widths += [self.face.width(line.text) + (self.key_w if line.after_key else 0) for line in self.lines]
+        texts = self.head.line_px * len(self.title) + self.gap + self.face.line_px * len(self.lines)
+        entry = self.entry_step * len(self.entry)
+        return max([*widths, self.size * 12]) + 2 * self.margin, 2 * self.margin + texts + entry + self.foot
 
 
 def _lay_out(card: Card, size: int, room: int) -> _Layout:
     """Break a card's text at ``room`` pixels."""
-    font, head = _font(size), _font(round(size * 1.25))
+    face, head = Face.cached(size), Face.cached(round(size * 1.2), True)
     title = wrap(card.title, head, room) if card.title else []
-    lines = [piece for line in card.lines for piece in wrap(line, font, room)]
+    told = [] if card.one_line else [pairs_of(line) for line in card.lines]
+    keys = [face.width(key) for pairs in told for key, _ in pairs]
+    key_w = min(max(keys, default=0), round(room * KEYS_WIDEST)) + round(size * 0.9) if keys else 0
     if card.one_line:
-        lines = [cut(" ".join(card.lines), font, room)]
-    entry = [] if card.entry is None else [f"{card.entry}_"]
-    return _Layout(size, font, head, title, lines, entry, 0 if card.share_done is None else size // 2)
+        lines = [_Line(cut(" ".join(card.lines), face, room))]
+    else:
+        pieces = (_broken(*one, face, (key_w, room)) for one in zip(card.lines, told, strict=True))
+        lines = [line for piece in pieces for line in piece]
+    entry = [] if card.entry is None else [cut_before(f"{card.entry}_", face, room)]
+    return _Layout(
+        size, face, head, title, lines, key_w, entry, 0 if card.share_done is None else size // 2, card.one_line
+    )
 
 
-def _sized(card: Card, width: int, height: int) -> _Layout:
+def _broken(line: str, pairs: list[Pair], face: Face, widths: tuple[int, int]) -> list[_Line]:
+    """Break one line of a card; a pair of key and meaning is broken in two columns."""
+    key_w, room = widths
+    if not pairs:
+        return [_Line(piece) for piece in wrap(line, face, room)]
+    lines: list[_Line] = []
+    for key, does in pairs:
+        keys, meanings = wrap(key, face, key_w), wrap(does, face, room - key_w)
+        lines += [_Line(m, k, after_key=True) for k, m in zip_longest(keys, meanings, fillvalue="")]
+    return lines
+
+
+def _sized(card: Card, width: int, height: int, least_px: int) -> _Layout:
     """Choose the size of a card's text; one beside a probe shrinks until it keeps clear of it."""
-    whole = min(height / 30, width / 44)
-    room = round(width * WIDEST)
+    whole = min(height / 38, width / 60)
+    room = round(width * (WIDEST_BY_HAND if card.by_hand else WIDEST))
+    least_px = max(SMALLEST_PX, min(least_px, height // 18))
     if not card.by_hand:
-        return _lay_out(card, max(SMALLEST_PX, round(whole * (LINE_SIZE if card.one_line else 1))), room)
-    sizes = sorted({max(SMALLEST_PX, round(whole * share)) for share in (1.0, 0.9, 0.8, 0.7, 0.6)}, reverse=True)
-    laid = (_lay_out(card, size, room) for size in sizes)
-    smallest = _lay_out(card, sizes[-1], room)
+        return _lay_out(card, max(least_px, round(whole * (LINE_SIZE if card.one_line else 1))), room)
+    sizes = {max(least_px, round(whole * share)) for share in (1.0, 0.9, 0.8, 0.7)}
+    # A probe's housing is worse than small letters.
+    sizes |= {max(SMALLEST_PX, round(whole * share)) for share in (0.8, 0.7, 0.6)}
+    laid = (_lay_out(card, size, room) for size in sorted(sizes, reverse=True))
+    smallest = _lay_out(card, min(sizes), room)
     return next((one for one in laid if one.box[1] <= LOWEST * height), smallest)
 
 
@@ -173,39 +163,52 @@ def _ink(card: Card, behind_cd_m2: float, mean_cd_m2: float) -> float:
     return max(ink, BY_HAND_CD_M2) if card.by_hand else ink
 
 
-def draw_card(surface: Any, card: Card, peak_cd_m2: float) -> Box:
-    """Draw a card onto a surface and return its box."""
+def draw_card(surface: Any, card: Card, peak_cd_m2: float, least_px: int = 0) -> Box:
+    """Draw a card onto a surface and return its box.
+
+    Args:
+        surface: Holds the frame that the card lies over.
+        card: What it says.
+        peak_cd_m2: Peak white as far as known.
+        least_px: Least size of its text, for the eye (``palette.least_text_px``).
+    """
     width, height = surface.get_size()
-    laid = _sized(card, width, height)
-    size, margin, step, font = laid.size, laid.margin, laid.step, laid.font
+    laid = _sized(card, width, height, least_px)
     box_w, box_h = laid.box
-    box = place(card.corner, (width, height), (min(box_w, width), min(box_h, height)), size)
+    box = place(card.corner, (width, height), (min(box_w, width), min(box_h, height)), laid.size)
     behind = luminance_behind(surface, box, peak_cd_m2)
     ink = _ink(card, behind, luminance_behind(surface, (0, 0, width, height), peak_cd_m2))
-    text = codes_for(ink, peak_cd_m2)
-    soft = codes_for(ink / 3, peak_cd_m2)
-    ground = codes_for(ink * GROUND_SHARE, peak_cd_m2) if behind > DIM_CD_M2 else (0, 0, 0)
-    surface.fill(ground, box)
-    _frame(surface, box, soft, 1)
+    text, soft = codes_for(ink, peak_cd_m2), codes_for(ink / 3, peak_cd_m2)
+    # A room lit for the hand lies over the ground too: on a dark field it stays black, or 7 : 1 is missed.
+    black = behind <= (DARK_FIELD_CD_M2 if card.by_hand else DIM_CD_M2)
+    surface.fill((0, 0, 0) if black else codes_for(ink * GROUND_SHARE, peak_cd_m2), box)
+    frame(surface, box, soft, 1)
+    _write(surface, laid, box, text, soft)
+    if card.share_done is not None:
+        x, y, bar_w = box[0] + laid.margin, box[1] + box[3] - laid.margin, box[2] - 2 * laid.margin
+        surface.fill(soft, (x, y + laid.size // 8, bar_w, 1))
+        surface.fill(text, (x, y, round(bar_w * min(1.0, max(0.0, card.share_done))), max(2, laid.size // 6)))
+    return box
+
+
+def _write(surface: Any, laid: _Layout, box: Box, text: Ink, soft: Ink) -> None:
+    """Set title, lines and what was typed so far."""
+    margin, face, size = laid.margin, laid.face, laid.size
     x, y = box[0] + margin, box[1] + margin
     for line in laid.title:
-        surface.blit(laid.head.render(line, True, text, ground), (x, y))
-        y += laid.head_step
+        laid.head.draw(surface, line, (x, y), text)
+        y += laid.head.line_px
     if laid.gap:
-        surface.fill(soft, (x, y, box[2] - 2 * margin, 1))
+        surface.fill(soft, (x, y + laid.gap // 3, box[2] - 2 * margin, 1))
         y += laid.gap
-    for line in laid.lines:
-        surface.blit(font.render(line, True, text, ground), (x, y))
-        y += step
+    for one in laid.lines:
+        face.draw(surface, one.key, (x, y), text)
+        face.draw(surface, one.text, (x + (laid.key_w if one.after_key else 0), y), text)
+        y += face.line_px
     for line in laid.entry:
-        _frame(surface, (x - size // 4, y, box[2] - 2 * margin + size // 2, step), soft, 1)
-        surface.blit(font.render(line, True, text, ground), (x, y + size // 8))
-    if card.share_done is not None:
-        bar_w = box[2] - 2 * margin
-        bar_y = box[1] + box[3] - margin
-        surface.fill(soft, (x, bar_y + size // 8, bar_w, 1))
-        surface.fill(text, (x, bar_y, round(bar_w * min(1.0, max(0.0, card.share_done))), max(2, size // 6)))
-    return box
+        y += round(size * 0.35)
+        frame(surface, (x - size // 3, y, box[2] - 2 * margin + 2 * (size // 3), face.line_px), soft, 1)
+        face.draw(surface, line, (x, y), text)
 
 
 def place(corner: str, screen: tuple[int, int], card: tuple[int, int], inset: int) -> Box:
@@ -231,12 +234,4 @@ def draw_outline(surface: Any, box: Box, peak_cd_m2: float) -> None:
         luminance = DIM_CD_M2
     elif luminance < DIM_CD_M2:
         luminance = 0.0  # black is the only thing both dimmer and visible there
-    _frame(surface, inside, codes_for(luminance, peak_cd_m2), max(1, round(height / 540)))
-
-
-def _frame(surface: Any, box: Box, codes: tuple[int, int, int], line: int) -> None:
-    x, y, w, h = box
-    surface.fill(codes, (x, y, w, line))
-    surface.fill(codes, (x, y + h - line, w, line))
-    surface.fill(codes, (x, y, line, h))
-    surface.fill(codes, (x + w - line, y, line, h))
+    frame(surface, inside, codes_for(luminance, peak_cd_m2), max(1, round(height / 540)))

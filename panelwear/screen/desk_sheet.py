@@ -8,11 +8,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.screen.card import Box as Area
-from panelwear.screen.card import _font, _frame, codes_for, place, wrap
+from panelwear.screen.card import place
 from panelwear.screen.desk import Backdrop, Desk, Edge, Grey, Label, Ring, SideCard
+from panelwear.screen.letters import Face, wrap
 from panelwear.screen.light import GAMMA, LINEAR
 from panelwear.screen.page import Room, Tone
+from panelwear.screen.palette import codes_for
+from panelwear.screen.pen import Area, frame
 
 INK_CD_M2: dict[Room, float] = {"dark": 1.0, "lit": 18.0}
 """Ink of the strongest tone. Lines go along with the hand: were they any step of light that counts, the governor would
@@ -37,7 +39,7 @@ class DeskSheet:
         self._pygame = pygame
         self._peak_cd_m2 = peak_cd_m2
         self._dimmed: tuple[Backdrop, Room, Any] | None = None
-        self._texts: dict[tuple[int, str, tuple[int, int, int]], Any] = {}
+        self._texts: dict[tuple[Face, str, tuple[int, int, int]], Any] = {}
 
     def draw(self, surface: Any, desk: Desk) -> None:
         """Draw all of it."""
@@ -100,13 +102,14 @@ class DeskSheet:
         self._surface.fill(ink, (round(x) - arm, round(y), 2 * arm, line))
         self._surface.fill(ink, (round(x), round(y) - arm, line, 2 * arm))
 
-    def _text(self, font: Any, text: str, tone: Tone) -> Any:
+    def _text(self, face: Face, text: str, tone: Tone) -> Any:
         """Render words on black; most are the same in the next picture, and are kept."""
-        key = (id(font), text, self._ink(tone))
+        key = (face, text, self._ink(tone))
         if key not in self._texts:
             if len(self._texts) >= KEPT_TEXTS:
                 self._texts.clear()
-            rendered = font.render(text, True, key[2], (0, 0, 0)).convert(self._surface)
+            rendered = self._pygame.Surface((face.width(text), face.line_px)).convert(self._surface)
+            face.draw(rendered, text, (0, 0), key[2])
             pixels = self._pygame.surfarray.pixels3d(rendered)
             pixels[is_red(pixels)] = 0
             del pixels  # as long as it lives nothing can be drawn
@@ -115,11 +118,11 @@ class DeskSheet:
 
     def _labels(self, labels: Sequence[Label]) -> None:
         width, height = self._surface.get_size()
-        font = _font(_size(width, height))
+        face = Face.cached(_size(width, height))
         there: list[Any] = []
         for label in labels:
-            text = self._text(font, label.text, label.tone)
-            inset = font.get_linesize() // 3
+            text = self._text(face, label.text, label.tone)
+            inset = face.line_px // 3
             box = text.get_rect(topleft=(label.at[0] + inset, label.at[1] + inset)).clamp(self._surface.get_rect())
             while (hit := box.collidelist(there)) >= 0 and there[hit].bottom + box.h <= height:
                 box.top = there[hit].bottom
@@ -129,18 +132,18 @@ class DeskSheet:
     def _card(self, card: SideCard) -> Area:
         width, height = self._surface.get_size()
         size = _size(width, height)
-        font, head = _font(size), _font(round(size * 1.25))
+        face, head = Face.cached(size), Face.cached(round(size * 1.25), True)
         inside = round(width * CARD_WIDE) - 2 * size
-        lines = _laid_out(card, font, head, inside, size)
-        step = round(1.15 * font.get_linesize())
+        lines = _laid_out(card, face, head, inside, size)
+        step = face.line_px
         tall = sum(step if text else step // 2 for text, *_, stays in lines if not stays) + 2 * size
         box = place(card.corner, (width, height), (inside + 2 * size, min(tall, height)), size)
         self._surface.fill((0, 0, 0), box)
-        _frame(self._surface, box, self._ink("soft"), self._line)
+        frame(self._surface, box, self._ink("soft"), self._line)
         y = box[1] + size
         for text, indent, tone, bold, stays in lines:
             if text:
-                used = head if bold else font
+                used = head if bold else face
                 self._surface.blit(self._text(used, text, tone), (box[0] + size + indent, y))
             if not stays:
                 y += step if text else step // 2
@@ -155,28 +158,28 @@ Line = tuple[str, int, Tone, bool, bool]
 """Text, its indent in pixels, its ink, whether it is a head, whether the next one stands on the same line."""
 
 
-def _laid_out(card: SideCard, font: Any, head: Any, inside: int, size: int) -> list[Line]:
+def _laid_out(card: SideCard, face: Face, head: Face, inside: int, size: int) -> list[Line]:
     """Break a card into lines."""
     lines: list[Line] = [(text, 0, "strong", True, False) for text in wrap(card.title, head, inside)]
     lines.append(("", 0, "plain", False, False))
     if card.entry is not None:
         lines += [(f"name: {card.entry}_", 0, "strong", False, False), ("", 0, "plain", False, False)]
-    lines += _columns(card.rows, font, inside, size, "plain")
+    lines += _columns(card.rows, face, inside, size, "plain")
     for text, tone in card.words:
         lines.append(("", 0, "plain", False, False))
-        lines += [(piece, 0, tone, False, False) for piece in wrap(text, font, inside)]
+        lines += [(piece, 0, tone, False, False) for piece in wrap(text, face, inside)]
     if card.keys:
         lines.append(("", 0, "plain", False, False))
-        lines += _columns(card.keys, font, inside, size, "soft")
+        lines += _columns(card.keys, face, inside, size, "soft")
     return lines
 
 
-def _columns(rows: Sequence[tuple[str, str]], font: Any, inside: int, size: int, tone: Tone) -> list[Line]:
+def _columns(rows: Sequence[tuple[str, str]], face: Face, inside: int, size: int, tone: Tone) -> list[Line]:
     """Lay two aligned columns out; what is too long for the second is broken there."""
-    second = max((font.size(name)[0] for name, _ in rows), default=0) + size
+    second = max((face.width(name) for name, _ in rows), default=0) + size
     lines: list[Line] = []
     for name, value in rows:
-        pieces = wrap(value, font, inside - second)
+        pieces = wrap(value, face, inside - second)
         lines.append((name, 0, "soft", False, True))
         lines += [(piece, second, tone, False, False) for piece in pieces]
     return lines

@@ -141,10 +141,11 @@ class Operator(Protocol):
         """
         ...
 
-    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None, page: Page | None = None) -> None:
         """Return when the person is ready (Return, space or a click).
 
-        Keys from before the text was to be seen do not count, nor do those of the first ``unheard_s`` seconds.
+        Keys from before the text was to be seen do not count, nor do those of the first ``unheard_s`` seconds. A
+        ``page`` stands in the place of a card; it stays until the next frame or page.
         """
         ...
 
@@ -192,7 +193,7 @@ class Unattended:
         """Take the probe to be there."""
         self._behind.tell(f"{text} (taken to be there)")
 
-    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None, page: Page | None = None) -> None:
         """Go on at once."""
         self._behind.tell(text)
 

@@ -19,6 +19,8 @@ class Words:
 
     text: str
     tone: Tone = "plain"
+    lead: str = ""
+    """A word or two before it in a column of their own, the same for all paragraphs of a page that have one."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,9 +139,19 @@ class _Person:
             return "centre"
         return far_corner(at_px, self._screen.facts.width_px, self._screen.facts.height_px)
 
-    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None, page: Page | None = None) -> None:
         """Return when the person is ready; what was pressed before the text was to be seen does not count."""
-        self._confirm(text, title="", corner="centre", unheard_s=unheard_s, watch=watch)
+        if page is None or self._screen is None:
+            self._confirm(text, title="", corner="centre", unheard_s=unheard_s, watch=watch)
+            return
+        self._terminal.prompt(f"{text} [Return]")
+        self._screen.page(page)
+        self._until_ready(unheard_s, watch)  # what was told stands with the next card: a page says its own
+
+    def _until_ready(self, unheard_s: float, watch: Watch | None = None) -> None:
+        self._forget_input(unheard_s)
+        if self._wait(goes_on, watch=watch) is None:
+            self._terminal.echo("")
 
     def _confirm(
         self,
@@ -156,9 +166,7 @@ class _Person:
         self._terminal.prompt(f"{title + ': ' if title else ''}{text} [Return]")
         lines = (*self._told, *text.split("\n"), "", GO_ON_HINT, *([HELP_HINT] if by_hand and watch else []))
         self._lay(Card(lines, title=title, corner=corner, by_hand=by_hand))
-        self._forget_input(unheard_s)
-        if self._wait(goes_on, watch=watch) is None:
-            self._terminal.echo("")
+        self._until_ready(unheard_s, watch)
         self._told = []
         self._lay(None)
 

@@ -22,6 +22,7 @@ from panelwear.screen.light import Codes8
 from panelwear.screen.lost import LossGuard
 from panelwear.screen.page import Page
 from panelwear.screen.paint import Digests, paint
+from panelwear.screen.palette import least_text_px
 from panelwear.screen.sheet import Sheet
 from panelwear.screen.waiting import SLICE_S, stop_if_asked, tell_test
 from panelwear.screen.watch import Watch
@@ -108,7 +109,7 @@ class PygameScreen:
         else:
             ready = self._surface.copy()
             paint(ready, frame)
-            draw_card(ready, card, self._peak_cd_m2)
+            self._lay(ready, card)
             at_s, governed = self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), fade_s)
         self._frame, self._bare = frame, card is None
         tell_test(f"SHOWN {frame.pattern} {size[0]}x{size[1]} {at_s:.3f}")
@@ -123,15 +124,18 @@ class PygameScreen:
             for box in outlines:
                 draw_outline(surface, box, self._peak_cd_m2)
             if card is not None:
-                draw_card(surface, card, self._peak_cd_m2)
+                self._lay(surface, card)
 
         self._overlay(with_card, bare=card is None and not outlines)
+
+    def _lay(self, surface: Any, card: Card) -> None:
+        draw_card(surface, card, self._peak_cd_m2, least_text_px(self._governor.viewing))
 
     def page(self, page: Page) -> None:
         """Put a whole screen of words up, with the mouse to be seen."""
         self._check_open()
         ready = self._surface.copy()
-        self._put_up(ready, Sheet(ready, page, self._peak_cd_m2).draw())
+        self._put_up(ready, Sheet(ready, page, self._governor.viewing).draw())
         tell_test(f"PAGE {page.title}")
 
     def desk(self, desk: Desk) -> None:
@@ -317,9 +321,7 @@ class PygameScreen:
         """Stay dark until eyes in the dark have had time to turn away from the desktop, and to read what is said."""
         if self.facts.off_screen:
             return
-        draw_card(
-            self._surface, replace(LEAVING, lines=(*said, "", LEAVING_SAID)) if said else LEAVING, self._peak_cd_m2
-        )
+        self._lay(self._surface, replace(LEAVING, lines=(*said, "", LEAVING_SAID)) if said else LEAVING)
         self._flip()
         least_s = self._clock.monotonic_s() + DARK_HOLD_S
         end_s = least_s + (SAID_S if said else 0.0)

@@ -8,10 +8,10 @@ from typing import Any
 from groundwork.clock import Clock
 from panelwear.errors import ScreenFault
 from panelwear.screen import driver
-from panelwear.screen.card import forget_fonts
 from panelwear.screen.contract import ScreenFacts
 from panelwear.screen.governor import Viewing, the_governor
 from panelwear.screen.keyboard import focus_kept
+from panelwear.screen.letters import forget_fonts
 from panelwear.screen.monitors import Monitor, monitors_of
 from panelwear.screen.surface import PygameScreen
 from panelwear.screen.watch import Watch, watch_of

@@ -110,7 +110,7 @@ class ScriptedOperator:
             self._probe.put(place.at_px)
         self._take(self._moving_s)
 
-    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: Watch | None = None, page: Page | None = None) -> None:
         """Be ready."""
         self.told.append(text)
         self._take(5.0)

@@ -74,7 +74,7 @@ def test_the_terminal_answers_too(stand: Desk) -> None:
         probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url,
         stand.running(*attended(stand, url)) as process,
     ):
-        process.wait_shown("field")
+        process.wait_cautions()
         for answer in ("", "by-terminal"):
             process.answer(answer)
         end_s = time.monotonic() + 30

@@ -90,7 +90,7 @@ def test_no_reading_with_another_windows_light_is_believed(stand: Desk, managed:
         popping_up(stand.display, WHOLE, up_s=up_s, between_s=3.1, times=times, managed=managed) as others,
         stand.running(*words(stand, url)) as run,
     ):
-        run.wait_shown("field")  # the ground of the cautions
+        run.wait_cautions()
         run.wait_shown("field")
         assert others.communicate("\n", timeout=100)[0].endswith("END\n")
         code, said = run.finish(200)

@@ -45,7 +45,7 @@ def test_a_change_in_mid_run_is_held_until_all_is_as_it_was(stand: Desk, what: s
         probe_server(stand.display, "--values", "screen", "--transport", "pty", dwell=True) as url,
         stand.running(*words(stand, url)) as run,
     ):
-        run.wait_shown("field")
+        run.wait_cautions()
         run.wait_shown("field")
         xrandr(stand, "--output", "screen", *CHANGES[what])
         sentence = run.wait_for("the graphics card's" if what == "colour table" else "the monitor's mode")
@@ -65,7 +65,7 @@ def test_a_change_in_mid_run_is_held_until_all_is_as_it_was(stand: Desk, what: s
 def test_a_run_that_is_left_while_the_monitor_is_another_is_told_so_by_resume(stand: Desk, what: str) -> None:
     with probe_server(stand.display, "--values", "screen", "--transport", "pty", dwell=True) as url:
         with stand.running(*words(stand, url)) as run:
-            run.wait_shown("field")
+            run.wait_cautions()
             run.wait_shown("field")
             xrandr(stand, "--output", "screen", *CHANGES[what])
             run.wait_for("the graphics card's" if what == "colour table" else "the monitor's mode")

@@ -38,4 +38,4 @@ def section() -> Section:
 
 def cautions() -> Section:
     """Return what is said before every inspection."""
-    return Section("cautions", "Cautions", points=CAUTIONS)
+    return Section("cautions", "Cautions", points=tuple(caution.text for caution in CAUTIONS))

@@ -61,7 +61,7 @@ class Quiet:
     def put_probe(self, place: Place, text: str, watch: object = None) -> None:
         self.tell(text)
 
-    def go_on(self, text: str, unheard_s: float = 0.0, watch: object = None) -> None:
+    def go_on(self, text: str, unheard_s: float = 0.0, watch: object = None, page: Page | None = None) -> None:
         self.tell(text)
 
     def choose(self, page: Page, most_s: float = 0.0) -> str:

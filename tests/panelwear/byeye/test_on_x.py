@@ -84,7 +84,7 @@ def with_card(code: float) -> object:
 
 def start(run: Program, display: Display) -> None:
     """Let the first field come up."""
-    run.wait_for("SHOWN field")  # behind the caution
+    run.wait_cautions()
     run.wait_for("SHOWN field")
 
 

@@ -15,6 +15,7 @@ from panelwear.panel.assumed import assumed_response
 from panelwear.panel.response import ASSUMED, MEASURED
 from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen
+from panelwear.screen.page import Words
 from panelwear.simulation.scripted import ScriptedOperator
 from sequences.model import Level, Patch, Place
 from tests.panelwear.byeye.eye import HEIGHT, WIDTH, look_session
@@ -30,13 +31,12 @@ def stand(folder: Path, hours: float, **answers: str) -> tuple[Bench, checkpoint
 
 def test_every_caution_is_said_before_anything_else_and_can_be_read_in_a_lit_room(tmp_path: Path) -> None:
     bench, _, operator = stand(tmp_path / "desk", 1460.0)
-    say_cautions(bench, unattended=True)
-    assert all(caution in operator.told[0] for caution in CAUTIONS)
+    say_cautions(bench, None)
+    assert all(caution.text in operator.told[0] for caution in CAUTIONS)
     screen = bench.screen
     assert isinstance(screen, FakeScreen)
-    assert screen.frame_now.background == (80.0, 80.0, 80.0)
-    assert screen.card_now is not None
-    assert screen.card_now.lines[0] == CAUTIONS[0]
+    assert screen.page_now is not None and screen.page_now.room == "lit"
+    assert isinstance(first := screen.page_now.parts[0], Words) and CAUTIONS[0].text in first.text
 
 
 def test_answers_are_kept_and_are_next_time_s_defaults(tmp_path: Path) -> None:

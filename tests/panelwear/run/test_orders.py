@@ -306,7 +306,8 @@ def test_r_and_p_at_a_typed_reading_are_heard_only_while_nothing_is_typed(tmp_pa
 def test_p_at_a_placement_pauses_and_the_target_comes_back(tmp_path: Path) -> None:
     stand = Stand(tmp_path / "harbour-desk", STEPS)
     engine, screen, _ = typed(stand, (), (PutProbe(1, 1, BADGE), PutProbe(2, 2, CENTRE)))
-    screen.press("p", after_s=1.0)
+    screen.press("return", after_s=2.0)
+    screen.press("p", after_s=4.0)
     screen.press("return", after_s=6.0)
     screen.press("h", after_s=8.0)
     screen.press("x", after_s=9.0)
@@ -319,7 +320,7 @@ def test_p_at_a_placement_pauses_and_the_target_comes_back(tmp_path: Path) -> No
 
     names = list(dict.fromkeys(shown.frame.pattern for shown in screen.note.shown))
     assert names == ["target", "pause"]
-    assert screen.note.pages == [PLACING], "h says how the probe is put on"
+    assert screen.note.pages == [PLACING, PLACING], "before the first placement, and by h"
     assert screen.note.shown[-1].frame.pattern == "target"
     placements = [card for card in screen.note.cards if isinstance(card, Card) and card.title.startswith("Put the")]
     assert [card.title for card in placements] == ["Put the probe at: badge"] * 3 + ["Put the probe at: centre"]

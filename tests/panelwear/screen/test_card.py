@@ -25,7 +25,7 @@ HELP = Card(("left, right: the next field", "H: this card"), title="Keys")
 
 @pytest.fixture(autouse=True)
 def fonts() -> Iterator[None]:
-    from panelwear.screen.card import forget_fonts
+    from panelwear.screen.letters import forget_fonts
 
     forget_fonts()
     yield
