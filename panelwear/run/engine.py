@@ -224,12 +224,13 @@ class Engine:
         began_s = clock.monotonic_s()
         place = self.state.place
         awaited.at_px, awaited.watch = (place.at_px if place else None), watch
+        awaited.frame = self._shown.frame if self._shown is not None else None
         try:
             reading = self._meter.read(wanted, lambda: watch(self._events()), self._next_row)
         except ProbeError as fault:
             return self._held(fault, wanted, time_utc, began_s)
         finally:
-            awaited.at_px = awaited.watch = None
+            awaited.at_px = awaited.watch = awaited.frame = None
         if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
             clock.sleep(reading.integration_s)
         after = UNLIT if wanted.unlit else prove(self.bench, around_probe(self.state), patient=False)

@@ -8,6 +8,7 @@ from typing import Protocol
 
 from panelwear.errors import UsageError
 from panelwear.screen.contract import ScreenEvent
+from patterns.frame import Frame
 from sequences.model import Place
 
 Watch = Callable[[tuple[ScreenEvent, ...]], None]
@@ -53,6 +54,8 @@ class Awaited:
     """Where the probe sits; ``None``: no reading is awaited, or the place is not known."""
     watch: Watch | None = None
     """Wants to know what happens at the screen meanwhile."""
+    frame: Frame | None = None
+    """What is shown for it: what a simulated meter sees."""
     operator: Operator | None = None
     """The person, once there is one to be asked: a probe is opened before the screen is."""
 
