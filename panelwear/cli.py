@@ -63,6 +63,7 @@ def _overview() -> str:
 def main(argv: list[str] | None = None) -> int:
     """Run one command and return its exit code."""
     words = sys.argv[1:] if argv is None else argv
+    _stand_in()
     _write_what_the_terminal_cannot()
     os.environ.setdefault(ONE_THREAD, "1")  # before anything imports numpy
     try:
@@ -138,6 +139,13 @@ def _ending(error: BaseException) -> tuple[str, int]:
         return "the machine's memory is full; what was stored stays.", StorageFault.exit_code
     said = "the answers ended" if isinstance(error, EOFError) else "stopped"
     return f"{said}; what was stored stays.", Stopped.exit_code
+
+
+def _stand_in() -> None:
+    """Put an empty input and a silent output where we were started without: from a menu, or with them closed."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - open until we end
 
 
 def _write_what_the_terminal_cannot() -> None:

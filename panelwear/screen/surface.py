@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 from typing import Any
 
@@ -127,6 +128,7 @@ class PygameScreen:
         self._change(lambda surface: surface.blit(ready, (0, 0)), self._codes_at(ready), None)
         self._frame, self._rows = blank(self.facts.width_px, self.facts.height_px), rows
         self._pygame.mouse.set_visible(True)
+        tell_test(f"ROWS {json.dumps(rows)}")
         tell_test(f"PAGE {page.title}")
 
     def row_at(self, x: int, y: int) -> str:

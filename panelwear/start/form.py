@@ -105,6 +105,8 @@ class Form:
         field = self.field(self.chosen or self.fields[0].id)
         if field is None:
             return None
+        if event.kind == "key" and event.key == "return" and not field.choices:
+            return replace(self, chosen=self._below(field.id))  # a click on the row only chooses it
         if field.choices:
             if event.kind == "key" and event.key in {"left", "right"}:
                 return self.changed(field.id, field.stepped(1 if event.key == "right" else -1))
@@ -118,12 +120,12 @@ class Form:
         return self.changed(field.id, replace(field, value=kept[:LONGEST], typed=True))
 
     def take(self, state: State, row: str) -> State:
-        """Go to the next row, pick, or take the form."""
+        """Pick, or take the form; a row that is typed into is only chosen."""
         field = self.field(row)
         if field is not None and field.choices:
-            return state.over(Pick(field.id, field.label, field.choices, chosen=field.value))
+            return state.over(Pick(field.id, field.label, field.choices, chosen=field.value or field.choices[0].value))
         if field is not None:
-            return state.instead(replace(self, chosen=self._below(row)))
+            return state
         if row == BACK:
             return state.back()
         wrong = [one for one in self.fields if one.fault]

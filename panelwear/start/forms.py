@@ -143,7 +143,9 @@ def _probe_fields(panel: PanelFacts, world: World) -> tuple[Field, ...]:
         instruments = (*instruments, Choice(panel.instrument, panel.instrument, "named in probe.toml"))
     first = panel.instrument or (instruments[0].value if instruments else "")
     return (
-        Field("link", "Probe", value=link or links[0].value, choices=links),
+        Field(
+            "link", "Probe", value=link, choices=links, needed=True, note="Return lists what there is to choose from"
+        ),
         Field("address", "Its address", value=address, note="only where the probe is at another address"),
         Field("instrument", "How it is spoken to", value=first, choices=instruments),
     )

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import FileFault, PanelwearError
 from panelwear.screen.monitors import Monitor
@@ -33,9 +34,14 @@ def look_up(monitors: tuple[Monitor, ...], today: date) -> World:
         links=_links(),
         instruments=_instruments(),
         sequences=_sequences(),
-        home=(Path.home() / HOME).as_posix(),
+        home=home(),
         remarks=tuple(remarks),
     )
+
+
+def home() -> str:
+    """Return the folder in which new panel folders are made unless another is typed."""
+    return (Path.home() / HOME).as_posix()
 
 
 def facts_of(folder: str, today: date) -> PanelFacts:
@@ -83,12 +89,13 @@ def last_probe(folder: Path) -> tuple[str, str]:
     from panelwear.folder import checkpoint
 
     found, _ = checkpoint.survey(folder)
-    for one in reversed(found):
-        for session in reversed(one.record.get("sessions", [])):
-            probe = session.get("probe", {})
-            if probe.get("link"):
-                return str(probe.get("instrument", "")), str(probe["link"])
-    return "", ""
+    return next((probe for one in reversed(found) if (probe := probe_of(one.record)) != ("", "")), ("", ""))
+
+
+def probe_of(record: Mapping[str, Any]) -> tuple[str, str]:
+    """Return instrument file and link of a record's last session that had a probe."""
+    told = [session["probe"] for session in record["sessions"] if session.get("probe", {}).get("link")]
+    return (str(told[-1].get("instrument", "")), str(told[-1]["link"])) if told else ("", "")
 
 
 def _links() -> tuple[Choice, ...]:

@@ -35,7 +35,7 @@ class StartScreen:
         self._clock = clock
         self._background = Background()
         self._child: tuple[Child, Run] | None = None
-        self._state = State(World(ready=False), (First(),))
+        self._state = State(World(home=look_up.home(), ready=False), (First(),))
 
     def run(self) -> int:
         """Be there until the person leaves; commands that need the screen have it to themselves meanwhile."""

@@ -139,6 +139,8 @@ class PanelPage:
     def page(self, world: World) -> Page:
         """Say what is to be seen."""
         panel = world.panel(self.folder)
+        if not world.ready:  # what was known of it is no longer so, and nothing is to be begun on it
+            return Page(panel.name or "Panel", (Words("Looking at it.", "soft"),))
         offered = entries(panel)
         next_one = NEXT_ENTRY.get(panel.doing, "")
         rows = _rows(offered, next_one)

@@ -9,13 +9,13 @@ from dataclasses import replace
 from panelwear.start.form import Form
 from panelwear.start.menu import First, PanelPage
 from panelwear.start.state import Browse, Run, State, Wish
-from panelwear.start.told import Block, Told, Working, blocks_of, exit_words
+from panelwear.start.told import Block, Told, Working, blocks_of, ending, exit_words
 
-LAST_LINES = 14
+LAST_LINES = 60
 """Of what a session at the screen said: the rest was on the screen, or says how far it was."""
 WRITTEN = "opens in any browser"
 """In the line of ``panelwear report`` that begins with the file's path."""
-TELLING = ("SHOWN ", "PAGE ", "LISTENS")
+TELLING = ("SHOWN ", "PAGE ", "ROWS ", "LISTENS")
 """Lines that are meant for a test of the real screen."""
 _PROGRESS = re.compile(r"^\[[= #]*\] *\d+ ?%")
 
@@ -53,7 +53,7 @@ def outcome(state: State, run: Run, lines: Sequence[str], code: int) -> State:
     if isinstance(state.view, Form) and code in {0, 1} and "--dry-run" not in run.words:
         state = state.back()
     if command == "new" and done:
-        return state.over(PanelPage(run.folder, chosen="zones"))
+        return opened(state, run.folder).instead(PanelPage(run.folder, chosen="zones"))
     if command == "rehearse" and done:
         state = state.over(PanelPage(run.folder))
     if isinstance(state.view, PanelPage):
@@ -62,14 +62,16 @@ def outcome(state: State, run: Run, lines: Sequence[str], code: int) -> State:
 
 
 def _told(run: Run, said: list[str], code: int) -> Told:
+    title = f"{run.title}, {ending(code)}"
     path = report_path(said) if run.words[0] == "report" else ""
     if path:
         browse: tuple[str, str, Wish | None] = ("browse", "Open it in the browser; this screen leaves", Browse(path))
         blocks = tuple(Block((line,)) for line in said)
-        return Told(run.title, blocks, "The report is written.", (browse, ("back", "Back", None)), chosen="browse")
+        return Told(title, blocks, "The report is written.", (browse, ("back", "Back", None)), chosen="browse")
     shown = said[-LAST_LINES:] if run.on_screen else said
     head = "" if code == 0 and not run.on_screen else f"This is how it ended: {exit_words(code)}."
-    return Told(run.title, blocks_of(shown) if not run.on_screen else tuple(Block((s,)) for s in shown), head)
+    told = Told(title, blocks_of(shown), head)
+    return told.at_its_end() if run.on_screen else told
 
 
 def not_browsed(state: State, path: str) -> State:

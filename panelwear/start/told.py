@@ -32,6 +32,11 @@ def exit_words(code: int) -> str:
     return EXIT_WORDS.get(code, "ended by the system; what was stored stays")
 
 
+def ending(code: int) -> str:
+    """Say in a word how a command ended."""
+    return {0: "done", 1: "stopped"}.get(code, "not done")
+
+
 @dataclass(frozen=True, slots=True)
 class Block:
     """A paragraph, or one row of a table."""
@@ -126,6 +131,10 @@ class Told:
             back = event.key == "left" or event.shift
             return replace(self, chosen=names[(at + (-1 if back else 1)) % len(names)])
         return None
+
+    def at_its_end(self) -> Told:
+        """Return it scrolled to its last lines."""
+        return self._scrolled(len(self.blocks))
 
     def _scrolled(self, by: int) -> Told:
         most = len(self.blocks) - 1
