@@ -33,7 +33,7 @@ class Background:
             try:
                 self._found.put((find(), apply))
             except (PanelwearError, OSError) as error:
-                self._found.put((str(error), _with_remark))
+                self._found.put((str(error), with_remark))
             except Exception as error:
                 self._found.put((error, _raised))
 
@@ -47,7 +47,8 @@ class Background:
             state = apply(state, found)
 
 
-def _with_remark(state: State, sentence: str) -> State:
+def with_remark(state: State, sentence: str) -> State:
+    """Return the state with a sentence about what could not be done or looked up."""
     return replace(state, world=replace(state.world, ready=True, remarks=(*state.world.remarks, sentence)))
 
 

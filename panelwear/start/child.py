@@ -39,11 +39,12 @@ class Child:
 
     def _read(self) -> None:
         assert self._process.stdout is not None  # noqa: S101 - it was asked for
-        for line in self._process.stdout:
-            self._lines.append(line.rstrip("\r\n"))
-            with contextlib.suppress(OSError, ValueError, AttributeError):  # nobody may read ours, or there is none
-                sys.stdout.write(line)
-                sys.stdout.flush()
+        with self._process.stdout as said:
+            for line in said:
+                self._lines.append(line.rstrip("\r\n"))
+                with contextlib.suppress(OSError, ValueError, AttributeError):  # nobody may read ours, or there is none
+                    sys.stdout.write(line)
+                    sys.stdout.flush()
 
     @property
     def lines(self) -> list[str]:

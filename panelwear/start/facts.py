@@ -31,7 +31,7 @@ class PanelFacts:
     """Of the last checkpoint, with its unit: ``1460 h``; empty before the first."""
     last: str = ""
     """The last checkpoint: ``2026-02-03: spot, closed``; empty before the first."""
-    open: str = ""
+    open_name: str = ""
     """Name of the checkpoint that is open; empty: none."""
     unfinished: str = ""
     """Sequence that was interrupted and can be gone on with; empty: none."""

@@ -118,8 +118,8 @@ def _screen_field(panel: PanelFacts, world: World) -> tuple[Field, ...]:
 
 
 def _hours_fields(panel: PanelFacts) -> tuple[Field, ...]:
-    if panel.open:
-        said = f"nothing typed: {panel.hours}, the checkpoint {panel.open} is gone on with"
+    if panel.open_name:
+        said = f"nothing typed: {panel.hours}, the checkpoint {panel.open_name} is gone on with"
     else:
         said = (
             f"it had {panel.hours} last time"
@@ -127,7 +127,7 @@ def _hours_fields(panel: PanelFacts) -> tuple[Field, ...]:
             else "hours the panel was on, as its menu tells or you know"
         )
     return (
-        Field("hours", "Hours of use now", needed=not panel.open, check=number(0, 999_999, "h"), note=said),
+        Field("hours", "Hours of use now", needed=not panel.open_name, check=number(0, 999_999, "h"), note=said),
         Field("cycles", "Compensation cycles", check=number(0, 1e6, "", whole=True),
               note="where the panel counts them; nothing typed: not known"),
     )  # fmt: skip
@@ -230,7 +230,7 @@ def resume_form(panel: PanelFacts, world: World) -> Form:
     """Make the form before an interrupted session is gone on with."""
     return Form(
         title=f"Go on: {panel.title}",
-        words=f"'{panel.unfinished}' of {panel.open} was interrupted. It goes on from the unfinished visit.",
+        words=f"'{panel.unfinished}' of {panel.open_name} was interrupted. It goes on from the unfinished visit.",
         fields=(_warm_up_field(), *_screen_field(panel, world)),
         done="Go on",
         wish=lambda values: Run(

@@ -69,7 +69,7 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         height_px=found.height_px,
         hours=f"{last.hours:g} h" if last else "",
         last=f"last: {last.date}, {_sessions(last.sessions)}" if last else "",
-        open=still_open[-1].name if still_open else "",
+        open_name=still_open[-1].name if still_open else "",
         unfinished=still_open[-1].unfinished if still_open else "",
         doing=found.doing,
         next_step=found.next_in_words,

@@ -8,13 +8,13 @@ from dataclasses import replace
 from pathlib import Path
 
 from groundwork.clock import Clock, local_now
-from panelwear.errors import Stopped
+from panelwear.errors import PanelwearError, Stopped
 from panelwear.screen.contract import Screen, ScreenEvent
 from panelwear.screen.monitors import Monitor
 from panelwear.screen.page import Page
 from panelwear.screen.waiting import moments
 from panelwear.start import known, look_up
-from panelwear.start.background import Background
+from panelwear.start.background import Background, with_remark
 from panelwear.start.child import Child
 from panelwear.start.chooser import with_listing
 from panelwear.start.facts import Listing, World
@@ -112,7 +112,10 @@ class StartScreen:
                 self._ask_world()
                 return without
             case Forget(folder):
-                self._background.ask(lambda: known.forget(folder), lambda state, _: state)
+                try:
+                    known.forget(folder)  # at once: who leaves right after it has it done
+                except (PanelwearError, OSError) as error:
+                    without = with_remark(without, str(error))
                 self._ask_world()
                 return without
             case _:

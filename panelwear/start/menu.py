@@ -51,7 +51,7 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
             Entry("forget", "Take it off this list", "nothing on the disk is touched", ""),
         )
     none = "" if panel.readings else "nothing has been read yet"
-    nothing_open = "" if panel.open else "no checkpoint is open"
+    nothing_open = "" if panel.open_name else "no checkpoint is open"
     return (
         Entry("zones", "Zones", "draw what you want to watch on the panel itself", f"panelwear zones {here}"),
         Entry("look", "By-eye check", "see it, mark it, measure it by matching; before anything bright",
@@ -62,7 +62,7 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
               f"panelwear inspect {here} --hours H"),
         Entry("resume", "Go on with what was interrupted", panel.unfinished, f"panelwear resume {here}",
               "" if panel.unfinished else "nothing was interrupted"),
-        Entry("close", "Close the checkpoint", f"{panel.open}: never edited again", f"panelwear close {here}",
+        Entry("close", "Close the checkpoint", f"{panel.open_name}: never edited again", f"panelwear close {here}",
               nothing_open),
         Entry("compare", "Compare", "what changed, and how sure that is", f"panelwear compare {here}", none),
         Entry("report", "Report", "one page for the browser, to send to anyone", f"panelwear report {here}", none),
@@ -75,7 +75,7 @@ def standing_words(panel: PanelFacts) -> str:
     """Say in one line where a panel stands."""
     if not panel.readable:
         return ""
-    parts = (panel.hours or "no checkpoint yet", panel.last, f"open: {panel.open}" if panel.open else "")
+    parts = (panel.hours or "no checkpoint yet", panel.last, f"open: {panel.open_name}" if panel.open_name else "")
     return "; ".join(part for part in parts if part)
 
 
@@ -179,7 +179,9 @@ def _confirm_close(panel: PanelFacts, world: World) -> Confirm:
     def run(*options: str) -> Run:
         return Run(("close", panel.folder, *options), title, on_screen=False, folder=panel.folder)
 
-    words = [f"{panel.open} is sealed: its files are never edited again. What is mistyped can be amended beside them."]
+    words = [
+        f"{panel.open_name} is sealed: its files are never edited again. What is mistyped can be amended beside them."
+    ]
     if not panel.unfinished:
         return Confirm(title, tuple(words), (("close", "Close it", run()),))
     words.append(f"'{panel.unfinished}' was interrupted and could still be gone on with.")

@@ -99,13 +99,13 @@ def test_a_name_that_looks_like_an_option_is_a_name() -> None:
 def test_an_open_checkpoint_needs_no_hours_and_another_does() -> None:
     assert "2026-02-03-h1460 is gone on with" in words(page_of(click(panel(), "spot")))
     assert understood(wish(click(click(panel(PROBED), "spot"), "go")).words).hours is None
-    closed = click(click(panel(replace(PROBED, open="")), "spot"), "go")
+    closed = click(click(panel(replace(PROBED, open_name="")), "spot"), "go")
     assert closed.wish is None
     assert "it had 1460 h last time" in words(page_of(closed))
 
 
 def test_a_spot_asks_for_what_the_command_takes() -> None:
-    form = filled(click(panel(replace(DESK, open="")), "spot"), hours="1460,5", cycles="12", warm_up="0")
+    form = filled(click(panel(replace(DESK, open_name="")), "spot"), hours="1460,5", cycles="12", warm_up="0")
     form = click(click(form, "link"), "simulated")
     form = click(click(form, "instrument"), "scpi-colorimeter")
     run = wish(click(form, "go"))
