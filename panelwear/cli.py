@@ -5,11 +5,16 @@ from __future__ import annotations
 import io
 import os
 import sys
+from typing import TYPE_CHECKING
 
 from panelwear import __version__
 from panelwear.errors import OWN_FAULT, PanelwearError, Stopped, StorageFault, UsageError
 
+if TYPE_CHECKING:
+    import argparse
+
 COMMANDS: dict[str, str] = {
+    "start": "the start screen: everything below with keys and mouse",
     "rehearse": "run the whole job on a simulated panel and probe",
     "new": "make a panel folder",
     "zones": "draw the zones on the panel itself",
@@ -28,8 +33,13 @@ COMMANDS: dict[str, str] = {
     "sequences": "list the shipped sequences",
     "probe": "list ports, take readings, check or simulate a colorimeter",
     "check": "check any file or folder of ours for faults",
+    "install-shortcut": "put the start screen into the desktop's menu",
 }
-"""Name and one line of every command; its module ``panelwear.commands.<name>`` has ``add_arguments`` and ``run``."""
+"""Name and one line of every command; its module ``panelwear.commands.<name>`` has ``add_arguments`` and ``run``.
+In the module's name a hyphen is an underscore."""
+
+START = "start"
+"""What is run where nothing is typed behind the program's name."""
 
 ONE_THREAD = "OPENBLAS_NUM_THREADS"
 """Environment variable. Our matrices are small: a second thread that spins makes a busy machine three times slower
@@ -43,20 +53,22 @@ def _overview() -> str:
     width = max(map(len, COMMANDS))
     listed = "\n".join(f"  {name:<{width}}  {line}" for name, line in COMMANDS.items())
     return (
-        "usage: panelwear COMMAND [options]\n\n"
+        "usage: panelwear [COMMAND [options]]\n\n"
         "Repeatable display inspections: patterns on the real pixels, colorimeter readings, what has worn.\n\n"
         f"{listed}\n\n"
-        "'panelwear COMMAND --help' tells the options of one. Start with 'panelwear rehearse'.\n"
+        "'panelwear' alone opens the start screen, 'panelwear COMMAND --help' tells the options of one command.\n"
+        "Start with 'panelwear rehearse'.\n"
     )
 
 
 def main(argv: list[str] | None = None) -> int:
     """Run one command and return its exit code."""
     words = sys.argv[1:] if argv is None else argv
+    _stand_in()
     _write_what_the_terminal_cannot()
     os.environ.setdefault(ONE_THREAD, "1")  # before anything imports numpy
     try:
-        code = _run(words) if words and words[0] in COMMANDS else _tell(words)
+        code = _run(words or [START]) if not words or words[0] in COMMANDS else _tell(words)
         sys.stdout.flush()
     except (PanelwearError, KeyboardInterrupt, EOFError, MemoryError, OSError) as error:
         if isinstance(error, BrokenPipeError) and _nobody_reads():
@@ -80,7 +92,7 @@ def _plain(text: str) -> str:
 
 
 def _tell(words: list[str]) -> int:
-    if not words or words[0] in {"-h", "--help", "help"}:
+    if words[0] in {"-h", "--help", "help"}:
         sys.stdout.write(_overview())
         return 0
     if words[0] in {"-V", "--version"}:
@@ -100,7 +112,21 @@ def _run(words: list[str]) -> int:
 
     check_packages()
     parser, module = parser_for(words[0])
-    return int(module.run(parser.parse_args(words[1:])) or 0)  # type: ignore[attr-defined]
+    arguments = parser.parse_args(words[1:])
+    _remember(arguments)
+    try:
+        return int(module.run(arguments) or 0)  # type: ignore[attr-defined]
+    finally:
+        _remember(arguments)
+
+
+def _remember(arguments: argparse.Namespace) -> None:
+    """Put the panel folder a command is about on the start screen's list; a new one is there afterwards."""
+    folder = getattr(arguments, "directory", None)
+    if folder is not None:
+        from panelwear.start.known import remember
+
+        remember(folder)
 
 
 def _ending(error: BaseException) -> tuple[str, int]:
@@ -114,6 +140,13 @@ def _ending(error: BaseException) -> tuple[str, int]:
         return "the machine's memory is full; what was stored stays.", StorageFault.exit_code
     said = "the answers ended" if isinstance(error, EOFError) else "stopped"
     return f"{said}; what was stored stays.", Stopped.exit_code
+
+
+def _stand_in() -> None:
+    """Put an empty input and a silent output where we were started without: from a menu, or with them closed."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - open until we end
 
 
 def _write_what_the_terminal_cannot() -> None:

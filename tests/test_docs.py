@@ -25,7 +25,7 @@ ROOT = Path(__file__).resolve().parent.parent
 
 
 MODULES = {
-    **{name: name for name in COMMANDS if name != "probe"},
+    **{name: name.replace("-", "_") for name in COMMANDS if name != "probe"},
     **{f"probe {name}": f"probe_{name}" for name in SUBCOMMANDS},
 }
 """Every command as it is typed, and its module in ``panelwear.commands``."""

@@ -29,7 +29,7 @@ def who() -> str:
 
 def parser_for(name: str) -> tuple[Parser, object]:
     """Import a command's module and return its parser with it."""
-    module = importlib.import_module(f"panelwear.commands.{name}")
+    module = importlib.import_module(f"panelwear.commands.{name.replace('-', '_')}")
     parser = Parser(prog=f"panelwear {name}", description=module.__doc__)
     module.add_arguments(parser)
     return parser, module

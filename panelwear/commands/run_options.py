@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from panelwear.run.opening import Wishes
     from panelwear.run.plan import SessionPlan, Wanted
     from panelwear.run.session import Outcome
+    from panelwear.screen.operator import Awaited
+    from probe_io.simulated import LightSource
 
 
 def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
@@ -57,7 +59,13 @@ def wishes_of(arguments: argparse.Namespace) -> Wishes:
     """Return what the options say of screen and person."""
     from panelwear.run.opening import Wishes
 
-    return Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes)
+    return Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes, _simulated)
+
+
+def _simulated(awaited: Awaited) -> LightSource:
+    from panelwear.simulation.shown_light import ShownLight
+
+    return ShownLight(awaited)
 
 
 def wanted_of(arguments: argparse.Namespace) -> Wanted:

@@ -38,6 +38,7 @@ from panelwear.run.orders import (
     AsideError,
     Order,
     PromptOrders,
+    both,
     lets_go_on,
     order_in,
     orders_of,
@@ -293,12 +294,8 @@ class Engine:
         time_utc = stamp(clock.utc())
         began_s = clock.monotonic_s()
         place, ordered = self.state.place, PromptOrders(TYPED, TYPED_LETTERS)
-
-        def watch_typing(events: tuple[ScreenEvent, ...]) -> None:
-            watch(events)
-            ordered(events)
-
-        awaited.at_px, awaited.watch = (place.at_px if place else None), watch_typing
+        awaited.at_px, awaited.watch = (place.at_px if place else None), both(watch, ordered)
+        awaited.frame = self._shown.frame if self._shown is not None else None
         try:
             reading = self._meter.read(wanted, lambda: watch(self._events()), self._next_row)
         except ProbeError as fault:
@@ -307,7 +304,7 @@ class Engine:
             awaited.at_px = awaited.watch = None
             return self._set_aside(aside.order, wanted, began_s)
         finally:
-            awaited.at_px = awaited.watch = None
+            awaited.at_px = awaited.watch = awaited.frame = None
         if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
             clock.sleep(reading.integration_s)
         after = UNLIT if wanted.unlit else prove(self.bench, around_probe(self.state), patient=False)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import importlib
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -25,6 +25,7 @@ from probe_io.reading import Probe, ProbeIdentity
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
     from panelwear.run.session import Outcome
+    from probe_io.simulated import LightSource
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,11 @@ class Wishes:
     allow_scaled: bool = False
     borderless: bool = False
     unattended: bool = False
+    simulated: Callable[[Awaited], LightSource] | None = None
+    """Makes what the probe ``simulated`` sees; ``None``: a steady white."""
+
+
+NO_WISHES = Wishes()
 
 
 @contextmanager
@@ -82,7 +88,7 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
 
 @contextmanager
 def opened_probe(
-    panel: Panel, settings: ProbeSettings, awaited: Awaited
+    panel: Panel, settings: ProbeSettings, awaited: Awaited, wishes: Wishes = NO_WISHES
 ) -> Iterator[tuple[Probe | None, ProbeIdentity | None]]:
     """Open the probe of ``settings``; without a link there is none, and the sequence is shown for eye and camera.
 
@@ -93,6 +99,7 @@ def opened_probe(
         panel: The panel; its folder may hold the instrument file.
         settings: Of ``probe.toml`` and the command line.
         awaited: Through which a person is asked for the readings of a hand-held meter.
+        wishes: What a simulated meter sees.
     """
     if not settings.link:
         yield None, None
@@ -105,7 +112,8 @@ def opened_probe(
     own = panel.directory / settings.instrument
     instrument = str(own) if settings.instrument and own.is_file() else settings.instrument
     with probe_errors():
-        probe = open_probe(settings.link, instrument or None, ask=awaited.ask)
+        light = wishes.simulated(awaited) if wishes.simulated and settings.link == "simulated" else None
+        probe = open_probe(settings.link, instrument or None, ask=awaited.ask, source=light)
         identity = probe.open()
     try:
         yield probe, identity
@@ -174,7 +182,7 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
     with (
         hold(plan.panel.directory),
         checked_folder(plan, wanted, wishes.unattended),
-        opened_probe(plan.panel, plan.probe_settings, awaited) as (probe, identity),
+        opened_probe(plan.panel, plan.probe_settings, awaited, wishes) as (probe, identity),
         warmed(cannot_tell(plan)),
         open_visible(plan.panel, wishes) as (screen, operator),
     ):

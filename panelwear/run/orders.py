@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Literal
 
 from panelwear.screen.contract import ScreenEvent
-from panelwear.screen.operator import Question
+from panelwear.screen.operator import Question, Watch
 from panelwear.screen.waiting import clicked
 
 Order = Literal["", "pause", "keys", "again", "correct"]
@@ -95,3 +95,13 @@ def orders_of(question: Question) -> PromptOrders | None:
     if not question.choices or question.watch is not None:
         return None
     return PromptOrders(IN_PROMPTS, "".join(choice[:1] for choice in question.choices))
+
+
+def both(one: Watch, other: Watch) -> Watch:
+    """Hand what happens to two, in their order."""
+
+    def watch(events: tuple[ScreenEvent, ...]) -> None:
+        one(events)
+        other(events)
+
+    return watch

@@ -10,6 +10,7 @@ from typing import Protocol
 from panelwear.errors import UsageError
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.page import Page
+from patterns.frame import Frame
 from sequences.model import Place
 
 Watch = Callable[[tuple[ScreenEvent, ...]], None]
@@ -82,6 +83,8 @@ class Awaited:
     """Wants to know what happens at the screen meanwhile."""
     before: str = ""
     """What is said in front of the next question."""
+    frame: Frame | None = None
+    """What is shown for it: what a simulated meter sees."""
     operator: Operator | None = None
     """The person, once there is one to be asked: a probe is opened before the screen is."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
@@ -136,6 +137,7 @@ class PygameScreen:
         self._check_open()
         ready = self._surface.copy()
         self._put_up(ready, Sheet(ready, page, self._governor.viewing).draw())
+        tell_test(f"ROWS {json.dumps(self._rows)}")
         tell_test(f"PAGE {page.title}")
 
     def desk(self, desk: Desk) -> None:

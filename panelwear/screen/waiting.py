@@ -12,7 +12,8 @@ from panelwear.screen.contract import Screen, ScreenEvent
 
 TELL_SHOWN = "PANELWEAR_TELL_SHOWN"
 """Set to 1, each frame that is on is told on stdout as ``SHOWN name WxH at_s``, and each moment from which a person's
-Return is heard as ``LISTENS``: tests of the real screen wait for them."""
+Return is heard as ``LISTENS``, each page as ``PAGE title`` behind where its rows stand, ``ROWS {id: [x, y, w, h]}``:
+tests of the real screen wait for them."""
 SLICE_S = 0.02
 """The screen is pumped this often: a key is answered at once, and no desktop calls the program hung."""
 GO_ON_KEYS = {"return", "space"}

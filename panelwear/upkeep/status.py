@@ -60,7 +60,9 @@ class PanelStatus:
     doing: Doing
     """What to do next, in a word."""
     next_step: str
-    """The same in a sentence."""
+    """The same in a sentence, with the command that does it."""
+    next_in_words: str
+    """The same in words, without the command."""
     problems: tuple[str, ...]
 
     def as_json(self) -> dict[str, Any]:
@@ -97,7 +99,7 @@ def status_of(panel: Panel, today: date) -> PanelStatus:
         except PanelwearError as error:
             problems += [p for p in getattr(error, "problems", (str(error),)) if p not in problems]
     due = _due(standings, panel.checkpoint_every_days)
-    doing, said = next_step(folder, standings, due, today, has_problems=bool(problems))
+    doing, what, how = next_step(folder, standings, due, today, has_problems=bool(problems))
     return PanelStatus(
         panel=panel.name,
         width_px=panel.width_px,
@@ -106,7 +108,8 @@ def status_of(panel: Panel, today: date) -> PanelStatus:
         set_aside=tuple(one.checkpoint for one in lying_there(folder)) if not problems else (),
         due=due.isoformat() if due else "",
         doing=doing,
-        next_step=said,
+        next_step=what + how,
+        next_in_words=what,
         problems=tuple(problems),
     )
 
@@ -118,32 +121,33 @@ def _due(standings: list[CheckpointStanding], every_days: float) -> date | None:
 
 def next_step(
     folder: Path, standings: list[CheckpointStanding], due: date | None, today: date, *, has_problems: bool
-) -> tuple[Doing, str]:
-    """Say what comes next: mend before anything is added, finish what is open, then wait until it is due."""
+) -> tuple[Doing, str, str]:
+    """Say what comes next: mend before anything is added, finish what is open, then wait until it is due.
+
+    Returns it in a word, in words, and how it is done by command: the words and what follows them are one sentence.
+    """
     here = shlex.quote(printable(str(folder)))
     if has_problems:
-        return "mend", f"put the files right first; 'panelwear check {here}' lists every fault"
+        return "mend", "put the files right first", f"; 'panelwear check {here}' lists every fault"
     if not standings or due is None:
-        early = "as early in the panel's life as can be"
-        return "inspect", f"the baseline, {early}: 'panelwear inspect {here} --hours HOURS'"
+        baseline = "the baseline, as early in the panel's life as can be"
+        return "inspect", baseline, f": 'panelwear inspect {here} --hours HOURS'"
     still_open = [s for s in standings if not s.is_closed]
     for one in still_open:
         if one.unfinished:
             so_far = f"{counted(one.readings, 'reading')} stored"
             what = f"'{one.unfinished}' of {one.name} was interrupted with {so_far}"
-            return "resume", f"{what}: 'panelwear resume {here}' goes on"
+            return "resume", what, f": 'panelwear resume {here}' goes on"
     if still_open:
-        name = still_open[-1].name
-        return "close", f"{name} is open: 'panelwear close {here}' seals it once the evening's work is done"
+        how = f": 'panelwear close {here}' seals it once the evening's work is done"
+        return "close", f"{still_open[-1].name} is open", how
     days = (due - today).days
     if days > 0:
-        return "wait", f"nothing; the next checkpoint is due on {due.isoformat()}, in {counted(days, 'day')}"
+        return "wait", f"nothing; the next checkpoint is due on {due.isoformat()}, in {counted(days, 'day')}", ""
     since = "today" if days == 0 else f"since {due.isoformat()}, for {counted(-days, 'day')}"
     last = hours_told(standings[-1].hours)
-    return (
-        "inspect",
-        f"a checkpoint is due {since}: 'panelwear inspect {here} --hours HOURS' (it had {last} h last time)",
-    )
+    how = f": 'panelwear inspect {here} --hours HOURS' (it had {last} h last time)"
+    return "inspect", f"a checkpoint is due {since}", how
 
 
 def counted(number: int, what: str) -> str:

@@ -1,0 +1,198 @@
+"""The start screen as a value: which pages lie over each other, and what the edge is asked to do.
+
+``after`` works one event in, ``page_of`` says what is to be seen; neither touches screen, files or programs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any, Protocol
+
+from panelwear.screen.choosing import Find, chosen_after
+from panelwear.screen.contract import ScreenEvent
+from panelwear.screen.page import Item, Page, Room, Words
+from panelwear.start.facts import World
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Run a command in a process of its own."""
+
+    words: tuple[str, ...]
+    title: str
+    on_screen: bool
+    """Whether the command needs the screen: ours goes away for it and comes back."""
+    folder: str = ""
+    """Panel folder it is about."""
+
+
+@dataclass(frozen=True, slots=True)
+class ListFolder:
+    """Say what lies in a folder."""
+
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenFolder:
+    """Take a panel folder into the list of those known."""
+
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class Forget:
+    """Take a folder off the list; nothing on the disk is touched."""
+
+    folder: str
+
+
+@dataclass(frozen=True, slots=True)
+class Browse:
+    """Leave, and open a file in the browser."""
+
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class StopChild:
+    """End the command that runs behind the page."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leave:
+    """Leave the start screen."""
+
+
+Wish = Run | ListFolder | OpenFolder | Forget | Browse | StopChild | Leave
+
+
+class View(Protocol):
+    """One page of the start screen, a frozen record; ``chosen`` is its chosen row."""
+
+    @property
+    def chosen(self) -> str:
+        """The id of the chosen row."""
+        ...
+
+    def page(self, world: World) -> Page:
+        """Say what is to be seen."""
+        ...
+
+    def own(self, event: ScreenEvent) -> View | None:
+        """Take an event that means something on this page alone; ``None``: it does not."""
+        ...
+
+    def take(self, state: State, row: str) -> State:
+        """Do what a row stands for."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where the start screen stands."""
+
+    world: World
+    views: tuple[View, ...]
+    """The last one is seen."""
+    wish: Wish | None = None
+    """What the edge is to do now; it takes it away."""
+    room: Room = "dark"
+    keys_shown: bool = False
+
+    @property
+    def view(self) -> View:
+        """The page that is seen."""
+        return self.views[-1]
+
+    def over(self, view: View) -> State:
+        """Lay a page over the others."""
+        return replace(self, views=(*self.views, view))
+
+    def instead(self, view: View) -> State:
+        """Put a page in the place of the one that is seen."""
+        return replace(self, views=(*self.views[:-1], view))
+
+    def back(self) -> State:
+        """Take the page that is seen away; under the first there is nothing but to leave."""
+        if len(self.views) == 1:
+            return replace(self, wish=Leave())
+        return replace(self, views=self.views[:-1])
+
+    def wishing(self, wish: Wish) -> State:
+        """Ask the edge for something."""
+        return replace(self, wish=wish)
+
+
+KEYS = (
+    ("up, down", "choose a row; Tab, page keys, Home, End and the wheel too"),
+    ("Return, click", "take the chosen row"),
+    ("left, right", "another choice, where a row has several; turn pages of a text"),
+    ("Backspace", "delete what was typed; with Control all of it"),
+    ("Escape", "back; on the first page: leave"),
+    ("h, ?, F1", "these keys (F1 where something is typed)"),
+    ("F2", "brighter words for a lit room, and back"),
+)
+SHORT_KEYS = (("Return, click", "take"), ("Escape", "back"), ("h", "all keys"))
+
+
+def page_of(state: State) -> Page:
+    """Say what is to be seen."""
+    if state.keys_shown:
+        words = "\n".join(f"{key}:  {does}" for key, does in KEYS)
+        return Page("Keys", (Words(words),), keys=(("any key", "back"),), room=state.room)
+    page = state.view.page(state.world)
+    return replace(page, room=state.room, keys=page.keys or SHORT_KEYS)
+
+
+def after(state: State, event: ScreenEvent, find: Find) -> State:
+    """Work one event in.
+
+    Args:
+        state: before.
+        event: what happened.
+        find: names the row at a pixel.
+    """
+    if event.kind == "quit":
+        return state.wishing(Leave())
+    if state.keys_shown:
+        return replace(state, keys_shown=event.kind not in {"key", "pointer-down"})
+    page = state.view.page(state.world)
+    if event.kind == "key":
+        if event.key == "escape":
+            return state.view.escaped(state) if isinstance(state.view, Guarded) else state.back()
+        if event.key == "f2":
+            return replace(state, room="lit" if state.room == "dark" else "dark")
+        state = replace(state, keys_shown=_asks_for_keys(event, page.item(page.chosen)))
+    return state if state.keys_shown else _worked(state, event, page, find)
+
+
+def _worked(state: State, event: ScreenEvent, page: Page, find: Find) -> State:
+    own = state.view.own(event)
+    if own is not None:
+        return state.instead(own)
+    choice = chosen_after(page, event, find)
+    if choice.chosen != page.chosen:
+        state = state.instead(with_chosen(state.view, choice.chosen))
+    return state.view.take(state, choice.chosen) if choice.taken else state
+
+
+class Guarded:
+    """A page that Escape does not simply take away."""
+
+    __slots__ = ()
+
+    def escaped(self, state: State) -> State:
+        """Say what Escape does here."""
+        raise NotImplementedError
+
+
+def with_chosen(view: View, row: str) -> View:
+    """Return the same page with another row chosen."""
+    changed: Any = replace(view, chosen=row)  # type: ignore[type-var]
+    return changed  # type: ignore[no-any-return]
+
+
+def _asks_for_keys(event: ScreenEvent, row: Item | None) -> bool:
+    typing = row is not None and row.entry
+    return event.key == "f1" or (event.key in {"h", "?"} and not typing)

@@ -1,0 +1,175 @@
+"""Forms: typed values are checked at once, rows follow from others, and the command is what was filled in."""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+from dataclasses import replace
+
+import pytest
+
+from panelwear.start.facts import PanelFacts, World
+from panelwear.start.form import Form
+from panelwear.start.forms import slug
+from panelwear.start.menu import First, PanelPage
+from panelwear.start.state import Run, State, page_of
+from tests.panelwear.start.hand import DESK, WORLD, click, filled, key, typed, words
+
+START = State(WORLD, (First(),))
+PROBED = replace(DESK, link="keyboard")
+
+
+def panel(facts: PanelFacts = DESK, world: World = WORLD) -> State:
+    return State(replace(world, panels=(facts,)), (First(), PanelPage(facts.folder)))
+
+
+def wish(state: State) -> Run:
+    assert isinstance(state.wish, Run), words(page_of(state))
+    return state.wish
+
+
+def understood(words: tuple[str, ...]) -> argparse.Namespace:
+    """Read words as the command line would."""
+    parser = argparse.ArgumentParser()
+    importlib.import_module(f"panelwear.commands.{words[0]}").add_arguments(parser)
+    return parser.parse_args(words[1:])
+
+
+def test_a_new_panel_takes_pixels_and_diagonal_from_the_monitor_and_the_folder_from_the_name() -> None:
+    form = filled(click(START, "new:"), name="Desk left, 2nd")
+    assert "27.0" in words(page_of(form))
+    run = wish(click(form, "go"))
+    read = understood(run.words)
+    assert run.folder == "/home/them/panelwear/desk-left-2nd" == str(read.directory)
+    assert (read.name, read.pixels, read.diagonal_inch) == ("Desk left, 2nd", "3840x2160", 27.0)
+
+
+def test_another_monitor_fills_its_own_size_in() -> None:
+    form = click(click(click(START, "new:"), "monitor"), "1")
+    assert isinstance(form.view, Form)
+    assert form.view.values["diagonal"] == ""
+    form = filled(form, name="x", diagonal="23,8")
+    assert understood(wish(click(form, "go")).words).diagonal_inch == 23.8
+
+
+def test_left_and_right_step_through_choices_and_stop_at_the_ends() -> None:
+    form = key(click(START, "new:"), "down")
+    assert page_of(form).chosen == "monitor"
+    assert "1: HDMI-1, 1920 x 1080" in words(page_of(key(form, "right", "right")))
+    assert "0: DP-1, 3840 x 2160" in words(page_of(key(form, "right", "left", "left")))
+
+
+def test_a_folder_that_was_typed_no_longer_follows_the_name() -> None:
+    form = filled(click(START, "new:"), name="a")
+    form = typed(key(click(form, "folder"), "backspace", control=True), "/data/mine")
+    form = filled(form, name="b")
+    assert wish(click(form, "go")).folder == "/data/mine"
+
+
+@pytest.mark.parametrize(("text", "fault"), [("x", "not a number"), ("0.1", "lies outside 3 to 300 inch")])
+def test_what_is_typed_is_checked_at_once(text: str, fault: str) -> None:
+    form = typed(key(click(click(START, "new:"), "diagonal"), "backspace", control=True), text)
+    assert fault in words(page_of(form))
+
+
+def test_a_form_with_a_row_missing_is_not_taken_and_goes_to_that_row() -> None:
+    form = click(click(START, "new:"), "go")
+    assert form.wish is None
+    assert page_of(form).chosen == "name"
+    assert "this is needed" in words(page_of(form))
+
+
+def test_a_click_on_a_row_chooses_it_and_return_goes_on() -> None:
+    form = click(click(START, "new:"), "diagonal")
+    assert page_of(form).chosen == "diagonal"
+    assert page_of(key(form, "return")).chosen == "folder"
+
+
+def test_backspace_deletes_what_was_typed() -> None:
+    form = key(filled(click(START, "new:"), name="desk"), "backspace", "backspace")
+    assert isinstance(form.view, Form)
+    assert form.view.values["name"] == "de"
+
+
+def test_a_name_that_looks_like_an_option_is_a_name() -> None:
+    form = filled(click(START, "new:"), name="--peak-cd-m2=1")
+    assert understood(wish(click(form, "go")).words).name == "--peak-cd-m2=1"
+
+
+def test_an_open_checkpoint_needs_no_hours_and_another_does() -> None:
+    assert "2026-02-03-h1460 is gone on with" in words(page_of(click(panel(), "spot")))
+    assert understood(wish(click(click(panel(PROBED), "spot"), "go")).words).hours is None
+    closed = click(click(panel(replace(PROBED, open_name="")), "spot"), "go")
+    assert closed.wish is None
+    assert "it had 1460 h last time" in words(page_of(closed))
+
+
+def test_a_spot_asks_for_what_the_command_takes() -> None:
+    form = filled(click(panel(replace(DESK, open_name="")), "spot"), hours="1460,5", cycles="12", warm_up="0")
+    form = click(click(form, "link"), "simulated")
+    form = click(click(form, "instrument"), "scpi-colorimeter")
+    run = wish(click(form, "go"))
+    read = understood(run.words)
+    assert run.on_screen
+    assert (read.hours, read.cycles, read.warm_up, read.probe) == (1460.5, 12, 0.0, "simulated")
+    assert (read.instrument, read.no_probe, read.screen) == ("scpi-colorimeter", False, 0)
+
+
+def test_the_steps_can_be_shown_first() -> None:
+    run = wish(click(filled(click(panel(PROBED), "inspect"), hours="1500"), "dry"))
+    read = understood(run.words)
+    assert (read.dry_run, read.sequence, run.on_screen) == (True, "checkpoint", False)
+
+
+def test_the_probe_of_last_time_is_the_default_at_another_address_too() -> None:
+    known = replace(DESK, link="socket://10.0.0.7:5025", instrument="mine.toml")
+    read = understood(wish(click(click(panel(known), "inspect"), "go")).words)
+    assert (read.probe, read.instrument) == ("socket://10.0.0.7:5025", "mine.toml")
+
+
+def test_a_probe_has_to_be_chosen_where_none_was_used_before() -> None:
+    form = click(click(panel(), "spot"), "go")
+    assert form.wish is None
+    assert page_of(form).chosen == "link"
+
+
+def test_another_address_has_to_be_typed() -> None:
+    form = click(click(click(panel(), "spot"), "link"), "other")
+    form = click(form, "go")
+    assert form.wish is None
+    assert page_of(form).chosen == "address"
+    assert understood(wish(click(filled(form, address="socket://h:1"), "go")).words).probe == "socket://h:1"
+
+
+def test_typed_readings_and_no_probe_need_no_instrument() -> None:
+    by_hand = understood(wish(click(click(click(click(panel(), "spot"), "link"), "keyboard"), "go")).words)
+    assert (by_hand.probe, by_hand.instrument) == ("keyboard", None)
+    none = understood(wish(click(click(click(click(panel(), "spot"), "link"), "none"), "go")).words)
+    assert (none.probe, none.no_probe) == (None, True)
+
+
+def test_the_monitor_with_the_panels_pixels_is_taken() -> None:
+    small = replace(DESK, width_px=1920, height_px=1080)
+    assert understood(wish(click(click(panel(small), "look"), "go")).words).screen == 1
+    alone = replace(WORLD, monitors=WORLD.monitors[:1])
+    assert understood(wish(click(click(panel(world=alone), "look"), "go")).words).screen is None
+
+
+def test_what_was_interrupted_is_gone_on_with() -> None:
+    state = click(panel(replace(DESK, unfinished="spot", doing="resume")), "resume")
+    assert "'spot' of 2026-02-03-h1460 was interrupted" in words(page_of(state))
+    assert understood(wish(click(state, "go")).words).warm_up is None
+
+
+def test_a_rehearsal_goes_to_a_folder_of_its_own() -> None:
+    run = wish(click(click(START, "rehearse:"), "go"))
+    read = understood(run.words)
+    assert (str(read.out), read.quick) == ("/home/them/panelwear/rehearsal", True)
+    assert run.folder == "/home/them/panelwear/rehearsal/harbour-desk"
+
+
+@pytest.mark.parametrize(
+    ("name", "folder"), [("Désk  left", "desk-left"), ("???", "panel"), ("../x", "x"), ("Nº 2", "no-2")]
+)
+def test_a_folders_name_is_plain(name: str, folder: str) -> None:
+    assert slug(name) == folder
