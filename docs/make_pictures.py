@@ -7,7 +7,7 @@ Each screen is drawn by the real screen on the driver that nobody sees, at 1280 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -18,18 +18,44 @@ from groundwork.clock import VirtualClock
 from panelwear.byeye.preparation import DARK
 from panelwear.byeye.walk_cards import HELP as WALK_KEYS
 from panelwear.cautions import CAUTIONS, LIGHT
+from panelwear.panel.steady import Sample
+from panelwear.run.meter_hold import NO_ANSWER, WHAT_TO_DO
+from panelwear.run.pages import done_page, held_page, stored_words
+from panelwear.run.pause import Paused, keys_card
 from panelwear.run.progress import overlay_card
+from panelwear.run.route_page import route_page
+from panelwear.run.steps.warm_up_card import warm_up_card
 from panelwear.screen.camera import BETWEEN
 from panelwear.screen.caution import caution_page
-from panelwear.screen.contract import Card, Screen, far_corner
+from panelwear.screen.contract import Card, Screen, ScreenEvent, far_corner
+from panelwear.screen.form import begun as form_begun
+from panelwear.screen.form import moved, taken, with_text
+from panelwear.screen.form_page import page_of as form_page
 from panelwear.screen.hold import HELP as HOLD_KEYS
-from panelwear.screen.operator import Progress
+from panelwear.screen.monitors import Monitor
+from panelwear.screen.operator import Inquiry, Progress
 from panelwear.screen.page import Page
 from panelwear.screen.person import GO_ON_HINT
+from panelwear.screen.placing_page import PLACING
+from panelwear.screen.questions import QUESTIONS, differences
 from panelwear.screen.surface import LEAVING
 from panelwear.screen.window import open_screen
+from panelwear.start.facts import Choice, PanelFacts, World
+from panelwear.start.forms import measuring_form, new_panel_form
+from panelwear.start.menu import First, PanelPage
+from panelwear.zoning.editor import Editor
+from panelwear.zoning.editor import begun as zones_begun
+from panelwear.zoning.fits import Probe
+from panelwear.zoning.plan import plan_of
+from panelwear.zoning.questions import page_of as zones_page
+from panelwear.zoning.step import step
+from panelwear.zoning.view import Surroundings, clear_of, desk_of
 from patterns import build
-from patterns.frame import Picture
+from patterns.frame import Picture, Rect
+from sequences.expand import expand
+from sequences.model import PanelFacts as SequenceFacts
+from sequences.model import Zone
+from sequences.reader import load
 
 SIZE = (1280, 720)
 DOCS = Path(__file__).resolve().parent
@@ -77,9 +103,144 @@ def _placement(screen: Screen) -> None:
     screen.card(Card(told, title="Put the probe at: lower left", corner=far_corner(at_px, *SIZE), by_hand=True))
 
 
-ON_THE_WAY = Progress(41, 210, 0.19, 4300.0, "grid/x100y900/grey/c128/full", "last: 38.2 cd/m²  x 0.3127  y 0.3290")
+DESK = PanelFacts(
+    "/home/them/panelwear/harbour-desk",
+    name="harbour-desk",
+    width_px=3840,
+    height_px=2160,
+    hours="1460 h",
+    last="last: 2026-02-03, spot",
+    open_name="2026-02-03-h1460",
+    doing="close",
+    next_step="2026-02-03-h1460 is open: look through it, then close it",
+    checkpoints=2,
+    readings=204,
+)
+SPARE = PanelFacts(
+    "/home/them/panelwear/spare-desk",
+    name="spare-desk",
+    width_px=2560,
+    height_px=1440,
+    hours="310 h",
+    last="last: 2025-11-02, checkpoint",
+    doing="inspect",
+    next_step="due since 2026-02-01: inspect it",
+    checkpoints=1,
+    readings=610,
+)
+WORLD = World(
+    panels=(DESK, SPARE),
+    monitors=(Monitor(0, 3840, 2160, "DP-1", size_mm=(596.7, 335.7)), Monitor(1, 1920, 1080, "HDMI-1")),
+    links=(Choice("/dev/ttyUSB0", "/dev/ttyUSB0", "USB serial"),),
+    instruments=(Choice("plain-lines", "plain-lines"), Choice("scpi-colorimeter", "scpi-colorimeter")),
+    sequences=(Choice("checkpoint", "checkpoint"), Choice("half-hour", "half-hour")),
+    home="/home/them/panelwear",
+)
+ZONES = (
+    Zone("chart", Rect(0, 0, 1280, 720), (640.0, 400.0)),
+    Zone("vessel-list", Rect(0, 0, 256, 720), (128.0, 360.0), "chart"),
+    Zone("clock-badge", Rect(1090, 24, 166, 88), (1173.0, 68.0), "chart"),
+    Zone("route-line", Rect(420, 250, 560, 20), (700.0, 260.0), "chart"),
+)
+PITCH_MM = 598.0 / SIZE[0]
+ON_PANEL = SequenceFacts(*SIZE, (598.0, 336.0), zones=ZONES, aperture_mm=10.0)
+BEFORE = {
+    "brightness": "60", "picture_mode": "user", "brightness_limiter": "no", "pixel_shift": "yes", "hdr_off": "yes",
+    "night_light_off": "yes", "refresh_hz": "60", "room_lx": "0.4", "room_C": "22", "room_rh": "45",
+}  # fmt: skip
+
+
+def _questions() -> Inquiry:
+    asked = (replace(q, default=BEFORE.get(q.key, q.default), before=BEFORE.get(q.key, "")) for q in QUESTIONS.values())
+    return Inquiry(tuple(asked), "Before the first light", lambda answers: differences(answers, BEFORE), lit=True)
+
+
+FORM = with_text(moved(form_begun(_questions()), "brightness"), "brightness", "70")
+
+
+def _paused(screen: Screen) -> None:
+    screen.show(build("pause", *SIZE, codes=(14.0,) * 3))
+    said = Paused(41, "2026-02-03-h1460", "last: 72.3 cd/m²  x 0.3127  y 0.3290", "visit 3 of 12, patch 41 of 210")
+    screen.card(said.card(0.0))
+
+
+def _zones(screen: Screen) -> None:
+    state = clear_of(MOVED)
+    screen.desk(desk_of(state, Surroundings("harbour-desk", Probe(10.0, (PITCH_MM, PITCH_MM)))))
+
+
+def _no_row(_x: int, _y: int) -> str:
+    return ""
+
+
+def zones_step(state: Editor, key: str) -> Editor:
+    """Press a key over the zones."""
+    return step(state, ScreenEvent("key", 0.0, key=key), _no_row)
+
+
+ESCAPE, NEXT_ROW = "escape", "home"
+MOVED = zones_step(zones_step(zones_begun(plan_of(ZONES), SIZE), "tab"), "right")
+WARMING = tuple(Sample(300.0 * n, 61.0 + 0.8 * 0.5**n, 0.3128, 0.3291, 4e-4, 5e-5, 5e-5, 5) for n in range(3))
+ON_THE_WAY = Progress(
+    41,
+    210,
+    0.19,
+    4300.0,
+    "grid/x100y900/grey/c128/full",
+    "last: 38.2 cd/m²  x 0.3127  y 0.3290",
+    place="visit 3 of 12, patch 41 of 210",
+)
 
 SCREENS: tuple[Pictured, ...] = (
+    Pictured("start", "`panelwear` alone: the panels known, and what is due.", page(First().page(WORLD))),
+    Pictured("panel", "One panel, and all that can be done with it.", page(PanelPage(DESK.folder).page(WORLD))),
+    Pictured("new-panel", "A new panel.", page(new_panel_form(WORLD).page(WORLD))),
+    Pictured("measure", "What an inspection is begun with.", page(measuring_form(DESK, WORLD, "inspect").page(WORLD))),
+    Pictured("zones", "Zones drawn on the panel, the probe's opening to scale.", _zones),
+    Pictured(
+        "zones-leave",
+        "Escape asks before work is lost.",
+        page(zones_page(zones_step(zones_step(MOVED, ESCAPE), NEXT_ROW))),
+    ),
+    Pictured("form", "All questions in one form, with last time's answers.", page(form_page(FORM))),
+    Pictured("form-costs", "What differs, and what that costs, before the warm-up.", page(form_page(taken(FORM)))),
+    Pictured("placing", "How the probe is put on.", page(PLACING)),
+    Pictured(
+        "route",
+        "The probe's way over the panel.",
+        page(route_page("checkpoint", expand(load("checkpoint"), ON_PANEL, 1), ON_PANEL)),
+    ),
+    Pictured(
+        "warm-up",
+        "While the panel warms up: what is waited for, and how long.",
+        over(90.0, warm_up_card(95.0, "to the next look", (12.0, 20.0, 60.0), WARMING, "top-left")),
+    ),
+    Pictured("paused", "p: the pause.", _paused),
+    Pictured("keys", "h or ?: the keys of a run.", over(90.0, keys_card("centre", typed=True))),
+    Pictured(
+        "meter-gone",
+        "A meter that does not answer.",
+        page(
+            held_page(
+                NO_ANSWER,
+                "Nothing came within 6 s.",
+                WHAT_TO_DO,
+                stored_words(41, "2026-02-03-h1460"),
+                "visit 3 of 12, patch 41 of 210, about 48 min left",
+            )
+        ),
+    ),
+    Pictured(
+        "done",
+        "The end of a run.",
+        page(
+            done_page(
+                "The session is through: checkpoint.",
+                stored_words(610, "2026-02-03-h1460"),
+                ("Next: panelwear close harbour-desk, then panelwear compare harbour-desk.",),
+            )
+        ),
+    ),
     Pictured("cautions", "Before an inspection, once an evening, in a lit room.", page(caution_page(CAUTIONS))),
     Pictured("cautions-by-eye", "Before the by-eye check: eyes adapt after it.", page(caution_page(CAUTIONS, (DARK,)))),
     Pictured("cautions-light", "Before bright patterns of `show` and `screens`.", page(caution_page(LIGHT))),

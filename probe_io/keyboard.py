@@ -9,6 +9,10 @@ from groundwork.clock import Clock, RealClock
 from probe_io.reading import UNITS, Idle, ProbeIdentity, Reading, tristimulus
 
 PROMPT = "Type Y, or Y x y, or X Y Z as the meter shows it ('skip REASON' leaves this one out)"
+ALIKE = (0.7, 1.4)
+"""Readings of one patch lie within these, one over the other; a slip of the decimal mark does not."""
+LEAST_CD_M2 = 0.1
+"""Darker light scatters as much by itself."""
 KEEP = "Return keeps it, 'back' types it again"
 
 
@@ -104,8 +108,24 @@ def _number(word: str) -> float:
 class KeyboardProbe:
     """A probe whose readings are typed in; each is shown back and kept, or typed again, before it is stored."""
 
-    def __init__(self, ask: Callable[[str], str], *, unit: str = "cd/m2", clock: Clock | None = None) -> None:
+    def __init__(
+        self,
+        ask: Callable[[str], str],
+        *,
+        unit: str = "cd/m2",
+        clock: Clock | None = None,
+        before: Callable[[], float | None] = lambda: None,
+    ) -> None:
+        """Make it.
+
+        Args:
+            ask: Shows a prompt and returns what was typed.
+            unit: Of the meter's luminances.
+            clock: Says when.
+            before: Luminance in cd/m² of the readings of the same patch so far; ``None``: there are none.
+        """
         self._ask = ask
+        self._before = before
         self._factor = UNITS[unit]
         self._clock = clock or RealClock()
         self._usual = ""
@@ -153,8 +173,8 @@ class KeyboardProbe:
         names = {"Y": ("Y",), "Yxy": ("Y", "x", "y"), "XYZ": ("X", "Y", "Z")}[typed.quantity]
         light = tristimulus(typed.quantity, dict(zip(names, typed.numbers, strict=True)), self._factor)
         shown = "  ".join(f"{name} {number:g}" for name, number in zip(names, typed.numbers, strict=True))
-        uncertainty = _uncertainty(typed, text, self._usual)
-        answer = self._ask(f"{shown}: {light[1]:.5g} cd/m². {uncertainty}{KEEP}").strip()
+        unsure = _uncertainty(typed, text, self._usual) + self._unlike(light[1])
+        answer = self._ask(f"{shown}: {light[1]:.5g} cd/m². {unsure}{KEEP}").strip()
         if answer.lower() == "back":
             return "", None
         if answer:
@@ -163,6 +183,13 @@ class KeyboardProbe:
         if typed.quantity != "Y":
             self._usual = typed.quantity
         return "", self._timed(_reading(light, ("typed-in",), text, requested_at_s, integration_s))
+
+    def _unlike(self, luminance_cd_m2: float) -> str:
+        """Say that a reading is far from those of the same patch before it."""
+        before = self._before()
+        if before is None or before < LEAST_CD_M2 or ALIKE[0] <= luminance_cd_m2 / before <= ALIKE[1]:
+            return ""
+        return f"Is that right? The readings before were {before:.4g} cd/m². "
 
     def _timed(self, reading: Reading) -> Reading:
         return replace(reading, took_s=self._clock.monotonic_s() - reading.requested_at_s)

@@ -75,6 +75,7 @@ def open_probe(
     instrument: str | Path | Instrument | None = None,
     *,
     ask: Callable[[str], str] | None = None,
+    before: Callable[[], float | None] = lambda: None,
     source: LightSource | None = None,
     dwell: bool = True,
     faults: tuple[Fault, ...] = (),
@@ -88,6 +89,7 @@ def open_probe(
         url: A serial device or COM name, a pyserial URL, ``keyboard``, ``simulated``, or a scheme some package offers.
         instrument: Name of a shipped instrument file, path of one, or the instrument itself.
         ask: For ``keyboard``: shows a prompt and returns what was typed.
+        before: For ``keyboard``: luminance of the same patch's readings so far, in cd/m².
         source: For ``simulated``: the light it sees; steady D65 at 100 cd/m² when ``None``.
         dwell: For ``simulated``: whether integration times are really waited for.
         faults: For ``simulated``: what goes wrong.
@@ -102,7 +104,7 @@ def open_probe(
     if url == "keyboard":
         if ask is None:
             raise CannotOpen("keyboard: there is nobody to ask here; use it from a terminal or the screen")
-        return KeyboardProbe(ask, clock=clock)
+        return KeyboardProbe(ask, clock=clock, before=before)
     scheme = url.partition(":")[0] if ":" in url else ""
     for point in entry_points(group=ENTRY_POINTS):
         if scheme and point.name == scheme:

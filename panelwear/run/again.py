@@ -80,6 +80,7 @@ def corrected_by_typing(bench: Bench, state: RunState, step: Step | None, next_r
     awaited = bench.awaited
     awaited.at_px = None if state.place is None else state.place.at_px
     awaited.watch = PromptOrders(("correct",))
+    awaited.count, awaited.so_far_cd_m2 = "", last.Y_cd_m2
     awaited.before = f"Instead of {last.Y_cd_m2:g} cd/m² (row {last.row}, {last.patch}; Backspace leaves it): "
     try:
         reading = bench.probe.measure(None, lambda: _pump(bench))

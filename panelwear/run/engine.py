@@ -296,6 +296,7 @@ class Engine:
         place, ordered = self.state.place, PromptOrders(TYPED, TYPED_LETTERS)
         awaited.at_px, awaited.watch = (place.at_px if place else None), both(watch, ordered)
         awaited.frame = self._shown.frame if self._shown is not None else None
+        awaited.count, awaited.so_far_cd_m2 = self.state.count, self.state.so_far_cd_m2
         try:
             reading = self._meter.read(wanted, lambda: watch(self._events()), self._next_row)
         except ProbeError as fault:

@@ -113,7 +113,9 @@ def opened_probe(
     instrument = str(own) if settings.instrument and own.is_file() else settings.instrument
     with probe_errors():
         light = wishes.simulated(awaited) if wishes.simulated and settings.link == "simulated" else None
-        probe = open_probe(settings.link, instrument or None, ask=awaited.ask, source=light)
+        probe = open_probe(
+            settings.link, instrument or None, ask=awaited.ask, before=awaited.luminance_before, source=light
+        )
         identity = probe.open()
     try:
         yield probe, identity

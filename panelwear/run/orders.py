@@ -20,13 +20,13 @@ TYPED: tuple[Order, ...] = ("pause", "keys", "again", "correct")
 TYPED_LETTERS = "bsxy.,+-0123456789"
 """What a typed reading, or a word in its place, may begin with."""
 KEYS = (
-    "p   pause: the screen goes dim, the readings wait",
-    "r   read this patch again; before its first reading the one before",
-    "h or ?   these keys",
-    "Return, space, a click   go on, where something waits for you",
-    "Escape   stop; everything read is stored and can be gone on with",
+    "p: pause, the screen goes dim and the readings wait",
+    "r: read this patch again; before its first reading the one before",
+    "h or ?: these keys",
+    "Return, space, a click: go on, where something waits for you",
+    "Escape: stop; everything read is stored and can be gone on with",
 )
-KEYS_TYPED = "Backspace with nothing typed   correct the reading before"
+KEYS_TYPED = "Backspace: correct the reading before, while nothing is typed"
 """What a meter in the hand adds."""
 
 

@@ -42,7 +42,7 @@ class Paused:
         what = f"{self.stored} reading{'' if self.stored == 1 else 's'} stored in {self.folder}"
         minutes = int(passed_s // 60)
         lines = (what, self.last, self.where, "" if minutes < 1 else f"paused for {minutes} min")
-        foot = ("", "Return   goes on", "Escape   stops; everything read is kept", "h   shows all keys")
+        foot = ("", "Return: goes on", "Escape: stops; everything read is kept", "h: shows all keys")
         shown = tuple(line for line in lines if line)
         return Card((*shown, *foot), title="Paused", corner=place_at(passed_s))
 

@@ -96,7 +96,7 @@ def overlay_in(card: Card | None, seconds: float, corner: str) -> Overlay | None
 def overlay_card(progress: Progress) -> Card:
     """Make the overlay's card of one state of the run."""
     minutes = max(0, round(progress.left_s / 60))
-    lines = [f"{progress.place}, about {minutes} min left", progress.what]
+    lines = [", ".join(part for part in (progress.place, f"about {minutes} min left") if part), progress.what]
     if progress.last_reading:
         lines.append(progress.last_reading)
     if progress.probe:

@@ -60,6 +60,10 @@ class RunState:
     """Where the run stands: "visit 3 of 12, patch 41 of 210, about 34 min left"."""
     overlay: Card | None = None
     """The operator's overlay of this moment, shown while a patch settles."""
+    count: str = ""
+    """Which of how many readings of the patch is taken: "reading 2 of 5"; empty outside a patch."""
+    so_far_cd_m2: float | None = None
+    """Mean luminance of the patch's readings so far."""
     noise: NoiseModel | None = None
     """How the probe scatters, once enough rows say so."""
     learned_rows: int = 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -28,6 +29,10 @@ PICTURE_CD_M2: dict[Room, float] = {"dark": 1.0, "lit": 5.0}
 """White of the picture beneath."""
 SHARES: dict[Tone, float] = {"strong": 1.0, "warning": 1.0, "plain": 0.7, "soft": 0.45}
 CARD_WIDE = 0.33
+LEAST_PX = 14
+"""Smallest size of text: with many words a card grows smaller until it fits."""
+STEP = 1.25
+"""From one line of a card to the next, of the size."""
 DOT_PX = 6
 KEPT_TEXTS = 400
 
@@ -131,13 +136,12 @@ class DeskSheet:
 
     def _card(self, card: SideCard) -> Area:
         width, height = self._surface.get_size()
-        size = _size(width, height)
-        face, head = Face.cached(size), Face.cached(round(size * 1.25), True)
-        inside = round(width * CARD_WIDE) - 2 * size
-        lines = _laid_out(card, face, head, inside, size)
-        step = face.line_px
-        tall = sum(step if text else step // 2 for text, *_, stays in lines if not stays) + 2 * size
-        box = place(card.corner, (width, height), (inside + 2 * size, min(tall, height)), size)
+        inside = round(width * CARD_WIDE)
+        sizes = range(_size(width, height), LEAST_PX - 1, -1)
+        laid = next((one for size in sizes if (one := _Laid.of(card, size, inside)).tall + 2 * size <= height), None)
+        laid = laid or _Laid.of(card, LEAST_PX, inside)
+        size, face, head, lines, step = laid.size, laid.face, laid.head, laid.lines, laid.step
+        box = place(card.corner, (width, height), (inside, min(laid.tall, height)), size)
         self._surface.fill((0, 0, 0), box)
         frame(self._surface, box, self._ink("soft"), self._line)
         y = box[1] + size
@@ -151,11 +155,35 @@ class DeskSheet:
 
 
 def _size(width: int, height: int) -> int:
-    return max(14, round(min(height / 34, width / 54)))
+    return max(LEAST_PX, round(min(height / 34, width / 54)))
 
 
 Line = tuple[str, int, Tone, bool, bool]
 """Text, its indent in pixels, its ink, whether it is a head, whether the next one stands on the same line."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A card's words as they are broken and sized."""
+
+    size: int
+    face: Face
+    head: Face
+    lines: list[Line]
+
+    @classmethod
+    def of(cls, card: SideCard, size: int, wide: int) -> _Laid:
+        face, head = Face.cached(size), Face.cached(round(size * 1.25), True)
+        return cls(size, face, head, _laid_out(card, face, head, wide - 2 * size, size))
+
+    @property
+    def step(self) -> int:
+        return round(STEP * self.size)
+
+    @property
+    def tall(self) -> int:
+        steps = sum(self.step if text else self.step // 2 for text, *_, stays in self.lines if not stays)
+        return steps + 2 * self.size
 
 
 def _laid_out(card: SideCard, face: Face, head: Face, inside: int, size: int) -> list[Line]:

@@ -83,6 +83,10 @@ class Awaited:
     """Wants to know what happens at the screen meanwhile."""
     before: str = ""
     """What is said in front of the next question."""
+    count: str = ""
+    """Which of how many readings of the patch it is: "reading 2 of 5"."""
+    so_far_cd_m2: float | None = None
+    """Mean luminance of the patch's readings so far; ``None``: there are none."""
     frame: Frame | None = None
     """What is shown for it: what a simulated meter sees."""
     operator: Operator | None = None
@@ -92,7 +96,12 @@ class Awaited:
         """Have the person type what a hand-held meter shows; nothing comes near the spot that is read."""
         if self.operator is None:
             raise UsageError("a reading is to be typed in, and nobody can be asked yet")
-        return self.operator.ask(Question("reading", f"{self.before}{text}", away_from=self.at_px, watch=self.watch))
+        said = f"{self.before}{f'{self.count}: ' if self.count else ''}{text}"
+        return self.operator.ask(Question("reading", said, away_from=self.at_px, watch=self.watch))
+
+    def luminance_before(self) -> float | None:
+        """Return what the readings of the same patch before this one had."""
+        return self.so_far_cd_m2
 
 
 @dataclass(frozen=True, slots=True)

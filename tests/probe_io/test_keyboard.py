@@ -140,3 +140,23 @@ def test_who_says_or_has_typed_xyz_is_not_questioned():
     probe = KeyboardProbe(person)
     assert [probe.measure().Y_cd_m2, probe.measure().Y_cd_m2] == [0.9, 0.9]
     assert not any("Taken as" in prompt for prompt in person.asked)
+
+
+@pytest.mark.parametrize(("typed", "asked"), [("723", True), ("7,23", True), ("71.0", False), ("100", False)])
+def test_a_reading_far_from_those_before_is_asked_about_and_return_keeps_it(typed, asked):
+    person = Person(typed, "")
+    reading = KeyboardProbe(person, before=lambda: 72.3).measure()
+    assert ("Is that right? The readings before were 72.3 cd/m²" in person.asked[-1]) == asked
+    assert reading.Y_cd_m2 == float(typed.replace(",", "."))
+
+
+def test_a_slip_of_the_decimal_mark_is_typed_again():
+    person = Person("723", "72,5", "")
+    assert KeyboardProbe(person, before=lambda: 72.3).measure().Y_cd_m2 == 72.5
+    assert "Is that right" not in person.asked[-1]
+
+
+def test_in_the_dark_nothing_is_far_from_anything():
+    person = Person("0.02", "")
+    KeyboardProbe(person, before=lambda: 0.002).measure()
+    assert "Is that right" not in person.asked[-1]

@@ -69,7 +69,11 @@ def read_target(state: RunState, target: Target) -> Generator[Message, Any, list
         if state.resettle:  # what stood before something else was shown says nothing of dimming
             shown = yield from frame_settled(state, target.patch, shown.frame)
             standing = []
-        row = yield from one_reading(state, target, shown, repeat, standing)
+        state.count, state.so_far_cd_m2 = f"reading {repeat} of {wanted}", mean_luminance(rows)
+        try:
+            row = yield from one_reading(state, target, shown, repeat, standing)
+        finally:
+            state.count, state.so_far_cd_m2 = "", None
         if row is not None:
             standing.append(row)
             rows.append(row)

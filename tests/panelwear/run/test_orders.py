@@ -65,8 +65,8 @@ def test_the_pause_says_what_is_stored_and_wanders_from_place_to_place() -> None
         "visit 1 of 2, patch 7 of 9, about 3 min left",
         "paused for 2 min",
     )
-    assert any(line.startswith("Return ") for line in card.lines)
-    assert any(line.startswith("Escape ") for line in card.lines)
+    assert any(line.startswith("Return: ") for line in card.lines)
+    assert any(line.startswith("Escape: ") for line in card.lines)
     assert len({place_at(20.0 * step) for step in range(5)}) == 5
 
 
@@ -238,7 +238,7 @@ def typed(stand: Stand, script: tuple[tuple[str, ...], ...], steps: tuple[Step, 
 
     person.ask = ask
     bench.awaited.operator = bench.operator = person
-    bench.probe = open_probe("keyboard", ask=bench.awaited.ask, clock=clock)
+    bench.probe = open_probe("keyboard", ask=bench.awaited.ask, before=bench.awaited.luminance_before, clock=clock)
     job = stand.job()
     state = RunState(job.panel, job.checkpoint, job.probe_settings, steps, job.resolver, 320, 200, 1, has_probe=True)
     state.place, state.meter = CENTRE, ProbeIdentity("keyboard", "keyboard")
@@ -325,3 +325,21 @@ def test_p_at_a_placement_pauses_and_the_target_comes_back(tmp_path: Path) -> No
     placements = [card for card in screen.note.cards if isinstance(card, Card) and card.title.startswith("Put the")]
     assert [card.title for card in placements] == ["Put the probe at: badge"] * 3 + ["Put the probe at: centre"]
     assert any("step 2 of 2" in line for line in placements[-1].lines)
+
+
+def test_a_typed_reading_says_which_of_how_many_it_is_and_a_slip_of_the_decimal_mark_is_asked_about(
+    tmp_path: Path,
+) -> None:
+    steps = (Read(1, 1, patch(40)), CloseLook(2))
+    stand = Stand(tmp_path / "harbour-desk", steps)
+    script = (keys("72.3"), keys(""), keys("723"), keys("72.4"), keys(""))
+    engine, screen, _ = typed(stand, script, steps)
+
+    with closing(engine.journal):
+        engine.run(1)
+
+    asked = [" ".join((card.title, *card.lines)) for card in screen.note.cards if card is not None]
+    first, second = (next(n for n, said in enumerate(asked) if f"reading {k} of 2" in said) for k in (1, 2))
+    assert first < second
+    assert next(n for n, said in enumerate(asked) if "The readings before were 72.3 cd/m²" in said) > second
+    assert values(stand) == [72.3, 72.4]
