@@ -13,11 +13,10 @@ from panelwear.readings.row import Row
 from panelwear.run.again import ReadAgainError, corrected_by_typing, last_read, read_rows, replacing
 from panelwear.run.interruption import warm_up_after
 from panelwear.run.messages import (
-    ENDLESS_S,
-    UNATTENDED_S,
     Append,
     Ask,
     AskAll,
+    AwaitHand,
     Bell,
     GoOn,
     Journal,
@@ -39,13 +38,12 @@ from panelwear.run.orders import (
     Order,
     PromptOrders,
     both,
-    lets_go_on,
     order_in,
     orders_of,
 )
 from panelwear.run.pause import Paused, keep_paused, note_pause, show_keys
 from panelwear.run.progress import Overlay, overlay_in
-from panelwear.run.prompting import prompted
+from panelwear.run.prompting import await_hand, prompted
 from panelwear.run.rows import RowDraft, make_row
 from panelwear.run.standing import UNLIT, around_probe, prove, say_unseen, wait_until_proved
 from panelwear.run.state import RunState
@@ -129,7 +127,7 @@ class Engine:
         finally:
             step.close()
 
-    def _do(self, message: Message) -> Any:  # noqa: PLR0911 - one line a kind of message
+    def _do(self, message: Message) -> Any:  # noqa: PLR0911, PLR0912 - one line a kind of message
         bench = self.bench
         match message:
             case Show(frame=frame, fade_s=fade_s, card=card):
@@ -142,6 +140,8 @@ class Engine:
                 return self._wait(message)
             case Measure():
                 return self._measure(message)
+            case AwaitHand(seconds=seconds):
+                return await_hand(bench, seconds, self._obey)
             case Append(draft=draft):
                 return self._append(draft)
             case Ask(question=question):
@@ -222,8 +222,7 @@ class Engine:
         """Wait once; returns what broke it off."""
         clock, screen = self.bench.clock, self.bench.screen
         if clock.fast:
-            endless = wait.until_key and wait.seconds >= ENDLESS_S
-            clock.sleep(UNATTENDED_S if endless else wait.seconds)
+            clock.sleep(wait.seconds)
             return order_in(happened(screen))
         end_s = clock.monotonic_s() + wait.seconds
         overlay = self._overlay_in(wait)
@@ -237,7 +236,7 @@ class Engine:
         order: Order = ""
         for events in moments(screen, clock, ends_s):
             order = order_in(events)
-            if order or (wait.until_key and any(lets_go_on(event) for event in events)):
+            if order:
                 break
             if screen.changed_at_s > changed_s and repaints < _REPAINTS:
                 repaints += 1

@@ -15,8 +15,6 @@ from sequences.model import Place
 
 Line = Literal["", "proved", "lost"]
 """Whether a known patch read as it is known; empty: none was read."""
-ENDLESS_S = 24 * 3600.0
-"""A wait for a key that has no time of its own."""
 UNATTENDED_S = 2.0
 """How long it lasts where nobody can press one."""
 
@@ -33,12 +31,29 @@ class Show:
 
 @dataclass(frozen=True, slots=True)
 class Wait:
-    """Let time pass while the screen stays alive; answers with ``None``, early when ``until_key`` and a key came."""
+    """Let time pass while the screen stays alive; answers with ``None``."""
 
     seconds: float
     card: Card | None = None
     """Shown meanwhile, and taken away before the wait ends."""
-    until_key: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class AwaitHand:
+    """Leave what is on until a hand goes on, or its seconds are over; answers with ``Hand``. No other key ends it."""
+
+    seconds: float | None = None
+    """``None``: as long as it takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """How a hold ended, and between which moments what was held stood there unchanged."""
+
+    back: bool
+    """One step back is wanted."""
+    from_utc: str
+    to_utc: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +151,7 @@ class Keep:
     value: Any
 
 
-Message = Show | Wait | Measure | Ask | AskAll | ReadPage | MoveProbe | GoOn | Tell | Bell | Append | Keep
+Message = Show | Wait | AwaitHand | Measure | Ask | AskAll | ReadPage | MoveProbe | GoOn | Tell | Bell | Append | Keep
 
 
 class Journal(Protocol):

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Iterator
 from typing import TypeVar
 
-from panelwear.run.orders import IN_PROMPTS, AsideError, Order, PromptOrders
+from panelwear.folder.checkpoint import stamp
+from panelwear.run.messages import UNATTENDED_S, Hand
+from panelwear.run.orders import IN_PROMPTS, AsideError, Order, PromptOrders, lets_go_on, order_in
+from panelwear.screen.bench import Bench
+from panelwear.screen.contract import ScreenEvent
+from panelwear.screen.waiting import happened, moments
 
 T = TypeVar("T")
 
@@ -28,3 +34,35 @@ def prompted(
                 keys()
             else:
                 obey(aside.order)
+
+
+BACK_KEYS = {"left", "page-up"}
+
+
+def await_hand(bench: Bench, seconds: float | None, obey: Callable[[Order], None]) -> Hand:
+    """Leave what is on until a hand goes on; after a pause it is left anew.
+
+    Args:
+        bench: Screen and clock.
+        seconds: It ends by itself after so long; ``None``: it does not.
+        obey: Does what was ordered meanwhile, and puts up again what was on.
+    """
+    screen, clock = bench.screen, bench.clock
+    while True:
+        from_utc, end_s = stamp(clock.utc()), math.inf if seconds is None else clock.monotonic_s() + seconds
+        order: Order = ""
+        for events in _at_once(bench, seconds) if clock.fast else moments(screen, clock, end_s):
+            if order := order_in(events):
+                break
+            back = any(event.kind == "key" and event.key in BACK_KEYS for event in events)
+            if back or any(lets_go_on(event) for event in events):
+                return Hand(back, from_utc, stamp(clock.utc()))
+        if not order:
+            return Hand(back=False, from_utc=from_utc, to_utc=stamp(clock.utc()))
+        obey(order)
+
+
+def _at_once(bench: Bench, seconds: float | None) -> Iterator[tuple[ScreenEvent, ...]]:
+    """Let the whole time pass where nobody is there."""
+    bench.clock.sleep(UNATTENDED_S if seconds is None else seconds)
+    yield happened(bench.screen)

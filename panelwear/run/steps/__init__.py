@@ -7,7 +7,8 @@ from typing import Any
 
 from panelwear.run.messages import Message
 from panelwear.run.state import RunState
-from panelwear.run.steps.person import ask, close_look, hold, put_probe
+from panelwear.run.steps.holding import hold
+from panelwear.run.steps.person import ask, close_look, put_probe
 from panelwear.run.steps.read import read, room
 from panelwear.run.steps.warm_up import warm_up
 from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp

@@ -6,6 +6,7 @@ import io
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -26,6 +27,7 @@ from panelwear.screen.person import ScreenOperator
 from panelwear.screen.placing_page import PLACING
 from panelwear.screen.terminal import Terminal
 from panelwear.upkeep.check import check
+from patterns.raster import raster
 from probe_io.open import open_probe
 from probe_io.reading import ProbeIdentity
 from sequences.model import CloseLook, Hold, PutProbe, Read, Step
@@ -118,6 +120,43 @@ def test_p_in_a_hold_pauses_and_the_hold_begins_again(tmp_path: Path) -> None:
 
     names = [shown.frame.pattern for shown in fake(bench).note.shown]
     assert (names[0], names[1], names[-2]) == ("field", "pause", "field")
+
+
+PHOTOS = (Hold(1, patch(40), "01-a"), Hold(2, patch(90), "02-b"), CloseLook(3))
+
+
+def test_a_photograph_is_announced_held_alone_until_a_hand_goes_on_and_recorded_with_its_time(tmp_path: Path) -> None:
+    stand = Stand(tmp_path / "harbour-desk", PHOTOS)
+    engine, screen, _ = typed(stand, (), PHOTOS)
+    for number, key in enumerate(("return", "x", "up", "return", "page-down", "s", "space")):
+        screen.press(key, after_s=2.0 + 3 * number)
+
+    with closing(engine.journal):
+        engine.run(1)
+
+    cards = [card for card in screen.note.cards if card is not None and card.lines[0].startswith("Next photograph")]
+    assert [card.lines[0] for card in cards] == ["Next photograph: 01-a", "Next photograph: 02-b"]
+    first, second = stand.checkpoint.session["held"]
+    assert (first["photo"], first["codes"], first["pattern"]) == ("01-a", [40.0] * 3, "field")
+    middle = {shown.frame_sha256: int(raster(shown.frame)[100, 160, 0]) for shown in screen.note.shown}
+    assert [middle[entry["frame_sha256"]] for entry in (first, second)] == [40, 90]
+    begun, ended = (datetime.fromisoformat(first[name]) for name in ("from_utc", "to_utc"))
+    assert 8.0 < (ended - begun).total_seconds() < 10.0, "the wrong keys ended nothing"
+    assert datetime.fromisoformat(second["from_utc"]) > ended
+
+
+def test_one_step_back_holds_the_photograph_before_again(tmp_path: Path) -> None:
+    stand = Stand(tmp_path / "harbour-desk", PHOTOS)
+    engine, screen, _ = typed(stand, (), PHOTOS)
+    for number, key in enumerate(
+        ("return", "return", "left", "return", "return", "return", "page-up", *["return"] * 4)
+    ):
+        screen.press(key, after_s=2.0 + 3 * number)
+
+    with closing(engine.journal):
+        engine.run(1)
+
+    assert [entry["photo"] for entry in stand.checkpoint.session["held"]] == ["01-a", "01-a", "02-b", "01-a", "02-b"]
 
 
 def test_r_during_a_reading_reads_the_whole_patch_again_and_the_old_rows_stay(stand: Stand) -> None:
