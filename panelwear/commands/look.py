@@ -43,7 +43,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="how --match measures (adjustment)",
     )
     parser.add_argument(
-        "--settings", type=int, default=8, metavar="N", help="settings that count in a matching: even, at least 6 (8)"
+        "--settings",
+        type=int,
+        metavar="N",
+        help="settings that count in a matching: even, at least 6 (8; a recheck 6)",
     )
     parser.add_argument(
         "--recheck", action="store_true", help="match the zone at 0, 15, 30 and 60 min of rest: retention or burn-in?"
@@ -93,7 +96,7 @@ def _check(arguments: argparse.Namespace) -> None:
         raise UsageError(f"--adapt {arguments.adapt:g}: minutes lie within 0..120")
     if arguments.edge is not None and not 0 <= arguments.edge <= 200:
         raise UsageError(f"--edge {arguments.edge}: pixels lie within 0..200")
-    if not 6 <= arguments.settings <= 40 or arguments.settings % 2:
+    if arguments.settings is not None and (not 6 <= arguments.settings <= 40 or arguments.settings % 2):
         raise UsageError(f"--settings {arguments.settings}: an even number from 6 to 40, half from either side")
     if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
         raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
@@ -179,7 +182,7 @@ def _session(
         edge_px=edge_px,
     )
     look = LookSession(bench, job)
-    look.matching.settings = arguments.settings
+    look.matching.settings = arguments.settings or look.matching.settings
     return look
 
 
@@ -196,7 +199,7 @@ def _look(arguments: argparse.Namespace, session: LookSession, fields: list[Walk
     worn = [zone.rect for zone in session.job.panel.zones]
     for field in fields:
         if arguments.recheck:
-            session.bench.operator.tell(measure_retention(session, target, field))
+            session.bench.operator.tell(measure_retention(session, target, field, arguments.settings))
         else:
             session.bench.operator.tell(session.measure(target, field, arguments.method, worn))
 

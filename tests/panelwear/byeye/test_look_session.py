@@ -5,12 +5,16 @@ from __future__ import annotations
 import argparse
 import json
 import math
+from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
+from groundwork.clock import VirtualClock
 from panelwear.byeye.eye_files import EyeFindings
-from panelwear.byeye.retention_looks import flat_field, measure_retention
+from panelwear.byeye.look_session import LookSession
+from panelwear.byeye.retention_looks import flat_field, measure_retention, unfinished
 from panelwear.byeye.walk_fields import MatchTarget
 from panelwear.commands import look
 from panelwear.errors import Stopped
@@ -107,6 +111,67 @@ def test_what_an_index_rests_on_is_always_said(tmp_path: Path) -> None:
         "assumed-",
     ):
         assert part in rests_on
+
+
+def broken_off(folder: Path, now: VirtualClock, *, after_min: float) -> tuple[LookSession, EyeScreen]:
+    """Begin a recheck of wear that stays, and press Escape so long after."""
+    screen = EyeScreen(now, BADGE.rect, lambda at_s: 0.02)
+    session = look_session(folder, screen, now)
+    screen.awake = True
+    screen.press("escape", after_s=after_min * 60)
+    with pytest.raises(Stopped):
+        measure_retention(session, PLACE, GREY)
+    return session, screen
+
+
+def test_a_recheck_that_was_broken_off_is_recorded_as_unfinished_and_gone_on_with(tmp_path: Path) -> None:
+    now = clock()
+    session, _ = broken_off(tmp_path / "desk", now, after_min=20)
+    kept = session.job.checkpoint.session["recheck"]
+    assert (kept["finished"], kept["done_min"], "verdict" in kept) == (False, [0.0, 15.0], False)
+    assert "2 looks are stored, 3 give a verdict" in session.said[-1] and "goes on until 21:10" in session.said[-1]
+
+    now.sleep(300)
+    again = EyeScreen(now, BADGE.rect, lambda at_s: 0.02, seed=2)
+    later = look_session(tmp_path / "desk", again, now)
+    again.awake = True
+    told = measure_retention(later, PLACE, GREY)
+
+    found = later.job.checkpoint.session["recheck"]
+    assert (found["finished"], found["done_min"], found["verdict"]) == (True, [0.0, 15.0, 30.0, 60.0], "lasting"), told
+    assert found["minutes"] == pytest.approx([0, 15, 30, 60], abs=2)
+    assert len(found["interruptions"]) == 1 and "broken off" in told
+    assert [n.after_min for n in later.findings.matches] == [0, 15, 30, 60]
+
+
+def test_three_looks_give_a_verdict_when_it_is_broken_off(tmp_path: Path) -> None:
+    session, _ = broken_off(tmp_path / "desk", clock(), after_min=45)
+    kept = session.job.checkpoint.session["recheck"]
+    assert (kept["finished"], kept["verdict"]) == (False, "lasting")
+    assert "Lasting" in session.said[-1] and "Unfinished: 1 look was still to come" in session.said[-1]
+
+
+def test_a_recheck_of_yesterday_is_not_gone_on_with(tmp_path: Path) -> None:
+    now = clock()
+    session, _ = broken_off(tmp_path / "desk", now, after_min=20)
+    sessions = session.job.checkpoint.record["sessions"]
+    assert unfinished(sessions, PLACE, GREY, now.utc()) is not None
+    assert unfinished(sessions, replace(PLACE, name="chart"), GREY, now.utc()) is None
+    assert unfinished(sessions, PLACE, GREY, now.utc() + timedelta(hours=1)) is None
+
+
+def test_a_recheck_says_when_its_looks_are_and_takes_as_many_settings_as_wished(tmp_path: Path) -> None:
+    now = clock()
+    screen = EyeScreen(now, BADGE.rect, lambda at_s: 0.02)
+    session = look_session(tmp_path / "desk", screen, now)
+    screen.awake = True
+    measure_retention(session, PLACE, GREY, 8)
+    assert {row.trials for row in session.findings.matches} == {8}
+    said = " ".join(session.bench.operator.told)  # type: ignore[attr-defined]
+    begun = now.utc().astimezone().replace(hour=20, minute=0)
+    assert f"looks at {', '.join(f'{begun + timedelta(minutes=m):%H:%M}' for m in (0, 15, 30, 60))}" in said
+    cards = " ".join(line for card in screen.note.cards if card is not None for line in card.lines)
+    assert f"look at {begun + timedelta(minutes=15):%H:%M}" in cards
 
 
 @pytest.mark.slow
