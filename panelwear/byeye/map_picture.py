@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.atomic import write_whole
+from panelwear.byeye.map_labels import shifts
 from panelwear.folder.panel import Panel
 from panelwear.plotting import make_ready
 from panelwear.readings.marks import STRENGTHS, Mark
@@ -15,11 +16,13 @@ from panelwear.readings.matches import MatchResult
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 FILE = "by-eye-map.png"
 INK = {"just seen": "#8fb8de", "plain": "#e0a458", "distracting": "#d1495b"}
 GROUND = "#1d2126"
 TEXT = "#d8dee6"
+LABEL_GAP_PX = 2.0
 LABEL_INSIDE_SHARE = 0.04
 """Marks narrower than this share of the panel are named beside themselves."""
 
@@ -50,9 +53,32 @@ def write_map(path: Path, panel: Panel, title: str, marks: Sequence[Mark], match
         axes.plot([], [], color=INK[strength], linewidth=3, label=strength)
     axes.plot([], [], color="#8a97a5", linestyle=":", label="zone of panel.toml")
     axes.legend(loc="upper center", bbox_to_anchor=(0.5, -0.09), ncols=4, frameon=False, labelcolor=TEXT, fontsize=9)
+    _part_labels(figure, axes)
     data = io.BytesIO()
     figure.savefig(data, format="png", dpi=130)
     write_whole(path, data.getvalue())
+
+
+def _part_labels(figure: Figure, axes: Axes) -> None:
+    """Move labels apart; one that was moved keeps a thin line to its place."""
+    from matplotlib.text import Annotation
+
+    figure.draw_without_rendering()
+    labels = [text for text in axes.texts if isinstance(text, Annotation)]
+    labels.sort(key=lambda text: text.get_bbox_patch() is None)  # what was measured keeps its place
+    boxes = [text.get_window_extent() for text in labels]
+    frame = axes.get_window_extent()
+    moves = shifts(
+        [(b.x0, b.y0, b.x1, b.y1) for b in boxes], (frame.x0, frame.y0, frame.x1, frame.y1), gap=LABEL_GAP_PX
+    )
+    for text, box, by in zip(labels, boxes, moves, strict=True):
+        if not by:
+            continue
+        x, y = axes.transData.transform(text.xy)
+        label_end = (min(max(x, box.x0), box.x1), (box.y0 if by > 0 else box.y1) + by)
+        ends = axes.transData.inverted().transform([label_end, (x, y)])
+        axes.plot(*zip(*ends, strict=True), color=text.get_color(), linewidth=0.5)
+        text.xyann = (text.xyann[0], text.xyann[1] + by * 72 / figure.dpi)
 
 
 def _box(axes: Axes, panel: Panel, rect: tuple[int, int, int, int], ink: str, *, label: str, solid: bool) -> None:
@@ -123,6 +149,8 @@ def _match(axes: Axes, panel: Panel, row: MatchResult) -> None:
     axes.annotate(
         f"{row.zone}: {row.contrast_percent:+.2f} %{half}\n{row.hue} {row.code:g}, {row.word}",
         (x * sx, y * sy),
+        xytext=(0, 0),
+        textcoords="offset points",
         ha="center",
         va="center",
         fontsize=8,
