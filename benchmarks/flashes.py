@@ -122,6 +122,7 @@ METER = ("--instrument", "scpi-colorimeter", "--probe", "{probe}")
 INSPECT = ("inspect", "{panel}", "--hours", "500", *METER)
 LOOK = ("look", "{panel}", "--hours", "500", "--adapt", "0")
 CASES = (
+    Case("start screen", (), ("Down", "h", "Down", "Up", "Home", "Return", "Down", "x", "Left", "Tab"), pictures=6),
     Case(
         "show: window of 0.9 %", ("show", "window", "--code", "255", "--param", "share=0.009", "--yes"), DOWN_AND_BACK
     ),
