@@ -75,8 +75,9 @@ def test_the_terminal_answers_too(stand: Desk) -> None:
         stand.running(*attended(stand, url)) as process,
     ):
         process.wait_cautions()
-        for answer in ("", "by-terminal"):
-            process.answer(answer)
+        process.answer("")
+        process.wait_for("Return takes all")
+        process.answer("1 by-terminal")
         end_s = time.monotonic() + 30
         answers: dict[str, str] = {}
         while "brightness" not in answers and time.monotonic() < end_s:

@@ -86,6 +86,7 @@ def test_an_evening_with_a_pause_an_unplugged_meter_and_escape_is_gone_on_with(s
         cable.enter_context(meter(stand, port, "0042"))
         with stand.running(*words, "--sequence", str(tmp_path / "evening.toml")) as run:
             confirm(stand, run, "1-caution")
+            confirm(stand, run, "2-how-the-probe-is-put-on")
             confirm(stand, run, "2-put-the-probe")
             run.wait_shown("warm-up")
             run.wait_shown("warm-up")

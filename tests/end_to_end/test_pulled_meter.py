@@ -204,7 +204,7 @@ def test_a_person_resumes_with_a_short_watch_and_goes_on_with_another_meter(stan
             run.wait_for("the session was interrupted for ")
             run.answer("yes")
             run.wait_for("warm-up: watched until steady (a person says that the panel stayed lit)")
-            returns_when_asked(run, 1)
+            returns_when_asked(run, 2)  # how the probe is put on, and where
             run.wait_for("steady again: ")
             run.wait_shown("window")
             cable.close()
