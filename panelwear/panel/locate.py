@@ -13,6 +13,7 @@ from panelwear.panel.aperture import edge_of_share, share_left_of_edge
 from panelwear.panel.edges import Axis, Look, edge_look
 from panelwear.panel.placement import NotFound, PlacementFound
 from patterns.frame import Codes
+from sequences.place_names import place_name
 
 Real = NDArray[np.float64]
 Search = Generator[Look, float, PlacementFound | NotFound]
@@ -238,5 +239,7 @@ def locate(seat: Seat) -> Search:
     try:
         return (yield from searcher.search())
     except _Lost as why:
-        sentence = f"The probe was not found at '{seat.place}': {why}. Put it flat on the target, and try again."
+        sentence = (
+            f"The probe was not found at '{place_name(seat.place)}': {why}. Put it flat on the target, and try again."
+        )
         return NotFound(seat.place, sentence, searcher.taken)

@@ -42,7 +42,8 @@ def test_every_prompt_is_answered_with_keys_on_the_screen(stand: Desk) -> None:
         process.wait_for("LISTENS")
         end_s = time.monotonic() + 120
         stand.display.key("Return")
-        time.sleep(4.0)
+        process.wait_for("PAGE Before the first light")
+        process.wait_for("LISTENS")
         stand.display.type_text("62")
         while process.process.poll() is None and time.monotonic() < end_s:
             stand.display.key("Return")

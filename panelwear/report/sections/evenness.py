@@ -19,6 +19,7 @@ from panelwear.report.sections.common import ends
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import NONE
 from sequences.keys import MIDDLE, thousandths
+from sequences.place_names import place_name
 
 Real = NDArray[np.float64]
 MID_GREY = 128.0
@@ -94,7 +95,7 @@ def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean],
         words = "0 (reference)" if i == centre else NONE if estimate is None else signed(estimate)
         value = math.nan if estimate is None else estimate.value
         spots.append(MapSpot(mean.place, across / 1000 * wide, down / 1000 * high, value, words))
-        rows.append((_place(across, down), f"{across / 1000 * wide:.0f} mm, {down / 1000 * high:.0f} mm", words))
+        rows.append((place_name(mean.place), f"{across / 1000 * wide:.0f} mm, {down / 1000 * high:.0f} mm", words))
     finite = [abs(s.value) for s in spots if math.isfinite(s.value)]
     limit = nice_limit(max(finite, default=1.0))
     columns = (text("Place"), number("From left, from top"), number("Luminance ± 95 %"))
@@ -107,14 +108,6 @@ def nice_limit(value: float) -> float:
     """Return the next of 1, 2, 4, 6, 8, 10 … at or above a value, at least 1."""
     decade = 10.0 ** math.floor(math.log10(max(value, 1.0)))
     return next(m * decade for m in (1.0, 2.0, 4.0, 6.0, 8.0, 10.0) if m * decade >= value)
-
-
-def _place(across: int, down: int) -> str:
-    if (across, down) == MIDDLE:
-        return "centre"
-    row = "top" if down < 400 else "bottom" if down > 600 else "middle"
-    column = "left" if across < 400 else "right" if across > 600 else "middle"
-    return f"{row} {column}, {across / 10:g} % across, {down / 10:g} % down"
 
 
 def _figures(inputs: Inputs) -> ReportTable:

@@ -18,6 +18,7 @@ from panelwear.run.steps.target import Target, one_reading
 from panelwear.screen.contract import Shown
 from panelwear.screen.operator import Question
 from sequences.model import Level, Patch, Place, PutProbe, Read
+from sequences.place_names import place_name
 
 if TYPE_CHECKING:
     from panelwear.panel.edges import Look
@@ -50,8 +51,8 @@ def find_probe(step: PutProbe, state: RunState) -> Generator[Message, Any, None]
             break
     else:
         raise ProbeFault(
-            f"the probe was not brought onto '{step.place.name}' in {MOST_SEARCHES} searches; what was read is stored: "
-            "look at the probe, then 'panelwear resume'"
+            f"the probe was not brought onto '{place_name(step.place.name)}' in {MOST_SEARCHES} searches; what was "
+            "read is stored: look at the probe, then 'panelwear resume'"
         )
     if isinstance(found, NotFound):
         return
@@ -82,7 +83,7 @@ def _may_move(step: PutProbe, state: RunState, found: PlacementFound, off: OffTa
     far = away_mm if last is None else min(away_mm, last.distance_mm)
     if not off.refused and (state.unattended or far <= max(LEAST_MM, 4 * max(found.u_centre_mm))):
         return False
-    said, to = off.sentence, f"onto the target at '{step.place.name}'"
+    said, to = off.sentence, f"onto the target at '{place_name(step.place.name)}'"
     if last is not None and not off.refused:
         off, said, to = (
             OffTarget(-last.dx_mm, -last.dy_mm),

@@ -16,6 +16,7 @@ from panelwear.run.steps.guide import target_frame
 from panelwear.screen.operator import Question
 from patterns.frame import Frame
 from sequences.model import Patch
+from sequences.place_names import place_name
 
 IMPLAUSIBLE = "implausible"
 """Flag of a reading that enters no figure."""
@@ -134,7 +135,7 @@ class Doorkeeper:
         if answer == END:
             raise Stopped("ended because the probe's reading cannot be the light that is shown; all is stored")
         if answer == AGAIN:
-            text = f"put the probe on the target at '{self._patch.place.name}', uncovered"
+            text = f"put the probe on the target at '{place_name(self._patch.place.name)}', uncovered"
             yield MoveProbe(self._patch.place, text, find=True)
             state.resettle = True  # so did what it was found with
             return

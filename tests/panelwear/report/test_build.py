@@ -21,6 +21,7 @@ from panelwear.report.inputs import inputs_of
 from panelwear.report.page import html_of
 from panelwear.report.sections.common import cuts
 from panelwear.report.sections.evenness import nice_limit
+from sequences.place_names import place_name
 from tests.panelwear.compare.panels import with_facts
 from tests.panelwear.report import desk
 from tests.panelwear.report.page_reader import Page
@@ -223,6 +224,8 @@ def test_of_several_grids_the_one_nearest_to_mid_grey_is_drawn() -> None:
     found = report((0.0, ReadingTable(**columns)))
     drawn = next(p for section in found.sections for p in section.pictures if p.key == "evenness")
     assert drawn.note.startswith("Grey c128")
+    assert isinstance(drawn.chart, MapChart)
+    assert [row[0] for row in drawn.table.rows] == [place_name(spot.name) for spot in drawn.chart.spots]
 
 
 def test_colours_of_a_map_reach_no_farther_than_they_must() -> None:
