@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import signal
 import subprocess
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import pairwise
 from pathlib import Path
 
@@ -32,6 +33,15 @@ pytestmark = pytest.mark.screen
 SIZE = (1280, 720)
 BADGE = Zone("clock-badge", Rect(960, 96, 192, 96), (1056.0, 144.0))
 PEAK_CD_M2 = 250.0
+FLAT = """
+name = "flat"
+description = "One grey, whose level a match is made on."
+[[steps]]
+kind = "hold"
+  [[steps.patches]]
+  group = "field"
+  codes = [128]
+"""
 
 
 @pytest.fixture(scope="module")
@@ -180,23 +190,67 @@ def test_the_overlay_hides_itself_and_leaves_the_exact_field(display: Display, f
         assert code_out == 1
 
 
+def match_by_hand(display: Display, done: Callable[[], bool]) -> None:
+    """Turn each trial's correction until it has gone, as it is seen on the server's own pixels."""
+    display.key("space")
+    for _ in range(11):
+        told = wait_until(display, lambda p: done() or _corrected(p), "a trial's correction")
+        if done():
+            return
+        c = _found(told)
+        steps = max(1, round(abs(c) / 0.002))
+        # A hand is slower than this; presses a millisecond apart would pass for one key held.
+        display._xdotool("key", "--delay", "25", *(["Up" if c < 0 else "Down"] * steps))
+        time.sleep(0.2)
+        display.key("Return")
+        wait_until(display, lambda p: not _corrected(p), "the end of the trial")
+        display.key("space")
+        time.sleep(0.1)
+        display.key("space")
+
+
+@pytest.mark.slow
+def test_two_marks_and_one_match_with_keys_alone(display: Display, folder: Path, tmp_path: Path) -> None:
+    sequence = tmp_path / "flat.toml"
+    sequence.write_text(FLAT, encoding="utf-8")
+    with program(display, *look(folder, "--sequence", str(sequence), "--edge", "0", "--settings", "6")) as run:
+        start(run, display)
+        marks, matches = (checkpoint_of(folder) / f"{name}.csv" for name in ("marks", "matches"))
+        for number, more in enumerate((("Left", "Left"), ("Right", "Down"))):
+            for key in ("m", *more, "Return", "Return", "2"):
+                display.key(key)
+                time.sleep(0.3)
+            wait_until(display, lambda _, n=number: marks.exists() and len(store.read(marks, Mark)) > n, "the mark")
+            picture(display, f"mark-{number + 1}")
+        for key in ("n", "1", "1"):  # the zone, by adjustment
+            display.key(key)
+            time.sleep(0.4)
+        picture(display, "match")
+        match_by_hand(display, lambda: matches.exists() and bool(store.read(matches, MatchResult)))
+        wait_until(display, lambda _: matches.exists() and bool(store.read(matches, MatchResult)), "the match")
+        time.sleep(0.5)
+        picture(display, "after-the-match")
+        display.key("q")
+        assert run.finish() == (0, "")
+        told = " ".join(run.drain())
+    assert "2 marks this time, 2 in all, 1 matches" in told
+    (row,) = store.read(matches, MatchResult)
+    assert (row.zone, row.method) == ("clock-badge", "adjustment")
+    assert row.contrast_percent == pytest.approx(0.0, abs=0.15)
+    assert (checkpoint_of(folder) / "by-eye-map.png").stat().st_size > 10_000
+
+
+def picture(display: Display, name: str) -> None:
+    """Keep what is on the screen, where pictures are wanted."""
+    if folder := os.environ.get("PANELWEAR_PICTURES"):
+        display.save(Path(folder) / f"by-eye-{name}.png")
+
+
 @pytest.mark.slow
 def test_a_zone_is_matched_by_real_keys_and_the_server_holds_the_correction(display: Display, folder: Path) -> None:
     with program(display, *look(folder, "--match", "clock-badge", "--edge", "0", "--settings", "6")) as run:
         start(run, display)
-        display.key("space")
-        for _ in range(11):
-            told = wait_until(display, _corrected, "a trial's correction")
-            c = _found(told)
-            steps = max(1, round(abs(c) / 0.002))
-            # A hand is slower than this; presses a millisecond apart would pass for one key held.
-            display._xdotool("key", "--delay", "25", *(["Up" if c < 0 else "Down"] * steps))
-            time.sleep(0.2)
-            display.key("Return")
-            wait_until(display, lambda p: not _corrected(p), "the end of the trial")
-            display.key("space")
-            time.sleep(0.1)
-            display.key("space")
+        match_by_hand(display, lambda: run.process.poll() is not None)
         code, errors = run.finish()
         assert (code, errors) == (0, "")
         told_lines = run.drain()
