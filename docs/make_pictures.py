@@ -43,6 +43,7 @@ from panelwear.screen.window import open_screen
 from panelwear.start.facts import Choice, PanelFacts, World
 from panelwear.start.forms import measuring_form, new_panel_form
 from panelwear.start.menu import First, PanelPage
+from panelwear.start.state import State, View, page_of
 from panelwear.zoning.editor import Editor
 from panelwear.zoning.editor import begun as zones_begun
 from panelwear.zoning.fits import Probe
@@ -150,6 +151,11 @@ BEFORE = {
 }  # fmt: skip
 
 
+def started(*views: View) -> Put:
+    """Put up the start screen with pages over its first one."""
+    return page(page_of(State(WORLD, (First(), *views))))
+
+
 def _questions() -> Inquiry:
     asked = (replace(q, default=BEFORE.get(q.key, q.default), before=BEFORE.get(q.key, "")) for q in QUESTIONS.values())
     return Inquiry(tuple(asked), "Before the first light", lambda answers: differences(answers, BEFORE), lit=True)
@@ -192,10 +198,18 @@ ON_THE_WAY = Progress(
 )
 
 SCREENS: tuple[Pictured, ...] = (
-    Pictured("start", "`panelwear` alone: the panels known, and what is due.", page(First().page(WORLD))),
-    Pictured("panel", "One panel, and all that can be done with it.", page(PanelPage(DESK.folder).page(WORLD))),
-    Pictured("new-panel", "A new panel.", page(new_panel_form(WORLD).page(WORLD))),
-    Pictured("measure", "What an inspection is begun with.", page(measuring_form(DESK, WORLD, "inspect").page(WORLD))),
+    Pictured("start", "`panelwear` alone: the panels known, and what is due.", started()),
+    Pictured(
+        "panel",
+        "One panel, and all that can be done with it.",
+        started(PanelPage(DESK.folder)),
+    ),
+    Pictured("new-panel", "A new panel.", started(new_panel_form(WORLD))),
+    Pictured(
+        "measure",
+        "What an inspection is begun with.",
+        started(measuring_form(DESK, WORLD, "inspect")),
+    ),
     Pictured("zones", "Zones drawn on the panel, the probe's opening to scale.", _zones),
     Pictured(
         "zones-leave",

@@ -45,7 +45,9 @@ def outcome(state: State, run: Run, lines: Sequence[str], code: int) -> State:
     """
     if isinstance(state.view, Working):
         state = state.back()
-    state = replace(state, world=replace(state.world, ready=False))
+    # After a session the room is dark, and so are the eyes.
+    room = "dark" if run.on_screen else state.room
+    state = replace(state, world=replace(state.world, ready=False), room=room)
     said = kept_lines(lines)
     done = code == 0
     command = run.words[0]

@@ -97,7 +97,8 @@ class State:
     """The last one is seen."""
     wish: Wish | None = None
     """What the edge is to do now; it takes it away."""
-    room: Room = "dark"
+    room: Room = "lit"
+    """A person begins at a desk with a lamp; words for dark rooms could not be read there."""
     keys_shown: bool = False
 
     @property
@@ -131,7 +132,7 @@ KEYS = (
     ("Backspace", "delete what was typed; with Control all of it"),
     ("Escape", "back; on the first page: leave"),
     ("h, ?, F1", "these keys (F1 where something is typed)"),
-    ("F2", "brighter words for a lit room, and back"),
+    ("F2", "words for a dark room, or for a lit one"),
 )
 SHORT_KEYS = (("Return, click", "take"), ("Escape", "back"), ("h", "all keys"))
 
@@ -142,7 +143,9 @@ def page_of(state: State) -> Page:
         words = "\n".join(f"{key}:  {does}" for key, does in KEYS)
         return Page("Keys", (Words(words),), keys=(("any key", "back"),), room=state.room)
     page = state.view.page(state.world)
-    return replace(page, room=state.room, keys=page.keys or SHORT_KEYS)
+    room_key = ("F2", "dim, for a dark room" if state.room == "lit" else "brighter, for a lit room")
+    keys = page.keys or SHORT_KEYS
+    return replace(page, room=state.room, keys=(*keys, room_key) if len(keys) <= len(SHORT_KEYS) else keys)
 
 
 def after(state: State, event: ScreenEvent, find: Find) -> State:

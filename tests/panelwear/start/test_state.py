@@ -10,6 +10,7 @@ from panelwear.screen.contract import ScreenEvent
 from panelwear.start.chooser import with_listing
 from panelwear.start.facts import Listing, World
 from panelwear.start.menu import First, PanelPage
+from panelwear.start.outcome import outcome
 from panelwear.start.state import (
     Forget,
     Leave,
@@ -69,9 +70,16 @@ def test_h_is_a_letter_where_something_is_typed() -> None:
     assert page_of(key(form, "f1")).title == "Keys"
 
 
-def test_the_room_is_dark_until_f2() -> None:
-    assert page_of(START).room == "dark"
-    assert page_of(key(START, "f2")).room == "lit"
+def test_the_room_is_lit_until_f2() -> None:
+    assert page_of(START).room == "lit"
+    assert page_of(key(START, "f2")).room == "dark"
+    assert page_of(key(START, "f2", "f2")).room == "lit"
+
+
+def test_after_a_session_on_the_screen_the_room_is_dark() -> None:
+    for on_screen, room in ((True, "dark"), (False, "lit")):
+        ended = outcome(START, Run(("spot", "/p/desk"), "Spot", on_screen, "/p/desk"), ["stored"], 0)
+        assert page_of(ended).room == room
     assert key(START, "f2", "f2") == START
 
 
