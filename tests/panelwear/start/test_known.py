@@ -103,7 +103,7 @@ def test_a_folder_that_is_gone_is_told_and_one_with_faults_too(listed: Path, tmp
 def test_without_a_screen_the_same_list_is_printed_with_commands(
     listed: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    for name in ("DISPLAY", "WAYLAND_DISPLAY"):
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER"):
         monkeypatch.delenv(name, raising=False)
     known.write_known(listed, (str(made(tmp_path / "desk")), str(tmp_path / "gone")))
     assert main([]) == 0

@@ -79,7 +79,7 @@ class Evening:
 def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setenv("HOME", str(tmp_path))
-    for name in ("DISPLAY", "WAYLAND_DISPLAY"):
+    for name in ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER"):
         monkeypatch.delenv(name, raising=False)
     folder = new_panel(tmp_path / "desk", PanelSpec("desk", 640, 360, (596.7, 335.7)))
     known.remember(folder)
