@@ -199,7 +199,7 @@ class Engine:
     def _obey(self, order: Order) -> None:
         """Do what was asked for, outside a reading, and put up again what was on."""
         if order == "keys":
-            show_keys(self.bench, self._corner(), typed=self.state.typed)
+            show_keys(self.bench, self._corner(), self._card, typed=self.state.typed)
             return
         shown, card, stood_s = self._shown, self._card, self._stood_s
         if order == "pause":

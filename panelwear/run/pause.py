@@ -84,14 +84,14 @@ def keep_paused(bench: Bench, state: RunState, paused: Paused) -> float:
     return seconds
 
 
-def show_keys(bench: Bench, corner: str, *, typed: bool = False) -> None:
-    """Lay the keys over what is on until any key comes; they go by themselves too."""
+def show_keys(bench: Bench, corner: str, under: Card | None = None, *, typed: bool = False) -> None:
+    """Lay the keys over what is on until any key comes; they go by themselves too, and ``under`` comes back."""
     clock, screen = bench.clock, bench.screen
     screen.card(keys_card(corner, typed=typed))
     for events in moments(screen, clock, clock.monotonic_s() + KEYS_STAND_S):
         if any(event.kind in {"key", "pointer-down"} for event in events):
             break
-    screen.card(None)
+    screen.card(under)
 
 
 def note_pause(state: RunState, seconds: float, next_row: int, ended_utc: datetime) -> None:

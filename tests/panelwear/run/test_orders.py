@@ -145,6 +145,19 @@ def test_a_photograph_is_announced_held_alone_until_a_hand_goes_on_and_recorded_
     assert datetime.fromisoformat(second["from_utc"]) > ended
 
 
+def test_h_shows_the_keys_over_the_card_of_a_photograph_and_the_card_comes_back(tmp_path: Path) -> None:
+    stand = Stand(tmp_path / "harbour-desk", PHOTOS[:1])
+    engine, screen, _ = typed(stand, (), PHOTOS[:1])
+    for number, key in enumerate(("h", "x", "return", "return")):
+        screen.press(key, after_s=2.0 + 3 * number)
+
+    with closing(engine.journal):
+        engine.run(1)
+
+    on = [card.title or card.lines[0] for card in screen.note.cards if card is not None]
+    assert on == ["Next photograph: 01-a", "Keys", "Next photograph: 01-a"]
+
+
 def test_one_step_back_holds_the_photograph_before_again(tmp_path: Path) -> None:
     stand = Stand(tmp_path / "harbour-desk", PHOTOS)
     engine, screen, _ = typed(stand, (), PHOTOS)
