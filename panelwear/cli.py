@@ -113,20 +113,22 @@ def _run(words: list[str]) -> int:
     check_packages()
     parser, module = parser_for(words[0])
     arguments = parser.parse_args(words[1:])
-    _remember(arguments)
+    is_known = _remembered(arguments)
     try:
         return int(module.run(arguments) or 0)  # type: ignore[attr-defined]
     finally:
-        _remember(arguments)
+        if not is_known:  # a new one is there by now
+            _remembered(arguments)
 
 
-def _remember(arguments: argparse.Namespace) -> None:
-    """Put the panel folder a command is about on the start screen's list; a new one is there afterwards."""
+def _remembered(arguments: argparse.Namespace) -> bool:
+    """Put the panel folder a command is about on the start screen's list; returns whether there is nothing left to."""
     folder = getattr(arguments, "directory", None)
-    if folder is not None:
-        from panelwear.start.known import remember
+    if folder is None:
+        return True
+    from panelwear.start.known import remember
 
-        remember(folder)
+    return remember(folder)
 
 
 def _ending(error: BaseException) -> tuple[str, int]:

@@ -24,6 +24,8 @@ from filelock import FileLock
 from panelwear.screen.grab import read_ppm
 from patterns.frame import Picture
 
+PICTURES = "PANELWEAR_PICTURES"
+"""Environment variable: a folder in which journeys keep a picture of every step."""
 PATIENCE_S = 60.0
 """How long to wait before a test is called failed; nothing normally takes a tenth of it."""
 
@@ -88,6 +90,12 @@ class Display:
         """Press a button at a point, go along, and let go at the last."""
         moves = [word for x, y in ways for word in ("mousemove", str(x), str(y))]
         self._xdotool("mousemove", *map(str, start), "mousedown", str(button), *moves, "mouseup", str(button))
+
+    def keep(self, name: str) -> None:
+        """Store what the server holds in the folder that ``PANELWEAR_PICTURES`` names, where it names one."""
+        if folder := os.environ.get(PICTURES):
+            Path(folder).mkdir(parents=True, exist_ok=True)
+            self.save(Path(folder) / f"{name}.png")
 
     def save(self, path: Path) -> None:
         """Store what the server holds as a picture."""

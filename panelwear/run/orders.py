@@ -7,14 +7,14 @@ from typing import Literal
 
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.operator import Question, Watch
-from panelwear.screen.waiting import clicked
+from panelwear.screen.waiting import goes_on
 
 Order = Literal["", "pause", "keys", "again", "correct"]
 """Pause, show the keys, read this patch again, correct the last typed reading."""
 BY_KEY: dict[str, Order] = {"p": "pause", "b": "pause", ".": "pause", "h": "keys", "?": "keys", "r": "again"}
 """A presenter's remote sends ``b`` or a point where it is to blank the screen, and page-down where it is to go on
 (common practice, no source)."""
-GO_ON_KEYS = {"return", "space", "page-down"}
+REMOTE_GO_ON = "page-down"
 IN_PROMPTS: tuple[Order, ...] = ("pause", "keys")
 TYPED: tuple[Order, ...] = ("pause", "keys", "again", "correct")
 TYPED_LETTERS = "bsxy.,+-0123456789"
@@ -53,7 +53,7 @@ def order_in(events: Iterable[ScreenEvent]) -> Order:
 
 def lets_go_on(event: ScreenEvent) -> bool:
     """Tell whether an event means: go on; of a remote too. No other key does."""
-    return (event.kind == "key" and event.key in GO_ON_KEYS) or clicked(event)
+    return goes_on(event) or (event.kind == "key" and event.key == REMOTE_GO_ON)
 
 
 class PromptOrders:

@@ -25,6 +25,19 @@ class Slate:
     hours: str
     date: str
 
+    def frame(self, width_px: int, height_px: int, field: str) -> Frame:
+        """Make its picture; ``field`` says what follows."""
+        return build(
+            "slate",
+            width_px,
+            height_px,
+            codes=(SLATE_CODE,) * 3,
+            panel=self.panel,
+            hours=self.hours,
+            date=self.date,
+            field=field,
+        )
+
 
 def photo_name(number: int, held: Held) -> str:
     """Return the name of a photograph: its number, pattern and codes, fit for a file name."""
@@ -52,17 +65,7 @@ def for_camera(
     """
     size = (screen.facts.width_px, screen.facts.height_px)
     names = tuple(photo_name(number, held) for number, held in enumerate(pictures, start=1))
-    screen.show(
-        build(
-            "slate",
-            *size,
-            codes=(SLATE_CODE,) * 3,
-            panel=slate.panel,
-            hours=slate.hours,
-            date=slate.date,
-            field=f"{len(names)} photographs follow",
-        )
-    )
+    screen.show(slate.frame(*size, f"{len(names)} photographs follow"))
     say(f"photograph: 00-slate ({ON_SLATE})")
     _wait_for_hand(screen, clock)
     for name, held in zip(names, pictures, strict=True):

@@ -5,25 +5,15 @@ Only the time is kept, in one line. A file that cannot be read or written is non
 
 from __future__ import annotations
 
-import os
-import sys
-from collections.abc import Mapping
 from datetime import datetime, timedelta
 from pathlib import Path
 
-EVENING = timedelta(hours=12)
+from panelwear.folder.evening import EVENING_H
+from panelwear.folder.user_state import users_state_folder
+
+EVENING = timedelta(hours=EVENING_H)
 """Within this it is the same evening."""
 LONGEST_BYTES = 64
-
-
-def state_folder(environ: Mapping[str, str], platform: str, home: Path) -> Path:
-    """Return where programs keep what they remember of a user (XDG base directories; elsewhere the system's own)."""
-    if platform == "win32" and environ.get("LOCALAPPDATA"):
-        return Path(environ["LOCALAPPDATA"]) / "panelwear"
-    if platform == "darwin":
-        return home / "Library" / "Application Support" / "panelwear"
-    told = Path(environ.get("XDG_STATE_HOME", ""))
-    return (told if told.is_absolute() else home / ".local" / "state") / "panelwear"
 
 
 class Evening:
@@ -35,7 +25,7 @@ class Evening:
     @classmethod
     def of_the_user(cls) -> Evening:
         """Return what the user at this machine has read."""
-        return cls(state_folder(os.environ, sys.platform, Path.home()))
+        return cls(users_state_folder())
 
     def read_at(self, name: str, now: datetime) -> datetime | None:
         """Return when it was read this evening; ``None``: it was not.

@@ -125,9 +125,7 @@ class _Person:
         self._terminal.prompt("[Return]")
         if self._screen is not None:
             self._screen.page(page)
-        self._forget_input(FORM_UNHEARD_S)
-        if self._wait(lambda event: goes_on(event) or asks_help(event)) is None:
-            self._terminal.echo("")
+        self._until_ready(FORM_UNHEARD_S, take=lambda event: goes_on(event) or asks_help(event))
 
     def put_probe(self, place: Place, text: str, watch: Watch | None = None) -> None:
         """Return when the person says that the probe sits; the card keeps away from the target."""
@@ -148,9 +146,11 @@ class _Person:
         self._screen.page(page)
         self._until_ready(unheard_s, watch)  # what was told stands with the next card: a page says its own
 
-    def _until_ready(self, unheard_s: float, watch: Watch | None = None) -> None:
+    def _until_ready(
+        self, unheard_s: float, watch: Watch | None = None, take: Callable[[ScreenEvent], bool] = goes_on
+    ) -> None:
         self._forget_input(unheard_s)
-        if self._wait(goes_on, watch=watch) is None:
+        if self._wait(take, watch=watch) is None:
             self._terminal.echo("")
 
     def _confirm(

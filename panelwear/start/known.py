@@ -6,32 +6,20 @@ A list of folders is a convenience and never evidence: where it cannot be read o
 from __future__ import annotations
 
 import contextlib
-import os
-import sys
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault, PanelwearError
+from panelwear.folder.user_state import users_state_folder
 
 MOST = 40
 """Folders that are remembered; the one opened longest ago goes first."""
 FILE = "panels.json"
 
 
-def state_folder(environ: Mapping[str, str], platform: str, home: Path) -> Path:
-    """Return where this person's programs keep such files: XDG's base directories, or the system's own place."""
-    if platform == "win32":
-        return Path(environ.get("LOCALAPPDATA") or home / "AppData" / "Local") / "panelwear"
-    if platform == "darwin":
-        return home / "Library" / "Application Support" / "panelwear"
-    stated = environ.get("XDG_STATE_HOME", "")
-    return (Path(stated) if Path(stated).is_absolute() else home / ".local" / "state") / "panelwear"
-
-
 def known_file() -> Path:
     """Return the file of this person on this machine."""
-    return state_folder(os.environ, sys.platform, Path.home()) / FILE
+    return users_state_folder() / FILE
 
 
 def read_known(path: Path) -> tuple[str, ...]:
@@ -64,16 +52,16 @@ def write_known(path: Path, folders: tuple[str, ...]) -> None:
     write_json(path, data)
 
 
-def remember(folder: Path, path: Path | None = None) -> None:
+def remember(folder: Path, path: Path | None = None) -> bool:
     """Put a panel folder first on the list; whatever goes wrong with the list is nobody's trouble.
 
-    A folder without ``panel.toml`` is none and is not remembered.
+    A folder without ``panel.toml`` is none and is not remembered; returns whether it has one.
     """
     with contextlib.suppress(OSError, PanelwearError, RuntimeError):  # RuntimeError: nobody's home is known
+        if not (folder / "panel.toml").is_file():
+            return False
         path = path or known_file()
         here = str(folder.resolve())
-        if not (folder / "panel.toml").is_file():
-            return
         try:
             before = read_known(path)
         except FileFault:
@@ -81,6 +69,7 @@ def remember(folder: Path, path: Path | None = None) -> None:
             path.replace(path.with_name(f"damaged-{path.name}"))
         if before[:1] != (here,):
             write_known(path, (here, *(one for one in before if one != here))[:MOST])
+    return True
 
 
 def forget(folder: str, path: Path | None = None) -> None:

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass, replace
 from typing import Any, Protocol
 
@@ -180,14 +181,14 @@ def _worked(state: State, event: ScreenEvent, page: Page, find: Find) -> State:
     return state.view.take(state, choice.chosen) if choice.taken else state
 
 
-class Guarded:
+class Guarded(ABC):
     """A page that Escape does not simply take away."""
 
     __slots__ = ()
 
+    @abstractmethod
     def escaped(self, state: State) -> State:
         """Say what Escape does here."""
-        raise NotImplementedError
 
 
 def with_chosen(view: View, row: str) -> View:

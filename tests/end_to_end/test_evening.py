@@ -6,7 +6,6 @@ With ``PANELWEAR_PICTURES`` naming a folder every step is kept there as a pictur
 from __future__ import annotations
 
 import os
-import subprocess
 from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
@@ -21,7 +20,6 @@ from tests.end_to_end.test_pulled_meter import Port, meter
 from tests.screens import Program, window_manager, xvfb
 
 pytestmark = [pytest.mark.screen, pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals need POSIX")]
-PICTURES = "PANELWEAR_PICTURES"
 SIZE = (1280, 720)
 SEQUENCE = f"""
 name = "evening"
@@ -62,19 +60,10 @@ def stand(tmp_path: Path) -> Iterator[Desk]:
         yield Desk(tmp_path / "harbour-desk", display)
 
 
-def picture(stand: Desk, name: str) -> None:
-    """Keep what is on the screen, where pictures are wanted."""
-    if os.environ.get(PICTURES):
-        folder = Path(os.environ[PICTURES])
-        folder.mkdir(parents=True, exist_ok=True)
-        command = ["import", "-silent", "-window", "root", str(folder / f"{name}.png")]
-        subprocess.run(command, env=stand.display.environment(), check=True, timeout=60)
-
-
 def confirm(stand: Desk, run: Program, name: str) -> None:
     """Press Return once it is heard."""
     run.wait_for("LISTENS", 120.0)
-    picture(stand, name)
+    stand.display.keep(name)
     stand.display.key("Return")
 
 
@@ -90,21 +79,21 @@ def test_an_evening_with_a_pause_an_unplugged_meter_and_escape_is_gone_on_with(s
             confirm(stand, run, "2-put-the-probe")
             run.wait_shown("warm-up")
             run.wait_shown("warm-up")
-            picture(stand, "3-warm-up")
+            stand.display.keep("3-warm-up")
             stand.display.key("p")
             run.wait_for("paused, ")
             run.wait_shown("pause")
-            picture(stand, "4-paused")
+            stand.display.keep("4-paused")
             stand.display.key("x", "s", "h")
             run.wait_shown("pause")
-            picture(stand, "5-keys-in-the-pause")
+            stand.display.keep("5-keys-in-the-pause")
             stand.display.key("Return")
             run.wait_for("goes on after a pause")
             run.wait_shown("window")  # the first patch
             run.wait_shown("window")
             cable.close()
             run.wait_for("PAGE The meter does not answer", 120.0)
-            picture(stand, "6-meter-away")
+            stand.display.keep("6-meter-away")
             stand.display.key("x")
             with meter(stand, port, "0042"):
                 stand.display.key("r")
@@ -123,7 +112,7 @@ def test_an_evening_with_a_pause_an_unplugged_meter_and_escape_is_gone_on_with(s
         confirm(stand, run, "8-put-the-probe-back")
         run.wait_for("PAGE Done", 200.0)
         run.wait_for("LISTENS")
-        picture(stand, "9-done")
+        stand.display.keep("9-done")
         stand.display.key("Return")
         assert run.finish() == (0, "")
 

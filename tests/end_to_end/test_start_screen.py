@@ -1,13 +1,12 @@
 """From nothing to a closed checkpoint and its report: the start screen, mouse and keyboard, no terminal, no editor.
 
-With ``PANELWEAR_JOURNEY_PICTURES`` naming a folder, every step leaves a picture of the whole screen there.
+With ``PANELWEAR_PICTURES`` naming a folder, every step leaves a picture of the whole screen there.
 """
 
 from __future__ import annotations
 
 import json
 import os
-import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -21,7 +20,6 @@ from tests.screens import Display, Program, program, window_manager, xvfb
 
 pytestmark = [pytest.mark.screen, pytest.mark.skipif(os.name != "posix", reason="Xvfb needs POSIX")]
 
-PICTURES = "PANELWEAR_JOURNEY_PICTURES"
 SESSION_S = 300.0
 """A line of a session comes within this time, its longest wait included."""
 
@@ -50,12 +48,8 @@ class Hand:
             pass
 
     def picture(self, name: str) -> None:
-        folder = os.environ.get(PICTURES)
-        if folder:
-            self._pictures += 1
-            path = Path(folder) / f"{self._pictures:02d}-{name}.png"
-            command = ["import", "-silent", "-window", "root", str(path)]
-            subprocess.run(command, env=self.display.environment(), check=True)
+        self._pictures += 1
+        self.display.keep(f"{self._pictures:02d}-{name}")
 
     def click(self, row: str) -> None:
         x, y, w, h = self.rows[row]

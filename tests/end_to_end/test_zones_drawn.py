@@ -1,11 +1,10 @@
 """Zones drawn on a real screen with a window manager, by mouse and keys, into a person's panel.toml.
 
-With ``PANELWEAR_TEST_PICTURES`` naming a folder, a picture of every step is stored there.
+With ``PANELWEAR_PICTURES`` naming a folder, a picture of every step is stored there.
 """
 
 from __future__ import annotations
 
-import os
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -25,7 +24,6 @@ from tests.screens import Display, Program, program, window_manager, xvfb
 pytestmark = pytest.mark.screen
 SIZE = (1280, 720)
 PEAK_CD_M2 = 250.0
-PICTURES = "PANELWEAR_TEST_PICTURES"
 
 
 @contextmanager
@@ -34,11 +32,6 @@ def drawing(folder: Path, *words: str) -> Iterator[tuple[Display, Program]]:
     with xvfb(*SIZE) as display, window_manager(display), program(display, "zones", str(folder), *words) as run:
         run.wait_for("DESK")
         yield display, run
-
-
-def picture(display: Display, name: str) -> None:
-    if os.environ.get(PICTURES):
-        display.save(Path(os.environ[PICTURES]) / f"{name}.png")
 
 
 def commented(folder: Path) -> Path:
@@ -57,7 +50,7 @@ def test_three_zones_are_drawn_named_compared_and_saved(tmp_path: Path) -> None:
     path = commented(tmp_path)
     before = path.read_text()
     with drawing(tmp_path) as (display, run):
-        picture(display, "zones-1-empty")
+        display.keep("zones-1-empty")
         for name, start, end, told in (
             ("vessel-list", (0, 0), (256, 719), "0,0 256x719"),
             ("clock-badge", (1230, 120), (1050, 40), "1050,40 180x80"),
@@ -69,17 +62,17 @@ def test_three_zones_are_drawn_named_compared_and_saved(tmp_path: Path) -> None:
             run.wait_for(f"DESK {run_count(run)} zones changed zone-1 {told} move name={name}")
             display.key("Return")
             run.wait_for(f"DESK {run_count(run)} zones changed {name} {told} move")
-        picture(display, "zones-2-drawn")
+        display.keep("zones-2-drawn")
         display.key("shift+r")
         display.key("space", "Left", "shift+Up")
         run.wait_for("DESK 3 zones changed chart 300,200 699x390 resize")
         display.drag((650, 400), (660, 420))
         run.wait_for("DESK 3 zones changed chart 310,220 699x390 resize")
         assert most_cd_m2(display) <= 1.0
-        picture(display, "zones-3-chosen")
+        display.keep("zones-3-chosen")
         display.key("Escape")
         run.wait_for("PAGE Save the zones?")
-        picture(display, "zones-4-escape")
+        display.keep("zones-4-escape")
         assert path.read_text() == before
         display.key("Escape")
         run.wait_for("DESK 3 zones changed chart")
@@ -130,7 +123,7 @@ def test_a_picture_of_the_desktop_lies_dim_beneath(tmp_path: Path) -> None:
         light = LINEAR[display.grab()] @ LUMINANCE_SHARES * PEAK_CD_M2
         assert 0.5 < light[100, 1000] <= 1.0
         assert light[100, 300] < 0.3 * light[100, 1000]
-        picture(display, "zones-5-traced")
+        display.keep("zones-5-traced")
         display.key("t")
         run.wait_for("DESK 0 zones")
         assert most_cd_m2(display) <= 1.0 and not display.grab()[100, 1000].any()

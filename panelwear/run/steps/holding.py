@@ -8,12 +8,12 @@ from typing import Any, TypeGuard
 from panelwear.run.learned import learn
 from panelwear.run.messages import UNATTENDED_S, AwaitHand, Hand, Keep, Message, Show, Tell
 from panelwear.run.state import RunState
+from panelwear.screen.bands import blank
+from panelwear.screen.camera import Slate
 from panelwear.screen.contract import Card, Shown
-from patterns import build
 from patterns.frame import Frame
 from sequences.model import Hold, Step
 
-SLATE_CODE = 60.0
 NEXT = (
     "Return, space or a click: shows it, with nothing else on the screen",
     "Return, space or a click: once more, when it is taken",
@@ -46,7 +46,10 @@ def _held(step: Hold, state: RunState) -> Generator[Message, Any, bool]:
     if step.photo:
         yield Tell(f"photograph: {step.photo}")
     if _waits(step, state) and not step.slate:
-        yield Show(_black(state), card=Card((f"Next photograph: {step.photo}", "", *NEXT), corner="centre"))
+        yield Show(
+            blank(state.width_px, state.height_px),
+            card=Card((f"Next photograph: {step.photo}", "", *NEXT), corner="centre"),
+        )
         asked: Hand = yield AwaitHand()
         if asked.back:
             return True
@@ -68,19 +71,6 @@ def _held(step: Hold, state: RunState) -> Generator[Message, Any, bool]:
     return hand.back
 
 
-def _black(state: RunState) -> Frame:
-    return build("field", state.width_px, state.height_px, codes=(0.0, 0.0, 0.0))
-
-
 def _slate(state: RunState, step: Hold) -> Frame:
-    started = state.checkpoint.record["started_utc"][:10]
-    return build(
-        "slate",
-        state.width_px,
-        state.height_px,
-        codes=(SLATE_CODE,) * 3,
-        panel=state.panel.name,
-        hours=f"{state.checkpoint.hours:g}",
-        date=started,
-        field=step.photo or step.patch.key,
-    )
+    slate = Slate(state.panel.name, f"{state.checkpoint.hours:g}", state.checkpoint.record["started_utc"][:10])
+    return slate.frame(state.width_px, state.height_px, step.photo or step.patch.key)

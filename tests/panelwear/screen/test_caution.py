@@ -10,8 +10,9 @@ import pytest
 
 from groundwork.clock import VirtualClock
 from panelwear.cautions import CAUTIONS, LIGHT
+from panelwear.folder.user_state import state_folder
 from panelwear.screen.caution import READ_ALL, caution_page, say_cautions
-from panelwear.screen.evening import Evening, state_folder
+from panelwear.screen.evening import Evening
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.governor import Viewing
 from panelwear.screen.page import Words

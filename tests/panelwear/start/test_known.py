@@ -10,6 +10,7 @@ import pytest
 
 from panelwear.cli import main
 from panelwear.errors import FileFault
+from panelwear.folder import user_state
 from panelwear.start import known, look_up
 from panelwear.start.without_screen import lines_of
 from panelwear.upkeep.create import PanelSpec, new_panel
@@ -85,7 +86,7 @@ def test_what_is_forgotten_stays_on_the_disk(listed: Path, tmp_path: Path) -> No
 )
 def test_the_list_lies_where_the_systems_rules_say(environ: dict[str, str], platform: str, folder: str) -> None:
     # XDG Base Directory Specification 0.8: $XDG_STATE_HOME, else ~/.local/state; a relative path is to be ignored.
-    assert PurePosixPath(known.state_folder(environ, platform, Path("/home/them"))) == PurePosixPath(folder)
+    assert PurePosixPath(user_state.state_folder(environ, platform, Path("/home/them"))) == PurePosixPath(folder)
 
 
 def test_a_folder_that_is_gone_is_told_and_one_with_faults_too(listed: Path, tmp_path: Path) -> None:
