@@ -41,6 +41,8 @@ In the module's name a hyphen is an underscore."""
 START = "start"
 """What is run where nothing is typed behind the program's name."""
 
+QUIET = ("-q", "--quiet")
+
 ONE_THREAD = "OPENBLAS_NUM_THREADS"
 """Environment variable. Our matrices are small: a second thread that spins makes a busy machine three times slower
 (a comparison of two checkpoints: 0.9 s became 2.9 s), and no machine faster."""
@@ -53,17 +55,19 @@ def _overview() -> str:
     width = max(map(len, COMMANDS))
     listed = "\n".join(f"  {name:<{width}}  {line}" for name, line in COMMANDS.items())
     return (
-        "usage: panelwear [COMMAND [options]]\n\n"
-        "Repeatable display inspections: patterns on the real pixels, colorimeter readings, what has worn.\n\n"
+        "usage: panelwear [-q] [COMMAND [options]]\n\n"
+        "Repeatable display inspections: patterns on the real pixels, colorimeter\n"
+        "readings, what has worn.\n\n"
         f"{listed}\n\n"
-        "'panelwear' alone opens the start screen, 'panelwear COMMAND --help' tells the options of one command.\n"
+        "'panelwear' alone opens the start screen, 'panelwear COMMAND --help' tells the\n"
+        "options of one command; -q says only what was asked for, and what went wrong.\n"
         "Start with 'panelwear rehearse'.\n"
     )
 
 
 def main(argv: list[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    words = sys.argv[1:] if argv is None else argv
+    words = _quiet_behind(sys.argv[1:] if argv is None else argv)
     _stand_in()
     _write_what_the_terminal_cannot()
     os.environ.setdefault(ONE_THREAD, "1")  # before anything imports numpy
@@ -74,15 +78,28 @@ def main(argv: list[str] | None = None) -> int:
         if isinstance(error, BrokenPipeError) and _nobody_reads():
             return Stopped.exit_code
         sentence, code = _ending(error)
-        sys.stderr.write(_plain(f"{' '.join(['panelwear', *words[:1]])}: {sentence}\n"))
+        sys.stderr.write(_fault(words, sentence))
     except Exception as error:
         if os.environ.get(TRACEBACK):
             raise
         from panelwear.guard import own_fault
 
-        sys.stderr.write(_plain(f"{' '.join(['panelwear', *words[:1]])}: {own_fault(error, TRACEBACK)}\n"))
+        sys.stderr.write(_fault(words, own_fault(error, TRACEBACK)))
         return OWN_FAULT
     return code
+
+
+def _quiet_behind(words: list[str]) -> list[str]:
+    """Put ``-q`` that stands before a command behind it, where its own parser takes it."""
+    before = next((n for n, word in enumerate(words) if word not in QUIET), len(words))
+    return [words[before], *words[:before][:1], *words[before + 1 :]] if before < len(words) else []
+
+
+def _fault(words: list[str], sentence: str) -> str:
+    """Say what ended a command, broken to fit where it is a terminal."""
+    from panelwear.telling.out import one_sentence
+
+    return one_sentence(f"{' '.join(['panelwear', *words[:1]])}: {sentence}", sys.stderr) + "\n"
 
 
 def _plain(text: str) -> str:

@@ -1,4 +1,4 @@
-"""A sequence as numbered lines: what ``--dry-run`` and ``panelwear sequences NAME`` print."""
+"""A sequence as numbered steps: what ``--dry-run`` and ``panelwear sequences NAME`` print."""
 
 from __future__ import annotations
 
@@ -26,12 +26,12 @@ ASSUMED = (
 )
 
 
-def lines(steps: Iterable[Step]) -> Iterator[str]:
-    """Yield one line a step; moves of the probe stand out."""
+def rows(steps: Iterable[Step]) -> Iterator[tuple[int, str]]:
+    """Yield each step's number with the step in words; moves of the probe stand out."""
     steps = tuple(steps)
-    width, places = len(str(len(steps))), route(steps)
+    places = route(steps)
     for step in steps:
-        yield f"{step.number:>{width}}  {told(step, places)}"
+        yield step.number, told(step, places)
 
 
 def told(step: Step, places: tuple[str, ...] = ()) -> str:
@@ -61,14 +61,15 @@ def told(step: Step, places: tuple[str, ...] = ()) -> str:
 
 
 def summary(plan: Effort) -> Iterator[str]:
-    """Yield the estimate as lines."""
+    """Yield the estimate, a sentence each."""
     if plan.patches:
         yield (
-            f"{plan.patches} patches, about {plan.readings} readings; placements of the probe: {plan.placements}"
-            f" ({plan.placements_after_warm_up} after warm-up)"
+            f"{_counted(plan.patches, 'patch', 'patches')}, about {_counted(plan.readings, 'reading', 'readings')}; "
+            f"placements of the probe: {plan.placements} ({plan.placements_after_warm_up} after warm-up)"
         )
     if plan.holds:
-        yield f"{plan.holds} fields held for the eye or a camera, about {plan.hold_minutes:.0f} min"
+        held = _counted(plan.holds, "field", "fields")
+        yield f"{held} held for the eye or a camera, about {plan.hold_minutes:.0f} min"
     if plan.minutes:
         yield (
             f"about {plan.minutes:.1f} min of reading, {plan.placement_minutes:.1f} min of placing,"
@@ -76,6 +77,10 @@ def summary(plan: Effort) -> Iterator[str]:
         )
     over, centre = f"{plan.dose_h:.2f} h", f"{plan.dose_centre_h:.2f} h"
     yield f"light dose: as {over} of 120 cd/m² white over the panel, as {centre} at its centre"
+
+
+def _counted(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"
 
 
 def _how(patch: Patch) -> str:
@@ -89,7 +94,7 @@ def _how(patch: Patch) -> str:
 
 def _reads(reads: Reads) -> str:
     if reads.until is None:
-        return f"{reads.n} times"
+        return "once" if reads.n == 1 else f"{reads.n} times"
     floor = f" or {reads.until_cd_m2:g} cd/m²" if reads.until_cd_m2 else ""
     return f"{reads.n} to {reads.max} times, until ±{reads.until * 100:g} %{floor}"
 

@@ -7,6 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from panelwear.telling.out import tell
+from panelwear.telling.parts import Exactly, Prose
+
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
 
@@ -41,8 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
     with hold(arguments.directory):
         found = checkpoint.find(arguments.directory, arguments.checkpoint)
         if not arguments.changes:
-            for key in _keys():
-                print(f"{key} = {value_of(found.corrected, key)}")
+            tell([Exactly(tuple(f"{key} = {value_of(found.corrected, key)}" for key in _keys()))])
             return 0
         changes = _checked(arguments.changes)
         before = {key: value_of(found.corrected, key) for key in changes}
@@ -50,7 +52,8 @@ def run(arguments: argparse.Namespace) -> int:
         found.amend(arguments.why.strip(), RealClock().utc(), changes, arguments.by or who())
     for key, value in changes.items():
         was = "not stated" if before[key] in (None, "") else before[key]
-        print(f"{found.name}: {key} is {value} from now on, was {was}; the record keeps what was written")
+        said = f"{found.name}: {key} is {value} from now on, was {was}; the record keeps what was written"
+        tell([Prose(said, aside=True)], quiet=arguments.quiet)
     return 0
 
 

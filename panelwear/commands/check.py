@@ -13,15 +13,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check each path; exit code 2 when anything is wrong."""
-    from groundwork.documents import printable
+    from panelwear.telling.out import tell
+    from panelwear.telling.parts import Prose, paragraphs
     from panelwear.upkeep.check import check
 
     wrong = False
     for path in arguments.path:
         found = check(path)
-        for sentence in (*found.problems, *found.remarks):
-            print(printable(sentence))
+        said = paragraphs(*found.problems, *found.remarks)
         wrong |= bool(found.problems)
         if not found.problems:
-            print(printable(f"{path}: {found.what}{'' if ':' in found.what else ', nothing wrong'}"))
+            said.append(Prose(f"{path}: {found.what}{'' if ':' in found.what else ', nothing wrong'}", aside=True))
+        tell(said, quiet=arguments.quiet)
     return 2 if wrong else 0

@@ -1,10 +1,14 @@
-"""Close a checkpoint: its files are digested and never edited again. Mistakes found later go to amendments."""
+"""Close a checkpoint: its files are checksummed and never edited again. Mistakes found later go to amendments."""
 
 from __future__ import annotations
 
 import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from panelwear.telling.out import tell
+from panelwear.telling.parts import Prose
+from panelwear.telling.words import counted
 
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
@@ -31,14 +35,16 @@ def run(arguments: argparse.Namespace) -> int:
         now = RealClock().utc()
         if arguments.amend:
             found.amend(arguments.amend, now)
-            print(f"{found.name}: amendment stored; the readings stay as they were read")
+            said = f"{found.name}: amendment stored; the readings stay as they were read"
+            tell([Prose(said, aside=True)], quiet=arguments.quiet)
             return 0
         if not arguments.as_it_is:
             _refuse_unfinished(found)
             _refuse_faulty(found)
         found.close(now)
-    files = len(found.record["digests_at_close"])
-    print(f"{found.name}: closed, {files} files digested; it is not edited any more")
+    files = counted(len(found.record["digests_at_close"]), "file")
+    said = f"{found.name}: closed, {files} checksummed (SHA-256); it is not edited any more"
+    tell([Prose(said, aside=True)], quiet=arguments.quiet)
     return 0
 
 

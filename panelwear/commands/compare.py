@@ -8,7 +8,12 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.telling.out import tell
+from panelwear.telling.parts import EMPTY, Prose, paragraphs
+from panelwear.telling.words import counted
+
 if TYPE_CHECKING:
+    from panelwear.compare.comparison import Comparison
     from panelwear.figures.load import Loaded
 
 
@@ -26,7 +31,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--as-it-is", action="store_true", help="count checkpoints that were changed afterwards too")
     parser.add_argument("--json", action="store_true", help="everything as JSON")
-    parser.add_argument("--csv", metavar="TABLE", help="one table as CSV, such as 'changes'")
+    parser.add_argument("--csv", metavar="TABLE", help="one table as CSV, such as 'changes'; an unknown name lists all")
+    parser.add_argument("--out", metavar="FILE", type=Path, help="where --csv writes it, with CSVW metadata beside it")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -37,10 +43,9 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
     if arguments.forecast is not None and not 0 < arguments.forecast < 100:
         raise UsageError(f"--forecast {arguments.forecast:g}: a loss lies between 0 and 100 %")
-    from groundwork.documents import printable_lines
+    if arguments.out is not None and not arguments.csv:
+        raise UsageError("--out FILE: says where --csv TABLE is written to; name the table too")
     from panelwear.compare.comparing import comparison_of
-    from panelwear.compare.comparison_tables import json_of, tables_of
-    from panelwear.compare.terminal_text import forecast_lines, lines
     from panelwear.figures.load import load_panel_evidence
     from panelwear.folder.panel import load_panel
 
@@ -59,22 +64,57 @@ def run(arguments: argparse.Namespace) -> int:
     )
     if loaded.faults and not arguments.json:
         # A table goes to a file: what heads it goes to the terminal.
-        print(
-            "\n".join((*(f"{sentence}." for sentence in loaded.faults), "")), file=sys.stderr if arguments.csv else None
-        )
+        said = [*paragraphs(*(f"{sentence}." for sentence in loaded.faults)), EMPTY]
+        tell(said, file=sys.stderr if arguments.csv else None)
     if arguments.json:
-        print(json.dumps({"faults": [*loaded.faults], **json_of(found)}, ensure_ascii=False, indent=1))
+        _say_json(loaded, found)
     elif arguments.csv:
-        tables = tables_of(found)
-        if arguments.csv not in tables:
-            raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
-        sys.stdout.write(tables[arguments.csv].csv())
+        _write_table(found, arguments)
     elif arguments.forecast is not None:
-        said = loaded.without_baseline or "\n".join(forecast_lines(found, arguments.forecast / 100))
-        print(printable_lines(said))
+        tell(paragraphs(*_forecast(loaded, found, arguments.forecast / 100)))
     else:
-        print(printable_lines("\n".join(lines(found))))
+        from panelwear.compare.terminal_text import parts
+
+        tell(parts(found), quiet=arguments.quiet)
     return NotAsWritten.exit_code if loaded.faults else 0
+
+
+def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str]:
+    from panelwear.compare.terminal_text import forecast_sentences
+
+    return [loaded.without_baseline] if loaded.without_baseline else forecast_sentences(found, target_loss)
+
+
+def _say_json(loaded: Loaded, found: Comparison) -> None:
+    from panelwear.compare.comparison_tables import json_of
+    from panelwear.figures.checkpoint import figures_of
+    from panelwear.figures.evidence import put_together
+
+    figures = {e.name: figures_of(e).to_json() for e in put_together(loaded.checkpoints)}
+    print(json.dumps({"faults": [*loaded.faults], **json_of(found, figures)}, ensure_ascii=False, indent=1))
+
+
+def _write_table(found: Comparison, arguments: argparse.Namespace) -> None:
+    """Write one table as CSV: to the terminal, or to a file with what its columns mean beside it."""
+    from panelwear.compare.comparison_tables import tables_of
+    from panelwear.errors import UsageError
+
+    tables = tables_of(found)
+    if arguments.csv not in tables:
+        raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
+    table = tables[arguments.csv]
+    if arguments.out is None:
+        sys.stdout.write(table.csv())
+        return
+    from panelwear.atomic import write_out, write_whole
+
+    begins = table.csv().partition("\r\n")[0].encode()
+    out: Path = arguments.out
+    beside = out.with_name(f"{out.name}-metadata.json")
+    write_out(out, table.csv().encode(), lambda head: head.startswith(begins), f"table '{table.name}' of a comparison")
+    write_whole(beside, table.csvw(out.name))
+    tell([Prose(f"{out}: {counted(len(table.rows), 'row')}; its columns with their units in {beside}", aside=True)],
+         quiet=arguments.quiet)  # fmt: skip
 
 
 def _refuse_left_out(loaded: Loaded, names: tuple[str | None, ...]) -> None:

@@ -22,27 +22,31 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.errors import UsageError
     from panelwear.folder import set_aside
     from panelwear.folder.lock import hold
+    from panelwear.telling.out import tell
+    from panelwear.telling.parts import Prose, paragraphs
 
     panel_dir: Path = arguments.directory
+    quiet: bool = arguments.quiet
     with hold(panel_dir):
         if arguments.checkpoint is None:
             lying = set_aside.lying_there(panel_dir)
-            print("\n".join(one.told() for one in lying) or f"{panel_dir}: nothing is set aside")
+            tell(paragraphs(*(one.told() for one in lying)) or [Prose(f"{panel_dir}: nothing is set aside")])
             return 0
         now = RealClock().utc()
         if arguments.undo:
             back = set_aside.put_back(panel_dir, arguments.checkpoint, now)
-            print(f"{back.checkpoint}: is back in checkpoints/ and counts again")
+            tell([Prose(f"{back.checkpoint}: is back in checkpoints/ and counts again", aside=True)], quiet=quiet)
             return 0
         why = (arguments.why or "").strip()
         if not why:
             raise UsageError("--why TEXT: say why it is set aside, as the report will")
         was_first = _first(panel_dir)
         gone = set_aside.discard(panel_dir, arguments.checkpoint, why=why, by=arguments.by or who(), now=now)
-        print(f"{gone.checkpoint}: lies in {set_aside.FOLDER}/{gone.folder} and counts no more; --undo puts it back")
+        said = f"{gone.checkpoint}: lies in {set_aside.FOLDER}/{gone.folder} and counts no more; --undo puts it back"
+        tell([Prose(said, aside=True)], quiet=quiet)
         first = _first(panel_dir)
         if first and first != was_first:
-            print(f"{first} is the baseline from now on")
+            tell([Prose(f"{first} is the baseline from now on")])
     return 0
 
 

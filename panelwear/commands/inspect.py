@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from panelwear.commands.run_options import add_run_arguments, inspect_as_asked, summary_lines
+from panelwear.commands.run_options import add_run_arguments, inspect_as_asked, summary_of_session
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -14,4 +14,4 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Run it."""
-    return inspect_as_asked(arguments, summary_lines)
+    return inspect_as_asked(arguments, summary_of_session)

@@ -20,14 +20,17 @@ def run(arguments: argparse.Namespace) -> int:
     """Write both files, or remove them."""
     from panelwear.errors import UsageError
     from panelwear.start import shortcut
+    from panelwear.telling.out import tell
+    from panelwear.telling.parts import Prose, aside, paragraphs
 
     if sys.platform in {"win32", "darwin"}:
         raise UsageError(BY_HAND)
     data = shortcut.here()
     if arguments.remove:
         gone = shortcut.remove(data)
-        print("\n".join(f"removed {path}" for path in gone) or "there was no entry; nothing was removed")
+        tell(paragraphs(*(f"removed {path}" for path in gone)) or [Prose("there was no entry; nothing was removed")])
         return 0
     desktop, icon = shortcut.install(data, sys.executable)
-    print(f"made {desktop}\nmade {icon}\nThe start screen stands in the desktop's menu as 'panelwear'.")
+    made = [f"made {desktop}", f"made {icon}", "The start screen stands in the desktop's menu as 'panelwear'."]
+    tell(aside(*paragraphs(*made)), quiet=arguments.quiet)
     return 0

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 from panelwear.commands.run_options import add_sure_argument, wishes_of
 from panelwear.errors import FileFault, UsageError
+from panelwear.telling.out import tell
+from panelwear.telling.parts import paragraphs
 
 if TYPE_CHECKING:
     from panelwear.byeye.look_session import LookSession
@@ -86,8 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
             finally:
                 # Before the screen is closed: a driver whose monitor is gone may take the whole program with it.
                 session.go_black()
-                for line in _wind_up(session, whole):
-                    print(line, flush=True)
+                tell(paragraphs(*_wind_up(session, whole)))
     return 0
 
 

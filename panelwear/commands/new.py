@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.errors import Stopped, UsageError
+from panelwear.telling.out import tell
+from panelwear.telling.parts import Exactly, Prose
 
 if TYPE_CHECKING:
     from sequences.model import Zone
@@ -119,6 +121,7 @@ def run(arguments: argparse.Namespace) -> int:
         calibration_xy=_calibration_xy(arguments, asks),
     )
     new_panel(arguments.directory, spec)
-    print(f"made {arguments.directory}: look through panel.toml (zones!) and probe.toml, then")
-    print(f"  panelwear inspect {arguments.directory} --hours H --dry-run")
+    made = Prose(f"made {arguments.directory}: look through panel.toml (zones!) and probe.toml, then", aside=True)
+    tell([made, Exactly((f"  panelwear inspect {arguments.directory} --hours H --dry-run",), aside=True)],
+         quiet=arguments.quiet)  # fmt: skip
     return 0

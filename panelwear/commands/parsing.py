@@ -17,6 +17,12 @@ class Parser(argparse.ArgumentParser):
         self.exit(2, f"{self.prog}: {printable(message)}. See '{self.prog} --help'.\n")
 
 
+def add_quiet(parser: argparse.ArgumentParser, default: bool | str = False) -> None:
+    """Declare the option every command has; ``default``: ``argparse.SUPPRESS`` where a parser above has it already."""
+    said = "say only what was asked for, and what went wrong"
+    parser.add_argument("-q", "--quiet", action="store_true", default=default, help=said)
+
+
 def who() -> str:
     """Return the name a person is logged in under, or nothing."""
     import getpass
@@ -32,4 +38,5 @@ def parser_for(name: str) -> tuple[Parser, object]:
     module = importlib.import_module(f"panelwear.commands.{name.replace('-', '_')}")
     parser = Parser(prog=f"panelwear {name}", description=module.__doc__)
     module.add_arguments(parser)
+    add_quiet(parser)
     return parser, module

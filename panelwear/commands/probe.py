@@ -6,6 +6,8 @@ import argparse
 import importlib
 from importlib.util import find_spec
 
+from panelwear.commands.parsing import add_quiet
+
 SUBCOMMANDS = {
     "list": "list the serial ports of this machine",
     "read": "take one reading",
@@ -25,7 +27,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         if find_spec(module_name) is None:
             continue
         module = importlib.import_module(module_name)
-        module.add_arguments(kinds.add_parser(name, help=line, description=module.__doc__))
+        one = kinds.add_parser(name, help=line, description=module.__doc__)
+        module.add_arguments(one)
+        add_quiet(one, argparse.SUPPRESS)
 
 
 def run(arguments: argparse.Namespace) -> int:

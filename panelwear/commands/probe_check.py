@@ -12,12 +12,24 @@ from panelwear.commands.probe_options import add_probe_options, opened, take
 from panelwear.commands.probe_read import chromaticity
 from panelwear.errors import UsageError
 from panelwear.probe_border import probe_words
+from panelwear.telling.out import tell
+from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, one_more, paragraphs
+from panelwear.telling.words import counted, true_minus
+from panelwear.uncertainty.formatting import rounded
 
 if TYPE_CHECKING:
     from probe_io.reading import Probe, Reading
 
 ZERO_READINGS = 5
 DOUBTFUL_ZERO_CD_M2 = 1.0
+EACH = (
+    Column("reading", number=True, at_least=7),
+    Column("Y", "cd/m²", number=True, at_least=10),
+    Column("x", number=True, at_least=7),
+    Column("y", number=True, at_least=7),
+    Column("took", "s", number=True, at_least=7),
+    Column("flags"),
+)
 ROOM_SHARE = 20
 """Light that is not the patch's must stay under 1/20 of it: common practice, no source."""
 
@@ -36,48 +48,61 @@ def run(arguments: argparse.Namespace) -> int:
     if not 2 <= arguments.readings <= 1000:
         raise UsageError(f"--readings {arguments.readings}: wanted 2 to 1000; a spread needs two")
     with opened(arguments) as (probe, identity):
-        print(f"Probe: {probe_words(identity)}")
+        tell([Prose(f"Probe: {probe_words(identity)}", aside=True)], quiet=arguments.quiet)
         if arguments.zero != "covered":
             _steady(probe, arguments)
         if arguments.zero == "covered" or (arguments.zero == "ask" and _covered()):
-            _zero([take(probe, arguments.integration) for _ in range(ZERO_READINGS)])
+            tell(_zero([take(probe, arguments.integration) for _ in range(ZERO_READINGS)]))
     if arguments.transcript:
-        print(f"Every byte is in {arguments.transcript}")
+        tell([Prose(f"Every byte is in {arguments.transcript}", aside=True)], quiet=arguments.quiet)
     return 0
 
 
 def _steady(probe: Probe, arguments: argparse.Namespace) -> None:
     readings: list[Reading] = []
-    print("Readings of one steady field; a mid-grey, warmed up, is best.\n")
-    print(f"{'reading':>8}{'Y cd/m²':>12}{'x':>9}{'y':>9}{'took s':>9}  flags")
+    quiet: bool = arguments.quiet
+    head = Prose("Readings of one steady field; a mid-grey, warmed up, is best.")
+    tell(aside(head, EMPTY, grid(EACH, [])), quiet=quiet)
     for number in range(1, arguments.readings + 1):
         reading = take(probe, arguments.integration)
         readings.append(reading)
-        places = chromaticity(reading)
-        luminance = "-" if reading.Y_cd_m2 is None else f"{reading.Y_cd_m2:.5g}"
-        x, y = ("-", "-") if places is None else (f"{places[0]:.4f}", f"{places[1]:.4f}")
-        note = f"  {reading.note}" if reading.note else ""
-        flags = " ".join(reading.flags) or "ok"
-        print(f"{number:>8}{luminance:>12}{x:>9}{y:>9}{reading.took_s:>9.3f}  {flags}{note}", flush=True)
-    _summary(readings)
+        tell(aside(one_more(EACH, _cells(number, reading))), quiet=quiet)
+    tell([*aside(EMPTY), *_summary(readings)], quiet=quiet)
 
 
-def _summary(readings: Sequence[Reading]) -> None:
+def _cells(number: int, reading: Reading) -> list[str]:
+    places = chromaticity(reading)
+    luminance = "-" if reading.Y_cd_m2 is None else true_minus(f"{reading.Y_cd_m2:.5g}")
+    x, y = ("-", "-") if places is None else (true_minus(f"{places[0]:.4f}"), true_minus(f"{places[1]:.4f}"))
+    flags = " ".join(reading.flags) or "ok"
+    return [str(number), luminance, x, y, f"{reading.took_s:.3f}", f"{flags}{reading.note and f'  {reading.note}'}"]
+
+
+def _summary(readings: Sequence[Reading]) -> list[Part]:
     whole = [r for r in readings if r.Y_cd_m2 is not None and "over-range" not in r.flags]
-    print(f"\n{len(whole)} of {len(readings)} readings usable, {_count(readings, 'retried')} of them after another try")
+    usable = f"{len(whole)} of {counted(len(readings), 'reading')} usable"
+    said: list[Part] = [Prose(f"{usable}, {_count(readings, 'retried')} of them after another try")]
+    rows: list[tuple[str, str]] = []
     if len(whole) > 1:
         Y = [r.Y_cd_m2 for r in whole if r.Y_cd_m2 is not None]
         mean, spread = statistics.fmean(Y), statistics.stdev(Y)
         share = f" ({100 * spread / mean:.2f} %)" if mean > 0 and spread > 0 else ""
         of_mean = f", standard uncertainty of the mean {spread / math.sqrt(len(Y)):.2g} cd/m²" if spread > 0 else ""
-        print(f"{'luminance':<12} {mean:.5g} cd/m², {_deviation(spread)}{share}{of_mean}")
+        rows.append(("luminance", f"{_mean(Y)} cd/m², {_deviation(spread)}{share}{of_mean}"))
         places = [p for p in map(chromaticity, whole) if p is not None]
         if len(places) > 1:
             for name, at in (("x", 0), ("y", 1), ("u'", 2), ("v'", 3)):
                 values = [p[at] for p in places]
-                print(f"{name:<12} {statistics.fmean(values):.5f}, {_deviation(statistics.stdev(values), unit='')}")
+                rows.append((name, f"{_mean(values)}, {_deviation(statistics.stdev(values), unit='')}"))
     took = sorted(r.took_s for r in readings)
-    print(f"time each    {statistics.median(took):.3f} s in the middle, {took[0]:.3f} s to {took[-1]:.3f} s")
+    rows.append(("time each", f"{statistics.median(took):.3f} s in the middle, {took[0]:.3f} s to {took[-1]:.3f} s"))
+    return [*said, grid(("", ""), rows)]
+
+
+def _mean(values: Sequence[float]) -> str:
+    """Return a mean to the second digit of its standard uncertainty; five digits where all values are equal."""
+    u = statistics.stdev(values) / math.sqrt(len(values))
+    return rounded(statistics.fmean(values), u) if u > 0 else true_minus(f"{statistics.fmean(values):.5g}")
 
 
 def _count(readings: Sequence[Reading], flag: str) -> int:
@@ -93,23 +118,24 @@ def _covered() -> bool:
         answer = "no"
     if answer.strip().lower() in {"", "y", "yes"}:
         return True
-    print("Zero of the covered probe: not taken.")
+    tell([Prose("Zero of the covered probe: not taken.")])
     return False
 
 
-def _zero(readings: Sequence[Reading]) -> None:
+def _zero(readings: Sequence[Reading]) -> list[Part]:
     Y = [r.Y_cd_m2 for r in readings if r.Y_cd_m2 is not None]
     if len(Y) < 2:
         notes = "; ".join(dict.fromkeys(r.note for r in readings if r.note))
-        print(f"Zero of the covered probe: no luminance came ({notes or 'no reason given'}).")
-        return
+        return [Prose(f"Zero of the covered probe: no luminance came ({notes or 'no reason given'}).")]
     mean, spread = statistics.fmean(Y), statistics.stdev(Y)
-    print(f"Zero of the covered probe: {mean:.4f} cd/m², {_deviation(spread, '.4f')}, {len(Y)} readings")
+    told = f"{true_minus(f'{mean:.4f}')} cd/m², {_deviation(spread, '.4f')}, {counted(len(Y), 'reading')}"
+    said = [f"Zero of the covered probe: {told}"]
     if mean > DOUBTFUL_ZERO_CD_M2:
-        print("That is bright for a covered probe: is the cap on, and no light coming in from the side?")
+        said.append("That is bright for a covered probe: is the cap on, and no light coming in from the side?")
     worst = max(abs(mean), spread)
     if worst > 0.0:
-        print(f"Patches darker than {ROOM_SHARE * worst:.2g} cd/m² carry an error from it of more than 5 %.")
+        said.append(f"Patches darker than {ROOM_SHARE * worst:.2g} cd/m² carry an error from it of more than 5 %.")
+    return paragraphs(*said)
 
 
 def _deviation(spread: float, form: str = ".2g", unit: str = " cd/m²") -> str:

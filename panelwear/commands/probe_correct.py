@@ -9,15 +9,19 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.errors import FileFault, UsageError
+from panelwear.telling.out import tell
+from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
+from panelwear.telling.words import true_minus
 
 if TYPE_CHECKING:
-    from panelwear.colorimetry.correction import Correction
+    from panelwear.colorimetry.correction import Correction, Residual
     from panelwear.colorimetry.pairs import Pairs
 
 FOUR = ("red", "green", "blue", "white")
@@ -68,9 +72,10 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"{arguments.pairs} cannot be read: {error}.") from None
     pairs = read_pairs(text, str(arguments.pairs))
     made = _unobjected(_made(pairs, arguments), pairs, arguments)
-    _say(made, pairs)
+    tell([*_matrix(made), *aside(*_what_it_leaves(made, pairs))], quiet=arguments.quiet)
     write_out(arguments.out, correction_text(made).encode(), _is_correction, "correction file")
-    print(f'\nWritten to {arguments.out}. To have it used, put  correction = "{arguments.out.name}"  into probe.toml.')
+    said = f'Written to {arguments.out}. To have it used, put  correction = "{arguments.out.name}"  into probe.toml.'
+    tell(aside(EMPTY, Prose(said)), quiet=arguments.quiet)
     return 0
 
 
@@ -106,39 +111,46 @@ def _unobjected(made: Correction, pairs: Pairs, arguments: argparse.Namespace) -
         raise FileFault(
             (*objections, "nothing was written; if it is right nonetheless: --force --because 'the reason'")
         )
-    print("Forced against this:\n" + "\n".join(f"  {said}" for said in objections) + "\n")
+    tell([Prose("Forced against this:"), *paragraphs(*objections, indent=2), EMPTY])
     return replace(made, forced=arguments.because.strip())
 
 
-def _say(made: Correction, pairs: Pairs) -> None:
-    print("Matrix (true X, Y, Z = matrix times what the probe says):")
-    for row in made.matrix:
-        print("  " + "".join(f"{v:12.6f}" for v in row))
-    print("\nWhat it leaves:")
-    print(f"  {'colour':<12}{'luminance %':>12}{'Δu′v′':>10}")
-    for left in made.residuals:
-        print(f"  {left.colour:<12}{left.luminance_percent:>12.2f}{left.duv_prime:>10.4f}")
-    _say_proof(pairs)
+def _matrix(made: Correction) -> list[Part]:
+    rows = [[true_minus(f"{v:.6f}") for v in row] for row in made.matrix]
+    columns = [Column(name, number=True) for name in "XYZ"]
+    return [Prose("Matrix (true X, Y, Z = matrix times what the probe says):"), grid(columns, rows, 2)]
+
+
+def _residuals(left: Sequence[Residual]) -> Part:
+    rows = [(r.colour, true_minus(f"{r.luminance_percent:.2f}"), f"{r.duv_prime:.4f}") for r in left]
+    return grid((Column("colour"), Column("luminance", "%", number=True), Column("Δu′v′", number=True)), rows, 2)
+
+
+def _what_it_leaves(made: Correction, pairs: Pairs) -> list[Part]:
+    said: list[Part] = [EMPTY, Prose("What it leaves:"), _residuals(made.residuals), EMPTY, *_proof(pairs)]
     if set(FOUR) <= set(pairs.colours):
         _, reference = pairs.of(*FOUR)
         ratio = float(reference[3, 1] / reference[:3, 1].sum())
         if abs(ratio - 1) > ADDITIVE_WITHIN:
-            print(
-                f"\nWhite is {ratio:.3f} of red + green + blue by the reference instrument: this panel does not just "
-                "add its channels,\nso the matrix is exact for none of its greys. Treat corrected colours with care."
+            not_added = (
+                f"White is {ratio:.3f} of red + green + blue by the reference instrument: this panel does not just add "
+                "its channels, so the matrix is exact for none of its greys. Treat corrected colours with care."
             )
+            said += [EMPTY, Prose(not_added, hang=0)]
+    return said
 
 
-def _say_proof(pairs: Pairs) -> None:
+def _proof(pairs: Pairs) -> list[Part]:
     from panelwear.colorimetry.correction_objections import left_out_in_turn
 
     in_turn = left_out_in_turn(pairs)
     if not in_turn:
-        print(
-            f"\nThis proves nothing: {len(pairs.colours)} colours are fitted as they are, mistakes too. Add cyan, "
-            "magenta, yellow and two greys to the file:\neach is then left out in turn and foretold by the others."
+        nothing = (
+            f"This proves nothing: {len(pairs.colours)} colours are fitted as they are, mistakes too. Add cyan, "
+            "magenta, yellow and two greys to the file: each is then left out in turn and foretold by the others."
         )
-        return
-    print("\nEach colour left out in turn, foretold by a least-squares matrix of the others:")
-    for left in in_turn:
-        print(f"  {left.colour:<12}{left.luminance_percent:>12.2f}{left.duv_prime:>10.4f}")
+        return [Prose(nothing, hang=0)]
+    return [
+        Prose("Each colour left out in turn, foretold by a least-squares matrix of the others:"),
+        _residuals(in_turn),
+    ]

@@ -11,19 +11,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print one line a port, and the instrument files that come with the program."""
+    """Print one row a port, and the instrument files that come with the program."""
+    from panelwear.telling.out import tell
+    from panelwear.telling.parts import EMPTY, Part, Prose, aside, grid
     from probe_io.instrument_file import find, shipped
     from probe_io.link import ports
 
-    found = ports()
-    if found:
-        width = max(len(port.name) for port in found)
-        for port in found:
-            serial = f"  serial number {port.serial_number}" if port.serial_number else ""
-            print(f"{port.name:<{width}}  {port.description}{serial}")
-    else:
-        print("No serial port found. Is the cable in? (A name can be given to --probe all the same.)")
-    print("\nInstrument files that come with the program (--instrument):")
-    for name in shipped():
-        print(f"  {name:<18} {find(name).description}")
+    found = [(port.name, port.description, port.serial_number) for port in ports()]
+    said: list[Part] = [grid(("port", "what the system says of it", "serial number"), found)]
+    if not found:
+        said = [Prose("No serial port found. Is the cable in? (A name can be given to --probe all the same.)")]
+    files = grid(("", ""), [(name, find(name).description) for name in shipped()], 2)
+    said += aside(EMPTY, Prose("Instrument files that come with the program (--instrument):"), files)
+    tell(said, quiet=arguments.quiet)
     return 0

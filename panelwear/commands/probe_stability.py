@@ -15,6 +15,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.errors import StorageFault, UsageError
+from panelwear.telling.out import tell
+from panelwear.telling.parts import Column, Prose, aside, grid, one_more, paragraphs
+from panelwear.telling.words import counted, true_minus, verb
 
 if TYPE_CHECKING:
     from panelwear.figures.evenings import Stability
@@ -23,6 +26,11 @@ if TYPE_CHECKING:
     from probe_io.reading import Probe, ProbeIdentity
 
 LEAST_READINGS = 2
+EACH = (Column("reading", number=True, at_least=7), Column("Y", "cd/m²", number=True, at_least=10), Column("flags"))
+ONE_EVENING = (
+    "One evening is stored in {}. Read the same light on another evening, the probe on the same place: from two "
+    "evenings on it is told how far the probe wanders between them."
+)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -69,7 +77,7 @@ def _read(
     if not arguments.probe:
         raise UsageError("no probe is named; give --instrument NAME|FILE --probe URL, or fill probe.toml in")
     with hold(arguments.directory), opened(arguments) as (probe, identity):
-        print(f"Probe: {probe_words(identity)}")
+        tell([Prose(f"Probe: {probe_words(identity)}", aside=True)], quiet=arguments.quiet)
         serial = _serial(identity, settings)
         _evening(arguments, probe, before, (light, serial))
     return serial
@@ -92,7 +100,9 @@ def _evening(
     another = not before or (now - _at(before[-1])).total_seconds() > PAUSE_S
     evening = (before[-1].evening if before else 0) + another if before else 1
     done = sum(row.evening == evening for row in before)
-    print(f"Evening {evening}, {light}: {arguments.readings} readings{f' behind {done} of before' if done else ''}.")
+    more = f" behind {done} of before" if done else ""
+    said = f"Evening {evening}, {light}: {counted(arguments.readings, 'reading')}{more}."
+    tell(aside(Prose(said), grid(EACH, [])), quiet=arguments.quiet)
     with stability_store(arguments.directory) as store:
         for number in range(1, arguments.readings + 1):
             at = datetime.now(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
@@ -104,8 +114,9 @@ def _evening(
                 flags, one.note,
             )  # fmt: skip
             store.append(row)
-            luminance = "-" if one.Y_cd_m2 is None else f"{one.Y_cd_m2:.5g} cd/m²"
-            print(f"{number:>6}  {luminance}  {flags}{f'  {one.note}' if one.note else ''}", flush=True)
+            luminance = "-" if one.Y_cd_m2 is None else true_minus(f"{one.Y_cd_m2:.5g}")
+            cells = (str(number), luminance, f"{flags}{one.note and f'  {one.note}'}")
+            tell(aside(one_more(EACH, cells)), quiet=arguments.quiet)
 
 
 def _at(row: StabilityReading) -> datetime:
@@ -124,12 +135,13 @@ def _told(arguments: argparse.Namespace, settings: ProbeSettings, light: str, se
     rows = comparable(stored, light, serial)
     found = stability_of(rows)
     if len(stored) > len(rows):
-        print(f"{len(stored) - len(rows)} of {len(stored)} readings are of another light or probe, or not usable.")
+        other = len(stored) - len(rows)
+        of_all = f"{other} of {counted(len(stored), 'reading')}"
+        tell([Prose(f"{of_all} {verb(other, 'is')} of another light or probe, or not usable.")])
     if found is None:
-        print(f"One evening is stored in {arguments.directory / FILE}. Read the same light on another evening, the")
-        print("probe on the same place: from two evenings on it is told how far the probe wanders between them.")
+        tell([Prose(ONE_EVENING.format(arguments.directory / FILE))])
         return 0
-    print("\n".join(in_words(found, _stated(settings))))
+    tell(paragraphs(*in_words(found, _stated(settings))))
     if arguments.write or _wanted():
         _write(arguments.directory, found, light, settings.serial)
     return 0
@@ -146,7 +158,7 @@ def _stated(settings: ProbeSettings) -> dict[str, float]:
 
 def _wanted() -> bool:
     if not sys.stdin.isatty():
-        print("Not written; --write puts these terms into probe.toml.")
+        tell([Prose("Not written; --write puts these terms into probe.toml.")])
         return False
     try:
         answer = input("Put these terms into probe.toml? They then stand for the assumed ones. (yes/no, Return: no) ")
@@ -181,4 +193,5 @@ def _write(directory: Path, found: Stability, light: str, serial: str) -> None:
     text = f"{text.rstrip()}\n{stability_text(block)}" if text.strip() else stability_text(block).lstrip("\n")
     parse_probe(parse_toml(text, path.name, FileFault))
     write_whole(path, text.encode())
-    print(f"Written to {path}; what stood there was left as it is. Checkpoints of before are judged with it too.")
+    said = f"Written to {path}; what stood there was left as it is. Checkpoints of before are judged with it too."
+    tell([Prose(said)])

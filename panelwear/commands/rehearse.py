@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import sys
 import time
-from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from panelwear.telling.layout import text_of
+from panelwear.telling.out import IN_A_PIPE, tell
+from panelwear.telling.parts import EMPTY, Prose, aside
+from panelwear.telling.progress import bar
 
 if TYPE_CHECKING:
     from panelwear.screen.operator import Progress
@@ -44,40 +47,31 @@ def run(arguments: argparse.Namespace) -> int:
     refuse_without_room(out, len(hours) * CHECKPOINT_BYTES)
     rehearsal_folder.prepare(out)
     said = about.about(HARBOUR_DESK_PANEL, DEFAULT_PROBE, wish.seed)
-    print(said)
-    (out / rehearsal_folder.ABOUT).write_text(said, encoding="utf-8")
+    quiet: bool = arguments.quiet
+    tell(aside(*said), quiet=quiet)
+    (out / rehearsal_folder.ABOUT).write_text(f"{text_of(said, IN_A_PIPE)}\n", encoding="utf-8")
     began_s = time.monotonic()
-    progress = _bar(len(hours), hours)
-    try:
-        done = rehearsal.rehearse(rehearsal.make_panel_folder(out / rehearsal_folder.PANEL), wish, _line, progress)
-    finally:
-        rehearsal_folder.note(out)
+    with bar(quiet=quiet) as shown:
+
+        def show(now_h: float, progress: Progress) -> None:
+            share = (hours.index(now_h) + progress.done_share) / len(hours)
+            shown.share(share, f"{now_h:g} h  step {progress.step} of {progress.steps}  {progress.what}")
+
+        try:
+            folder = rehearsal.make_panel_folder(out / rehearsal_folder.PANEL)
+            done = rehearsal.rehearse(folder, wish, lambda line: shown.parts(Prose(line, aside=True)), show)
+        finally:
+            rehearsal_folder.note(out)
     checkpoints = load_evidence(out / rehearsal_folder.PANEL)
-    for line in rehearsal.write_up(out, wish, done, checkpoints):
-        print(line)
+    tell(aside(*rehearsal.write_up(out, wish, done, checkpoints)), quiet=quiet)
     read = any(one.readings for one in done)
     report = write_report(out / rehearsal_folder.PANEL, checkpoints=checkpoints) if read else None
     rehearsal_folder.finish(out, {"seed": wish.seed, "sequence": wish.sequence, "hours": list(hours)})
-    print(f"\nStored in {out} in {time.monotonic() - began_s:.0f} s: {rehearsal_folder.PANEL}/ (a panel folder),")
-    print(f"{rehearsal_folder.PICTURES}/, {rehearsal_folder.TRUTH}, {rehearsal_folder.ABOUT}.")
+    there = f"{rehearsal_folder.PICTURES}/, {rehearsal_folder.TRUTH}, {rehearsal_folder.ABOUT}"
+    took = (
+        f"Stored in {out} in {time.monotonic() - began_s:.0f} s: {rehearsal_folder.PANEL}/ (a panel folder), {there}."
+    )
+    tell(aside(EMPTY, Prose(took)), quiet=quiet)
     if report is not None:
-        print(f"The report: {report} (open it in a browser)")
+        tell([Prose(f"The report: {report} (open it in a browser)")])
     return 0
-
-
-def _line(text: str) -> None:
-    print(f"\r\x1b[K{text}" if sys.stdout.isatty() else text, flush=True)
-
-
-def _bar(count: int, hours: tuple[float, ...]) -> Callable[[float, Progress], None] | None:
-    """Make the progress line, where somebody looks at it."""
-    if not sys.stdout.isatty():
-        return None
-
-    def show(now_h: float, progress: Progress) -> None:
-        share = (hours.index(now_h) + progress.done_share) / count
-        filled = "#" * round(share * 24)
-        line = f"[{filled:<24}] {share:4.0%}  {now_h:5.0f} h  {progress.step}/{progress.steps}  {progress.what}"
-        print(f"\r\x1b[K{line[:100]}", end="", flush=True)
-
-    return show

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from panelwear.commands.run_options import add_bench_arguments, summary_lines, wishes_of
+from panelwear.commands.run_options import Said, add_bench_arguments, say, summary_of_session, wishes_of
 from panelwear.errors import UsageError
 
 
@@ -38,9 +38,12 @@ def run(arguments: argparse.Namespace) -> int:
         warm_up_minutes=minutes,
         warm_up_choice="" if minutes is not None else arguments.warm_up or "",
     )
-    plan = plan_rest(wanted, found)
-    print("\n".join(summary_lines(plan, carry_out(plan, wanted, wishes_of(arguments), resume=True)).lines))
-    return 0
+
+    def said() -> Said:
+        plan = plan_rest(wanted, found)
+        return summary_of_session(plan, carry_out(plan, wanted, wishes_of(arguments), resume=True))
+
+    return say(arguments, said)
 
 
 def _minutes(text: str | None) -> float | None:

@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
+import json
+import sys
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.errors import NotAsWritten
+from panelwear.telling.out import tell
+from panelwear.telling.parts import EMPTY, Exactly, Part, Prose, paragraphs
+from panelwear.telling.words import counted
 
 if TYPE_CHECKING:
+    from panelwear.figures.checkpoint import Figures
     from panelwear.run.opening import Wishes
     from panelwear.run.plan import SessionPlan, Wanted
     from panelwear.run.session import Outcome
@@ -53,13 +60,15 @@ def add_bench_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--allow-scaled", action="store_true", help="go on when pixels are scaled; flags every row")
     parser.add_argument("--borderless", action="store_true", help="a frameless window, for stubborn window managers")
     parser.add_argument("--yes", action="store_true", help="take all defaults, wait for nobody")
+    parser.add_argument("--json", action="store_true", help="the summary as JSON, alone on the standard output")
 
 
 def wishes_of(arguments: argparse.Namespace) -> Wishes:
     """Return what the options say of screen and person."""
     from panelwear.run.opening import Wishes
 
-    return Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes, _simulated)
+    quiet: bool = arguments.quiet
+    return Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes, _simulated, quiet)
 
 
 def _simulated(awaited: Awaited) -> LightSource:
@@ -91,7 +100,9 @@ def wanted_of(arguments: argparse.Namespace) -> Wanted:
 class Said:
     """What is said after a session."""
 
-    lines: list[str]
+    parts: list[Part]
+    data: dict[str, object]
+    """The same for ``--json``."""
     not_as_written: bool = False
     """Whether stored files that it rests on were changed."""
 
@@ -101,34 +112,74 @@ def inspect_as_asked(arguments: argparse.Namespace, summary: Callable[[SessionPl
     from panelwear.run.opening import carry_out
     from panelwear.run.plan import plan_session
 
-    wanted = wanted_of(arguments)
-    plan = plan_session(wanted)
-    if arguments.dry_run:
-        said = Said(dry_run_lines(plan))
+    def said() -> Said:
+        wanted = wanted_of(arguments)
+        plan = plan_session(wanted)
+        if arguments.dry_run:
+            return dry_run(plan)
+        return summary(plan, carry_out(plan, wanted, wishes_of(arguments)))
+
+    return say(arguments, said)
+
+
+def say(arguments: argparse.Namespace, session: Callable[[], Said]) -> int:
+    """Run a session and say what there is to say of it; returns the exit code."""
+    # With --json nothing but that stands on the standard output: whoever is at the panel is spoken to on the other.
+    with contextlib.redirect_stdout(sys.stderr) if arguments.json else contextlib.nullcontext():
+        said = session()
+    if arguments.json:
+        print(json.dumps(said.data, ensure_ascii=False, indent=1))
     else:
-        said = summary(plan, carry_out(plan, wanted, wishes_of(arguments)))
-    print("\n".join(said.lines))
+        tell(said.parts, quiet=arguments.quiet)
     return NotAsWritten.exit_code if said.not_as_written else 0
 
 
-def dry_run_lines(plan: SessionPlan) -> list[str]:
+def dry_run(plan: SessionPlan) -> Said:
     """Return numbered steps, moves, the estimate and what stands in the way."""
+    from panelwear.commands.step_listing import effort_parts, step_table
     from panelwear.run.plan import cannot_tell
     from sequences import estimate, listing, route
 
-    steps = (*listing.lines(plan.steps), *listing.summary(estimate.plan(plan.steps, plan.facts)))
-    way = route.told(plan.steps, plan.facts)
-    return [*steps, *way, *(f"note: {sentence}" for sentence in (*cannot_tell(plan), *plan.notes, *plan.reach))]
+    effort = estimate.plan(plan.steps, plan.facts)
+    notes = [*cannot_tell(plan), *plan.notes, *plan.reach]
+    parts: list[Part] = [step_table(plan.steps), EMPTY, *effort_parts(effort)]
+    parts.append(Exactly(tuple(route.told(plan.steps, plan.facts)), aside=True))
+    data: dict[str, object] = {
+        "steps": [{"number": number, "step": said} for number, said in listing.rows(plan.steps)],
+        "effort": asdict(effort),
+        "notes": notes,
+    }
+    return Said([*parts, *paragraphs(*(f"note: {sentence}" for sentence in notes))], data)
 
 
-def summary_lines(plan: SessionPlan, outcome: Outcome) -> Said:
+def summary_of_session(plan: SessionPlan, outcome: Outcome) -> Said:
     """Sum a session up: figures with their uncertainty, and what was stored where."""
-    lines = [f"{outcome.checkpoint.name}: session {outcome.session}, {len(outcome.rows)} readings stored"]
+    read = counted(len(outcome.rows), "reading")
+    said: list[Part] = [Prose(f"{outcome.checkpoint.name}: session {outcome.session}, {read} stored")]
+    figures = None
     if outcome.rows:
         from panelwear.figures.checkpoint import figures_of
         from panelwear.figures.load import evidence_of_session
         from panelwear.figures.tables import summary_of
 
         session = evidence_of_session(plan.panel.directory, outcome.checkpoint.name, outcome.session).now
-        lines += summary_of(figures_of(session))
-    return Said([*lines, f"stored in {outcome.checkpoint.directory}"])
+        figures = figures_of(session)
+        said += summary_of(figures)
+    return Said([*said, *stored_in(outcome)], session_data(outcome, figures))
+
+
+def stored_in(outcome: Outcome) -> list[Part]:
+    """Say where a session lies."""
+    return [Prose(f"stored in {outcome.checkpoint.directory}", aside=True)]
+
+
+def session_data(outcome: Outcome, figures: Figures | None) -> dict[str, object]:
+    """Return a session with its figures as plain data (docs/commands.md has the keys)."""
+    return {
+        "checkpoint": outcome.checkpoint.name,
+        "session": outcome.session,
+        "readings": len(outcome.rows),
+        "figures": figures.to_json() if figures is not None else [],
+        "notes": list(figures.notes) if figures is not None else [],
+        "directory": str(outcome.checkpoint.directory),
+    }

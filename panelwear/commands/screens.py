@@ -7,6 +7,8 @@ from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from panelwear.errors import ScreenFault, Stopped
+from panelwear.telling.out import tell
+from panelwear.telling.parts import Column, Part, Prose, grid, paragraphs
 
 if TYPE_CHECKING:
     from groundwork.clock import Clock
@@ -14,6 +16,12 @@ if TYPE_CHECKING:
     from panelwear.screen.person import ScreenOperator
     from panelwear.screen.prove import Comparison
     from panelwear.screen.window import PygameScreen
+
+
+ON_THE_CHECK_PAGE = (
+    "On the check page the fine patches must look even, without beats, and from a step back as bright as the flat "
+    "field round them; every box of both rows must be told from its ground. Return or Escape leaves."
+)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -30,16 +38,16 @@ def run(arguments: argparse.Namespace) -> int:
 
     monitors = list_monitors()
     if arguments.prove is None:
-        print(table(monitors))
+        tell([table(monitors)])
         return 0
     return _prove(arguments, monitors)
 
 
-def table(monitors: list[Monitor]) -> str:
+def table(monitors: list[Monitor]) -> Part:
     """Lay the monitors out as a table."""
-    rows = [("number", "name", "pixels", "position", "")]
+    rows = []
     for monitor in monitors:
-        position = "not known" if monitor.position_px is None else "{} {}".format(*monitor.position_px)
+        position = "not known" if monitor.position_px is None else "{}, {}".format(*monitor.position_px)
         rows.append(
             (
                 str(monitor.number),
@@ -49,8 +57,11 @@ def table(monitors: list[Monitor]) -> str:
                 "scaled by the desktop" if monitor.scaled else "",
             )
         )
-    widths = [max(len(row[column]) for row in rows) for column in range(5)]
-    return "\n".join("  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True)).rstrip() for row in rows)
+    columns = (
+        Column("number", number=True), Column("name"), Column("pixels", breaks=False),
+        Column("position", "px", breaks=False), Column(),
+    )  # fmt: skip
+    return grid(columns, rows)
 
 
 def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
@@ -68,13 +79,10 @@ def _prove(arguments: argparse.Namespace, monitors: list[Monitor]) -> int:
         _caution(screen, person, clock, wait=not arguments.yes)
         result = _compare(screen, monitors[arguments.prove], clock)
         person.tell(f"screen {arguments.prove}: {result.sentence()}")
-        print("What no program can see; look for it yourself:")
-        print("\n".join(f"  - {line}" for line in UNSEEN))
+        unseen = paragraphs(*(f"- {line}" for line in UNSEEN), indent=2)
+        tell([Prose("What no program can see; look for it yourself:"), *unseen])
         screen.show(check_page(screen.facts.width_px, screen.facts.height_px))
-        print("On the check page the fine patches must look even, without beats, and from a step back as bright as")
-        print(
-            "the flat field round them; every box of both rows must be told from its ground. Return or Escape leaves."
-        )
+        tell([Prose(ON_THE_CHECK_PAGE)])
         if not arguments.yes:
             _look(screen, clock)
     except Stopped:
@@ -95,7 +103,7 @@ def _caution(screen: PygameScreen, person: ScreenOperator, clock: Clock, *, wait
 
         say_cautions(screen, person, clock, Evening.of_the_user(), all_of_them=False)
     else:
-        print("\n".join(caution.text for caution in LIGHT))
+        tell(paragraphs(*(caution.text for caution in LIGHT)))
 
 
 def _compare(screen: PygameScreen, monitor: Monitor, clock: Clock) -> Comparison:

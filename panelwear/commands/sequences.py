@@ -6,13 +6,15 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.telling.out import tell
+from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
+
 if TYPE_CHECKING:
     from sequences.model import PanelFacts
     from sequences.schema import Sequence
 
 NOMINAL = "a nominal panel of {} x {} px, 598 mm wide, 250 cd/m², with three invented zones"
 ACROSS_MM = 597.7
-WIDTH = 100
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -35,12 +37,11 @@ def run(arguments: argparse.Namespace) -> int:
 
     try:
         panel, told = _panel(arguments)
-        if arguments.sequence is None:
-            _print_all(panel, told, arguments.seed)
-        else:
-            _print_one(arguments.sequence, panel, told, arguments.seed)
+        name, seed = arguments.sequence, arguments.seed
+        said = _all(panel, told, seed) if name is None else _one(name, panel, told, seed)
     except SequenceError as error:
         raise FileFault(error.problems) from None
+    tell(said, quiet=arguments.quiet)
     return 0
 
 
@@ -82,58 +83,56 @@ def _nominal(width: int, height: int) -> tuple[PanelFacts, str]:
     return PanelFacts(width, height, area_mm, zones=zones), NOMINAL.format(width, height)
 
 
-def _print_all(panel: PanelFacts, told: str, seed: int) -> None:
-    from sequences.errors import SequenceError
+def _all(panel: PanelFacts, told: str, seed: int) -> list[Part]:
     from sequences.reader import load, shipped
 
-    print(f"Shipped sequences, for {told}:\n")
-    print(f"  {'name':<12}{'patches':>8}{'holds':>7}{'placements':>12}{'reading':>10}{'warm-up':>10}{'light dose':>12}")
-    for name in shipped():
-        sequence = load(name)
-        try:
-            print(_row(sequence, panel, seed))
-        except SequenceError as error:
-            print(f"  {name:<12}  {error.problems[0].partition(': ')[2]}")
-        print(_wrapped(sequence.description, "      ") + "\n")
-    _print_notes()
+    each = [load(name) for name in shipped()]
+    listed = [_row(sequence, panel, seed) for sequence in each]
+    rows, refused = [row for row, _ in listed if row], [said for _, said in listed if said]
+    columns = (
+        Column("sequence"),
+        Column("patches", number=True),
+        Column("holds", number=True),
+        Column("placed", number=True),
+        Column("reading", "min", number=True),
+        Column("warm-up", "min", number=True),
+        Column("dose", "h", number=True),
+    )
+    said: list[Part] = [Prose(f"Shipped sequences, for {told}:"), EMPTY, grid(columns, rows, 2)]
+    said += [*paragraphs(*refused, indent=2), EMPTY]
+    about = [(sequence.name, sequence.description) for sequence in each]
+    return [*said, *aside(grid((Column(), Column()), about, 2), EMPTY, *_notes())]
 
 
-def _row(sequence: Sequence, panel: PanelFacts, seed: int) -> str:
+def _row(sequence: Sequence, panel: PanelFacts, seed: int) -> tuple[tuple[str, ...], str]:
+    """Return a sequence's row, or why it does not fit this panel."""
+    from sequences.errors import SequenceError
     from sequences.estimate import plan
     from sequences.expand import expand
 
-    planned = plan(expand(sequence, panel, seed), panel)
-    return (
-        f"  {sequence.name:<12}{planned.patches:>8}{planned.holds:>7}{planned.placements:>12}"
-        f"{planned.minutes:>6.1f} min{planned.warm_up_minutes:>6g} min{planned.dose_h:>10.2f} h"
-    )
+    try:
+        planned = plan(expand(sequence, panel, seed), panel)
+    except SequenceError as error:
+        return (), f"{sequence.name}: {error.problems[0].partition(': ')[2]}"
+    numbers = (planned.patches, planned.holds, planned.placements)
+    times = (f"{planned.minutes:.1f}", f"{planned.warm_up_minutes:g}", f"{planned.dose_h:.2f}")
+    return (sequence.name, *map(str, numbers), *times), ""
 
 
-def _print_one(name: str, panel: PanelFacts, told: str, seed: int) -> None:
-    from sequences import listing
+def _one(name: str, panel: PanelFacts, told: str, seed: int) -> list[Part]:
+    from panelwear.commands.step_listing import effort_parts, step_table
     from sequences.estimate import plan
     from sequences.expand import expand_noted
     from sequences.reader import load
 
     sequence = load(name)
     steps, notes = expand_noted(sequence, panel, seed)
-    print(_wrapped(f"{sequence.name}: {sequence.description}"))
-    print(f"For {told}, seed {seed}:\n")
-    for line in listing.lines(steps):
-        print(line)
-    print()
-    for line in (*listing.summary(plan(steps, panel)), *(f"note: {note}" for note in notes)):
-        print(line)
-    _print_notes()
+    head = paragraphs(f"{sequence.name}: {sequence.description}", f"For {told}, seed {seed}:")
+    said = [*head, EMPTY, step_table(steps), EMPTY, *effort_parts(plan(steps, panel))]
+    return [*said, *paragraphs(*(f"note: {note}" for note in notes)), *aside(*_notes())]
 
 
-def _print_notes() -> None:
+def _notes() -> list[Part]:
     from sequences.listing import ASSUMED
 
-    print(_wrapped(ASSUMED))
-
-
-def _wrapped(text: str, indent: str = "") -> str:
-    import textwrap
-
-    return textwrap.fill(text, WIDTH, initial_indent=indent, subsequent_indent=indent)
+    return paragraphs(ASSUMED, hang=0)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import textwrap
 from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import Stopped, UsageError
+from panelwear.telling.out import tell
+from panelwear.telling.parts import Part, Prose, aside, paragraphs
+from panelwear.telling.words import counted
 
 LARGE_PX = (7680, 4320)
 """Where no monitor can be asked, what is typed is checked against this; opening the screen then says what is wrong."""
@@ -47,7 +49,8 @@ def run(arguments: argparse.Namespace) -> int:
     from patterns import PatternError
 
     if not arguments.pattern:
-        return _list()
+        tell(listed(), quiet=arguments.quiet)
+        return 0
     if len(arguments.pattern) > 1 and not arguments.for_camera:
         raise UsageError("one pattern at a time, please (several with --for-camera)")
     if arguments.levels and not arguments.for_camera:
@@ -58,18 +61,17 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(str(error)) from error
 
 
-def _list() -> int:
+def listed() -> list[Part]:
+    """Return every pattern with its parameters."""
     import patterns
 
-    width = max(len(name) for name in patterns.names())
+    said: list[Part] = []
     for name in patterns.names():
         entry = patterns.entry(name)
-        print(f"{name:<{width}}  {entry.summary}")
-        for parameter in entry.parameters:
-            indent = " " * (width + 4)
-            said = f"--param {parameter.name}=  {in_words(parameter)}"
-            print(textwrap.fill(said, 100, initial_indent=indent, subsequent_indent=indent + "  "))
-    return 0
+        said.append(Prose(f"{name}: {entry.summary}"))
+        given = (f"--param {parameter.name}=  {in_words(parameter)}" for parameter in entry.parameters)
+        said += aside(*paragraphs(*given, indent=4))
+    return said
 
 
 def in_words(parameter: Parameter) -> str:
@@ -143,7 +145,7 @@ def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: ar
         clock = RealClock()
         slate = Slate(arguments.panel, arguments.hours, clock.utc().astimezone().date().isoformat())
         names = for_camera(screen, clock, held, slate, terminal.say)
-        terminal.say(f"{len(names)} photographs; docs/photographs.md says how to keep them comparable")
+        terminal.say(f"{counted(len(names), 'photograph')}; docs/photographs.md says how to keep them comparable")
         return
     for one in held:
         hold(screen, RealClock(), one, terminal.say)

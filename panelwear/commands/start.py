@@ -48,9 +48,9 @@ def _opened(arguments: argparse.Namespace, clock: Clock) -> tuple[Screen, tuple[
 
 def _say(why: str, clock: Clock) -> int:
     from groundwork.clock import local_now
-    from groundwork.documents import printable_lines
     from panelwear.start.look_up import look_up
-    from panelwear.start.without_screen import lines_of
+    from panelwear.start.without_screen import parts_of
+    from panelwear.telling.out import tell
 
-    print(printable_lines("\n".join(lines_of(look_up((), local_now(clock).date()), why))))
+    tell(parts_of(look_up((), local_now(clock).date()), why))
     return 0

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import argparse
 import json
-import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from panelwear.telling.out import tell
+from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
 
 if TYPE_CHECKING:
     from panelwear.upkeep.status import CheckpointStanding, PanelStatus
 
 _MOST_PROBLEMS = 5
-_WIDTH = 80
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -26,7 +27,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print it."""
     from groundwork.clock import RealClock
-    from groundwork.documents import printable_lines
     from panelwear.folder.files import expect_panel_folder
     from panelwear.folder.panel import load_panel
     from panelwear.upkeep.status import status_of
@@ -36,36 +36,42 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.json:
         print(json.dumps(found.as_json(), ensure_ascii=False, indent=1))
         return 0
-    print(printable_lines("\n".join(lines_of(found))))
+    tell(parts_of(found), quiet=arguments.quiet)
     return 0
 
 
-def lines_of(found: PanelStatus) -> list[str]:
-    """Lay it out for a terminal of 80 columns."""
-    lines = [f"{found.panel}, {found.width_px} x {found.height_px} px", ""]
-    for one in found.checkpoints:
-        lines += _checkpoint(one)
-    if not found.checkpoints:
-        lines.append("no checkpoint yet")
+def parts_of(found: PanelStatus) -> list[Part]:
+    """Lay it out."""
+    said = aside(Prose(f"{found.panel}, {found.width_px} x {found.height_px} px"), EMPTY)
+    if found.checkpoints:
+        said += aside(grid(_COLUMNS, [_checkpoint(one) for one in found.checkpoints]))
+    else:
+        said += aside(Prose("no checkpoint yet"))
     if found.set_aside:
-        lines.append(f"set aside: {', '.join(found.set_aside)}")
+        said += aside(Prose(f"set aside: {', '.join(found.set_aside)}"))
     if found.problems:
-        lines += ["", "not as it was written:", *map(_indented, found.problems[:_MOST_PROBLEMS])]
-        if len(found.problems) > _MOST_PROBLEMS:
-            lines.append(f"  and {len(found.problems) - _MOST_PROBLEMS} more")
-    return [*lines, "", textwrap.fill(f"next: {found.next_step}", _WIDTH, break_on_hyphens=False)]
+        more = len(found.problems) - _MOST_PROBLEMS
+        said += [
+            *aside(EMPTY),
+            Prose("not as it was written:"),
+            *paragraphs(*found.problems[:_MOST_PROBLEMS], indent=2),
+        ]
+        said += [Prose(f"and {more} more", 2)] if more > 0 else []
+    return [*said, *aside(EMPTY), Prose(f"next: {found.next_step}")]
 
 
-def _indented(said: str) -> str:
-    return textwrap.fill(said, _WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+_COLUMNS = (
+    Column("checkpoint", breaks=False),
+    Column("use", "h", number=True),
+    Column("cycles", number=True),
+    Column("readings", number=True),
+    Column("state"),
+    Column("sessions"),
+)
 
 
-def _checkpoint(one: CheckpointStanding) -> list[str]:
-    from panelwear.upkeep.status import counted
-
-    hours = f"{one.hours:g} h"
-    cycles = "cycles unknown" if one.cycles is None else counted(one.cycles, "cycle")
-    readings = counted(one.readings, "reading")
+def _checkpoint(one: CheckpointStanding) -> tuple[str, ...]:
+    cycles = "unknown" if one.cycles is None else str(one.cycles)
     state = "closed" if one.is_closed else "open"
     sessions = ", ".join(s.sequence if s.is_done else f"{s.sequence} (interrupted)" for s in one.sessions)
-    return [f"{one.name}  {hours}, {cycles}, {readings}, {state}", f"    {sessions or 'nothing begun'}"]
+    return (one.name, f"{one.hours:g}", cycles, f"{one.readings:,}", state, sessions or "nothing begun")

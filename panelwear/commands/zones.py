@@ -6,6 +6,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.telling.out import tell
+from panelwear.telling.parts import Prose, paragraphs
+
 if TYPE_CHECKING:
     from panelwear.folder.panel import Panel
     from panelwear.zoning.costs import Read
@@ -30,11 +33,10 @@ def run(arguments: argparse.Namespace) -> int:
 
     expect_panel_folder(arguments.directory)
     if arguments.list:
-        from groundwork.documents import printable_lines
         from panelwear.zoning.table import table_of
 
         panel = read_zone_file(arguments.directory).panel
-        print(printable_lines("\n".join(table_of(panel.name, panel.zones, probe_of(panel)))))
+        tell(table_of(panel.name, panel.zones, probe_of(panel)))
         return 0
     return _draw(arguments)
 
@@ -55,15 +57,14 @@ def _draw(arguments: argparse.Namespace) -> int:
         backdrop, told = traced(arguments.trace, size) if arguments.trace else (None, "")
         read = read_of(panel)
         if told:
-            print(told, flush=True)
+            tell([Prose(told)])
         wishes = Wishes(screen=arguments.screen, borderless=arguments.borderless)
         with open_visible(panel, wishes) as (screen, _):
             drawing = Drawing(screen, RealClock(), file, Surroundings(panel.name, probe, backdrop), read)
             try:
                 drawing.run()
             finally:
-                for line in drawing.told or ["panel.toml was not changed"]:
-                    print(line, flush=True)
+                tell(paragraphs(*(drawing.told or ["panel.toml was not changed"])))
     return 0
 
 

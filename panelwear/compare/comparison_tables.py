@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.changes import Change
@@ -11,6 +11,7 @@ from panelwear.compare.deciding_table import DECIDING_COLUMNS, deciding_cells
 from panelwear.compare.level_fit import LevelFit
 from panelwear.compare.tables import CsvTable, table
 from panelwear.compare.zones import ZoneFinding
+from panelwear.telling.words import percent
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.meter import ASSUMED
 
@@ -25,13 +26,16 @@ def tables_of(found: Comparison) -> dict[str, CsvTable]:
     return {t.name: t for t in made}
 
 
-def json_of(found: Comparison) -> dict[str, object]:
-    """Return a comparison as plain data for ``json``."""
+def json_of(found: Comparison, figures: Mapping[str, object]) -> dict[str, object]:
+    """Return a comparison as plain data for ``json``; ``figures``: those of each checkpoint by its name."""
     return {
         "panel": found.panel,
         "level": found.level,
         "verdict": list(found.sentences),
-        "checkpoints": [{"name": c.name, "hours": c.hours, "date": c.date} for c in found.checkpoints],
+        "checkpoints": [
+            {"name": c.name, "hours": c.hours, "date": c.date, "figures": figures.get(c.name, [])}
+            for c in found.checkpoints
+        ],
         "tables": [t.to_json() for t in tables_of(found).values()],
     }
 
@@ -56,18 +60,20 @@ def _changes(found: Comparison) -> CsvTable:
         ("figure", "", "stable key"),
         ("caption", "", "what a person calls it"),
         ("under", "", "the figure it follows from"),
-        ("then", "row", "value at the earlier checkpoint"),
-        ("now", "row", "value at the later checkpoint"),
-        ("value_unit", "", "unit of then and now"),
-        ("change", "row", "change"),
+        ("then", "row", "value at the earlier checkpoint", "then_u"),
+        ("now", "row", "value at the later checkpoint", "now_u"),
+        ("then_u", "row", "standard uncertainty of then", 2),
+        ("now_u", "row", "standard uncertainty of now", 2),
+        ("value_unit", "", "unit of then, now and their uncertainties"),
+        ("change", "row", "change", "u"),
         ("unit", "", "unit of change, u, half_width, bound and worth"),
-        ("u", "row", "standard uncertainty of the change"),
-        ("dof", "1", "its effective degrees of freedom; empty: infinitely many"),
-        ("half_width", "row", f"half width of the {found.level:.0%} interval"),
-        ("p", "1", "two-sided p value before Holm's procedure"),
+        ("u", "row", "standard uncertainty of the change", 2),
+        ("dof", "1", "its effective degrees of freedom; empty: infinitely many", 3),
+        ("half_width", "row", f"half width of the {percent(found.level)} interval", 2),
+        ("p", "1", "two-sided p value before Holm's procedure", 2),
         ("verdict", "", "changed, no change larger than, undecided"),
-        ("bound", "row", "least X for which the interval lies inside ± X"),
-        ("worth", "row", "change worth knowing of"),
+        ("bound", "row", "least X for which the interval lies inside ± X", 3),
+        ("worth", "row", "change worth knowing of", 3),
         ("why", "", "why the verdict is withheld"),
         ("cancelled", "", "uncertainties both checkpoints share"),
         ("uncertainties", "", "largest uncertainties that stay, with their standard uncertainties"),
@@ -85,6 +91,8 @@ def _cells(row: JudgedChange, level: float) -> tuple[object, ...]:
         row.under,
         change.before.value,
         change.after.value,
+        change.before.u,
+        change.after.u,
         change.after.unit,
         step.value,
         step.unit,
@@ -97,7 +105,7 @@ def _cells(row: JudgedChange, level: float) -> tuple[object, ...]:
         row.judged.worth,
         row.judged.why,
         ", ".join(change.cancelled),
-        "; ".join(f"{c.name} {c.u:.3g}{f' ({ASSUMED})' if c.note == ASSUMED else ''}" for c in uncertainties),
+        "; ".join(f"{c.name} {c.u:.2g}{f' ({ASSUMED})' if c.note == ASSUMED else ''}" for c in uncertainties),
     )
 
 
@@ -136,8 +144,8 @@ def _zone_forecasts(found: Comparison) -> CsvTable:
     columns = (
         ("zone", "", "name in panel.toml"),
         ("said", "", "visible already, refused, bound, indicative or interval"),
-        ("low_h", "h", "not visible before, in hours of use"),
-        ("high_h", "h", "visible by then; empty where only the lower limit may be said"),
+        ("low_h", "h", "not visible before, in hours of use", 3),
+        ("high_h", "h", "visible by then; empty where only the lower limit may be said", 3),
         ("sentence", "", "as it is said"),
     )
     rows = [(f.zone, f.said, f.low_h, f.high_h, f.sentence) for f in found.zone_forecasts()]
@@ -153,15 +161,15 @@ def _sub_pixels(found: Comparison) -> CsvTable:
     columns = (
         *_PAIR,
         ("channel", "", "kind of sub-pixel"),
-        ("retention", "%", "luminance now over then"),
-        ("retention_u", "%", "standard uncertainty, the probe's session scale included"),
-        ("retention_half_width", "%", f"half width of the {found.level:.0%} interval"),
-        ("relative", "%", "against the mean of the other two: ratio inside each session"),
-        ("relative_u", "%", "its standard uncertainty"),
-        ("relative_half_width", "%", f"half width of the {found.level:.0%} interval"),
-        ("loss_per_1000_h", "%", "loss for every 1000 h of use"),
-        ("loss_per_1000_h_u", "%", "its standard uncertainty"),
-        ("alone_K", "K", "what this channel alone does to the colour temperature of white"),
+        ("retention_percent", "%", "luminance now over then", "retention_u_percent"),
+        ("retention_u_percent", "%", "standard uncertainty, the probe's session scale included", 2),
+        ("retention_half_width_percent", "%", f"half width of the {percent(found.level)} interval", 2),
+        ("relative_percent", "%", "against the mean of the other two: ratio inside each session", "relative_u_percent"),
+        ("relative_u_percent", "%", "its standard uncertainty", 2),
+        ("relative_half_width_percent", "%", f"half width of the {percent(found.level)} interval", 2),
+        ("loss_per_1000_h_percent", "%", "loss for every 1000 h of use", "loss_per_1000_h_u_percent"),
+        ("loss_per_1000_h_u_percent", "%", "its standard uncertainty", 2),
+        ("alone_K", "K", "what this channel alone does to the colour temperature of white", 3),
     )
     rows: list[tuple[object, ...]] = []
     for pair in found.pairs:
@@ -175,7 +183,7 @@ def _sub_pixels(found: Comparison) -> CsvTable:
                     c.retention.value, c.retention.u, expanded(c.retention, found.level),
                     c.relative.value, c.relative.u, expanded(c.relative, found.level),
                     c.loss_per_1000_h.value, c.loss_per_1000_h.u,
-                    sub.shares_K[i] if sub.shares_K is not None else None,
+                    round(sub.shares_K[i], 1) + 0.0 if sub.shares_K is not None else None,
                 )
             )  # fmt: skip
         if sub.fourth is not None:
@@ -201,21 +209,31 @@ def _zones(found: Comparison) -> CsvTable:
         *_PAIR,
         ("zone", "", "name in panel.toml"),
         ("reference", "", "what it is compared with"),
-        ("contrast", "%", "as it is now, mean over the greys; above 0: brighter than the reference"),
-        ("contrast_u", "%", "its standard uncertainty"),
-        ("change", "%", "ratio of ratios less one since the earlier checkpoint"),
-        ("change_u", "%", "its standard uncertainty"),
-        ("change_half_width", "%", f"half width of the {found.level:.0%} interval"),
+        (
+            "contrast_percent",
+            "%",
+            "as it is now, mean over the greys; above 0: brighter than the reference",
+            "contrast_u_percent",
+        ),
+        ("contrast_u_percent", "%", "its standard uncertainty", 2),
+        ("change_percent", "%", "ratio of ratios less one since the earlier checkpoint", "change_u_percent"),
+        ("change_u_percent", "%", "its standard uncertainty", 2),
+        ("change_half_width_percent", "%", f"half width of the {percent(found.level)} interval", 2),
         ("verdict", "", "from the change table"),
-        ("emitter", "%", "part that is alike at all levels"),
-        ("emitter_u", "%", "its standard uncertainty"),
-        ("backplane", "%", "part that grows towards the dark, at the darkest level read"),
-        ("backplane_u", "%", "its standard uncertainty"),
-        ("levels_from_cd_m2", "cd/m²", "darkest level read; of darker ones nothing is known"),
-        ("levels_to_cd_m2", "cd/m²", "brightest level read"),
-        ("visibility", "1", "index of the contrast as it is: 1 is just noticed by half of the observers"),
-        ("visibility_low", "1", "with the contrast's interval and the model's 30 %"),
-        ("visibility_high", "1", "upper end"),
+        ("emitter_percent", "%", "part that is alike at all levels", "emitter_u_percent"),
+        ("emitter_u_percent", "%", "its standard uncertainty", 2),
+        (
+            "backplane_percent",
+            "%",
+            "part that grows towards the dark, at the darkest level read",
+            "backplane_u_percent",
+        ),
+        ("backplane_u_percent", "%", "its standard uncertainty", 2),
+        ("levels_from_cd_m2", "cd/m²", "darkest level read; of darker ones nothing is known", 4),
+        ("levels_to_cd_m2", "cd/m²", "brightest level read", 4),
+        ("visibility", "1", "index of the contrast as it is: 1 is just noticed by half of the observers", 2),
+        ("visibility_low", "1", "with the contrast's interval and the model's 30 %", 2),
+        ("visibility_high", "1", "upper end", 2),
         ("seen", "", "the index in words"),
         ("seen_under", "", "distance, luminance and room assumed"),
         ("fading", "", "retention or burn-in, where the eye looked again after rest"),
@@ -255,18 +273,21 @@ def _zone_colours(found: Comparison) -> CsvTable:
         ("zone", "", "name in panel.toml"),
         ("hue", "", "grey, red, green or blue"),
         ("level", "", "drive code or wanted luminance"),
-        ("reference_cd_m2", "cd/m²", "luminance of the reference now"),
-        ("then", "%", "contrast at the earlier checkpoint"),
-        ("now", "%", "contrast at the later one"),
-        ("change", "%", "ratio of ratios less one"),
-        ("u", "%", "its standard uncertainty"),
-        ("half_width", "%", f"half width of the {found.level:.0%} interval"),
+        ("reference_cd_m2", "cd/m²", "luminance of the reference now", 4),
+        ("then_percent", "%", "contrast at the earlier checkpoint", "then_u_percent"),
+        ("now_percent", "%", "contrast at the later one", "now_u_percent"),
+        ("then_u_percent", "%", "standard uncertainty of then", 2),
+        ("now_u_percent", "%", "standard uncertainty of now", 2),
+        ("change_percent", "%", "ratio of ratios less one", "u_percent"),
+        ("u_percent", "%", "its standard uncertainty", 2),
+        ("half_width_percent", "%", f"half width of the {percent(found.level)} interval", 2),
         ("verdict", "", "only changed where the zone as a whole is"),
-        ("bound", "%", "least X for which the interval lies inside ± X"),
+        ("bound_percent", "%", "least X for which the interval lies inside ± X", 3),
     )
     rows = [
         (
             *ends, z.zone, c.hue, c.level, c.reference_cd_m2, c.change.before.value, c.change.after.value,
+            c.change.before.u, c.change.after.u,
             c.change.step.value, c.change.step.u, expanded(c.change.step, found.level), c.judged.verdict,
             c.judged.bound,
         )
@@ -283,12 +304,12 @@ def _by_eye(found: Comparison) -> CsvTable:
         ("method", "", "how the eye measured"),
         ("hue", "", "channels driven"),
         ("code", "1", "drive code of the field"),
-        ("eye", "%", "contrast by eye"),
-        ("eye_u", "%", "its standard uncertainty, from the scatter of the settings"),
-        ("instrument", "%", "contrast by instrument"),
-        ("instrument_u", "%", "its standard uncertainty"),
+        ("eye_percent", "%", "contrast by eye", "eye_u_percent"),
+        ("eye_u_percent", "%", "its standard uncertainty, from the scatter of the settings", 2),
+        ("instrument_percent", "%", "contrast by instrument", "instrument_u_percent"),
+        ("instrument_u_percent", "%", "its standard uncertainty", 2),
         ("instrument_level", "", "level it was read at"),
-        ("half_width", "%", "half width of the 95 % interval of their difference"),
+        ("half_width_percent", "%", "half width of the 95 % interval of their difference", 2),
         ("agrees", "", "whether the difference lies inside it"),
     )
     rows = [
@@ -309,10 +330,10 @@ def _trend(found: Comparison) -> CsvTable:
         ("unit", "", "unit of value, u, low and high"),
         ("checkpoint", "", "name"),
         ("hours", "h", "hours of use"),
-        ("value", "row", "retention and zones: against the baseline"),
-        ("u", "row", "standard uncertainty"),
-        ("low", "row", f"lower end of the {found.level:.0%} interval"),
-        ("high", "row", "upper end"),
+        ("value", "row", "retention and zones: against the baseline", "u"),
+        ("u", "row", "standard uncertainty", 2),
+        ("low", "row", f"lower end of the {percent(found.level)} interval", "u"),
+        ("high", "row", "upper end", "u"),
         ("segment", "1", "rises where a compensation cycle or another setting cuts the series"),
     )
     rows = [
@@ -328,14 +349,16 @@ def _figures(found: Comparison) -> CsvTable:
         *_PAIR,
         ("figure", "", "stable key"),
         ("caption", "", "what a person calls it"),
-        ("then", "row", "value at the earlier checkpoint"),
-        ("now", "row", "value at the later checkpoint"),
-        ("value_unit", "", "unit of then and now"),
-        ("change", "row", "change; no verdict, as one interval in twenty misses by chance"),
+        ("then", "row", "value at the earlier checkpoint", "then_u"),
+        ("now", "row", "value at the later checkpoint", "now_u"),
+        ("then_u", "row", "standard uncertainty of then", 2),
+        ("now_u", "row", "standard uncertainty of now", 2),
+        ("value_unit", "", "unit of then, now and their uncertainties"),
+        ("change", "row", "change; no verdict, as one interval in twenty misses by chance", "u"),
         ("unit", "", "unit of change, u and half_width"),
-        ("u", "row", "standard uncertainty"),
-        ("dof", "1", "effective degrees of freedom; empty: infinitely many"),
-        ("half_width", "row", f"half width of the {found.level:.0%} interval"),
+        ("u", "row", "standard uncertainty", 2),
+        ("dof", "1", "effective degrees of freedom; empty: infinitely many", 3),
+        ("half_width", "row", f"half width of the {percent(found.level)} interval", 2),
     )
     rows = [(*ends_of(pair), *_figure(change, found.level)) for pair in found.pairs for change in pair.figures]
     return table("figures", "Every figure, without verdicts", columns, rows)
@@ -344,8 +367,8 @@ def _figures(found: Comparison) -> CsvTable:
 def _figure(change: Change, level: float) -> tuple[object, ...]:
     s = change.step
     return (
-        change.name, change.caption, change.before.value, change.after.value, change.after.unit, s.value, s.unit, s.u,
-        s.dof, expanded(s, level),
+        change.name, change.caption, change.before.value, change.after.value, change.before.u, change.after.u,
+        change.after.unit, s.value, s.unit, s.u, s.dof, expanded(s, level),
     )  # fmt: skip
 
 
@@ -354,10 +377,10 @@ def _codes(found: Comparison) -> CsvTable:
         *_PAIR,
         ("patch", "", "key"),
         ("target_cd_m2", "cd/m²", "luminance that was wanted"),
-        ("then", "1", "drive code it took, brought to the target"),
-        ("now", "1", "the same at the later checkpoint"),
-        ("change", "1", "codes more"),
-        ("u", "1", "standard uncertainty, the probe's session scale included"),
+        ("then", "1", "drive code it took, brought to the target", "u"),
+        ("now", "1", "the same at the later checkpoint", "u"),
+        ("change", "1", "codes more", "u"),
+        ("u", "1", "standard uncertainty, the probe's session scale included", 2),
     )
     rows = [
         (*ends_of(pair), c.key, c.target_cd_m2, c.before, c.after, c.after - c.before, c.u)

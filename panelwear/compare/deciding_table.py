@@ -7,17 +7,17 @@ from panelwear.compare.deciding import Deciding, Offer
 DECIDING_COLUMNS = (
     ("figure", "", "stable key of a figure that is undecided"),
     ("part", "", "part of the uncertainty that rules"),
-    ("share", "1", "its share of the variance"),
+    ("share", "1", "its share of the variance", 2),
     ("assumed", "", "yes where that part is assumed, not measured"),
-    ("u", "row", "standard uncertainty of the change now"),
-    ("needed_u", "row", "under which it would be decided, if the change is as seen"),
+    ("u", "row", "standard uncertainty of the change now", 2),
+    ("needed_u", "row", "under which it would be decided, if the change is as seen", 2),
     ("unit", "", "unit of u, needed_u and u_then"),
     ("offer", "", "stability, readings or evenings; empty where none of them decides"),
     ("number", "1", "evenings of a stable light, readings a patch, evenings at a checkpoint"),
     ("both_ends", "", "yes where both ends of a comparison need it"),
     ("at_most", "", "stability: what the terms may come out as, as in probe.toml"),
-    ("u_then", "row", "standard uncertainty of the change with it"),
-    ("chance", "1", "share of cases in which a change as seen is then decided"),
+    ("u_then", "row", "standard uncertainty of the change with it", 2),
+    ("chance", "1", "share of cases in which a change as seen is then decided", 2),
     ("sentence", "", "as it is said"),
 )
 

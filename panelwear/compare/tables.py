@@ -8,6 +8,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from panelwear.readings.csvw import Described, described
+from panelwear.uncertainty.digits import AS_GIVEN, significant, to_uncertainty
+
+ROW = "row"
+"""Unit of a column whose unit stands in a column of the row itself."""
+
 Cell = str | float | int | bool | None
 
 
@@ -19,6 +25,13 @@ class CsvColumn:
     unit: str
     """``""`` for words, ``row`` where the row's own ``unit`` column says it."""
     description: str
+    digits: int | str = AS_GIVEN
+    """Significant digits of its numbers, or the column whose uncertainty says where they end."""
+
+    @property
+    def datatype(self) -> str:
+        """CSVW's built-in datatype: whatever has a unit is a number."""
+        return "number" if self.unit else "string"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +51,14 @@ class CsvTable:
         writer.writerows([[safe(cell) for cell in row] for row in self.rows])
         return out.getvalue()
 
+    def csvw(self, url: str) -> bytes:
+        """Return CSVW metadata of the table's CSV at ``url``, a file name beside it."""
+        return described(
+            url,
+            [Described(c.name, c.datatype, "" if c.unit == ROW else c.unit, c.description) for c in self.columns],
+            title=self.caption,
+        )
+
     def to_json(self) -> dict[str, object]:
         """Return plain data for ``json``."""
         return {
@@ -48,13 +69,28 @@ class CsvTable:
         }
 
 
-def table(
-    name: str, caption: str, columns: Sequence[tuple[str, str, str]], rows: Sequence[Sequence[object]]
-) -> CsvTable:
-    """Make a table; ``columns`` are (name, unit, description)."""
-    return CsvTable(
-        name, caption, tuple(CsvColumn(*c) for c in columns), tuple(tuple(plain(cell) for cell in row) for row in rows)
-    )
+Columns = Sequence[tuple[str, str, str] | tuple[str, str, str, int | str]]
+
+
+def table(name: str, caption: str, columns: Columns, rows: Sequence[Sequence[object]]) -> CsvTable:
+    """Make a table; ``columns`` are (name, unit, description, digits), the last as in ``CsvColumn``."""
+    made = tuple(CsvColumn(*c) for c in columns)
+    return CsvTable(name, caption, made, tuple(_rounded(made, [plain(cell) for cell in row]) for row in rows))
+
+
+def _rounded(columns: Sequence[CsvColumn], row: Sequence[Cell]) -> tuple[Cell, ...]:
+    """Return a row with as many digits as mean something."""
+    cells = dict(zip((c.name for c in columns), row, strict=True))
+
+    def one(column: CsvColumn, cell: Cell) -> Cell:
+        if not isinstance(cell, float):
+            return cell
+        if isinstance(column.digits, int):
+            return significant(cell, column.digits)
+        u = cells[column.digits]
+        return to_uncertainty(cell, u if isinstance(u, float) else None)
+
+    return tuple(one(column, cell) for column, cell in zip(columns, row, strict=True))
 
 
 def plain(cell: object) -> Cell:

@@ -10,21 +10,22 @@ from panelwear.compare.comparison import Comparison, Pair, used_a_day
 from panelwear.compare.differences import Difference
 from panelwear.compare.formatting import hours, verdict
 from panelwear.figures.flags import COSTS
-from panelwear.uncertainty.formatting import aligned, with_uncertainty
+from panelwear.telling.parts import EMPTY, Column, Grid, Part, Prose, aside, grid, paragraphs
+from panelwear.telling.words import counted, percent
+from panelwear.uncertainty.formatting import with_uncertainty
 
 LONGEST_DAY_H = 24.0
 
 SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
 
 
-def lines(found: Comparison) -> list[str]:
-    """Return the whole comparison as lines."""
-    count = len(found.checkpoints)
-    said = [f"{found.panel}: {count} checkpoint{'' if count == 1 else 's'}, {_span(found)}".lstrip(": "), ""]
-    said += [*found.sentences, ""] if found.sentences else []
+def parts(found: Comparison) -> list[Part]:
+    """Return the whole comparison: the verdict first, which alone is said where only that is asked for."""
+    head = f"{found.panel}: {counted(len(found.checkpoints), 'checkpoint')}, {_span(found)}".lstrip(": ")
+    said = [Prose(head), EMPTY, *paragraphs(*found.sentences)]
     for pair in found.pairs:
-        said += [*pair_lines(pair, found.level), ""]
-    return said[:-1]
+        said += aside(EMPTY, *pair_parts(pair, found.level))
+    return said
 
 
 def _span(found: Comparison) -> str:
@@ -32,31 +33,42 @@ def _span(found: Comparison) -> str:
     return f"{first} to {last} of use" if len(found.checkpoints) > 1 else f"{first} of use"
 
 
-def pair_lines(pair: Pair, level: float) -> list[str]:
+def pair_parts(pair: Pair, level: float) -> list[Part]:
     """Return one pair: heading, change table, what differed, what was not compared."""
-    heading = (
-        f"{SINCE[pair.since]}: {pair.before.name} ({hours(pair.before.hours)}) to {pair.after.name} "
-        f"({hours(pair.after.hours)}), {hours(pair.after.hours - pair.before.hours)} of use{_pace(pair)}"
-    )
-    said = [heading]
-    said += [f"  No loss per 1000 h and no hours a day are given: {pair.no_rate}."] if pair.no_rate else []
+    said: list[Part] = [
+        Prose(
+            f"{SINCE[pair.since]}: {pair.before.name} ({hours(pair.before.hours)}) to {pair.after.name} "
+            f"({hours(pair.after.hours)}), {hours(pair.after.hours - pair.before.hours)} of use{_pace(pair)}"
+        )
+    ]
+    if pair.no_rate:
+        said.append(Prose(f"No loss per 1000 h and no hours a day are given: {pair.no_rate}.", 2))
     if pair.rows:
-        head = ["", "then", "now", f"change ± ({level:.0%})", "verdict"]
-        said += aligned([head, *(_row(row, level) for row in pair.rows)])
+        said.append(_change_table(pair, level))
     else:
-        said.append("  No figure could be worked out from what both checkpoints read.")
+        said.append(Prose("No figure could be worked out from what both checkpoints read.", 2))
     if pair.sub_pixels is not None:
-        said += [f"  {s}." for s in pair.sub_pixels.sentences(pair.verdicts_on_wear())]
-    said += [f"  {pair.white}."] if pair.white else []
+        said += paragraphs(*(f"{s}." for s in pair.sub_pixels.sentences(pair.verdicts_on_wear())), indent=2)
+    said += paragraphs(f"{pair.white}.", indent=2) if pair.white else []
     for zone in pair.zones:
-        said += [f"{'  ' if i == 0 else '    '}{s.rstrip('.')}." for i, s in enumerate(zone.sentences)]
+        said += [Prose(f"{s.rstrip('.')}.", 2 if i == 0 else 4) for i, s in enumerate(zone.sentences)]
     why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)
-    said += [f"  Withheld: {reason}" for reason in why]
-    said += [f"  {_word(d)}: {d.what}. Cost: {d.cost}." for d in pair.how.differences]
-    said += [f"  {sentence}" for sentence in pair.not_compared]
-    said += [f"  {sentence}" for sentence in pair.offered()]
-    said += [f"  {pair.assumed}."] if pair.assumed else []
-    return said
+    below = [f"Withheld: {reason}" for reason in why]
+    below += [f"{_word(d)}: {d.what}. Cost: {d.cost}." for d in pair.how.differences]
+    below += [*pair.not_compared, *pair.offered()]
+    below += [f"{pair.assumed}."] if pair.assumed else []
+    return [*said, *paragraphs(*below, indent=2)]
+
+
+def _change_table(pair: Pair, level: float) -> Grid:
+    columns = (
+        Column("figure"),
+        Column(f"change ± ({percent(level)})", breaks=False),
+        Column("verdict"),
+        Column("before", optional=True, breaks=False),
+        Column("now", optional=True, breaks=False),
+    )
+    return grid(columns, [_row(row, level) for row in pair.rows], 2, "with --csv changes")
 
 
 def _word(difference: Difference) -> str:
@@ -68,10 +80,10 @@ def _row(row: JudgedChange, level: float) -> list[str]:
     indent = "  " if row.under else ""
     return [
         indent + change.caption,
-        with_uncertainty(change.before, level),
-        with_uncertainty(change.after, level),
         with_uncertainty(change.step, level, signed=row.vector is None or row.name == "balance"),
         verdict(row.judged, change.step.unit),
+        with_uncertainty(change.before, level),
+        with_uncertainty(change.after, level),
     ]
 
 
@@ -84,8 +96,8 @@ def _pace(pair: Pair) -> str:
     return f" in {span.words}, {a_day:.1f} h a day"
 
 
-def forecast_lines(found: Comparison, target_loss: float) -> list[str]:
-    """Return what may be said about reaching a loss, a line a channel, and about zones becoming visible."""
+def forecast_sentences(found: Comparison, target_loss: float) -> list[str]:
+    """Return what may be said about reaching a loss, a sentence a channel, and about zones becoming visible."""
     wear = found.forecasts(target_loss)
     said = [f"{name}: {one.sentence}{_on_the_calendar(found, one.low_h)}" for name, one in wear.items()]
     said = said or ["No luminance was read at two checkpoints, so there is nothing to forecast from."]

@@ -8,8 +8,9 @@ from dataclasses import replace
 from panelwear.figures.checkpoint import Figures, of_checkpoint
 from panelwear.figures.means import TOLD_FLAGS
 from panelwear.readings.table import ReadingTable
+from panelwear.telling.parts import Part, Prose, grid, paragraphs
 from panelwear.uncertainty.estimate import Estimate
-from panelwear.uncertainty.formatting import NONE, aligned, or_reason
+from panelwear.uncertainty.formatting import NONE, or_reason
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
 SUMMARY = ("white.x", "white.y", "white.u_prime", "white.v_prime", "white.cct", "white.duv",
@@ -18,8 +19,11 @@ AFTER_WHITE = ("red.Y", "green.Y", "blue.Y", "additivity", "black", "contrast/se
 WHITE_PARTS = ("Y", "x", "y", "u_prime", "v_prime", "cct", "duv", "d65")
 
 
-def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate] | None = None) -> list[str]:
-    """Return the table of ``spot`` as lines: each figure with its 95 % uncertainty, beside the last checkpoint's.
+NOTHING = "There are no readings a figure could be worked out from."
+
+
+def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate] | None = None) -> list[Part]:
+    """Return the table of ``spot``: each figure with its 95 % uncertainty, beside the last checkpoint's.
 
     Args:
         figures: of this session.
@@ -30,13 +34,20 @@ def spot_table(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate]
     figures, common = _common_flags_out(figures)
     rows = _peaks(figures, previous) + _whites(figures, previous) + [_row(figures[n], previous) for n in others]
     if not rows:
-        return ["There are no readings a figure could be worked out from."]
-    head = ["", "now, ± at 95 %", *(["last checkpoint"] if previous is not None else []), ""]
-    return [*aligned([head, *rows], ""), *_said_of_all(common), *notes]
+        return [Prose(NOTHING)]
+    titles = ["figure", "now, ± at 95 %", *(["last checkpoint"] if previous is not None else []), "note"]
+    return [_laid(titles, rows), *_said_of_all(common), *paragraphs(*notes)]
 
 
-def _said_of_all(flags: list[str]) -> list[str]:
-    return [f"Every figure is flagged {', '.join(flags)}."] if flags else []
+def _laid(titles: list[str], rows: list[list[str]]) -> Part:
+    """Make the table, without its last column where nothing is noted."""
+    if not any(row[-1] for row in rows):
+        titles, rows = titles[:-1], [row[:-1] for row in rows]
+    return grid(titles, rows)
+
+
+def _said_of_all(flags: list[str]) -> list[Part]:
+    return [Prose(f"Every figure is flagged {', '.join(flags)}.")] if flags else []
 
 
 def _common_flags_out(figures: Mapping[str, Estimate]) -> tuple[Mapping[str, Estimate], list[str]]:
@@ -67,18 +78,18 @@ def _whites(figures: Mapping[str, Estimate], previous: Mapping[str, Estimate] | 
     return rows
 
 
-def summary(table: ReadingTable, meter: MeterTerms = DEFAULTS, floor_cd_m2: float | None = None) -> list[str]:
-    """Return the short summary of an inspection as lines, each figure with its 95 % uncertainty."""
+def summary(table: ReadingTable, meter: MeterTerms = DEFAULTS, floor_cd_m2: float | None = None) -> list[Part]:
+    """Return the short summary of an inspection, each figure with its 95 % uncertainty."""
     return summary_of(of_checkpoint(table, meter, floor_cd_m2=floor_cd_m2))
 
 
-def summary_of(figures: Figures) -> list[str]:
+def summary_of(figures: Figures) -> list[Part]:
     """Return the short summary of figures already worked out."""
     quiet, common = _common_flags_out({name: figures[name] for name in SUMMARY if name in figures})
     rows = [_row(estimate, None) for estimate in quiet.values()]
     if not rows:
-        return ["There are no readings a figure could be worked out from."]
-    return [*aligned([["", "± at 95 %", ""], *rows], ""), *_said_of_all(common), *figures.notes]
+        return [Prose(NOTHING)]
+    return [_laid(["figure", "± at 95 %", "note"], rows), *_said_of_all(common), *paragraphs(*figures.notes)]
 
 
 def _row(estimate: Estimate, previous: Mapping[str, Estimate] | None, label: str = "") -> list[str]:

@@ -38,6 +38,8 @@ class Wishes:
     unattended: bool = False
     simulated: Callable[[Awaited], LightSource] | None = None
     """Makes what the probe ``simulated`` sees; ``None``: a steady white."""
+    quiet: bool = False
+    """Whether the line that says how far the run is is left out."""
 
 
 NO_WISHES = Wishes()
@@ -48,6 +50,7 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
     """Open the screen on the panel under inspection; ``ScreenFault`` when it is another size or not exact."""
     from panelwear.screen.awake import awake
     from panelwear.screen.person import ScreenOperator
+    from panelwear.screen.terminal import Terminal
     from panelwear.screen.window import open_screen
 
     screen = open_screen(
@@ -60,7 +63,7 @@ def open_visible(panel: Panel, wishes: Wishes) -> Iterator[tuple[Screen, Operato
         peak_cd_m2=panel.peak_cd_m2,
     )
     said: tuple[str, ...] = ()
-    person = ScreenOperator(screen)
+    person = ScreenOperator(screen, Terminal(quiet=wishes.quiet))
     try:
         found = (screen.facts.width_px, screen.facts.height_px)
         if found != (panel.width_px, panel.height_px) and not wishes.allow_scaled:

@@ -15,6 +15,7 @@ from panelwear.screen.page import Page, Words
 from panelwear.screen.taking import as_line, taken_by_line, worked
 from panelwear.screen.terminal import Terminal
 from panelwear.screen.waiting import SLICE_S, clicked, goes_on, happened, moments, tell_test
+from panelwear.telling.progress import in_one_line
 from sequences.model import Place
 from sequences.place_names import place_name
 
@@ -238,7 +239,7 @@ class _Person:
     def progress(self, progress: Progress) -> None:
         """Say where the run stands on the terminal; on the screen the engine lays its overlay while a patch settles."""
         if self._terminal.interactive or not progress.visit or progress.visit != self._visit:
-            self._terminal.running(progress_line(progress))
+            self._terminal.running(progress_line(progress, self._terminal.room))
         self._visit = progress.visit
 
     def leave(self) -> None:
@@ -290,15 +291,11 @@ def question_line(question: Question) -> str:
     return f"{question.text.replace(chr(10), ' ')}{unit}{choices}{default}:"
 
 
-def progress_line(progress: Progress) -> str:
-    """Write where a run stands as one line for the terminal."""
-    done = round(20 * min(1.0, max(0.0, progress.done_share)))
+def progress_line(progress: Progress, width: float = math.inf) -> str:
+    """Write where a run stands as one line for the terminal; what has no room there is left out from its end."""
     place = progress.place or f"step {progress.step} of {progress.steps}"
-    reading = f"  {progress.last_reading}" if progress.last_reading else ""
-    return (
-        f"[{'=' * done}{' ' * (20 - done)}] {progress.done_share:4.0%}  "
-        f"{place}  {time_left(progress.left_s)} left  {progress.what}{reading}"
-    )
+    left = f"{time_left(progress.left_s)} left"
+    return in_one_line(progress.done_share, (place, left, progress.what, progress.last_reading), width)
 
 
 def time_left(seconds: float) -> str:

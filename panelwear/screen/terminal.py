@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import os
 import queue
 import select
-import shutil
 import sys
 import threading
 from typing import TextIO
+
+from panelwear.telling.layout import text_of
+from panelwear.telling.out import width_of
+from panelwear.telling.parts import paragraphs
 
 
 class Terminal:
@@ -17,9 +21,11 @@ class Terminal:
     Args:
         source: Where answers are typed; ``None``: standard input.
         sink: Where text goes; ``None``: standard output.
+        quiet: Whether the line that keeps changing is left out.
     """
 
-    def __init__(self, source: TextIO | None = None, sink: TextIO | None = None) -> None:
+    def __init__(self, source: TextIO | None = None, sink: TextIO | None = None, *, quiet: bool = False) -> None:
+        self._quiet = quiet
         self._source = source if source is not None else sys.stdin
         self._sink = sink if sink is not None else sys.stdout
         self._buffer = b""
@@ -37,11 +43,22 @@ class Terminal:
         """Whether a person sees the text as it is written."""
         return self._sink.isatty()
 
+    @property
+    def width(self) -> int:
+        """Columns of a line, without the last: a line that is full may be broken by the terminal."""
+        return width_of(self._sink) - 1
+
+    @property
+    def room(self) -> float:
+        """Columns of the line that keeps changing; in a file it is a line as any other."""
+        return self.width if self.interactive else math.inf
+
     def say(self, text: str) -> None:
-        """Write a line."""
+        """Write a paragraph, or several, broken where the line ends."""
         kept = self._lift_running()
         self._new_line()
-        self._sink.write(f"{text}\n{kept}")
+        said = text_of(paragraphs(*text.split("\n")), self.width)
+        self._sink.write(f"{said}\n{kept}")
         self._running = kept
         self._sink.flush()
 
@@ -55,20 +72,22 @@ class Terminal:
         """Write a question on a line of its own and leave the cursor behind it."""
         self._lift_running()
         self._new_line()
-        self._sink.write(f"{text} " if self.interactive else f"{text}\n")
+        asked = text_of(paragraphs(*text.split("\n")), self.width)
+        self._sink.write(f"{asked} " if self.interactive else f"{asked}\n")
         self._asking = self.interactive
         self._sink.flush()
 
     def running(self, text: str) -> None:
-        """Write a line over the last running one; where nobody watches, a line of its own."""
+        """Write a line, no longer than ``room``, over the last one; where nobody watches, a line of its own."""
+        if self._quiet:
+            return
         if not self.interactive:
             self._sink.write(f"{text}\n")
         else:
             if self._asking:
                 self._new_line()
-            cut = text[: shutil.get_terminal_size().columns - 1]
-            self._sink.write(f"\r{cut.ljust(len(self._running))}")
-            self._running = cut
+            self._sink.write(f"\r{text.ljust(len(self._running))}")
+            self._running = text
         self._sink.flush()
 
     def _lift_running(self) -> str:

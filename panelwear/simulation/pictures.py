@@ -14,8 +14,10 @@ from panelwear.plotting import new_figure
 from panelwear.simulation.contact_sheet import contact_sheet
 from panelwear.simulation.panel import PanelState
 from panelwear.simulation.result import RehearsalResult
+from panelwear.telling.layout import text_of
+from panelwear.telling.parts import Prose, grid
 from panelwear.uncertainty.coverage import expanded
-from panelwear.uncertainty.formatting import aligned, with_uncertainty
+from panelwear.uncertainty.formatting import with_uncertainty
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -195,6 +197,6 @@ def _read_zones(axes: Axes, result: RehearsalResult) -> None:
         return
     lines = ["Read by the probe, greys,", f"against the reference at {pair.after.hours:g} h,",
              f"since {pair.before.hours:g} h (± at 95 %):", ""]  # fmt: skip
-    names = aligned([[r.name.removeprefix("zone/"), with_uncertainty(r.change.step, signed=True)] for r in rows], "")
-    text = "\n".join([*lines, *names])
+    names = [(r.name.removeprefix("zone/"), with_uncertainty(r.change.step, signed=True)) for r in rows]
+    text = text_of([*map(Prose, lines), grid(("", ""), names)], 200)
     axes.text(0.05, 0.9, text, va="top", fontsize=10, family="monospace", transform=axes.transAxes)

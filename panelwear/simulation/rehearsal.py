@@ -12,6 +12,7 @@ from panelwear.simulation.ageing import Compensation
 from panelwear.simulation.model import HARBOUR_DESK_PANEL
 from panelwear.simulation.panel import PanelState, SimulatedPanel
 from panelwear.simulation.probe import DEFAULT_PROBE, SimulatedProbe
+from panelwear.telling.words import counted
 
 if TYPE_CHECKING:
     from panelwear.figures.evidence import Evidence
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from panelwear.screen.operator import Progress
     from panelwear.simulation.bench import VirtualBenchClock, WatchedScreen
     from panelwear.simulation.scripted import ScriptedOperator
+    from panelwear.telling.parts import Part
 
 HOURS = (0.0, 500.0, 1200.0, 2000.0, 3100.0, 4400.0)
 QUICK_HOURS = (0.0, 2000.0, 4400.0)
@@ -127,7 +129,7 @@ def rehearse(
         for number, hours in enumerate(wish.hours):
             clock.jump_to(BEGAN + timedelta(days=hours / HOURS_A_DAY))
             done.append(_one(stage, number, panel.at(hours, CYCLES)))
-            say(f"{done[-1].checkpoint.name}: {done[-1].readings} readings")
+            say(f"{done[-1].checkpoint.name}: {counted(done[-1].readings, 'reading')}")
     return tuple(done)
 
 
@@ -219,7 +221,7 @@ def true_values(name: str, state: PanelState, eye: SimulatedProbe) -> dict[str, 
     return {"checkpoint": name, "probe_session": asdict(eye.session), **truth_of(state).as_json()}
 
 
-def write_up(out: Path, wish: Wish, done: Sequence[Rehearsed], checkpoints: Sequence[Evidence]) -> list[str]:
+def write_up(out: Path, wish: Wish, done: Sequence[Rehearsed], checkpoints: Sequence[Evidence]) -> list[Part]:
     """Write true values and pictures beside the panel folder; returns what to tell the person.
 
     Args:

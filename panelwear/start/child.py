@@ -12,6 +12,8 @@ from collections import deque
 from collections.abc import Sequence
 
 MOST_LINES = 4000
+UNBROKEN = "1000"
+"""Columns of its lines: the pages break them as wide as the screen is."""
 
 
 class Child:
@@ -30,7 +32,7 @@ class Child:
             text=True,
             encoding="utf-8",
             errors="replace",
-            env={**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONIOENCODING": "utf-8"},
+            env={**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONIOENCODING": "utf-8", "COLUMNS": UNBROKEN},
         )
         self._lines: deque[str] = deque(maxlen=MOST_LINES)
         self._asked = False

@@ -65,11 +65,11 @@ def blocks_of(lines: list[str]) -> tuple[Block, ...]:
     found: list[Block] = []
     for line in lines:
         cells = tuple(_COLUMNS.split(line.strip()))
-        if line.startswith("   ") and len(cells) == 4:
-            heads = cells  # the heads of a comparison's columns: then, now, change, verdict
+        if cells[0] == "figure" and len(cells) == 5:
+            heads = cells  # of a comparison: figure, change, verdict, before, now
         elif len(cells) == 5 and heads:
-            told = tuple(f"{head} {cell}" for head, cell in zip(heads[:2], cells[1:3], strict=True) if cell != "—")
-            found.append(Block((cells[0], *told, *cells[3:])))
+            told = tuple(f"{head} {cell}" for head, cell in zip(heads[3:], cells[3:], strict=True) if cell != "—")
+            found.append(Block((cells[0], *told, *cells[1:3])))
         else:
             found.append(Block(cells if 1 < len(cells) < 4 else (line.strip(),)))
     return tuple(found)

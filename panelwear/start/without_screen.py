@@ -6,32 +6,29 @@ from dataclasses import replace
 
 from panelwear.start.facts import World
 from panelwear.start.menu import NEXT_ENTRY, Entry, entries, first_entries, standing_words
+from panelwear.telling.parts import EMPTY, Column, Part, Prose, grid, paragraphs
 
 
-def lines_of(world: World, why: str) -> list[str]:
-    """Write what the start screen would offer.
+def parts_of(world: World, why: str) -> list[Part]:
+    """Say what the start screen would offer.
 
     Args:
         world: what was looked up.
         why: why there is no start screen, in a sentence.
     """
-    said = [why, "", "On a screen, 'panelwear' offers:", *_offered(first_entries(replace(world, ready=False)))]
-    said += [f"  {remark}" for remark in world.remarks]
+    said: list[Part] = [Prose(why), EMPTY, Prose("On a screen, 'panelwear' offers:")]
+    said.append(_offered(first_entries(replace(world, ready=False))))
+    said += paragraphs(*world.remarks, indent=2)
     if not world.panels:
-        said += ["", "No panel is known yet; 'panelwear rehearse' tries the whole job on an invented one."]
+        said += [EMPTY, Prose("No panel is known yet; 'panelwear rehearse' tries the whole job on an invented one.")]
     for panel in world.panels:
-        said += ["", f"{panel.title}  ({panel.folder})"]
-        if panel.readable:
-            said.append(f"  {standing_words(panel)}")
-        said.append(f"  next: {panel.next_step}")
-        said += _offered(entries(panel), NEXT_ENTRY.get(panel.doing, ""))
+        said += [EMPTY, Prose(f"{panel.title}  ({panel.folder})")]
+        said += paragraphs(standing_words(panel), indent=2) if panel.readable else []
+        said += [Prose(f"next: {panel.next_step}", 2), _offered(entries(panel), NEXT_ENTRY.get(panel.doing, ""))]
     return said
 
 
-def _offered(offered: tuple[Entry, ...], next_one: str = "") -> list[str]:
+def _offered(offered: tuple[Entry, ...], next_one: str = "") -> Part:
     there = [one for one in offered if one.command and not one.why_not]
-    width = max(len(one.label) for one in there)
-    return [
-        f"  {'> ' if one.id == next_one else '  '}{one.label:<{width}}  {one.command}"
-        for one in there
-    ]  # fmt: skip
+    rows = [(">" if one.id == next_one else "", one.label, one.command) for one in there]
+    return grid((Column(at_least=1, breaks=False), Column(breaks=False), Column()), rows, 2)

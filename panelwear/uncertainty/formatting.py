@@ -7,18 +7,19 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 
+from panelwear.telling import words
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
 
 NONE = "—"
-MINUS = "\u2212"
+MINUS = words.MINUS
 
 
 def rounded(value: float, step: float, signed: bool = False) -> str:
     """Return a number to the second digit of ``step``; ``signed``: with a plus where it is above 0."""
     places = 0 if step <= 0 or not math.isfinite(step) else max(0, 1 - math.floor(math.log10(step)))
-    plus = "+" if signed and value > 0 else ""
-    return f"{plus}{value:.{min(places, 7)}f}".replace("-", MINUS)
+    text = words.true_minus(f"{value:.{min(places, 7)}f}")
+    return f"+{text}" if signed and value > 0 and text.strip("0.") else text
 
 
 def unit_of(unit: str) -> str:
@@ -73,19 +74,12 @@ def up_to(bound: float, unit: str) -> str:
 
 
 def _bound(value: float, sign: str) -> str:
-    """Round a bound to three digits to its safe side: upwards for ``<``, downwards for ``>``."""
+    """Round a bound to three digits to its safe side: upwards for ``<``, downwards for ``>``; no zeros at its end."""
     if value == 0:
         return "0"
     places = 2 - math.floor(math.log10(abs(value)))
     # 0.01 must not become 0.0101 for a crumb of binary arithmetic.
     scaled = round(value * 10.0**places, 9)
     whole = math.ceil(scaled) if sign == "<" else math.floor(scaled)
-    return f"{whole / 10.0**places:.{max(places, 0)}f}".replace("-", MINUS)
-
-
-def aligned(rows: list[list[str]], indent: str = "  ") -> list[str]:
-    """Return rows as lines of equal columns."""
-    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
-    return [
-        (indent + "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True))).rstrip() for row in rows
-    ]  # fmt: skip
+    text = f"{whole / 10.0**places:.{max(places, 0)}f}"
+    return words.true_minus(text.rstrip("0").rstrip(".") if "." in text else text)

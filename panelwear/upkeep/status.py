@@ -16,6 +16,7 @@ from panelwear.folder.panel import Panel
 from panelwear.folder.record import is_interrupted
 from panelwear.folder.set_aside import lying_there
 from panelwear.readings.store import written_at
+from panelwear.telling.words import counted
 from panelwear.upkeep.check import check
 
 Doing = Literal["inspect", "resume", "close", "mend", "wait"]
@@ -148,8 +149,3 @@ def next_step(
     last = hours_told(standings[-1].hours)
     how = f": 'panelwear inspect {here} --hours HOURS' (it had {last} h last time)"
     return "inspect", f"a checkpoint is due {since}", how
-
-
-def counted(number: int, what: str) -> str:
-    """Write a number of things: "1 reading", "1,236 readings"."""
-    return f"{number:,} {what}{'' if number == 1 else 's'}"

@@ -12,7 +12,7 @@ from sequences import schema
 from sequences.errors import SequenceError
 from sequences.estimate import plan
 from sequences.expand import expand
-from sequences.listing import lines, summary
+from sequences.listing import rows, summary
 from sequences.reader import load, parse
 from sequences.schema import HOLD_GROUPS, READ_GROUPS, STEP_KINDS
 from tests.sequences.expanding import GROUP_KEYS
@@ -24,14 +24,13 @@ BLOCKS = re.findall(r"```toml\n(.*?)```", PAGE, flags=re.DOTALL)
 
 def test_every_step_has_one_numbered_line() -> None:
     steps = expand(load("checkpoint"), harbour_desk(), 1)
-    listed = list(lines(steps))
-    assert len(listed) == len(steps)
-    assert [int(line.split()[0]) for line in listed] == list(range(1, len(steps) + 1))
-    assert not any("\n" in line for line in listed)
+    listed = list(rows(steps))
+    assert [number for number, _ in listed] == list(range(1, len(steps) + 1))
+    assert not any("\n" in said for _, said in listed)
 
 
 def test_lines_name_moves_patches_pairs_and_readings() -> None:
-    text = "\n".join(lines(expand(load("checkpoint"), harbour_desk(), 1)))
+    text = "\n".join(said for _, said in rows(expand(load("checkpoint"), harbour_desk(), 1)))
     assert "--- move the probe to vessel-list, place 6 of 9 (128, 360 px), visit 7" in text
     assert "read ramp/centre/grey/Y50/w10  after 1 s, 5 to 40 times, until ±0.2 % or 0.003 cd/m², closed in on" in text
     assert "[vessel-list.1]" in text
@@ -40,7 +39,7 @@ def test_lines_name_moves_patches_pairs_and_readings() -> None:
 
 
 def test_lines_name_photographs() -> None:
-    text = "\n".join(lines(expand(load("by-eye"), harbour_desk(), 1)))
+    text = "\n".join(said for _, said in rows(expand(load("by-eye"), harbour_desk(), 1)))
     assert "hold the slate until a key, photograph 01-slate" in text
     assert "hold field/centre/grey/c1/full until a key, photograph 02-grey-c1-full" in text
 
@@ -64,7 +63,7 @@ def test_every_example_of_the_page_is_read(number: int) -> None:
     except SequenceError as error:
         assert error.problems == ("x: nothing is left to show: it has no read and no hold step",)
     else:
-        assert list(lines(steps))
+        assert list(rows(steps))
 
 
 def test_the_page_shows_every_key_step_and_group() -> None:

@@ -17,8 +17,8 @@ def test_the_zones_are_listed_without_a_screen(tmp_path: Path, capsys: pytest.Ca
     panel_folder(tmp_path, *ZONES)
     assert main(["zones", str(tmp_path), "--list"]) == 0
     lines = capsys.readouterr().out.splitlines()
-    assert [line.split()[0] for line in lines[:4]] == ["zone", "chart", "badge", "list"]
-    assert "93.2 x 46.6" in lines[2] and lines[5] == "aperture: 10 mm"
+    assert [line.split()[0] for line in lines[:5]] == ["zone", "px", "chart", "badge", "list"]
+    assert "93.2 x 46.6" in lines[3] and lines[6] == "aperture: 10 mm"
 
 
 def test_an_aperture_that_is_not_stated_is_assumed_and_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -13,7 +13,7 @@ import pytest
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import json_of, tables_of
 from panelwear.compare.sentences import verdict_of
-from panelwear.compare.terminal_text import forecast_lines, lines
+from panelwear.compare.terminal_text import forecast_sentences
 from panelwear.errors import UsageError
 from panelwear.figures.circumstances import ProbeName
 from panelwear.figures.evidence import put_together
@@ -23,6 +23,7 @@ from panelwear.uncertainty.meter import MeterTerms
 from sequences.model import PanelFacts
 from tests.panelwear.compare.panels import FACTS, read, subject, with_facts
 from tests.panelwear.compare.test_zones import mark, match
+from tests.panelwear.telling.unbroken import lines
 
 METER = MeterTerms(session_scale=0.005, session_xy=0.00025, placement=0.001, dark_noise_cd_m2=0.003)
 NOISE = {"noise": 0.0015, "placement": 0.001, "dark_noise": 0.003}
@@ -218,7 +219,7 @@ def test_every_table_goes_through_csv_and_json(found):
         "changes", "differences", "not-compared", "sub-pixels", "zones", "zone-colours", "by-eye", "trend", "figures",
         "codes", "remarks", "zone-forecasts", "deciding",
     ]  # fmt: skip
-    text = json.dumps(json_of(found), allow_nan=False)
+    text = json.dumps(json_of(found, {"first": [{"name": "peak"}]}), allow_nan=False)
     assert json.loads(text)["verdict"] == list(found.sentences)
     for name, table in tables.items():
         read_back = list(csv.DictReader(io.StringIO(table.csv(), newline="")))
@@ -301,7 +302,7 @@ def test_a_forecast_up_to_an_earlier_checkpoint_counts_from_there():
     assert found.hours_a_day() == pytest.approx(3000 / 365)
     low = found.forecasts(0.5)["white"].low_h
     days = (low - 3000) / (3000 / 365)
-    assert f"that is {days:.0f} days" in forecast_lines(found, 0.5)[0]
+    assert f"that is {days:.0f} days" in forecast_sentences(found, 0.5)[0]
 
 
 def by_eye(name, hours, **more):
@@ -374,7 +375,7 @@ def test_a_forecast_is_told_in_hours_and_on_the_calendar():
     one = found.forecasts(0.30)["white"]
     assert one.low_h < true_h < one.high_h
     assert found.hours_a_day() == pytest.approx(10_000 / 761, rel=1e-6)
-    said = forecast_lines(found, 0.30)
+    said = forecast_sentences(found, 0.30)
     assert [line.partition(":")[0] for line in said] == ["white", "red", "green", "blue"]
     assert "At 13.1 h a day that is" in said[0]
     # 2000 h in the 153 days from 1 September to 1 February.

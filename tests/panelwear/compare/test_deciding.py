@@ -10,11 +10,11 @@ from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import tables_of
 from panelwear.compare.deciding import CHANCE, deciding, leading
 from panelwear.compare.pairing import pair
-from panelwear.compare.terminal_text import pair_lines
 from panelwear.figures.evidence import evidence_of
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import SAME, read, subject
 from tests.panelwear.figures.handmade import Bench
+from tests.panelwear.telling.unbroken import pair_lines
 
 METER = MeterTerms(session_scale=0.005, session_xy=0.0, session_filters=0.0, placement=0.0002, dark_noise_cd_m2=0.0)
 WHITE = "primary/centre/grey/c255/w10"

@@ -9,10 +9,10 @@ import pytest
 
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison import Comparison
-from panelwear.compare.terminal_text import lines
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, read, ready, subject
+from tests.panelwear.telling.unbroken import lines
 
 METER = MeterTerms()
 THEN = read(seed=1, noise=0.001, zones={"list": 0.0, "badge": 0.0})

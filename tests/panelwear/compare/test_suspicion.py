@@ -7,11 +7,11 @@ import pytest
 
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import tables_of
-from panelwear.compare.terminal_text import lines
 from panelwear.figures.flags import Flagged
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, read, read_centre, subject
 from tests.panelwear.figures.handmade import Bench
+from tests.panelwear.telling.unbroken import lines
 
 METER = MeterTerms(session_scale=0.005, session_xy=0.00025, placement=0.001, dark_noise_cd_m2=0.003)
 NOISE = {"noise": 0.0015, "placement": 0.001, "dark_noise": 0.003}

@@ -10,10 +10,10 @@ from benchmarks.white_steps import BENCHES, centre_plan, tried
 from panelwear.compare.change_table import change_table
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import tables_of
-from panelwear.compare.terminal_text import pair_lines
 from panelwear.compare.white_step import _least, white_step
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import SAME, pairing_of, read, subject
+from tests.panelwear.telling.unbroken import pair_lines
 
 METER = MeterTerms(session_scale=0.005, session_xy=0.00025, session_filters=0.002, placement=0.001, dark_noise_cd_m2=0)
 

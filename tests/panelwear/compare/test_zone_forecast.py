@@ -9,7 +9,7 @@ import pytest
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import tables_of
 from panelwear.compare.laws import LAWS, reached
-from panelwear.compare.terminal_text import forecast_lines
+from panelwear.compare.terminal_text import forecast_sentences
 from panelwear.compare.zone_forecast import ContrastAtHours, zone_forecast
 from tests.panelwear.compare.panels import FACTS, read, subject
 
@@ -112,6 +112,6 @@ def test_a_comparison_foretells_its_zones_with_the_calendar():
     assert (list_.zone, badge.zone) == ("list", "badge")
     assert list_.said in {"visible", "bound", "interval", "indicative"}
     assert badge.said == "bound"
-    told = forecast_lines(found, 0.2)
+    told = forecast_sentences(found, 0.2)
     assert any(line.startswith("badge does not become visible before") and "h a day" in line for line in told)
     assert [row[0] for row in tables_of(found)["zone-forecasts"].rows] == ["list", "badge"]

@@ -9,10 +9,10 @@ from panelwear.colorimetry.basic import uv_prime_of, xy_of
 from panelwear.compare.change_table import change_table
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.sentences import verdict_of
-from panelwear.compare.terminal_text import lines
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, HUES, SAME, light_of, pairing_of, read_centre, subject
 from tests.panelwear.figures.handmade import Bench
+from tests.panelwear.telling.unbroken import lines
 
 METER = MeterTerms(session_scale=0.005, session_xy=0.00025, placement=0.001, dark_noise_cd_m2=0.0)
 CODES = (128, 192)

@@ -9,13 +9,13 @@ import pytest
 from panelwear.compare.change_table import change_table
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import tables_of
-from panelwear.compare.terminal_text import lines
 from panelwear.compare.white_step import white_step
 from panelwear.figures.evenings import comparable, evenings_wanted, in_words, stability_of, step_known_to
 from panelwear.folder.stability import StabilityBlock, measured_terms
 from panelwear.readings.stability import StabilityReading
 from panelwear.uncertainty.meter import ASSUMED, MeterTerms
 from tests.panelwear.compare.panels import SAME, pairing_of, read, subject
+from tests.panelwear.telling.unbroken import lines
 
 ASSUMED_TERMS = {"session_scale": 0.005, "session_xy": 0.00025, "session_filters": 0.002}
 

@@ -9,6 +9,7 @@ from panelwear.commands.screens import table
 from panelwear.screen.grab import read_ppm
 from panelwear.screen.monitors import Monitor, number_monitors, read_outputs
 from panelwear.screen.prove import check_page, compare
+from panelwear.telling.layout import text_of
 
 LISTED = """Screen 0: minimum 64 x 64, current 4480 x 1440, maximum 32767 x 32767
 left connected 1920x1080+0+180 (normal left inverted right x axis y axis) 598mm x 336mm
@@ -51,8 +52,8 @@ def test_monitors_take_names_only_where_the_sizes_agree() -> None:
 
 
 def test_the_table_says_what_is_not_known() -> None:
-    text = table([Monitor(0, 1920, 1080, "main", (0, 0)), Monitor(1, 2560, 1440, scaled=True)])
-    assert text.splitlines()[1] == "0       main                    1920 x 1080  0 0"
+    text = text_of([table([Monitor(0, 1920, 1080, "main", (0, 0)), Monitor(1, 2560, 1440, scaled=True)])], 80)
+    assert text.splitlines()[2] == "     0  main                    1920 x 1080  0, 0"
     assert "not told by the system" in text
     assert "scaled by the desktop" in text
 

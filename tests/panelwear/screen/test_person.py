@@ -203,7 +203,7 @@ def test_lines_are_worded_for_the_terminal() -> None:
     assert question_line(LUX) == "Light at the panel (lx) [0.4]:"
     assert question_line(KIND).endswith("[1 yes / 2 no / 3 not known]:")
     line = progress_line(Progress(10, 40, 0.25, 3900, "grid/centre/grey/c128/full"))
-    assert line == "[=====               ]  25%  step 10 of 40  65 min left  grid/centre/grey/c128/full"
+    assert line == "[=====               ]  25 %  step 10 of 40  65 min left  grid/centre/grey/c128/full"
     assert [time_left(s) for s in (-1, 45, 720, 7500)] == ["0 s", "45 s", "12 min", "2 h 05 min"]
 
 

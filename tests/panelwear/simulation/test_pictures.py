@@ -24,6 +24,7 @@ from panelwear.simulation.usage import ACTIVE_AREA_MM, harbour_desk_zones
 from panelwear.uncertainty.meter import MeterTerms
 from patterns.registry import build, names
 from sequences.model import PanelFacts
+from tests.panelwear.telling.unbroken import unbroken
 
 W, H = 640, 360
 HOURS = (0.0, 4400.0)
@@ -123,7 +124,7 @@ def test_the_contact_sheet_has_every_pattern() -> None:
 
 
 def test_the_table_tells_read_beside_true_and_the_verdict(result: RehearsalResult) -> None:
-    lines = table(result)
+    lines = unbroken(table(result))
     white = truth_of(STATES[0]).white_XYZ[1]
     assert any(f"{white:.1f}" in line and "±" in line for line in lines)
     (zone,) = [line for line in lines if "vessel-list" in line]

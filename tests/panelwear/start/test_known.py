@@ -12,8 +12,9 @@ from panelwear.cli import main
 from panelwear.errors import FileFault
 from panelwear.folder import user_state
 from panelwear.start import known, look_up
-from panelwear.start.without_screen import lines_of
+from panelwear.start.without_screen import parts_of
 from panelwear.upkeep.create import PanelSpec, new_panel
+from tests.panelwear.telling.unbroken import unbroken
 
 TODAY = date(2026, 2, 3)
 
@@ -113,7 +114,7 @@ def test_without_a_screen_the_same_list_is_printed_with_commands(
     assert f"panelwear inspect {tmp_path}/desk --hours H" in said
     assert "the folder is gone" in said
     assert "panelwear new DIR" in said
-    assert lines_of(look_up.look_up((), TODAY), "x")[1:] == said.splitlines()[1:]
+    assert unbroken(parts_of(look_up.look_up((), TODAY), "x"))[1:] == said.splitlines()[1:]
     assert "panelwear resume" not in said
 
 

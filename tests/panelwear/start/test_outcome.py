@@ -17,9 +17,9 @@ PANEL = State(WORLD, (First(), PanelPage(DESK.folder)))
 SPOT = Run(("spot", DESK.folder, "--hours=5"), "Spot: harbour-desk", on_screen=True, folder=DESK.folder)
 TABLE = """\
 Since the baseline: 2026-01-05-h0 (0 h) to 2027-01-07-h4400 (4400 h)
-                                            then             now              change ± (95%)        verdict
-  white, luminance (c255, w1)               409 ± 17 cd/m²   396 ± 16 cd/m²   −3.2 ± 1.4 %          changed
-  white point, Δu'v'                        —                —                0.00185 ± 0.00071     undecided (up to 1)
+  figure                       change ± (95 %)    verdict              before          now
+  white, luminance (c255, w1)  −3.2 ± 1.4 %       changed              409 ± 17 cd/m²  396 ± 16 cd/m²
+  white point, Δu'v'           0.00185 ± 0.00071  undecided (up to 1)  —               —
   Blue wears most: against the other two it changed."""
 
 
@@ -96,7 +96,7 @@ def test_the_columns_of_a_comparison_become_rows_with_verdicts() -> None:
     rows = {item.label: item for item in page.items}
     white = rows["white, luminance (c255, w1)"]
     assert (white.value, white.mark) == ("−3.2 ± 1.4 %", "changed")
-    assert white.note == "then 409 ± 17 cd/m², now 396 ± 16 cd/m²"
+    assert white.note == "before 409 ± 17 cd/m², now 396 ± 16 cd/m²"
     assert rows["white point, Δu'v'"].note == ""
     assert "Blue wears most" in words(page)
 

@@ -10,6 +10,7 @@ from panelwear.zoning.fits import Fit, Probe, fit_of
 from panelwear.zoning.plan import Drawn, Plan
 from panelwear.zoning.table import table_of
 from patterns.frame import Rect
+from tests.panelwear.telling.unbroken import unbroken
 from tests.panelwear.zoning.hand import BADGE, CHART
 
 PROBE = Probe(10.0, (0.5, 0.5))
@@ -68,17 +69,18 @@ def test_an_assumed_aperture_is_said_to_be() -> None:
 
 
 def test_the_table_says_everything_a_line_a_zone() -> None:
-    lines = table_of("desk", (CHART, BADGE), Probe(40.0, (0.5, 0.5), assumed=True))
+    lines = unbroken(table_of("desk", (CHART, BADGE), Probe(40.0, (0.5, 0.5), assumed=True)))
     assert lines[0].split("  ")[0] == "zone"
-    assert [word.strip() for word in lines[2].split("  ") if word] == [
-        "badge", "1000, 40", "200 x 100", "100.0 x 50.0", "1050, 90", "chart", "chart", "tight",
+    assert lines[1].split() == ["px", "px", "mm", "px"]
+    assert [word.strip() for word in lines[3].split("  ") if word] == [
+        "badge", "1000, 40", "200 x 100", "tight", "chart", "chart", "100.0 x 50.0", "1050, 90",
     ]  # fmt: skip
-    assert lines[4] == "aperture: 40 mm (assumed)"
-    assert lines[5].startswith("badge: Tight: 50.0 mm high")
+    assert lines[5] == "aperture: 40 mm (assumed)"
+    assert lines[6].startswith("badge: Tight: 50.0 mm high")
 
 
 def test_a_panel_without_zones_says_how_to_draw_them() -> None:
-    assert "panelwear zones" in table_of("desk", (), PROBE)[0]
+    assert "panelwear zones" in unbroken(table_of("desk", (), PROBE))[0]
 
 
 @pytest.mark.parametrize("aperture_mm", [1.0, 27.0])

@@ -1,0 +1,40 @@
+"""Counts in words, and numbers as a person reads them."""
+
+from __future__ import annotations
+
+MINUS = "\u2212"
+"""The minus sign of everything a person reads; files of numbers (CSV, JSON) have the hyphen-minus of ASCII."""
+
+_NOT_BY_S = {"is": "are", "was": "were", "has": "have", "does": "do"}
+
+
+def counted(number: int, what: str, many: str = "") -> str:
+    """Write a number of things: "1 reading", "1,236 readings".
+
+    Args:
+        number: how many.
+        what: one of them.
+        many: more of them; left out: with an s.
+    """
+    return f"{number:,} {what if number == 1 else many or f'{what}s'}".replace("-", MINUS, number < 0)
+
+
+def verb(number: int, one: str) -> str:
+    """Return a verb that agrees with a number: "1 zone is", "2 zones are"."""
+    return one if number == 1 else _NOT_BY_S.get(one, one.removesuffix("s"))
+
+
+def percent(share: float) -> str:
+    """Write a share as "95 %" or "0.15 %", with the space the SI wants before the sign."""
+    return f"{100 * share:.3g} %".replace("-", MINUS)
+
+
+def true_minus(text: str) -> str:
+    """Return a formatted number with a true minus sign, and none before a zero."""
+    bare = text.removeprefix("-")
+    return bare if text == bare or not bare.strip("0.") else f"{MINUS}{bare}"
+
+
+def counted_percent(share: float) -> str:
+    """Write how much is done, as a whole number: "7 %"."""
+    return f"{100 * share:.0f} %"
