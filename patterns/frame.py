@@ -1,4 +1,4 @@
-"""What a pattern is: rectangles in drive codes on a background, or a whole picture of pixels."""
+"""What a pattern is: rectangles in drive levels on a background, or a whole picture of pixels."""
 
 from __future__ import annotations
 

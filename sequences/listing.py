@@ -96,5 +96,5 @@ def _reads(reads: Reads) -> str:
 
 def _hold(step: Hold) -> str:
     stands = f"for {step.seconds:g} s" if step.seconds is not None else "until a key"
-    what = "the slate" if step.slate else step.patch.key
+    what = "the title card" if step.title_card else step.patch.key
     return f"hold {what} {stands}" + (f", photograph {step.photo}" if step.photo else "")

@@ -70,7 +70,7 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """A wanted level; still to be resolved to drive codes unless ``basis`` is ``code``."""
+    """A wanted level; still to be resolved to drive levels unless ``basis`` is ``code``."""
 
     basis: LevelBasis
     value: float
@@ -199,8 +199,8 @@ class Hold:
     photo: str = ""
     """Name of the photograph to be taken; empty when it is for the eye only."""
     seconds: float | None = None
-    slate: bool = False
-    """Show the slate (panel, hours, date, field name) instead of the patch."""
+    title_card: bool = False
+    """Show the title card (panel, hours, date, field name) instead of the patch."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -219,7 +219,7 @@ class Matching:
         if self.done:
             raise UsageError("all settings of this matching are made")
         if not self.turned:
-            raise UsageError("turn the zone until it has just gone, then take the setting")
+            raise UsageError("adjust the zone until it has just gone, then press Return")
         self.settings.append(MatchSetting(self.trial, self.c))
         self.turned = False
         if not self.done:

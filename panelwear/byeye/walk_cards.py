@@ -180,7 +180,7 @@ NOTES: tuple[str, ...] = (
 KEEP = "none: leave them as they are"
 """First in the list of marks to take back: a stray key changes nothing."""
 METHODS: tuple[tuple[str, str], ...] = (
-    ("adjustment", "turn it until it has gone (about 12 min)"),
+    ("adjustment", "adjust it until it has gone (about 12 min)"),
     ("forced-choice", "brighter or darker? up to 60 answers, tighter"),
     ("detection", "what could I see at all? up to 60 answers"),
 )

@@ -138,7 +138,7 @@ def _ended(row: MatchResult | None, whole: bool, nothing: str) -> Outcome:
     if row is None:
         return None, nothing
     if not whole:
-        row = row.noted("broken off")
+        row = row.noted("stopped early")
     return row, match_sentence(row)
 
 

@@ -1,4 +1,4 @@
-"""Close a checkpoint: its files are digested and never edited again. Mistakes found later go to amendments."""
+"""Close a checkpoint: its files are checksummed and never edited again. Mistakes found later go to amendments."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
             _refuse_faulty(found)
         found.close(now)
     files = len(found.record["digests_at_close"])
-    print(f"{found.name}: closed, {files} files digested; it is not edited any more")
+    print(f"{found.name}: closed, {files} files checksummed; it is not edited any more")
     return 0
 
 

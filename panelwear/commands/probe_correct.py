@@ -136,9 +136,9 @@ def _say_proof(pairs: Pairs) -> None:
     if not in_turn:
         print(
             f"\nThis proves nothing: {len(pairs.colours)} colours are fitted as they are, mistakes too. Add cyan, "
-            "magenta, yellow and two greys to the file:\neach is then left out in turn and foretold by the others."
+            "magenta, yellow and two greys to the file:\neach is then left out in turn and predicted by the others."
         )
         return
-    print("\nEach colour left out in turn, foretold by a least-squares matrix of the others:")
+    print("\nEach colour left out in turn, predicted by a least-squares matrix of the others:")
     for left in in_turn:
         print(f"  {left.colour:<12}{left.luminance_percent:>12.2f}{left.duv_prime:>10.4f}")

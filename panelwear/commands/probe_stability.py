@@ -1,4 +1,4 @@
-"""Read a stable light on several evenings: how far the probe wanders between them, from data instead of assumed.
+"""Read a stable light on several evenings: the probe's day-to-day stability, measured instead of assumed.
 
 The light is a lamp, or the panel showing one grey ('panelwear show' in another terminal), burning for half an hour
 before, the probe on the same place every time. Each evening adds its readings to stability.csv of the panel folder.
@@ -127,7 +127,7 @@ def _told(arguments: argparse.Namespace, settings: ProbeSettings, light: str, se
         print(f"{len(stored) - len(rows)} of {len(stored)} readings are of another light or probe, or not usable.")
     if found is None:
         print(f"One evening is stored in {arguments.directory / FILE}. Read the same light on another evening, the")
-        print("probe on the same place: from two evenings on it is told how far the probe wanders between them.")
+        print("probe on the same place: from two evenings on the probe's day-to-day stability is worked out.")
         return 0
     print("\n".join(in_words(found, _stated(settings))))
     if arguments.write or _wanted():

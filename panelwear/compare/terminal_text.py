@@ -52,7 +52,7 @@ def pair_lines(pair: Pair, level: float) -> list[str]:
         said += [f"{'  ' if i == 0 else '    '}{s.rstrip('.')}." for i, s in enumerate(zone.sentences)]
     why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)
     said += [f"  Withheld: {reason}" for reason in why]
-    said += [f"  {_word(d)}: {d.what}. Cost: {d.cost}." for d in pair.how.differences]
+    said += [f"  {_word(d)}: {d.what}. Effect: {d.cost}." for d in pair.how.differences]
     said += [f"  {sentence}" for sentence in pair.not_compared]
     said += [f"  {sentence}" for sentence in pair.offered()]
     said += [f"  {pair.assumed}."] if pair.assumed else []

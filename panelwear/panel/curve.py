@@ -1,4 +1,4 @@
-"""Luminance at each of the 256 drive codes; between two codes the spatial mix, which is linear in light."""
+"""Luminance at each of the 256 drive levels; between two codes the spatial mix, which is linear in light."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""From a wanted level to drive codes, through a response; what is out of reach is said before anything is shown."""
+"""From a wanted level to drive levels, through a response; what is out of reach is said before anything is shown."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ MIX_TOLERANCE = 0.005
 
 @dataclass(frozen=True, slots=True)
 class Resolved:
-    """A patch's level as drive codes."""
+    """A patch's level as drive levels."""
 
     codes: Codes
     target_cd_m2: float | None

@@ -1,4 +1,4 @@
-"""The panel's response: luminance against drive code, grey and per channel, for one geometry."""
+"""The panel's response: luminance against drive level, grey and per channel, for one geometry."""
 
 from __future__ import annotations
 

@@ -40,7 +40,7 @@ class Row:
         float | None, Column("cd/m²", "Luminance that was asked for; empty for patches asked for by code")
     ]
     level_basis: Annotated[
-        str, Column("", "code: asked for by drive code; measured-response, assumed-response: asked for in light")
+        str, Column("", "code: asked for by drive level; measured-response, assumed-response: asked for in light")
     ]
     repeat: Annotated[int, Column("1", "Number of the reading of this patch, from 1")]
     X_cd_m2: Annotated[

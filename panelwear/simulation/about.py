@@ -32,7 +32,7 @@ It reads the pixels that the (invisible)
 screen really holds, and answers over a real socket as a colorimeter would.
 
 Real are the sequence, the engine, the flash governor, the link with its deadlines, the files. Time is virtual.
-What was really so at each checkpoint stands in true-values.json. Same seed ({seed}), same readings.
+True values at each checkpoint stands in true-values.json. Same seed ({seed}), same readings.
 """
 
 

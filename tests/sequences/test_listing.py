@@ -41,7 +41,7 @@ def test_lines_name_moves_patches_pairs_and_readings() -> None:
 
 def test_lines_name_photographs() -> None:
     text = "\n".join(lines(expand(load("by-eye"), harbour_desk(), 1)))
-    assert "hold the slate until a key, photograph 01-slate" in text
+    assert "hold the title card until a key, photograph 01-title-card" in text
     assert "hold field/centre/grey/c1/full until a key, photograph 02-grey-c1-full" in text
 
 
