@@ -74,7 +74,7 @@ class Level:
 
     basis: LevelBasis
     value: float
-    """Drive code 0..255, cd/m², share of peak 0..1, or (``jnd``) the step number from 1 of ``of_steps``."""
+    """Drive level 0..255, cd/m², share of peak 0..1, or (``jnd``) the step number from 1 of ``of_steps``."""
     of_steps: int = 0
     """For ``jnd``: how many equal GSDF steps there are from black to peak, both ends counted as levels."""
 

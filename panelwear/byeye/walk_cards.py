@@ -128,8 +128,8 @@ class TextEntry:
 HELP_TITLE = "By eye: what the keys and the mouse do"
 HELP: tuple[str, ...] = (
     "left, right: field before, next (mouse: click at the left or right edge)",
-    "up, down: one code brighter, darker (wheel)",
-    "Shift with up, down: a quarter of a code (middle click: finer wheel)",
+    "up, down: one drive level brighter, darker (wheel)",
+    "Shift with up, down: a quarter of a drive level (middle click: finer wheel)",
     "C: channel, grey, red, green, blue",
     "M: mark what you see (drag; right button: a line; click: a spot)",
     "U: take a mark back, or put one back that was taken",

@@ -88,7 +88,7 @@ class ZoneMatching:
         low, high = reach(curve.luminance, field.code)
         if min(-low, high) < LEAST_REACH:
             raise UsageError(
-                f"code {field.code:g} leaves no room to go {'darker' if -low < high else 'brighter'}: "
+                f"drive level {field.code:g} leaves no room to go {'darker' if -low < high else 'brighter'}: "
                 "step the level away from the end first"
             )
         return (max(low, -LARGEST), min(high, LARGEST))

@@ -364,4 +364,4 @@ def _codes(found: Comparison) -> CsvTable:
         for pair in found.pairs
         for c in pair.codes
     ]
-    return table("codes", "Drive codes that wanted luminances took", columns, rows)
+    return table("codes", "Drive levels that wanted luminances took", columns, rows)

@@ -142,7 +142,7 @@ def check_reach(patches: Iterable[Patch], response: Response | Resolver) -> tupl
         wanted = patch.level.value if patch.level.basis == "code" else wanted_cd_m2(patch.level, curve)
         if patch.level.basis == "code":
             if not 0 <= patch.level.value <= 255:
-                sentences[patch.key] = f"{patch.key}: code {patch.level.value:g} is outside 0 to 255."
+                sentences[patch.key] = f"{patch.key}: drive level {patch.level.value:g} is outside 0 to 255."
         elif wanted is not None and _beyond(wanted, curve, patch):
             end = "the brightest" if wanted > curve.peak_cd_m2 else "the darkest"
             sentences[patch.key] = (

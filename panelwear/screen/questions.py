@@ -213,7 +213,7 @@ def warnings(answers: Mapping[str, str]) -> tuple[str, ...]:
             "before it and say so; never let it start in the middle"
         )
     if answers.get("hdr_off") == "no" or answers.get("night_light_off") == "no":
-        said.append("HDR or night light is on: codes do not mean what they meant last time; switch it off")
+        said.append("HDR or night light is on: drive levels do not mean what they meant last time; switch it off")
     try:
         if float(answers.get("room_lx") or 0) > 1.0:
             said.append("the room is brighter than 1 lx: black and dark greys will carry the room's light")

@@ -42,4 +42,4 @@ def figures(evidence: Evidence) -> list[Estimate]:
 
 
 def _local(a: Mean, b: Mean) -> Told:
-    return Told(f"gamma/local/{a.level}-{b.level}", "1", f"gamma from code {a.code:g} to {b.code:g}")
+    return Told(f"gamma/local/{a.level}-{b.level}", "1", f"gamma from drive level {a.code:g} to {b.code:g}")
