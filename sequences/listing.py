@@ -42,7 +42,7 @@ def told(step: Step, places: tuple[str, ...] = ()) -> str:
         case WarmUp():
             reading = f", reading {step.patch.key}" if step.patch else ""
             most = f", at most {step.max_minutes:g} min" if step.max_minutes > step.minutes else ""
-            said = f"warm up for {step.minutes:g} min{most}, on a moving grey of code {step.mean_code:g}{reading}"
+            said = f"warm up for {step.minutes:g} min{most}, on a moving grey at drive level {step.mean_code:g}{reading}"
         case Room():
             said = "read the room's light on the black screen, then cover the probe or switch the screen off"
         case PutProbe():
