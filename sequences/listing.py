@@ -42,7 +42,8 @@ def told(step: Step, places: tuple[str, ...] = ()) -> str:
         case WarmUp():
             reading = f", reading {step.patch.key}" if step.patch else ""
             most = f", at most {step.max_minutes:g} min" if step.max_minutes > step.minutes else ""
-            said = f"warm up for {step.minutes:g} min{most}, on a moving grey at drive level {step.mean_code:g}{reading}"
+            grey = f"on a moving grey at drive level {step.mean_code:g}"
+            said = f"warm up for {step.minutes:g} min{most}, {grey}{reading}"
         case Room():
             said = "read the room's light on the black screen, then cover the probe or switch the screen off"
         case PutProbe():

@@ -70,7 +70,8 @@ def fit_curve(
 def _falls(x: Real, Y: Real, u: Real, hue: str) -> list[str]:
     sure = Y[1:] < Y[:-1] - 3 * np.hypot(u[1:], u[:-1])
     return [
-        f"{hue}: not monotone, {Y[i]:.4g} cd/m² at drive level {x[i]:g} falls to {Y[i + 1]:.4g} at drive level {x[i + 1]:g}."
+        f"{hue}: not monotone, {Y[i]:.4g} cd/m² at drive level {x[i]:g} falls to {Y[i + 1]:.4g} at drive level "
+        f"{x[i + 1]:g}."
         for i in np.flatnonzero(sure)
     ]
 
