@@ -108,7 +108,7 @@ def one_whole_run(plan: Plan, seed: int) -> Iterator[tuple[Estimate, float]]:
     state = SimulatedPanel(HARBOUR_DESK_PANEL).at(hours, rehearsal.CYCLES)
     truth = of_checkpoint(read_plan(plan, state, PERFECT, seed=seed, warm_up_s=1e7), QUIET)
     for name, estimate in found.items():
-        # A level closed in on has its own drive code in each run: its luminance has no common truth.
+        # A level closed in on has its own drive level in each run: its luminance has no common truth.
         asked = name in truth and not name.startswith("stability") and not fnmatch.fnmatchcase(name, "white/Y*.Y")
         if asked and math.isfinite(truth[name].value):
             yield estimate, truth[name].value

@@ -17,7 +17,7 @@ import patterns
 WIDTH, HEIGHT = 3840, 2160
 NEEDED: dict[str, dict[str, object]] = {
     "zone": {"rect": (400, 300, 1600, 900), "soft_px": 16},
-    "slate": {"panel": "harbour-desk", "hours": "1460 h", "date": "2026-02-03", "field": "grey 128"},
+    "title-card": {"panel": "harbour-desk", "hours": "1460 h", "date": "2026-02-03", "field": "grey 128"},
     "target": {"pitch_mm": (0.155, 0.155), "before_mm": (4, -3)},
 }
 

@@ -40,7 +40,7 @@ def build(name: str, width: int, height: int, codes: tuple[float, float, float] 
     sample: dict[str, object] = {"rect": rect, "text": "harbour-desk", "integer": 5, "number": 0.4, "flag": True}
     required = [p for p in patterns.entry(name).parameters if p.required]
     given = {p.name: p.choices[0] if p.kind == "choice" else sample[p.kind] for p in required}
-    if name == "slate":
+    if name == "title-card":
         given["panel"] = "harbour-desk"
     return patterns.build(name, width, height, codes=codes, **given)  # type: ignore[arg-type]
 

@@ -91,7 +91,7 @@ _JSON = _Kind("JSON", partial(json.loads, parse_constant=_refuse, parse_int=_who
 
 def _parsed(kind: _Kind, raw: bytes | str, file: str, error: Error) -> Any:
     if len(raw) > kind.largest:
-        raise error((f"{file}: is larger than {kind.largest} bytes; it cannot be a file of ours",))
+        raise error((f"{file}: is larger than {kind.largest} bytes; it cannot be a file of panelwear",))
     try:
         text = raw.decode("utf-8") if isinstance(raw, bytes) else raw
         data = kind.parse(text.removeprefix("\ufeff"))  # some editors mark UTF-8 so
@@ -103,7 +103,7 @@ def _parsed(kind: _Kind, raw: bytes | str, file: str, error: Error) -> Any:
     except UnicodeDecodeError as fault:
         raise error((f"{file}: byte {fault.start}: is not UTF-8; save the file as UTF-8",)) from None
     except RecursionError:
-        raise error((f"{file}: is not {kind.name} of ours (nested too deeply)",)) from None
+        raise error((f"{file}: is nested too deeply to be {kind.name} of panelwear",)) from None
     except ValueError as fault:
         raise error((f"{file}: is not {kind.name} ({fault})",)) from None
     return data

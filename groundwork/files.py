@@ -60,4 +60,4 @@ def content(path: Path | str, largest: int = LARGEST_DOCUMENT) -> bytes:
 
 
 def _too_large(largest: int, name: str) -> OSError:
-    return OSError(errno.EFBIG, f"it is larger than {largest} bytes; it cannot be a file of ours", name)
+    return OSError(errno.EFBIG, f"it is larger than {largest} bytes; it cannot be a file of panelwear", name)

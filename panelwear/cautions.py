@@ -39,7 +39,7 @@ CAUTIONS: tuple[Caution, ...] = (
     Caution("Heat", "A panel run hard gets hot: leave its vents free and do not press the probe on the glass."),
     Caution(
         "Worth",
-        "What is measured here describes this panel on this evening. It is no warranty evidence and no safety test; "
+        "What is measured here describes this panel on this day. It is no warranty evidence and no safety test; "
         "local codes and licensed practice come first.",
     ),
 )

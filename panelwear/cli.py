@@ -32,7 +32,7 @@ COMMANDS: dict[str, str] = {
     "screens": "list the monitors, or prove that pixels arrive unchanged",
     "sequences": "list the shipped sequences",
     "probe": "list ports, take readings, check or simulate a colorimeter",
-    "check": "check any file or folder of ours for faults",
+    "check": "check any panelwear file or folder for faults",
     "install-shortcut": "put the start screen into the desktop's menu",
 }
 """Name and one line of every command; its module ``panelwear.commands.<name>`` has ``add_arguments`` and ``run``.

@@ -37,7 +37,7 @@ def field(ground: Ground) -> Frame:
     Parameter(
         "surround_mean_code",
         "number",
-        "drive code whose linear light the mean of the whole frame is held at, channel by channel, by the surround's"
+        "drive level whose linear light the mean of the whole frame is held at, channel by channel, by the surround's"
         " colour; without it there is no surround",
         low=0,
         high=255,

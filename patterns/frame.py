@@ -1,4 +1,4 @@
-"""What a pattern is: rectangles in drive codes on a background, or a whole picture of pixels."""
+"""What a pattern is: rectangles in drive levels on a background, or a whole picture of pixels."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Codes = tuple[float, float, float]
-"""Drive codes of red, green and blue, each 0..255; 128.4375 is a spatial mix: of any 64 x 64 pixels
+"""Drive levels of red, green and blue, each 0..255; 128.4375 is a spatial mix: of any 64 x 64 pixels
 0.4375 stand at code 129 and the rest at 128, so the mean *light* lies 0.4375 of the way between the two."""
 
 Picture = NDArray[np.uint8]

@@ -1,4 +1,4 @@
-"""Spatial mix: a colour between two neighbouring drive codes, made of pixels at the one and at the other.
+"""Spatial mix: a colour between two neighbouring drive levels, made of pixels at the one and at the other.
 
 One 8-bit code near mid-grey is a step of about 1.7 % in luminance (2.2 / 128): too coarse for a match and for a
 wanted luminance. So a code of 128.4375 puts 0.4375 of the pixels at 129 and the others at 128. The fraction is one of
@@ -77,7 +77,7 @@ def mix_map(codes: NDArray[np.float64], rect: Rect) -> Picture:
     """Return the pixels of a rectangle whose colour changes from pixel to pixel.
 
     Args:
-        codes: drive codes with fractions, broadcastable to ``(h, w, 3)``.
+        codes: drive levels with fractions, broadcastable to ``(h, w, 3)``.
         rect: where on the screen it lies (for the tile's anchor).
     """
     low = np.floor(codes)

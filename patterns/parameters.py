@@ -39,7 +39,7 @@ class Parameter:
         texts = {
             "choice": " or ".join(self.choices),
             "flag": "true or false",
-            "codes": "three drive codes 0..255 (red, green, blue)",
+            "codes": "three drive levels 0..255 (red, green, blue)",
             "rect": "[x, y, w, h] in whole pixels from the top left, w and h at least 1",
             "text": "text",
         }
@@ -100,7 +100,7 @@ def _number_from(text: str) -> int | float:
 
 
 def check_codes(value: object, name: str = "codes") -> Codes:
-    """Return three drive codes as floats.
+    """Return three drive levels as floats.
 
     Raises:
         PatternError: when they are not three numbers 0..255.
@@ -112,7 +112,7 @@ def check_codes(value: object, name: str = "codes") -> Codes:
         if not all(0 <= c <= 255 for c in (red, green, blue)):
             raise ValueError
     except (TypeError, ValueError) as fault:
-        raise PatternError(f"{name} = {value!r} is not allowed: three drive codes 0..255 (red, green, blue)") from fault
+        raise PatternError(f"{name} = {value!r} is not allowed: give three drive levels, 0..255") from fault
     return (red, green, blue)
 
 

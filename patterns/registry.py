@@ -115,7 +115,7 @@ def build(  # noqa: D417 - the parameters are the pattern's own
         name: a name of ``names()``.
         width: the screen's own pixels across.
         height: the screen's own pixels down.
-        codes: the pattern's colour in drive codes 0..255 (a fraction is a spatial mix); the pattern's own default
+        codes: the pattern's colour in drive levels 0..255 (a fraction is a spatial mix); the pattern's own default
             when not given.
         background: the colour round it.
 

@@ -165,7 +165,7 @@ def _shown(
     for step in steps:
         if isinstance(step, Read):
             seconds = patch_s(step.patch, panel)
-        elif isinstance(step, Hold) and not step.slate:
+        elif isinstance(step, Hold) and not step.title_card:
             seconds = hold_s(step)
         else:
             continue

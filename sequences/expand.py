@@ -172,10 +172,10 @@ class _Maker:
         for group in spec.patches:
             place = places.named(group.place, self.panel) if group.place else centre
             shown += patches_at(group, place, self.sequence, self.panel)
-        if spec.slate and shown:
-            name = f"{self.held + 1:02d}-slate" if spec.photo else ""
+        if spec.title_card and shown:
+            name = f"{self.held + 1:02d}-title-card" if spec.photo else ""
             self.held += bool(spec.photo)
-            self.steps.append(Hold(0, shown[0], name, spec.seconds, slate=True))
+            self.steps.append(Hold(0, shown[0], name, spec.seconds, title_card=True))
         for patch in shown:
             self.held += bool(spec.photo)
             name = f"{self.held:02d}-{patch.hue}-{patch.level.label}-{patch.geometry}" if spec.photo else ""

@@ -42,7 +42,8 @@ def told(step: Step, places: tuple[str, ...] = ()) -> str:
         case WarmUp():
             reading = f", reading {step.patch.key}" if step.patch else ""
             most = f", at most {step.max_minutes:g} min" if step.max_minutes > step.minutes else ""
-            said = f"warm up for {step.minutes:g} min{most}, on a moving grey of code {step.mean_code:g}{reading}"
+            grey = f"on a moving grey at drive level {step.mean_code:g}"
+            said = f"warm up for {step.minutes:g} min{most}, {grey}{reading}"
         case Room():
             said = "read the room's light on the black screen, then cover the probe or switch the screen off"
         case PutProbe():
@@ -101,5 +102,5 @@ def _reads(reads: Reads) -> str:
 
 def _hold(step: Hold) -> str:
     stands = f"for {step.seconds:g} s" if step.seconds is not None else "until a key"
-    what = "the slate" if step.slate else step.patch.key
+    what = "the title card" if step.title_card else step.patch.key
     return f"hold {what} {stands}" + (f", photograph {step.photo}" if step.photo else "")

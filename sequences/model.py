@@ -70,11 +70,11 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """A wanted level; still to be resolved to drive codes unless ``basis`` is ``code``."""
+    """A wanted level; still to be resolved to drive levels unless ``basis`` is ``code``."""
 
     basis: LevelBasis
     value: float
-    """Drive code 0..255, cd/m², share of peak 0..1, or (``jnd``) the step number from 1 of ``of_steps``."""
+    """Drive level 0..255, cd/m², share of peak 0..1, or (``jnd``) the step number from 1 of ``of_steps``."""
     of_steps: int = 0
     """For ``jnd``: how many equal GSDF steps there are from black to peak, both ends counted as levels."""
 
@@ -199,8 +199,8 @@ class Hold:
     photo: str = ""
     """Name of the photograph to be taken; empty when it is for the eye only."""
     seconds: float | None = None
-    slate: bool = False
-    """Show the slate (panel, hours, date, field name) instead of the patch."""
+    title_card: bool = False
+    """Show the title card (panel, hours, date, field name) instead of the patch."""
 
 
 @dataclass(frozen=True, slots=True)

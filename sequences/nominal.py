@@ -23,7 +23,7 @@ def share_of_white(hue: str) -> float:
 
 
 def code_of(level: Level, hue: str, panel: PanelFacts) -> float:
-    """Return the drive code, 0..255, a level would need on the nominal panel."""
+    """Return the drive level, 0..255, a level would need on the nominal panel."""
     if level.basis == "code":
         return level.value
     if level.basis == "share_of_peak":

@@ -58,4 +58,18 @@ def parse(raw: bytes | str, file: str = "sequence.toml") -> Sequence:
 
 def from_data(data: Mapping[str, Any], file: str = "sequence.toml") -> Sequence:
     """Make a sequence of parsed TOML; ``SequenceError`` lists every fault."""
-    return read(Sequence, data, file, SequenceError)
+    return read(Sequence, _with_present_keys(data), file, SequenceError)
+
+
+def _with_present_keys(data: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return a sequence with the keys of today: ``title_card`` was ``slate`` in version 0.1.0, also in checkpoints."""
+    steps = data.get("steps")
+    if not isinstance(steps, list):
+        return data
+    return {**data, "steps": [_with_title_card(step) for step in steps]}
+
+
+def _with_title_card(step: object) -> object:
+    if not isinstance(step, dict) or "slate" not in step or "title_card" in step:
+        return step
+    return {"title_card" if key == "slate" else key: value for key, value in step.items()}

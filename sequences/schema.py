@@ -113,7 +113,7 @@ class Group:
         if self.codes is not None and self.refine:
             yield "refine", "has no meaning for codes; it closes in on cd_m2, share_of_peak or jnd_steps"
         if self.showings > 1 and (self.refine or isinstance(self, Loading | Zones)):
-            why = "closing in anew would find another code" if self.refine else "this group brings its own order"
+            why = "closing in again would find another level" if self.refine else "this group brings its own order"
             yield "showings", f"{self.showings} has no meaning here; {why}"
         if self.place and isinstance(self, Grid | Zones):
             yield "place", "has no meaning here; this group brings its own places"
@@ -313,8 +313,8 @@ class HoldStep:
     patches: tuple[Group, ...] = chosen("group", HOLD_GROUPS)
     photo: bool = True
     """Name a photograph for each."""
-    slate: bool = True
-    """Show the slate first."""
+    title_card: bool = True
+    """Show the title card first."""
     seconds: float | None = field(default=None, metadata=limits(above=0, high=3600))
     """Absent: until a key."""
 

@@ -87,7 +87,7 @@ class FlashCounter:
     _sums: tuple[NDArray[np.int16], NDArray[np.int16]] | None = field(default=None, init=False)
 
     def take(self, picture: Picture, at_s: float) -> None:
-        """Take one frame, ``(height, width, 3)`` uint8 drive codes (gamma 2.2 assumed), seen at ``at_s``."""
+        """Take one frame, ``(height, width, 3)`` uint8 drive levels (gamma 2.2 assumed), seen at ``at_s``."""
         self.frames += 1
         if self._last is not None and np.array_equal(picture, self._last):
             return

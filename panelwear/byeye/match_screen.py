@@ -24,18 +24,18 @@ DEAF_S = 0.3
 """Answers this soon after a picture are a key still held, not an answer."""
 
 ADJUST_HELP = (
-    "A zone is laid over the marked place. Turn it until it has just gone, then take it.",
+    "A zone is laid over the marked place. Adjust it until it has just gone, then press Return.",
     "up, down or wheel: brighter, darker · with Shift, or after a middle click: finer · page up, down: coarser",
     "Return or click: it has gone · Backspace or right click: make the last one again",
-    "Q: break off · Escape: screen dark",
+    "Q: stop here · Escape: screen dark",
 )
 CHOICE_HELP = (
     "Is the place brighter or darker than what is round it? Guess when you cannot tell.",
-    "up or wheel up: brighter · down or wheel down: darker · Q: break off",
+    "up or wheel up: brighter · down or wheel down: darker · Q: stop here",
 )
 DETECT_HELP = (
     "On one of two places something is a little brighter. Which one? Guess when you cannot tell.",
-    "left, right, or a click on that half of the screen · Q: break off",
+    "left, right, or a click on that half of the screen · Q: stop here",
 )
 TURNS = {"up": 1, "right": 1, "down": -1, "left": -1}
 COARSE = {"page-up": 1, "page-down": -1}
@@ -100,7 +100,7 @@ class MatchScreen:
             return False
         while not matching.done:
             aside = matching.trial.aside
-            prompt = f"{matching.trial.number} of {matching.trials}: turn it until it has just gone"
+            prompt = f"{matching.trial.number} of {matching.trials}: adjust it until it has just gone"
             if not (self._point_at(self._place(aside), prompt) and self._one_setting(matching, aside)):
                 return False
         return True
@@ -122,7 +122,7 @@ class MatchScreen:
                     matching.accept()
                     return True
                 if goes_on(event) and seen and not matching.turned:
-                    self.screen.card(Card(("Turn it first, then take it.",), corner=self._corner()))
+                    self.screen.card(Card(("Adjust first, then press Return.",), corner=self._corner()))
                     shown = None
                 elif _takes_back(event) and matching.undo():
                     return True

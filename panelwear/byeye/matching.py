@@ -50,7 +50,7 @@ class MatchPlan:
             raise UsageError(f"a matching needs an even number of settings, at least {LEAST_SETTINGS}")
         if not self.limits[0] < 0 < self.limits[1]:
             raise UsageError(
-                "at this level the correction cannot go both ways: take a level between code 1 and 250 for matching"
+                "at this level the correction cannot go both ways: take a drive level from 1 to 250 for matching"
             )
 
     @property
@@ -219,7 +219,7 @@ class Matching:
         if self.done:
             raise UsageError("all settings of this matching are made")
         if not self.turned:
-            raise UsageError("turn the zone until it has just gone, then take the setting")
+            raise UsageError("adjust the zone until it has just gone, then press Return")
         self.settings.append(MatchSetting(self.trial, self.c))
         self.turned = False
         if not self.done:

@@ -183,7 +183,8 @@ def _keep(session: LookSession, found: Recheck, *, finished: bool = False) -> st
         retention = extrapolate(since_first)
         sentence = f"{found.zone}: {retention.sentence}"
         if found.interruptions:
-            sentence += f" It was broken off {len(found.interruptions)} times; what the panel showed then is not known."
+            often = "once" if len(found.interruptions) == 1 else f"{len(found.interruptions)} times"
+            sentence += f" Interrupted {often}; what the panel showed then is not known."
         record |= {
             "lasting_percent": retention.lasting * 100,
             "u_lasting_percent": retention.u_lasting * 100,

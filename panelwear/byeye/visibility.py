@@ -68,6 +68,8 @@ class Visibility:
     """The contrast in just noticeable steps of the GSDF at this luminance."""
     barten_percent: float
     """Contrast in % below which a grating as fine as the zone (half a period its narrow side) cannot be seen."""
+    semu: float
+    """SEMI D31's own index: the contrast over the threshold of the zone's area in mm², with nothing scaled."""
     assumptions: str
     """Distance, luminance and viewing conditions, to be printed with every index."""
     notes: tuple[str, ...] = ()
@@ -132,6 +134,7 @@ def visibility(contrast: float, seen: ViewedZone, interval: tuple[float, float] 
         threshold_percent=threshold,
         gsdf_steps=abs(contrast) / float(jnd_weber(light)),
         barten_percent=100 * weber_threshold(frequency, light, field),
+        semu=abs(contrast) * 100 / semi_threshold_percent(seen.area_mm2),
         assumptions=f"{seen.distance_mm:g} mm away, {seen.luminance_cd_m2:.3g} cd/m², flat grey, dark room",
         notes=_notes(seen),
     )

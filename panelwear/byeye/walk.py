@@ -150,7 +150,9 @@ class Walk:
             self._step_level((1 if event.button > 0 else -1) * (0.25 if fine else 1))
         elif event.kind == "pointer-down" and event.button == 2:
             self._fine_wheel = not self._fine_wheel
-            self._said = f"The wheel now steps {'a quarter of a code' if self._fine_wheel else 'one code'}."
+            self._said = (
+                f"The wheel now steps {'a quarter of a drive level' if self._fine_wheel else 'one drive level'}."
+            )
         elif event.kind == "pointer-down" and event.button in {1, 3}:
             self._placing = placing.by_pointer(event)
         elif event.kind == "key":
@@ -391,7 +393,7 @@ class Walk:
 
     def _status(self) -> tuple[str, ...]:
         field = self.field
-        level = f"{field.hue}, code {field.code:.4g}" if field.has_level else field.pattern.replace("-", " ")
+        level = f"{field.hue}, drive level {field.code:.4g}" if field.has_level else field.pattern.replace("-", " ")
         light = self.level_of(field)
         level += "" if light is None else f", {light:.3g} cd/m²"
         first = f"field {self.at + 1} of {len(self.fields)} · {level}"

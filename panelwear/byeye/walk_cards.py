@@ -128,8 +128,8 @@ class TextEntry:
 HELP_TITLE = "By eye: what the keys and the mouse do"
 HELP: tuple[str, ...] = (
     "left, right: field before, next (mouse: click at the left or right edge)",
-    "up, down: one code brighter, darker (wheel)",
-    "Shift with up, down: a quarter of a code (middle click: finer wheel)",
+    "up, down: one drive level brighter, darker (wheel)",
+    "Shift with up, down: a quarter of a drive level (middle click: finer wheel)",
     "C: channel, grey, red, green, blue",
     "M: mark what you see (drag; right button: a line; click: a spot)",
     "U: take a mark back, or put one back that was taken",
@@ -180,7 +180,7 @@ NOTES: tuple[str, ...] = (
 KEEP = "none: leave them as they are"
 """First in the list of marks to take back: a stray key changes nothing."""
 METHODS: tuple[tuple[str, str], ...] = (
-    ("adjustment", "turn it until it has gone (about 12 min)"),
+    ("adjustment", "adjust it until it has gone (about 12 min)"),
     ("forced-choice", "brighter or darker? up to 60 answers, tighter"),
     ("detection", "what could I see at all? up to 60 answers"),
 )

@@ -1,4 +1,4 @@
-"""Light between two drive codes, and the correction laid over a zone to match it.
+"""Light between two drive levels, and the correction laid over a zone to match it.
 
 One 8-bit code near mid-grey is a 1.7 % step of light (gamma 2.2), coarser than what the eye can tell on a flat
 field, so a correction is a spatial mix: a share of the zone's pixels stands one code higher. The mean light then
@@ -14,7 +14,7 @@ from panelwear.errors import UsageError
 from patterns.frame import Codes, Fill, Frame, Rect
 
 Response = Callable[[float], float]
-"""Luminance of a field at a drive code 0..255, in cd/m² or any unit in proportion; strictly rising."""
+"""Luminance of a field at a drive level 0..255, in cd/m² or any unit in proportion; strictly rising."""
 
 TOP_CODE = 255
 

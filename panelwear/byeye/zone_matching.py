@@ -88,7 +88,7 @@ class ZoneMatching:
         low, high = reach(curve.luminance, field.code)
         if min(-low, high) < LEAST_REACH:
             raise UsageError(
-                f"code {field.code:g} leaves no room to go {'darker' if -low < high else 'brighter'}: "
+                f"drive level {field.code:g} leaves no room to go {'darker' if -low < high else 'brighter'}: "
                 "step the level away from the end first"
             )
         return (max(low, -LARGEST), min(high, LARGEST))
@@ -138,7 +138,7 @@ def _ended(row: MatchResult | None, whole: bool, nothing: str) -> Outcome:
     if row is None:
         return None, nothing
     if not whole:
-        row = row.noted("broken off")
+        row = row.noted("stopped early")
     return row, match_sentence(row)
 
 

@@ -1,4 +1,4 @@
-"""Check any file or folder of ours for faults: all of them at once, each with key and reason."""
+"""Check any panelwear file or folder for faults: all of them at once, each with key and reason."""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ SUBCOMMANDS = {
     "list": "list the serial ports of this machine",
     "read": "take one reading",
     "check": "take 20 readings and the zero of the covered probe",
-    "stability": "read a stable light on several evenings: how far the probe wanders",
+    "stability": "read a stable light on several evenings: the probe's day-to-day stability",
     "serve": "be a simulated colorimeter that others can connect to",
     "correct": "make a correction matrix for a filter colorimeter",
 }

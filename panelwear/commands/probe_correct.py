@@ -147,10 +147,10 @@ def _proof(pairs: Pairs) -> list[Part]:
     if not in_turn:
         nothing = (
             f"This proves nothing: {len(pairs.colours)} colours are fitted as they are, mistakes too. Add cyan, "
-            "magenta, yellow and two greys to the file: each is then left out in turn and foretold by the others."
+            "magenta, yellow and two greys to the file: each is then left out in turn and predicted by the others."
         )
         return [Prose(nothing, hang=0)]
     return [
-        Prose("Each colour left out in turn, foretold by a least-squares matrix of the others:"),
+        Prose("Each colour left out in turn, predicted by a least-squares matrix of the others:"),
         _residuals(in_turn),
     ]

@@ -49,7 +49,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     screen.add_argument("--aperture", metavar="MM", type=float, default=10.0, help="diameter in mm (10)")
     screen.add_argument("--hours", metavar="H", type=float, default=0.0, help="age of the simulated panel in hours (0)")
     screen.add_argument("--seed", type=int, default=1, help="seed of the simulated panel and probe (1)")
-    parser.add_argument("--for", dest="for_s", metavar="S", type=float, help="end after so many seconds")
+    parser.add_argument("--for", dest="for_s", metavar="S", type=float, help="end after this many seconds")
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -1,4 +1,4 @@
-"""Read a stable light on several evenings: how far the probe wanders between them, from data instead of assumed.
+"""Read a stable light on several evenings: the probe's day-to-day stability, measured instead of assumed.
 
 The light is a lamp, or the panel showing one grey ('panelwear show' in another terminal), burning for half an hour
 before, the probe on the same place every time. Each evening adds its readings to stability.csv of the panel folder.
@@ -29,7 +29,7 @@ LEAST_READINGS = 2
 EACH = (Column("reading", number=True, at_least=7), Column("Y", "cd/m²", number=True, at_least=10), Column("flags"))
 ONE_EVENING = (
     "One evening is stored in {}. Read the same light on another evening, the probe on the same place: from two "
-    "evenings on it is told how far the probe wanders between them."
+    "evenings on the probe's day-to-day stability is worked out."
 )
 
 

@@ -22,7 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("sequence", nargs="?", metavar="NAME|FILE", help="print the numbered steps of this one")
     parser.add_argument("--panel", type=Path, metavar="DIR", help="estimate for this panel folder, with its zones")
     parser.add_argument(
-        "--size", metavar="WxH", help="estimate for a panel of so many pixels (not together with --panel)"
+        "--size", metavar="WxH", help="estimate for a panel of this size in pixels (not together with --panel)"
     )
     parser.add_argument("--seed", type=int, default=0, help="seed of shuffled orders (default 0)")
 

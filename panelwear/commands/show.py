@@ -24,18 +24,18 @@ if TYPE_CHECKING:
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     parser.add_argument("pattern", nargs="*", help="name of a pattern; none: list them")
-    parser.add_argument("--code", type=float, metavar="C", help="drive code of all three channels, 0..255")
+    parser.add_argument("--code", type=float, metavar="C", help="drive level of all three channels, 0..255")
     for channel in ("red", "green", "blue"):
-        parser.add_argument(f"--{channel}", type=float, metavar="C", help=f"drive code of {channel}, 0..255")
-    parser.add_argument("--background", metavar="C[,C,C]", default="0", help="codes around the pattern (0)")
+        parser.add_argument(f"--{channel}", type=float, metavar="C", help=f"drive level of {channel}, 0..255")
+    parser.add_argument("--background", metavar="C[,C,C]", default="0", help="drive levels around the pattern (0)")
     parser.add_argument("--param", action="append", default=[], metavar="NAME=VALUE", help="a parameter of the pattern")
     parser.add_argument("--screen", type=int, metavar="N", help="monitor as 'panelwear screens' counts (the first)")
-    parser.add_argument("--levels", metavar="C,C,…", help="several codes, one picture each (with --for-camera)")
+    parser.add_argument("--levels", metavar="C,C,…", help="several drive levels, one picture each (with --for-camera)")
     parser.add_argument(
-        "--for-camera", action="store_true", help="slate first, then each picture alone on the screen until a key"
+        "--for-camera", action="store_true", help="title card first, then each picture alone on the screen until a key"
     )
-    parser.add_argument("--panel", metavar="NAME", default="", help="name on the slate")
-    parser.add_argument("--hours", metavar="H", default="", help="hours of use on the slate")
+    parser.add_argument("--panel", metavar="NAME", default="", help="name on the title card")
+    parser.add_argument("--hours", metavar="H", default="", help="hours of use on the title card")
     parser.add_argument("--seconds", type=float, metavar="S", help="leave after so long (until a key)")
     parser.add_argument("--distance-mm", type=float, default=600.0, metavar="MM", help="viewing distance (600)")
     parser.add_argument("--peak", type=float, default=300.0, metavar="CD_M2", help="peak white as far as known (300)")
@@ -140,11 +140,11 @@ def _present(screen: Screen, terminal: Terminal, held: list[Held], arguments: ar
             person = ScreenOperator(screen, terminal)
             say_cautions(screen, person, RealClock(), Evening.of_the_user(), all_of_them=False)
     if arguments.for_camera:
-        from panelwear.screen.camera import Slate, for_camera
+        from panelwear.screen.camera import TitleCard, for_camera
 
         clock = RealClock()
-        slate = Slate(arguments.panel, arguments.hours, clock.utc().astimezone().date().isoformat())
-        names = for_camera(screen, clock, held, slate, terminal.say)
+        title_card = TitleCard(arguments.panel, arguments.hours, clock.utc().astimezone().date().isoformat())
+        names = for_camera(screen, clock, held, title_card, terminal.say)
         terminal.say(f"{counted(len(names), 'photograph')}; docs/photographs.md says how to keep them comparable")
         return
     for one in held:
@@ -209,7 +209,7 @@ def _series(arguments: argparse.Namespace, begun: Codes) -> list[Codes]:
     except ValueError:
         levels = []
     if not levels or not all(0 <= level <= 255 for level in levels):
-        raise UsageError(f"--levels {arguments.levels}: give codes from 0 to 255, such as 20,64,128")
+        raise UsageError(f"--levels {arguments.levels}: give drive levels from 0 to 255, such as 20,64,128")
     channels = (arguments.red, arguments.green, arguments.blue)
     driven = [bool(value) for value in channels] if any(v is not None for v in channels) else [True] * 3
     return [(level * driven[0], level * driven[1], level * driven[2]) for level in levels]
@@ -222,7 +222,7 @@ def _background(text: str) -> Codes:
     except ValueError:
         values = []
     if len(values) not in {1, 3}:
-        raise UsageError(f"--background {text}: give one code, or three as red,green,blue (0..255)")
+        raise UsageError(f"--background {text}: give one drive level, or three as red,green,blue (0..255)")
     red, green, blue = values * 3 if len(values) == 1 else values
     return (red, green, blue)
 

@@ -50,7 +50,7 @@ def _fixed_luminance(name: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class CodeNeeded:
-    """The drive code a wanted luminance took, then and now."""
+    """The drive level a wanted luminance took, then and now."""
 
     key: str
     target_cd_m2: float
@@ -61,7 +61,7 @@ class CodeNeeded:
 
 
 def codes_needed(pairing: Pairing) -> tuple[CodeNeeded, ...]:
-    """Return what the wanted luminances took in drive code, each brought to its target.
+    """Return what the wanted luminances took in drive level, each brought to its target.
 
     A patch is shown at the nearest step of the drive, so its luminance misses the target a little; its code is moved by
     the difference over the slope of the response there (exponent 2.2 of the light above black).

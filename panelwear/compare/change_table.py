@@ -4,7 +4,7 @@ A figure that follows from another (colour temperature from the white point, one
 stands under it and is only called changed when the one above it is: so it takes no share of the family's 5 %.
 
 A zone is one figure of the family, tested over its greys and each of its hues, which share their placements and move
-together (Simes). Where that is told from zero, Hochberg's procedure over them says which it was. A hue that stands out
+together (Simes). Where that is significant, Hochberg's procedure over them says which it was. A hue that stands out
 while the greys do not gets a line under theirs.
 """
 
@@ -43,7 +43,7 @@ from panelwear.figures.formulas import luminance, temperature
 from panelwear.figures.jointly import JointFigures, jointly, percent
 from panelwear.figures.means import Mean
 from panelwear.figures.own_light import own_light
-from panelwear.figures.pick import black, white
+from panelwear.figures.pick import black, level_words, white, words
 from panelwear.uncertainty.estimate import Component, Estimate
 from panelwear.uncertainty.propagate import COARSE_STEP, FINE_STEP
 
@@ -51,8 +51,8 @@ Real = NDArray[np.float64]
 
 WORTH = {
     "luminance": 2.0,  # % – side by side, about 2 % is what a practised eye tells (TU Wien thesis, node 16)
-    "white": 0.0022,  # Δu'v' – twice a MacAdam step of 0.0011
-    "cct_mired": 4.4,  # twice a MacAdam step of ±93 K at 6500 K, which equal steps in mired look like at any white
+    "white": 0.0022,  # Δu'v' – a two-step u'v' circle of CIE TN 001:2014, 0.0011 a step
+    "cct_mired": 4.4,  # the same step along the locus: ±93 K at 6500 K twice, equal steps in mired at any white
     "duv": 0.0011,
     "channel": 1.0,  # %
     "additivity": 1.0,  # %
@@ -200,7 +200,7 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     then, now = white(pairing.before), white(pairing.after)
     if then is None or now is None or then.key != now.key:
         return
-    told = Told("white.Y", "cd/m²", f"white, luminance ({now.level}, {now.geometry})")
+    told = Told("white.Y", "cd/m²", f"white luminance ({level_words(now.level)}, {words(now)})")
     if then.key in pairing.fixed_codes():
         change = _scalar(pairing, how, then, now, _Scalar(told, luminance, ratio=True))
         yield _Asked(change, p_of(change.step), "luminance", WORTH["luminance"])
@@ -215,7 +215,7 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     vector = step.vector()
     change = _distance(step, vector, "white.uv_prime", "white point, Δu'v'")
     yield _Asked(change, p_of_vector(vector), "colour", WORTH["white"], vector=vector)
-    parts = (("cct", "K", "white, CCT", _cct_worth(then)), ("duv", "1", "white, Duv", WORTH["duv"]))
+    parts = (("cct", "K", "white: CCT", _cct_worth(then)), ("duv", "1", "white: Duv", WORTH["duv"]))
     for i, (part, unit, said, worth) in enumerate(parts):
         told = Told(f"white.{part}", unit, said)
         wanted = _Scalar(told, _part(i), numerical=COARSE_STEP)
@@ -252,13 +252,13 @@ def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     relative = step.times(AGAINST_OTHERS)
     vector = relative.times(np.eye(2, 3)).vector()
     largest = int(np.argmax(np.abs(relative.values)))
-    caption = f"balance of red, green, blue (most: {HUES[largest]})"
+    caption = f"channel balance, largest shift: {HUES[largest]}"
     whole = relative.percent(largest, "balance", caption)
     none = missing(Told("balance", "%", caption), "")
     yield _Asked(Change("balance", caption, none, none, whole, step.cancelled), p_of_vector(vector), "balance",
                  WORTH["channel"], vector=vector)  # fmt: skip
     for i, hue in enumerate(HUES):
-        said = f"{hue}, against the other two"
+        said = f"{hue}, relative to the other two"
         one = relative.estimate(i, f"{hue}.relative", "%", said)
         change = Change(one.name, said, missing(Told(one.name, "%", said), ""), missing(Told(one.name, "%", said), ""),
                         percent(one), step.cancelled)  # fmt: skip
@@ -332,7 +332,7 @@ def _zone_tint(zone: ZoneSteps) -> Iterator[_Asked]:
     if zone.tint is None:
         return
     vector = zone.tint.vector()
-    change = _distance(zone.tint, vector, f"zone-tint/{zone.zone}", f"{zone.zone}, Δu'v' against its reference")
+    change = _distance(zone.tint, vector, f"zone-tint/{zone.zone}", f"{zone.zone}: Δu'v' to reference")
     yield _Asked(change, p_of_vector(vector), "zone", WORTH["white"], under=f"zone/{zone.zone}", vector=vector)
 
 

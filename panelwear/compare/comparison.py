@@ -63,7 +63,7 @@ class Pair:
     paired: int
     """Patches that do."""
     codes: tuple[CodeNeeded, ...]
-    """Drive codes that wanted luminances took."""
+    """Drive levels that wanted luminances took."""
     suspicions: tuple[str, ...]
     """What else than wear may explain the changes, a sentence each."""
     deciding: tuple[Deciding, ...]

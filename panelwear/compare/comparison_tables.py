@@ -110,9 +110,9 @@ def _cells(row: JudgedChange, level: float) -> tuple[object, ...]:
 
 
 def _differences(found: Comparison) -> CsvTable:
-    columns = (*_PAIR, ("topic", "", "what it is about"), ("what", "", "what differed"), ("cost", "", "what it costs"))
+    columns = (*_PAIR, ("topic", "", "what it is about"), ("what", "", "what differed"), ("cost", "", "its effect"))
     rows = [(*ends_of(pair), d.topic, d.what, d.cost) for pair in found.pairs for d in pair.how.differences]
-    return table("differences", "What was not alike", columns, rows)
+    return table("differences", "What differed", columns, rows)
 
 
 def _remarks(found: Comparison) -> CsvTable:
@@ -154,7 +154,7 @@ def _zone_forecasts(found: Comparison) -> CsvTable:
 
 def _not_compared(found: Comparison) -> CsvTable:
     rows = [(*ends_of(pair), sentence) for pair in found.pairs for sentence in pair.not_compared]
-    return table("not-compared", "What does not pair", (*_PAIR, ("why", "", "which patches, and why")), rows)
+    return table("not-compared", "Not comparable", (*_PAIR, ("why", "", "which patches, and why")), rows)
 
 
 def _sub_pixels(found: Comparison) -> CsvTable:
@@ -272,7 +272,7 @@ def _zone_colours(found: Comparison) -> CsvTable:
         *_PAIR,
         ("zone", "", "name in panel.toml"),
         ("hue", "", "grey, red, green or blue"),
-        ("level", "", "drive code or wanted luminance"),
+        ("level", "", "drive level or wanted luminance"),
         ("reference_cd_m2", "cd/m²", "luminance of the reference now", 4),
         ("then_percent", "%", "contrast at the earlier checkpoint", "then_u_percent"),
         ("now_percent", "%", "contrast at the later one", "now_u_percent"),
@@ -303,7 +303,7 @@ def _by_eye(found: Comparison) -> CsvTable:
         ("zone", "", "name in panel.toml"),
         ("method", "", "how the eye measured"),
         ("hue", "", "channels driven"),
-        ("code", "1", "drive code of the field"),
+        ("code", "1", "drive level of the field"),
         ("eye_percent", "%", "contrast by eye", "eye_u_percent"),
         ("eye_u_percent", "%", "its standard uncertainty, from the scatter of the settings", 2),
         ("instrument_percent", "%", "contrast by instrument", "instrument_u_percent"),
@@ -377,7 +377,7 @@ def _codes(found: Comparison) -> CsvTable:
         *_PAIR,
         ("patch", "", "key"),
         ("target_cd_m2", "cd/m²", "luminance that was wanted"),
-        ("then", "1", "drive code it took, brought to the target", "u"),
+        ("then", "1", "drive level it took, brought to the target", "u"),
         ("now", "1", "the same at the later checkpoint", "u"),
         ("change", "1", "codes more", "u"),
         ("u", "1", "standard uncertainty, the probe's session scale included", 2),
@@ -387,4 +387,4 @@ def _codes(found: Comparison) -> CsvTable:
         for pair in found.pairs
         for c in pair.codes
     ]
-    return table("codes", "Drive codes that wanted luminances took", columns, rows)
+    return table("codes", "Drive levels that wanted luminances took", columns, rows)

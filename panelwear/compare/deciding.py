@@ -1,7 +1,7 @@
 """What would decide an undecided figure: which part of its uncertainty rules, and what brings it down far enough.
 
 Worked out from the row's own list of parts. If the true change is as seen, another reading of it scatters round that by
-its standard uncertainty; it is decided where it is told from zero (as the first of the family, its hardest place in
+its standard uncertainty; it is decided where it is significant (as the first of the family, its hardest place in
 Holm's procedure) or lies with its whole interval inside what matters. An offer is the least of its kind with which that
 happens in four of five such readings.
 
@@ -103,7 +103,7 @@ class _Question:
 
     row: JudgedChange
     cut: float
-    """p below which the first of the family is told from zero."""
+    """p below which the first of the family is significant."""
     level: float
 
     def chance(self, step: Estimate) -> float:

@@ -1,4 +1,4 @@
-"""What was not alike at two checkpoints, and what each difference costs.
+"""What differed at two checkpoints, and what each difference costs.
 
 Which uncertainties cancel between two checkpoints depends on what stayed the same: with one probe, one calibration and
 one matrix the calibration's scale cancels in every comparison and session errors cancel in ratios inside a session;
@@ -136,7 +136,7 @@ def _probe(before: Circumstances, after: Circumstances) -> list[Difference]:
                        "taken for the same probe; if it was not, absolute steps are worth about 3 % less")
         )  # fmt: skip
     if _differs(before.calibrated, after.calibrated):
-        said = f"calibrated anew: {before.calibrated}, then {after.calibrated}"
+        said = f"recalibrated: {before.calibrated}, then {after.calibrated}"
         found.append(Difference("calibration", said, stay))
     found += _corrected(before, after)
     if before.correction_sha256 != after.correction_sha256:
@@ -225,7 +225,7 @@ def _settings(before: Circumstances, after: Circumstances) -> list[Difference]:
             words = QUESTIONS[key].text.split(",", maxsplit=1)[0].rstrip("?")
             found.append(Difference("settings", f"{words}: was '{was}', is now '{now}'", cost, bars))
     if after.answers.get("changed"):
-        found.append(Difference("settings", f"noted: {after.answers['changed']}", "judge for yourself what it costs"))
+        found.append(Difference("settings", f"noted: {after.answers['changed']}", "judge for yourself its effect"))
     return found
 
 

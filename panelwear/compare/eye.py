@@ -92,7 +92,7 @@ def eye_checks(zone: str, matches: Sequence[MatchResult], contrasts: Sequence[Co
     Args:
         zone: its name.
         matches: of the later checkpoint.
-        contrasts: of the zone; levels may be drive codes or luminances, so only their cd/m² can be compared.
+        contrasts: of the zone; levels may be drive levels or luminances, so only their cd/m² can be compared.
     """
     found = []
     for match in matches:

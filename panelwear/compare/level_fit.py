@@ -5,7 +5,7 @@ contrast that grows as L^(-1/2) towards the dark. Fitted is C(L) = c0 + c1 (L / 
 with the covariance of the levels (they share placements).
 
 The law was seen between the darkest and the brightest level that were read, and is said there: what a still darker grey
-does is extrapolated, and any number for it says so. Whether the backplane's part is told from nothing is a line of the
+does is extrapolated, and any number for it says so. Whether the backplane's part is significant is a line of the
 change table under its zone (``darkest``), so it stands in the family of tests.
 """
 
@@ -46,7 +46,7 @@ class LevelFit:
     @property
     def emitter(self) -> Estimate:
         """Part that is alike at all levels."""
-        return self.parts.estimate(0, f"zone/{self.zone}.emitter", "%", f"{self.zone}, emitter part")
+        return self.parts.estimate(0, f"zone/{self.zone}.emitter", "%", f"{self.zone}: emitter part")
 
     @property
     def backplane(self) -> Estimate:
@@ -65,12 +65,12 @@ class LevelFit:
 
     def at(self, luminance_cd_m2: float) -> Estimate:
         """Return the fitted contrast in % at a luminance, with a note where no level was read that far out."""
-        name, caption = f"zone/{self.zone}.contrast", f"{self.zone}, contrast at {luminance_cd_m2:.3g} cd/m²"
+        name, caption = f"zone/{self.zone}.contrast", f"{self.zone}: contrast at {luminance_cd_m2:.3g} cd/m²"
         return self._at(luminance_cd_m2, 1.0, name, caption)
 
     def backplane_at(self, luminance_cd_m2: float) -> Estimate:
         """Return the backplane's part in % at a luminance, with a note where no level was read that far out."""
-        name, caption = f"zone/{self.zone}.backplane", f"{self.zone}, backplane part at {luminance_cd_m2:.3g} cd/m²"
+        name, caption = f"zone/{self.zone}.backplane", f"{self.zone}: backplane part at {luminance_cd_m2:.3g} cd/m²"
         return self._at(luminance_cd_m2, 0.0, name, caption)
 
     def _at(self, luminance_cd_m2: float, emitter: float, name: str, caption: str) -> Estimate:
@@ -82,7 +82,7 @@ class LevelFit:
     def darkest(self) -> Change:
         """Return the backplane's part at the darkest level read, as a line of the change table."""
         name = f"zone-level/{self.zone}"
-        caption = f"{self.zone}, backplane part at {self.darkest_cd_m2:.3g} cd/m², the darkest read"
+        caption = f"{self.zone}: backplane part (darkest level, {self.darkest_cd_m2:.3g} cd/m²)"
         step = replace(self.backplane_at(self.darkest_cd_m2), name=name, caption=caption)
         none = missing(Told(name, "%", caption), "")
         return Change(name, caption, none, none, step, self.parts.cancelled)
@@ -102,7 +102,7 @@ class LevelFit:
         )
         if verdict == "changed":
             return f"The contrast depends on the level, {span}: {parts}"
-        return f"No dependence on the level can be told, {span}: {parts}"
+        return f"No level dependence detected, {span}: {parts}"
 
 
 def level_fit(steps: ZoneSteps) -> LevelFit | None:

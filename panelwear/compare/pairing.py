@@ -103,8 +103,8 @@ def _why_not(then: _Shown | None, now: _Shown | None) -> str:
     faults = {
         "one checkpoint read it with two geometries": len(then.geometry) > 1 or len(now.geometry) > 1,
         "the geometry differs (pattern, rectangles, background or the screen's pixels)": then.geometry != now.geometry,
-        "one checkpoint fixed its drive code, the other its luminance": then.by_code != now.by_code,
-        "the drive codes differ": then.by_code and not _same_codes(then, now),
+        "one checkpoint fixed its drive level, the other its luminance": then.by_code != now.by_code,
+        "the drive levels differ": then.by_code and not _same_codes(then, now),
     }
     return next((why for why, wrong in faults.items() if wrong), "")
 

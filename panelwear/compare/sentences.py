@@ -32,7 +32,7 @@ def _what(pair: Pair) -> str:
     tested = [row for row in pair.rows if not row.under]
     changed = [found for row in tested if (found := _changed(row, pair.rows)) is not None]
     if not tested:
-        return f"{since}nothing could be compared: no figure rests on patches that both checkpoints read alike."
+        return f"{since}nothing could be compared: no figure rests on patches both checkpoints read alike."
     if not changed:
         none = f"none of {len(tested)} figures" if len(tested) > 1 else "not even the one figure that was tested"
         return f"{since}{none} changed beyond the uncertainty; {_bounds(tested)}."
@@ -101,7 +101,7 @@ def _wear(pair: Pair) -> str:
         parts.append(worst.sentences[0])
         if worst.seen is not None:
             parts.append(
-                f"as it stands that is {worst.seen.word_range} from {worst.seen.assumptions.partition(',')[0]}"
+                f"on a flat grey that is now {worst.seen.word_range} from {worst.seen.assumptions.partition(',')[0]}"
             )
     elif judged:
         without = len(pair.zones) - len(judged) + len(pair.zones_lost)
@@ -132,11 +132,11 @@ def _trust(pairs: Sequence[Pair]) -> str:
         flagged = [f"{d.what}: {d.cost}" for d in costly if d.topic in COSTS]
         others = [d.what for d in costly if d.topic not in COSTS]
         more = [f"and {len(others) - 2} more"] if len(others) > 2 else []
-        parts.append(f"to be kept in mind: {'; '.join([*flagged, *others[:2], *more])}")
+        parts.append(f"caveats: {'; '.join([*flagged, *others[:2], *more])}")
     if pair.not_compared:
-        parts.append(f"left out as not read alike: {' '.join(pair.not_compared[:2]).rstrip('.')}" + _more(pair))
+        parts.append(f"left out, as the patches differ: {' '.join(pair.not_compared[:2]).rstrip('.')}" + _more(pair))
     if not parts:
-        parts.append("Both checkpoints were read alike, so these figures compare as they stand")
+        parts.append("Both checkpoints were measured the same way, so these figures compare directly")
     said = "; ".join(parts)
     return said[0].upper() + said[1:] + "."
 

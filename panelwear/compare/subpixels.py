@@ -212,7 +212,7 @@ def mismatch_of(means: Sequence[Mean], share: float) -> tuple[Source, ...]:
 def _channel(step: Step, i: int, hue: str, hours: float, no_rate: str) -> Channel:
     kept = step.percent(i, f"{hue}.retention", f"{hue}, luminance kept")
     retention = _moved(kept, 100.0)
-    relative = step.times(AGAINST_OTHERS).percent(i, f"{hue}.relative", f"{hue}, against the other two")
+    relative = step.times(AGAINST_OTHERS).percent(i, f"{hue}.relative", f"{hue}, relative to the other two")
     per = 1000 / hours if hours > 0 else math.nan
     name, caption = f"{hue}.loss", f"{hue}, loss"
     loss = Estimate(name, -kept.value * per, "% per 1000 h", kept.u * per, kept.dof, note=no_rate, caption=caption)
@@ -256,7 +256,7 @@ def _most_sentence(channels: Sequence[Channel], most: str, word: str) -> str:
     loss = worst.loss_per_1000_h
     pace = f"; {most} loses {with_uncertainty(loss)}" if math.isfinite(loss.value) else ""
     return (
-        f"{most.capitalize()} wears {word}: against the other two it changed by "
+        f"{most.capitalize()} wears {word}: relative to the other two it changed by "
         f"{with_uncertainty(worst.relative, signed=True)} ({kept} of its luminance kept{pace})"
     )
 

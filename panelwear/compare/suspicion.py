@@ -107,7 +107,7 @@ def without_wear(verdicts: Mapping[str, str]) -> dict[str, str]:
 
 
 def _drifted(drift: Drift) -> Estimate | None:
-    """Return by how much the longest segment drifted, in %, where that is told from zero and too much."""
+    """Return by how much the longest segment drifted, in %, where that is significant and too much."""
     fit = drift.longest
     if fit is None:
         return None

@@ -54,7 +54,7 @@ def pair_parts(pair: Pair, level: float) -> list[Part]:
         said += [Prose(f"{s.rstrip('.')}.", 2 if i == 0 else 4) for i, s in enumerate(zone.sentences)]
     why = dict.fromkeys(row.judged.why for row in pair.rows if row.judged.why)
     below = [f"Withheld: {reason}" for reason in why]
-    below += [f"{_word(d)}: {d.what}. Cost: {d.cost}." for d in pair.how.differences]
+    below += [f"{_word(d)}: {d.what}. Effect: {d.cost}." for d in pair.how.differences]
     below += [*pair.not_compared, *pair.offered()]
     below += [f"{pair.assumed}."] if pair.assumed else []
     return [*said, *paragraphs(*below, indent=2)]

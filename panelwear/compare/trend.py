@@ -94,7 +94,7 @@ def _white_point(one: Evidence) -> list[Estimate]:
         return []
     told = [Told(f"white.{part}", "1", said) for part, said in (("u_prime", "white, u'"), ("v_prime", "white, v'"))]
     place = one.estimates(told, [mean], lambda XYZ: chromaticity(XYZ)[:, 2:])
-    told = [Told("white.cct", "K", "white, CCT"), Told("white.duv", "1", "white, Duv")]
+    told = [Told("white.cct", "K", "white: CCT"), Told("white.duv", "1", "white: Duv")]
     return [*place, *one.estimates(told, [mean], temperature, COARSE_STEP)]
 
 

@@ -1,6 +1,6 @@
 """From a change and its uncertainty to one of three words. "Not significant" never becomes "no change".
 
-``changed``: the step is told from zero, with the family's chance of any false alarm held to 5 % by Holm's procedure
+``changed``: the step is significant, with the family's chance of any false alarm held to 5 % by Holm's procedure
 (Holm 1979). ``no change larger than X``: the whole interval lies inside ±X, and X is small enough to be worth saying
 (equivalence by two one-sided tests, Schuirmann 1987). ``undecided``: neither.
 """

@@ -79,7 +79,7 @@ class WhiteStep:
     @property
     def together_K(self) -> Estimate:
         """Step of CCT, both put together."""
-        return self.parts.estimate(0, "white.cct", "K", "white, CCT")
+        return self.parts.estimate(0, "white.cct", "K", "white: CCT")
 
     @property
     def sentence(self) -> str:
@@ -88,10 +88,10 @@ class WhiteStep:
             with_uncertainty(e, signed=True) for e in (self.direct_K, self.channels_K, self.together_K)
         )
         if self.why_not:
-            return f"The step of white rests on white alone ({direct}): {self.why_not}"
+            return f"The white shift rests on white alone ({direct}): {self.why_not}"
         return (
-            f"The step of white is put together from white itself ({direct}) and from what red, green and blue kept "
-            f"({channels}), by their uncertainties: {together}"
+            f"The white shift combines white itself ({direct}) with red, green and blue ({channels}), weighted by "
+            f"their uncertainties: {together}"
         )
 
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from panelwear.compare.changes import COMMON, Change, Step, step_between
 from panelwear.compare.pairing import Pairing
 from panelwear.figures.jointly import JointFigures
+from panelwear.figures.pick import level_words
 from panelwear.figures.quadruples import Quadruple, quadruples
 from panelwear.figures.zone_contrasts import contrasts, tints
 from sequences.model import HUES
@@ -50,8 +51,8 @@ class ZoneSteps:
         weights = np.zeros((1, len(self.colours)))
         weights[0, chosen] = 1 / len(chosen)
         name = f"zone-hue/{self.zone}/{hue}" if hue else f"zone/{self.zone}"
-        whose = f"its {hue} " if hue else ("its greys " if self.hues() else "")
-        caption = f"{self.zone}, {whose}against its reference" if whose else f"{self.zone} against its reference"
+        whose = hue or ("grey" if self.hues() else "")
+        caption = f"{self.zone}: {f'{whose} ' if whose else ''}contrast to reference"
         then, now = (r.times(weights).percent(0, name, caption) for r in (self.before, self.after))
         step = self.step.times(weights).percent(0, name, caption)
         return Change(name, caption, then, now, step, self.step.cancelled)
@@ -59,7 +60,7 @@ class ZoneSteps:
     def change(self, i: int) -> Change:
         """Return the change of one colour in %."""
         hue, level = self.colours[i]
-        name, caption = f"zone/{self.zone}/{hue}/{level}", f"{self.zone}, {hue} {level}"
+        name, caption = f"zone/{self.zone}/{hue}/{level}", f"{self.zone}: {hue} at {level_words(level)}"
         weights = np.eye(len(self.colours))[i : i + 1]
         then, now = (r.times(weights).percent(0, name, caption) for r in (self.before, self.after))
         return Change(name, caption, then, now, self.step.percent(i, name, caption), self.step.cancelled)

@@ -251,21 +251,17 @@ def _meaning(steps: ZoneSteps, change: Change, judged: Judged | None, hues: Sequ
     zone = steps.zone
     told = with_uncertainty(change.step, signed=True)
     if judged is None:
-        return f"{zone}: {told} against its reference; no verdict"
+        return f"{zone}: contrast to reference {told}; no verdict"
     if judged.verdict == "changed":
         return f"{zone} {_turned(change)}: {_aged(change)}"
-    greys = _greys(judged, told, "its greys" if steps.hues() else "")
+    greys = _greys(judged, told, "grey" if steps.hues() else "")
     if hues:
         parts = [
             f"its {row.name.rpartition('/')[2]} {_turned(row.change)}: that channel {_aged(row.change)[3:]}"
             for row in hues
         ]
         return f"{zone}: {' and '.join(parts)}; {greys}"
-    none = (
-        f"; nor does its {_or(steps.hues())} stand out beyond the uncertainty"
-        if steps.hues() and not judged.why
-        else ""
-    )
+    none = f"; nor does {_or(steps.hues())} stand out beyond the uncertainty" if steps.hues() and not judged.why else ""
     return f"{zone}: {greys}{none}"
 
 
@@ -279,10 +275,11 @@ def _aged(change: Change) -> str:
 
 
 def _greys(judged: Judged, told: str, whose: str) -> str:
+    what = f"{whose} contrast to reference" if whose else "contrast to reference"
     if judged.verdict == "undecided":
         why = f", {judged.why}" if judged.why else ""
-        return f"{f'{whose} are ' if whose else ''}undecided, {told} against its reference{why}"
-    return f"no change{f' of {whose}' if whose else ''} against its reference larger than {up_to(judged.bound, '%')}"
+        return f"{what} undecided, {told}{why}"
+    return f"{what}: no change larger than {up_to(judged.bound, '%')}"
 
 
 def _or(words: Sequence[str]) -> str:
@@ -291,9 +288,9 @@ def _or(words: Sequence[str]) -> str:
 
 def _visible(parts: _Parts, seen: Visibility) -> str:
     return (
-        f"As it stands ({with_uncertainty(parts.now, signed=True)}) it is {seen.word_range}: "
+        f"Now ({with_uncertainty(parts.now, signed=True)}) it is {seen.word_range}: "
         f"visibility index {seen.index:.1f} ({seen.low:.1f} to {seen.high:.1f}; "
-        f"{seen.assumptions}; the model itself is worth ± 30 %)"
+        f"{seen.assumptions}; model uncertainty ± 30 %); SEMI D31 index (Semu) {seen.semu:.1f}"
     )
 
 

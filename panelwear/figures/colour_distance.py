@@ -1,6 +1,6 @@
 """Distances in a colour diagram: never negative, so noise alone pushes them up.
 
-A distance that cannot be told from zero is given as a bound: its vector v with covariance C is told from zero when
+A distance that is not significant is given as a bound: its vector v with covariance C is significant when
 vᵀ C⁻¹ v exceeds the χ² point of two dimensions, 5.99 at 95 %.
 """
 
@@ -18,7 +18,7 @@ from panelwear.uncertainty.decision import apart_in_two_dimensions
 from panelwear.uncertainty.estimate import Estimate, combine
 from panelwear.uncertainty.propagate import Function, components, contributions, covariance, jacobian
 
-NOT_TOLD = "not told from zero"
+NOT_TOLD = "not significant"
 
 
 def length(evidence: Evidence, told: Told, means: Sequence[Mean], vector: Function) -> Estimate:

@@ -63,7 +63,7 @@ class Mean:
 
     @property
     def code(self) -> float:
-        """Drive code of the channels the hue drives."""
+        """Drive level of the channels the hue drives."""
         return max(self.codes)
 
 

@@ -26,7 +26,7 @@ Real = NDArray[np.float64]
 LEAST_SHARE = 1 / 20
 """Light that is not the panel's must be under this share of black (IEC 62977-2-1)."""
 SURE = 1.5
-"""Times what can be told from nothing, from where on black is a value and no bound.
+"""Times what can be detected, from where on black is a value and no bound.
 
 Of a black that is hardly there, only the readings that scatter upwards are ever detected: as values they would be too
 high nearly always (detected, but not quantified: Currie 1968).
@@ -65,7 +65,7 @@ def own_light(evidence: Evidence, mean: Mean, told: Told) -> OwnLight:
         return _without(evidence, told, (mean, other), said)
     if other.Y <= LEAST_SHARE * mean.Y:
         return OwnLight(_with_note(read, said))
-    return OwnLight(_bound(read, 0.0, f"{said} and not told from nothing: black is at or below what was read"))
+    return OwnLight(_bound(read, 0.0, f"{said} and not detected: black is at or below what was read"))
 
 
 def bases(before: Evidence, after: Evidence, means: Sequence[Mean]) -> tuple[Mean, Mean] | None:

@@ -60,7 +60,7 @@ def primary(evidence: Evidence, hue: str) -> Mean | None:
 
 
 def ramp(evidence: Evidence) -> list[Mean]:
-    """Return the grey ramp by drive code at the centre, dark to bright: purpose ``ramp``, else ``response``."""
+    """Return the grey ramp by drive level at the centre, dark to bright: purpose ``ramp``, else ``response``."""
     stated = _greys(evidence, "ramp")
     by_code = [m for m in stated if m.level.startswith("c")]
     greys = by_code if len(by_code) > 2 else _greys(evidence, "response") or stated
@@ -91,3 +91,13 @@ def words(mean: Mean) -> str:
     if mean.geometry.startswith("w"):
         return f"{mean.geometry[1:]} % window"
     return mean.geometry
+
+
+def level_words(label: str) -> str:
+    """Return a level as it stands in a patch key in words: ``c128`` is "drive level 128", ``Y50`` is "50 cd/m²"."""
+    kind, number = label[:1], label[1:]
+    if kind == "j":
+        step, _, of = number.partition("of")
+        return f"visible step {int(step)} of {of}"
+    said = {"c": "drive level {}", "Y": "{} cd/m²", "p": "{} % of peak"}
+    return said[kind].format(number) if kind in said else label

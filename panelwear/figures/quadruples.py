@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
+from panelwear.figures.pick import level_words
 from sequences.keys import PairKey, PatchKey
 
 
@@ -35,7 +36,7 @@ class Quadruple:
     @property
     def said(self) -> str:
         """The colour in words."""
-        return f"{self.zone}, {self.hue} {self.level}"
+        return f"{self.zone}: {self.hue} at {level_words(self.level)}"
 
     @property
     def has_strips(self) -> bool:

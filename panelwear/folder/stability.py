@@ -1,4 +1,4 @@
-"""``[[stability]]`` in ``probe.toml``: how far the probe wanders between evenings, as it was measured.
+"""``[[stability]]`` in ``probe.toml``: the probe's day-to-day stability, as it was measured.
 
 The program appends a whole block and leaves what a person wrote as it is; the last block of this probe takes the place
 of ``session_scale``, ``session_xy`` and ``session_filters`` under ``[uncertainty]``.

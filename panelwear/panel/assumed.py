@@ -52,9 +52,9 @@ class _ResponseTable:
             yield "codes", "must rise from 0 to 255"
         for n, (low, high) in enumerate(pairwise(levels)):
             if high <= low:
-                yield "cd_m2", f"does not rise from code {codes[n]:g} to {codes[n + 1]:g}"
+                yield "cd_m2", f"does not rise from drive level {codes[n]:g} to {codes[n + 1]:g}"
         if levels[0] < 0:
-            yield "cd_m2", "is below 0 at code 0"
+            yield "cd_m2", "is below 0 at drive level 0"
 
 
 def assumed_response(mapping: Mapping[str, Any], where: str = "panel.toml: response") -> Response:
@@ -73,7 +73,7 @@ def assumed_response(mapping: Mapping[str, Any], where: str = "panel.toml: respo
         from panelwear.panel.fit import interpolated
 
         grey = interpolated(stated.codes, stated.cd_m2)
-        told = f"a table of {len(stated.codes)} codes"
+        told = f"a table of {len(stated.codes)} drive levels"
     else:
         grey = curve_of(_formula(stated.kind, np.arange(CODES) / 255.0, peak, black, gamma))
         names = {"srgb": "sRGB", "bt1886": "BT.1886", "power": f"a power of {gamma:g}"}

@@ -1,4 +1,4 @@
-"""Luminance at each of the 256 drive codes; between two codes the spatial mix, which is linear in light."""
+"""Luminance at each of the 256 drive levels; between two codes the spatial mix, which is linear in light."""
 
 from __future__ import annotations
 
@@ -22,12 +22,14 @@ class Curve:
 
     def __post_init__(self) -> None:
         if len(self.cd_m2) != CODES:
-            raise ValueError(f"A response curve has {CODES} luminances, one a code, not {len(self.cd_m2)}.")
+            raise ValueError(f"A response curve has {CODES} luminances, one a drive level, not {len(self.cd_m2)}.")
         if not all(np.isfinite(self.cd_m2)):
             raise ValueError("A response curve holds a luminance that is not a number.")
         for code, (low, high) in enumerate(pairwise(self.cd_m2)):
             if high < low:
-                raise ValueError(f"A response curve falls from code {code} ({low:g}) to {code + 1} ({high:g} cd/m²).")
+                raise ValueError(
+                    f"A response curve falls from drive level {code} ({low:g}) to {code + 1} ({high:g} cd/m²)."
+                )
 
     @property
     def black_cd_m2(self) -> float:

@@ -29,7 +29,7 @@ def interpolated(codes: Sequence[float], luminances_cd_m2: Sequence[float]) -> C
     code 0 black is taken as 0; beyond the last point the curve goes on along its power.
 
     Args:
-        codes: Rising drive codes 0..255, at least two.
+        codes: Rising drive levels 0..255, at least two.
         luminances_cd_m2: One luminance each, never falling, at least 0.
     """
     from scipy.interpolate import PchipInterpolator

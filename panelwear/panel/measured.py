@@ -47,13 +47,13 @@ def fit_curve(
     x, Y, u = (np.asarray(v, dtype=np.float64)[order] for v in (codes, luminances_cd_m2, u_cd_m2))
     odd = ~np.isfinite(Y) | ~np.isfinite(u) | (Y + 3 * u < 0)
     notes = [
-        f"{hue}: the luminance at code {code:g} ({value:g} cd/m²) was left out."
+        f"{hue}: the luminance at drive level {code:g} ({value:g} cd/m²) was left out."
         for code, value in zip(x[odd], Y[odd], strict=True)
     ]
     x, Y, u = x[~odd], np.maximum(Y[~odd], 0.0), np.maximum(u[~odd], 1e-9)
     if len(np.unique(x)) < 2 or Y.max() <= Y.min():
         raise ValueError(
-            f"{hue}: a response needs usable readings at two codes or more, with light at the brighter one."
+            f"{hue}: a response needs usable readings at two drive levels or more, with light at the brighter one."
         )
     notes += _falls(x, Y, u, hue)
     level = never_falling(Y, 1 / u**2)
@@ -61,14 +61,17 @@ def fit_curve(
     if x[0] > 0:
         notes.append(f"{hue}: black was not read, so it is taken as 0 cd/m².")
     if x[-1] < 255:
-        notes.append(f"{hue}: nothing above code {x[-1]:g} was read; the curve goes on along its power from there.")
+        notes.append(
+            f"{hue}: nothing above drive level {x[-1]:g} was read; the curve goes on along its power from there."
+        )
     return interpolated(list(x), list(level)), tuple(notes)
 
 
 def _falls(x: Real, Y: Real, u: Real, hue: str) -> list[str]:
     sure = Y[1:] < Y[:-1] - 3 * np.hypot(u[1:], u[:-1])
     return [
-        f"{hue}: not monotone, {Y[i]:.4g} cd/m² at code {x[i]:g} falls to {Y[i + 1]:.4g} at code {x[i + 1]:g}."
+        f"{hue}: not monotone, {Y[i]:.4g} cd/m² at drive level {x[i]:g} falls to {Y[i + 1]:.4g} at drive level "
+        f"{x[i + 1]:g}."
         for i in np.flatnonzero(sure)
     ]
 
@@ -80,7 +83,7 @@ def _clips(x: Real, Y: Real, u: Real, hue: str) -> list[str]:
     clipped = np.flatnonzero(same & (expected > 10 * np.hypot(u, u[-1])))
     if not len(clipped):
         return []
-    return [f"{hue}: clips, codes {x[clipped[0]]:g} to {x[-1]:g} all give {Y[-1]:.4g} cd/m²."]
+    return [f"{hue}: clips, drive levels {x[clipped[0]]:g} to {x[-1]:g} all give {Y[-1]:.4g} cd/m²."]
 
 
 def additivity_of(white: Node, primaries: Sequence[Node], black_cd_m2: float, u_black_cd_m2: float = 0.0) -> Additivity:
@@ -115,7 +118,7 @@ def nodes_of(readings: ReadingTable) -> tuple[tuple[Node, ...], tuple[str, ...]]
         noise = fit_noise([Y.mean() for Y in repeated], [Y.std(ddof=1) for Y in repeated], [len(Y) for Y in repeated])
     except ValueError:
         noise = ASSUMED_NOISE
-        notes = ("Too few codes were read twice: the repeatability is assumed to be 0.2 % and 0.003 cd/m².",)
+        notes = ("Too few drive levels were read twice: the repeatability is assumed to be 0.2 % and 0.003 cd/m².",)
     made = tuple(
         Node(hue, code, float(Y.mean()), max(noise.sd(float(Y.mean())), 1e-6) / math.sqrt(len(Y)), len(Y))
         for hue, code, Y in groups
@@ -131,7 +134,7 @@ def fit_response(
     Args:
         readings: Rows of any kind; those of the purpose and geometry are used (key ``group/place/hue/level/geometry``).
         geometry_name: Last part of the patch keys, such as ``w10``.
-        background: Drive codes of the background those patches stood on.
+        background: Drive levels of the background those patches stood on.
         purpose: Which rows count.
 
     Raises:

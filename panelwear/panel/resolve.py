@@ -1,4 +1,4 @@
-"""From a wanted level to drive codes, through a response; what is out of reach is said before anything is shown."""
+"""From a wanted level to drive levels, through a response; what is out of reach is said before anything is shown."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ MIX_TOLERANCE = 0.005
 
 @dataclass(frozen=True, slots=True)
 class Resolved:
-    """A patch's level as drive codes."""
+    """A patch's level as drive levels."""
 
     codes: Codes
     target_cd_m2: float | None
@@ -142,7 +142,7 @@ def check_reach(patches: Iterable[Patch], response: Response | Resolver) -> tupl
         wanted = patch.level.value if patch.level.basis == "code" else wanted_cd_m2(patch.level, curve)
         if patch.level.basis == "code":
             if not 0 <= patch.level.value <= 255:
-                sentences[patch.key] = f"{patch.key}: code {patch.level.value:g} is outside 0 to 255."
+                sentences[patch.key] = f"{patch.key}: drive level {patch.level.value:g} is outside 0 to 255."
         elif wanted is not None and _beyond(wanted, curve, patch):
             end = "the brightest" if wanted > curve.peak_cd_m2 else "the darkest"
             sentences[patch.key] = (

@@ -1,4 +1,4 @@
-"""The panel's response: luminance against drive code, grey and per channel, for one geometry."""
+"""The panel's response: luminance against drive level, grey and per channel, for one geometry."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ class Additivity:
     u: float
     """Standard uncertainty of the ratio (repeatability alone: the meter's scale cancels)."""
     code: float
-    """Drive code of all four."""
+    """Drive level of all four."""
     additive: bool
     """Whether the ratio is within twice its uncertainty, or 0.5 %, of 1."""
     sentence: str

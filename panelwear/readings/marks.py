@@ -58,7 +58,7 @@ class Mark:
     time_utc: Annotated[str, Column("", "When it was made, UTC", datatype="dateTime")]
     field: Annotated[str, Column("", "Name of the field it was seen on")]
     hue: Annotated[str, Column("", "Channels the field drives: grey, red, green or blue")]
-    code: Annotated[float, Column("1", "Drive code 0 to 255; a fraction is a spatial mix")]
+    code: Annotated[float, Column("1", "Drive level 0 to 255; a fraction is a spatial mix")]
     level_cd_m2: Annotated[
         float | None, Column("cd/m²", "Luminance of the field through the response; empty for a ramp")
     ]

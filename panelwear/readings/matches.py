@@ -37,7 +37,7 @@ class MatchResult:
     method: Annotated[str, Column("", f"One of: {', '.join(METHODS)}")]
     after_min: Annotated[float | None, Column("min", "Minutes of rest before it; empty outside a recheck")]
     hue: Annotated[str, Column("", "Channels driven: grey, red, green or blue")]
-    code: Annotated[float, Column("1", "Drive code of the field")]
+    code: Annotated[float, Column("1", "Drive level of the field")]
     level_cd_m2: Annotated[float, Column("cd/m²", "Luminance of the field through the response")]
     level_basis: Annotated[str, Column("", "measured-response or assumed-response")]
     contrast_percent: Annotated[

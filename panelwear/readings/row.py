@@ -30,17 +30,17 @@ class Row:
         str, Column("", "Where the probe sat: centre, thousandths of width and height, or a zone", may_be_empty=True)
     ]
     pattern: Annotated[str, Column("", "Name of the pattern")]
-    red: Annotated[float, Column("1", "Drive code of red, 0 to 255; a fraction is a spatial mix")]
-    green: Annotated[float, Column("1", "Drive code of green")]
-    blue: Annotated[float, Column("1", "Drive code of blue")]
-    background: Annotated[str, Column("1", "Drive codes of the background, red green blue")]
+    red: Annotated[float, Column("1", "Drive level of red, 0 to 255; a fraction is a spatial mix")]
+    green: Annotated[float, Column("1", "Drive level of green")]
+    blue: Annotated[float, Column("1", "Drive level of blue")]
+    background: Annotated[str, Column("1", "Drive levels of the background, red green blue")]
     rect_px: Annotated[str, Column("px", "Rectangle of the pattern: left top width height")]
     lit_share: Annotated[float, Column("1", "Share of the screen's area that is not background, 0 to 1")]
     target_cd_m2: Annotated[
-        float | None, Column("cd/m²", "Luminance that was asked for; empty for patches asked for by code")
+        float | None, Column("cd/m²", "Luminance that was asked for; empty for patches asked for by drive level")
     ]
     level_basis: Annotated[
-        str, Column("", "code: asked for by drive code; measured-response, assumed-response: asked for in light")
+        str, Column("", "code: asked for by drive level; measured-response, assumed-response: asked for in light")
     ]
     repeat: Annotated[int, Column("1", "Number of the reading of this patch, from 1")]
     X_cd_m2: Annotated[

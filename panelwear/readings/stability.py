@@ -23,7 +23,7 @@ class StabilityReading:
     time_utc: Annotated[str, Column("", "When it was asked for, UTC", datatype="dateTime")]
     light: Annotated[str, Column("", "What was read, in your words; only one light's evenings compare")]
     probe: Annotated[str, Column("", "Serial number the probe told, else the one stated", may_be_empty=True)]
-    repeat: Annotated[int, Column("1", "Number of the reading on this evening, from 1")]
+    repeat: Annotated[int, Column("1", "Number of the reading on that day, from 1")]
     X_cd_m2: Annotated[float | None, Column("cd/m²", "Tristimulus X, as sent; empty for luminance meters")]
     Y_cd_m2: Annotated[float | None, Column("cd/m²", "Luminance, as sent; empty when the reading failed")]
     Z_cd_m2: Annotated[float | None, Column("cd/m²", "Tristimulus Z, as sent; empty for luminance meters")]

@@ -120,7 +120,7 @@ def not_utf8(name: str, at: int) -> FileFault:
 
 def no_csv(name: str, error: csv.Error) -> FileFault:
     """Return the fault of a file that is no CSV."""
-    return FileFault((f"{name}: is not a CSV of ours ({error}); restore it from a copy",))
+    return FileFault((f"{name}: is no CSV of panelwear ({error}); restore it from a copy",))
 
 
 def other_columns(name: str, kind: type) -> FileFault:

@@ -150,5 +150,5 @@ class RunState:
         )
 
     def resolve(self, patch: Patch) -> Resolved:
-        """Find a patch's drive codes."""
+        """Find a patch's drive levels."""
         return self.resolver.resolve(patch)

@@ -1,4 +1,4 @@
-"""Fields held for a camera: slate first, then each field alone on the screen until a key says that it is taken."""
+"""Fields held for a camera: title card first, then each field alone on the screen until a key says that it is taken."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from panelwear.screen.waiting import goes_on, moments
 from patterns import build
 from patterns.frame import Frame
 
-SLATE_CODE = 60.0
-ON_SLATE = "photograph the slate, then Return, space or a click"
+TITLE_CARD_CODE = 60.0
+ON_TITLE_CARD = "photograph the title card, then Return, space or a click"
 BETWEEN = ("Return, space or a click shows it, with nothing else on the screen;", "once more when it is taken")
 
 
 @dataclass(frozen=True, slots=True)
-class Slate:
+class TitleCard:
     """What stands on the first photograph, so that the others can be told apart months later."""
 
     panel: str
@@ -28,10 +28,10 @@ class Slate:
     def frame(self, width_px: int, height_px: int, field: str) -> Frame:
         """Make its picture; ``field`` says what follows."""
         return build(
-            "slate",
+            "title-card",
             width_px,
             height_px,
-            codes=(SLATE_CODE,) * 3,
+            codes=(TITLE_CARD_CODE,) * 3,
             panel=self.panel,
             hours=self.hours,
             date=self.date,
@@ -56,17 +56,17 @@ def _wait_for_hand(screen: Screen, clock: Clock) -> None:
 
 
 def for_camera(
-    screen: Screen, clock: Clock, pictures: Sequence[Held], slate: Slate, say: Callable[[str], None]
+    screen: Screen, clock: Clock, pictures: Sequence[Held], title_card: TitleCard, say: Callable[[str], None]
 ) -> tuple[str, ...]:
-    """Show the slate and then each picture, and return the names of the photographs.
+    """Show the title card and then each picture, and return the names of the photographs.
 
     Before each picture its name stands on a dim card over black and on the terminal; while it is held, nothing else is
     on the screen and no key changes it. With ``seconds`` a picture ends by itself. Escape raises ``Stopped``.
     """
     size = (screen.facts.width_px, screen.facts.height_px)
     names = tuple(photo_name(number, held) for number, held in enumerate(pictures, start=1))
-    screen.show(slate.frame(*size, f"{len(names)} photographs follow"))
-    say(f"photograph: 00-slate ({ON_SLATE})")
+    screen.show(title_card.frame(*size, f"{len(names)} photographs follow"))
+    say(f"photograph: 00-title-card ({ON_TITLE_CARD})")
     _wait_for_hand(screen, clock)
     for name, held in zip(names, pictures, strict=True):
         screen.show(_dark(screen))

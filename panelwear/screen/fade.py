@@ -1,4 +1,4 @@
-"""Cross-fades in place, linear in drive code; the caller paints the exact last frame."""
+"""Cross-fades in place, linear in drive level; the caller paints the exact last frame."""
 
 from __future__ import annotations
 

@@ -14,8 +14,8 @@ from patterns.frame import Codes, Frame
 STEPS = {"up": 1.0, "down": -1.0, "right": 8.0, "left": -8.0}
 SHIFTED = {"up": 16.0, "down": -16.0, "right": 0.125, "left": -0.125}
 HELP = (
-    "up, down: one code brighter, darker; with Shift 16",
-    "right, left: 8 codes; with Shift an eighth of a code (a spatial mix)",
+    "up, down: one drive level brighter, darker; with Shift 16",
+    "right, left: 8 drive levels; with Shift an eighth of one (a spatial mix)",
     "0: back to the level it began with",
     "H: this card on and off",
     "Escape: leave",
@@ -73,7 +73,7 @@ def note_of(held: Held, codes: Codes) -> Card | None:
     """Return the line that tells which level is on and how to step it; none for what stays as it is."""
     if not held.adjustable:
         return None
-    return Card((f"{held.name}: code {label(codes)}   arrows step it, h: all keys",), one_line=True)
+    return Card((f"{held.name}: drive level {label(codes)}   arrows step it, h: all keys",), one_line=True)
 
 
 def hold(screen: Screen, clock: Clock, held: Held, say: Callable[[str], None]) -> Codes:
@@ -96,7 +96,7 @@ def hold(screen: Screen, clock: Clock, held: Held, say: Callable[[str], None]) -
             noted = _put_up(screen, clock, held, codes, say)
         if toggled or (helping and pressed):
             # A frame takes the card away; it comes back with the new level on it.
-            screen.card(Card((f"code {label(codes)}", *HELP), title=held.name) if helping else None)
+            screen.card(Card((f"drive level {label(codes)}", *HELP), title=held.name) if helping else None)
             noted = math.inf
         elif clock.monotonic_s() >= noted:
             screen.card(None)
@@ -109,5 +109,5 @@ def _put_up(screen: Screen, clock: Clock, held: Held, codes: Codes, say: Callabl
     note = note_of(held, codes)
     # With the frame, not after it: a line that came by itself would be one more change of light.
     screen.show(held.make(codes), card=note)
-    say(f"{held.name}: code {label(codes)}")
+    say(f"{held.name}: drive level {label(codes)}")
     return math.inf if note is None else clock.monotonic_s() + NOTE_S

@@ -1,4 +1,4 @@
-"""Which lines of a card tell what a key does: ``up, down: one code brighter, darker``, ``1  read again``."""
+"""Which lines of a card tell what a key does: ``up, down: one drive level brighter, darker``, ``1  read again``."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""From drive codes to the light the flash rules speak of: relative luminance and saturated red, on sample points."""
+"""From drive levels to the light the flash rules speak of: relative luminance and saturated red, on sample points."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from patterns.frame import Frame
 from patterns.raster import raster
 
 Codes8 = NDArray[np.uint8]
-"""``(n, 3)`` drive codes, one row a sample point."""
+"""``(n, 3)`` drive levels, one row a sample point."""
 Real = NDArray[np.float32]
 
 GAMMA = 2.2

@@ -53,7 +53,7 @@ class Palette:
     room_cd_m2: float
 
     def codes(self, role: Role, peak_cd_m2: float) -> tuple[int, int, int]:
-        """Drive codes of a role on a panel of a peak luminance (assumed gamma 2.2); never more than it says."""
+        """Drive levels of a role on a panel of a peak luminance (assumed gamma 2.2); never more than it says."""
         luminance = float(getattr(self, role))
         if role in {"accent", "edge"}:
             luminance = min(luminance, STEP_SHARE * peak_cd_m2)

@@ -54,7 +54,7 @@ class Pen:
         return round(sizes * self.size * self._density)
 
     def codes(self, role: Role) -> tuple[int, int, int]:
-        """Drive codes of a role."""
+        """Drive levels of a role."""
         return self.palette.codes(role, self._peak_cd_m2)
 
     def fill(self, role: Role, area: Area) -> None:

@@ -12,7 +12,7 @@ UNSEEN = (
     "the graphics card's colour table and any profile loader: switch them off",
     "night light and adaptive colour or brightness, of the desktop and of the monitor: off",
     "HDR mapping of the desktop: off (8 bits a channel, SDR, is what is drawn here)",
-    "limited range (16..235) on the cable: codes 1 to 15 must be told from black, 240 to 254 from white",
+    "limited range (16..235) on the cable: drive levels 1 to 15 must be told from black, 240 to 254 from white",
     "the monitor's own scaler, overscan and sharpening: off, so that one pixel is one pixel",
     "dithering by the graphics card or the panel",
 )
@@ -42,8 +42,8 @@ class Comparison:
             return f"all {self.compared_px} pixels are exactly as drawn"
         where = "" if self.first_at is None else f", the first at x {self.first_at[0]}, y {self.first_at[1]}"
         return (
-            f"{self.different_px} of {self.compared_px} pixels differ, by up to {self.largest_step} codes{where} "
-            f"(the grab has {self.size_found[0]} x {self.size_found[1]} pixels)"
+            f"{self.different_px} of {self.compared_px} pixels differ, by up to {self.largest_step} drive levels{where}"
+            f" (the grab has {self.size_found[0]} x {self.size_found[1]} pixels)"
         )
 
 

@@ -42,7 +42,7 @@ _IN_A_FORM = {
     "refresh_hz": ("Refresh rate", _PANEL),
     "cycle_pending": ("Cycle pending", _CYCLE),
     "since_cycle_h": ("Use since the last cycle", _CYCLE),
-    "rest_h": ("Rest before this evening", _CYCLE),
+    "rest_h": ("Rest before this session", _CYCLE),
     "room_lx": ("Light at the panel", _ROOM),
     "room_C": ("Temperature", _ROOM),
     "room_rh": ("Humidity", _ROOM),
@@ -73,7 +73,7 @@ QUESTIONS: dict[str, Question] = {
             choices=_YES_NO,
         ),
         _asked_number("since_cycle_h", "Hours of use since the last compensation cycle", "h", 0, 1e5),
-        _asked_number("rest_h", "Hours the panel rested (standby or off) before this evening", "h", 0, 1e5),
+        _asked_number("rest_h", "Hours the panel rested (standby or off) before this session", "h", 0, 1e5),
         _asked_number("room_lx", "Illuminance at the panel with everything dark", "lx", 0, 1e5),
         _asked_number("room_C", "Room temperature", "°C", -20, 60),
         _asked_number("adaptation_min", "Minutes your eyes have been in the dark", "min", 0, 600),
@@ -213,7 +213,7 @@ def warnings(answers: Mapping[str, str]) -> tuple[str, ...]:
             "before it and say so; never let it start in the middle"
         )
     if answers.get("hdr_off") == "no" or answers.get("night_light_off") == "no":
-        said.append("HDR or night light is on: codes do not mean what they meant last time; switch it off")
+        said.append("HDR or night light is on: drive levels do not mean what they meant last time; switch it off")
     try:
         if float(answers.get("room_lx") or 0) > 1.0:
             said.append("the room is brighter than 1 lx: black and dark greys will carry the room's light")

@@ -16,7 +16,7 @@ from panelwear.screen.xconnection import XConnection
 RANDR = "RANDR"
 _SELECT, _PROPERTY, _CRTC, _GAMMA, _RESOURCES = 4, 15, 20, 23, 25
 _ROUNDING = 64
-"""Of 65535: a quarter of a code of 8 bits."""
+"""Of 65535: a quarter of a drive level of 8 bits."""
 _HEARD = 0b1111
 """Changes of screen, controller, output and output property."""
 

@@ -49,7 +49,7 @@ class StampClock:
 
 
 class WatchedScreen:
-    """A screen, and the pixels its surface really holds; they are copied anew after every change, and only then.
+    """A screen, and the pixels its surface really holds; they are copied again after every change, and only then.
 
     Of a picture that only moves (warm-up, pause) nobody sees the frames here: one is drawn every ten virtual seconds.
     """

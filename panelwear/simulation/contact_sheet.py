@@ -24,7 +24,7 @@ _SHOWN: dict[str, dict[str, Any]] = {
     "zone": {"rect": (550, 11, 77, 32), "codes": (180.0, 180.0, 180.0), "background": (128.0, 128.0, 128.0)},
     "strip": {"direction": "horizontal", "thickness_px": 12},
     "stair": {"steps": 16},
-    "slate": {"panel": "harbour-desk", "hours": "1460", "date": "2026-02-03", "field": "grey-50"},
+    "title-card": {"panel": "harbour-desk", "hours": "1460", "date": "2026-02-03", "field": "grey-50"},
     "field": {"codes": (128.0, 128.0, 128.0)},
 }
 """What is asked for where the defaults say little."""

@@ -87,7 +87,7 @@ def _plane(axes: Axes, result: RehearsalResult) -> None:
 
 
 def _ramp(evidence: Evidence) -> dict[float, float]:
-    """Return drive code and luminance of the grey ramp's readings that lie above the probe's floor."""
+    """Return drive level and luminance of the grey ramp's readings that lie above the probe's floor."""
     greys = evidence.select(purpose="ramp", hue="grey", place="centre")
     return {mean.code: mean.Y for mean in greys if mean.level.startswith("c") and not evidence.is_dark(mean)}
 
@@ -103,14 +103,14 @@ def grey_ramp(checkpoints: Sequence[Evidence], states: Sequence[PanelState]) -> 
     ramp.plot(codes, curve + states[0].model.black_cd_m2, "-", color=GREY, label="true, when new")
     for hours, read, colour, mark in ((first.hours, then, BLUE, "o"), (last.hours, now, ORANGE, "s")):
         ramp.plot(list(read), list(read.values()), mark, color=colour, ms=4, label=f"read at {hours:g} h")
-    ramp.set(xscale="log", yscale="log", xlabel="drive code (0 to 255)", ylabel="luminance (cd/m²)")
+    ramp.set(xscale="log", yscale="log", xlabel="drive level (0 to 255)", ylabel="luminance (cd/m²)")
     ramp.set_xticks([8, 16, 32, 64, 128, 255], ["8", "16", "32", "64", "128", "255"])
     both = sorted(c for c in then if c >= 16 and c in now)
     change = [100 * (now[c] / then[c] - 1) for c in both]
     loss.axhline(0, color=BLACK, lw=0.8)
     loss.plot(both, change, "o", color=BLUE, label=f"read, {last.hours:g} h against {first.hours:g} h")
     loss.plot(codes[8:], _true_change(states[0], states[-1], codes[8:]), "-", color=GREY, label="true")
-    loss.set(xlabel="drive code (0 to 255)", ylabel="change of luminance (%)")
+    loss.set(xlabel="drive level (0 to 255)", ylabel="change of luminance (%)")
     loss.margins(y=0.3)
     for axes in (ramp, loss):
         axes.legend(fontsize=8)

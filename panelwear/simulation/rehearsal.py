@@ -215,7 +215,7 @@ def _one(stage: _Stage, number: int, state: PanelState) -> Rehearsed:
 
 
 def true_values(name: str, state: PanelState, eye: SimulatedProbe) -> dict[str, Any]:
-    """Give what was really so at one checkpoint, and what the probe had wrong during it."""
+    """Give the true values at one checkpoint, and what the probe had wrong during it."""
     from panelwear.simulation.truth import truth_of
 
     return {"checkpoint": name, "probe_session": asdict(eye.session), **truth_of(state).as_json()}

@@ -16,7 +16,7 @@ from sequences.model import PanelFacts
 
 @dataclass(frozen=True, slots=True, eq=False)
 class RehearsalResult:
-    """Checkpoints with readings, oldest first, their comparison, and what was really so at each."""
+    """Checkpoints with readings, oldest first, their comparison, and the true values at each."""
 
     checkpoints: tuple[Evidence, ...]
     comparison: Comparison | None

@@ -1,4 +1,4 @@
-"""What is really so of a simulated panel: the values an inspection should find, without any probe."""
+"""The true values of a simulated panel: the values an inspection should find, without any probe."""
 
 from __future__ import annotations
 

@@ -39,7 +39,7 @@ def read_known(path: Path) -> tuple[str, ...]:
         raise FileFault((f"{path}: cannot be read ({error.strerror})",)) from None
     folders = data.get("panels") if isinstance(data, dict) else None
     if not isinstance(folders, list) or not all(isinstance(one, str) and one for one in folders):
-        raise FileFault((f"{path}: panels: wanted a list of folders; remove the file, and panels are listed anew",))
+        raise FileFault((f"{path}: panels: wanted a list of folders; remove the file, and panels are listed again",))
     return tuple(dict.fromkeys(folders))
 
 

@@ -89,7 +89,7 @@ class MeterTerms:
         if not listed:
             return ""
         return (
-            f"How far the probe wanders between evenings is {ASSUMED} ({', '.join(listed)}); "
+            f"The probe's day-to-day stability is {ASSUMED} ({', '.join(listed)}); "
             "'panelwear probe stability' measures it"
         )
 

@@ -95,7 +95,7 @@ def check_toml(path: Path) -> Checked:
         if looks_like(data):
             return Checked(what, _faults_of(read))
     ours = "panel, probe, instrument, sequence or correction file"
-    return Checked("TOML file", (f"{path.name}: is not one of ours ({ours}): it has none of their keys",))
+    return Checked("TOML file", (f"{path.name}: is no file of panelwear ({ours}): it has none of their keys",))
 
 
 def check_readings(path: Path) -> Checked:
@@ -161,7 +161,9 @@ def check_folder(folder: Path) -> Checked:
     if (folder / "checkpoint.json").exists():
         return check_checkpoint(folder)
     if not (folder / "panel.toml").exists():
-        return Checked("folder", (f"{folder}: holds neither panel.toml nor checkpoint.json; it is not one of ours",))
+        return Checked(
+            "folder", (f"{folder}: no folder of panelwear: neither panel.toml nor checkpoint.json is there",)
+        )
     faults = list(check_toml(folder / "panel.toml").problems)
     if (folder / "probe.toml").exists():
         faults += check_toml(folder / "probe.toml").problems

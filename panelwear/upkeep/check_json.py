@@ -44,7 +44,7 @@ def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
         return "response", response_faults(keys)
     if form.startswith("panelwear rehearsal") or {"what", "checkpoints", "seed"} <= keys.keys():
         return "what a rehearsal left", iter(())
-    return "JSON file", iter([f"is not one of ours ({OURS}): it has none of their keys"])
+    return "JSON file", iter([f"is no file of panelwear ({OURS}): it has none of their keys"])
 
 
 def _faults_of(read: Callable[[Any, str], object], data: Any) -> Iterator[str]:

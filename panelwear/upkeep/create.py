@@ -55,9 +55,9 @@ calibration_scale = 0.02      # absolute luminance, from the certificate
 # What the certificate says of x and y; 0.002 is what a reference laboratory reaches (NIST display colorimeters, k = 1).
 # At 0 any meter would claim colour temperature to a few kelvin.
 calibration_xy = {calibration_xy}
-session_scale = {session_scale}         # how far its scale wanders between months
+session_scale = {session_scale}         # how far its scale drifts between months
 session_xy = {session_xy}          # the same for x and y
-session_filters = {session_filters}       # how far its filters wander against each other between months
+session_filters = {session_filters}       # how far its filters drift against each other between months
 # These three are assumed until several evenings have told (panelwear probe stability).
 placement = {placement}             # putting it back on the same place, until two placements have told
 dark_noise_cd_m2 = {dark_noise}
@@ -154,7 +154,7 @@ def _checked(panel: str, probe: str, directory: Path) -> tuple[bytes, bytes]:
             text.encode()
             check(parse_toml(text, file, FileFault), directory)
         except UnicodeEncodeError as error:
-            problems.append(f"{file}: {error.object[error.start : error.end]!a} is no character; type the text anew")
+            problems.append(f"{file}: {error.object[error.start : error.end]!a} is no character; type the text again")
         except FileFault as error:
             problems += error.problems
     if problems:

@@ -26,7 +26,7 @@ def test_what_is_there_is_read_with_the_mark_that_some_editors_set() -> None:
         (b"a = ", "a.toml: is not TOML (Invalid value (at end of document))"),
         (b'a = "\xff"', "a.toml: byte 5: is not UTF-8; save the file as UTF-8"),
         ('a = "b"'.encode("utf-16"), "a.toml: byte 0: is not UTF-8; save the file as UTF-8"),
-        (b"#" * 1_000_001, "a.toml: is larger than 1000000 bytes; it cannot be a file of ours"),
+        (b"#" * 1_000_001, "a.toml: is larger than 1000000 bytes; it cannot be a file of panelwear"),
         (b"a = " + b"[" * 10_000, "a.toml: is not TOML of ours (nested too deeply)"),
         (b"a = " + b"{b = " * 10_000, "a.toml: is not TOML of ours (nested too deeply)"),
         (b".".join([b"a"] * 10_000) + b" = 1", "a.toml: is not TOML of ours (nested too deeply)"),

@@ -1,4 +1,4 @@
-"""Geometry frame, probe target, slate, near-black and near-white steps."""
+"""Geometry frame, probe target, title card, near-black and near-white steps."""
 
 from __future__ import annotations
 
@@ -167,8 +167,8 @@ def test_steps_of_a_primary_stay_in_that_primary() -> None:
         build("near-black", 63, 200)
 
 
-def test_the_slate_can_be_read_back_dot_by_dot() -> None:
-    frame = build("slate", 1366, 768, panel="harbour-desk", hours="1460 h", date="2026-02-03", field="grey 128")
+def test_the_title_card_can_be_read_back_dot_by_dot() -> None:
+    frame = build("title-card", 1366, 768, panel="harbour-desk", hours="1460 h", date="2026-02-03", field="grey 128")
     text = "panel: harbour-desk\nhours: 1460 h\ndate:  2026-02-03\nfield: grey 128"
     scale = min(1366 * 3 // 4 // (19 * 6 - 1), 768 * 3 // 4 // 45)
     assert scale == 9
@@ -180,22 +180,22 @@ def test_the_slate_can_be_read_back_dot_by_dot() -> None:
     assert frame.lit_share == expected.mean()
 
 
-def test_a_slate_is_dim_and_its_text_is_part_of_its_geometry() -> None:
-    one = build("slate", 640, 480, panel="harbour-desk", hours="0 h")
-    other = build("slate", 640, 480, panel="harbour-desk", hours="500 h")
+def test_a_title_card_is_dim_and_its_text_is_part_of_its_geometry() -> None:
+    one = build("title-card", 640, 480, panel="harbour-desk", hours="0 h")
+    other = build("title-card", 640, 480, panel="harbour-desk", hours="500 h")
     assert one.geometry_sha256() != other.geometry_sha256()
     assert raster(one).max() == 80
 
 
-def test_long_lines_of_a_slate_are_broken_before_they_get_too_small() -> None:
-    frame = build("slate", 320, 480, panel="a wall panel with a very long name indeed, by the window")
+def test_long_lines_of_a_title_card_are_broken_before_they_get_too_small() -> None:
+    frame = build("title-card", 320, 480, panel="a wall panel with a very long name indeed, by the window")
     assert dict(frame.shape)["text"].count("\n") >= 1  # type: ignore[union-attr]
-    whole = build("slate", 3840, 2160, panel="a wall panel with a very long name indeed, by the window")
+    whole = build("title-card", 3840, 2160, panel="a wall panel with a very long name indeed, by the window")
     assert "\n" not in str(dict(whole.shape)["text"])
     with pytest.raises(PatternError, match="the text needs"):
-        build("slate", 40, 40, panel="harbour-desk")
+        build("title-card", 40, 40, panel="harbour-desk")
     with pytest.raises(PatternError, match="nothing to write"):
-        build("slate", 640, 480)
+        build("title-card", 640, 480)
 
 
 def test_the_font_draws_every_printable_character_differently() -> None:

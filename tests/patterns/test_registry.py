@@ -9,7 +9,7 @@ from patterns.parameters import Parameter
 
 GIVEN: dict[str, dict[str, object]] = {
     "zone": {"rect": (1, 2, 30, 40)},
-    "slate": {"panel": "harbour-desk", "hours": "1460 h"},
+    "title-card": {"panel": "harbour-desk", "hours": "1460 h"},
 }
 
 
@@ -20,7 +20,7 @@ def made(name: str, width: int = 640, height: int = 400, **more: object) -> Fram
 def test_the_registry_lists_every_pattern() -> None:
     assert names() == (
         "field", "window", "stair", "smooth-ramp", "checkerboard", "pixel-checker", "zone", "strip", "spot",
-        "near-black", "near-white", "geometry", "target", "slate", "pause", "warm-up",
+        "near-black", "near-white", "geometry", "target", "title-card", "pause", "warm-up",
     )  # fmt: skip
 
 
@@ -90,10 +90,10 @@ def test_the_nearest_name_is_offered() -> None:
         ("window", {"collar_px": 1.5}, "a whole number"),
         ("checkerboard", {"columns": 0}, "at least 1"),
         ("smooth-ramp", {"mixed": 1}, "true or false"),
-        ("stair", {"start": (0, 0)}, "three drive codes"),
+        ("stair", {"start": (0, 0)}, "three drive levels"),
         ("near-black", {"levels": []}, "a list of whole numbers"),
         ("near-black", {"levels": (1, 256)}, "at most 255"),
-        ("slate", {"panel": 5}, "text"),
+        ("title-card", {"panel": 5}, "text"),
         ("zone", {"rect": (0, 0, 0, 5)}, "w and h at least 1"),
         ("target", {"pitch_mm": (0, 0.2)}, "greater than 0"),
     ],
@@ -106,7 +106,7 @@ def test_a_bad_parameter_is_told_what_is_allowed(name: str, parameters: dict[str
 
 @pytest.mark.parametrize("codes", [(256, 0, 0), (-1, 0, 0), (0, 0), "white", (0, float("nan"), 0), (True, 0, 0), 7])
 def test_codes_outside_eight_bits_are_refused(codes: object) -> None:
-    with pytest.raises(PatternError, match=r"three drive codes 0\.\.255"):
+    with pytest.raises(PatternError, match=r"three drive levels, 0\.\.255"):
         build("field", 10, 10, codes=codes)  # type: ignore[arg-type]
     with pytest.raises(PatternError, match="background"):
         build("field", 10, 10, background=codes)  # type: ignore[arg-type]

@@ -276,12 +276,12 @@ def test_restarting_inside_a_nest_goes_back_to_its_first_zone() -> None:
 @pytest.mark.parametrize("pattern", get_args(get_type_hints(Pattern)["pattern"]))
 def test_every_pattern_a_hold_may_name_can_be_shown(pattern: str, size: tuple[int, int]) -> None:
     text = f'{HEAD}[[steps]]\nkind = "hold"\nphoto = false\n' + group(f'group = "pattern"; pattern = "{pattern}"')
-    slate, held, *_ = expand(parse(text), harbour_desk(*size), 1)
-    assert isinstance(slate, Hold)
+    title_card, held, *_ = expand(parse(text), harbour_desk(*size), 1)
+    assert isinstance(title_card, Hold)
     assert isinstance(held, Hold)
-    assert slate.slate
+    assert title_card.title_card
     assert held.patch.key == f"pattern/centre/grey/c255/{pattern}"
-    assert slate.photo == held.photo == ""
+    assert title_card.photo == held.photo == ""
     assert held.seconds is None
 
 

@@ -34,13 +34,13 @@ def test_lines_name_moves_patches_pairs_and_readings() -> None:
     assert "--- move the probe to vessel-list, place 6 of 9 (128, 360 px), visit 7" in text
     assert "read ramp/centre/grey/Y50/w10  after 1 s, 5 to 40 times, until ±0.2 % or 0.003 cd/m², closed in on" in text
     assert "[vessel-list.1]" in text
-    assert "warm up for 20 min, at most 60 min, on a moving grey of code" in text
+    assert "warm up for 20 min, at most 60 min, on a moving grey at drive level" in text
     assert "ask: settings, compensation, rest, room, temperature, humidity, note" in text
 
 
 def test_lines_name_photographs() -> None:
     text = "\n".join(said for _, said in rows(expand(load("by-eye"), harbour_desk(), 1)))
-    assert "hold the slate until a key, photograph 01-slate" in text
+    assert "hold the title card until a key, photograph 01-title-card" in text
     assert "hold field/centre/grey/c1/full until a key, photograph 02-grey-c1-full" in text
 
 

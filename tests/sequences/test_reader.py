@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from sequences.errors import SequenceError
 from sequences.reader import SHIPPED, find, from_data, load, looks_like, parse, shipped
-from sequences.schema import READ_GROUPS, STEP_KINDS, Ramp, ReadStep, Sequence, Until
+from sequences.schema import READ_GROUPS, STEP_KINDS, HoldStep, Ramp, ReadStep, Sequence, Until
 from tests.sequences.expanding import GROUP_KEYS
 
 HEAD = 'name = "x"\ndescription = "d"\n'
@@ -99,7 +99,7 @@ FAULTS = [
         "reference.every: 0 is out of range; allowed: 1 to 1000",
     ),
     ("name = ", "my.toml: is not TOML ("),
-    ("a = " + "[" * 5000, "my.toml: is not TOML of ours (nested too deeply)"),
+    ("a = " + "[" * 5000, "my.toml: is nested too deeply to be TOML of panelwear"),
 ]
 
 
@@ -125,6 +125,14 @@ def test_all_faults_are_said_at_once() -> None:
         "steps[2].kind",
     ]
     assert found[1].endswith("unknown key; did you mean 'share'?")
+
+
+def test_the_title_card_is_read_under_its_old_key_too() -> None:
+    # Version 0.1.0 wrote `slate`; sequences of that time lie in checkpoints and in people's folders.
+    step = "\n[[steps]]\nkind = 'hold'\n{}\n[[steps.patches]]\ngroup = 'field'\ncodes = [64]\n"
+    seen = [parse(HEAD + step.format(f"{key} = false")).steps[0] for key in ("title_card", "slate")]
+    assert [isinstance(one, HoldStep) and one.title_card for one in seen] == [False, False]
+    assert any("slate" in problem for problem in faults_of(HEAD + step.format("title_card = false\nslate = true")))
 
 
 def test_whole_numbers_stand_for_numbers() -> None:

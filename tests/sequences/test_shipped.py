@@ -133,14 +133,14 @@ def test_by_eye_needs_no_probe_and_goes_from_dim_to_bright() -> None:
     panel = harbour_desk()
     steps = expand(load("by-eye"), panel, 1)
     assert not any(isinstance(step, Read | PutProbe | WarmUp) for step in steps)
-    held = [step for step in steps if isinstance(step, Hold) and not step.slate]
+    held = [step for step in steps if isinstance(step, Hold) and not step.title_card]
     greys = [luminance_cd_m2(s.patch.level, "grey", panel) for s in held if s.patch.hue == "grey"]
     assert greys == sorted(greys)
     assert {s.patch.hue for s in held} == {"grey", "red", "green", "blue"}
     assert held[-1].patch.pattern == "smooth-ramp"
     photos = [step.photo for step in steps if isinstance(step, Hold)]
     assert len(set(photos)) == len(photos)
-    assert photos[:2] == ["01-slate", "02-grey-c1-full"]
+    assert photos[:2] == ["01-title-card", "02-grey-c1-full"]
 
 
 def test_zones_without_zones_say_so_in_a_sentence() -> None:

@@ -61,7 +61,7 @@ def _against_gsdf(evidence: Evidence, levels: list[Mean]) -> list[Estimate]:
         target = luminance_of(J)
         return np.asarray(100 * (_contrast(L, J) / _contrast(target, J) - 1))
 
-    names = [f"codes {a.code:g} to {b.code:g}" for a, b in pairwise(levels)]
+    names = [f"drive levels {a.code:g} to {b.code:g}" for a, b in pairwise(levels)]
     return _two(evidence, ("gsdf", "contrast a visible step against the GSDF"), errors, levels, names)
 
 

@@ -20,7 +20,7 @@ Real = NDArray[np.float64]
 def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``gamma`` and ``gamma/local/<level>-<level>``; needs two levels above black and their black."""
     dark = black(evidence)
-    # Black is taken off even where it cannot be told from nothing: its uncertainty goes along, and leaving it off would
+    # Black is taken off even where it cannot be detected: its uncertainty goes along, and leaving it off would
     # bend the dark end.
     base = [dark] if dark is not None else []
     net = base[0].Y if base else 0.0
@@ -42,4 +42,4 @@ def figures(evidence: Evidence) -> list[Estimate]:
 
 
 def _local(a: Mean, b: Mean) -> Told:
-    return Told(f"gamma/local/{a.level}-{b.level}", "1", f"gamma from code {a.code:g} to {b.code:g}")
+    return Told(f"gamma/local/{a.level}-{b.level}", "1", f"gamma from drive level {a.code:g} to {b.code:g}")

@@ -8,7 +8,7 @@ from panelwear.figures.colour_distance import bound, length
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.formulas import from_neutral, from_white
 from panelwear.figures.means import Mean
-from panelwear.figures.pick import ramp, wanted_levels, white
+from panelwear.figures.pick import level_words, ramp, wanted_levels, white
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
 
@@ -22,7 +22,7 @@ def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``grey/<level>.<part>`` for each level of the ramp and ``grey.duv_prime_max``, the worst of them.
 
     Parts: ``du_prime dv_prime duv_prime de2000 de_itp``. A distance is never negative, so noise alone pushes it up:
-    the components Δu' and Δv' are what a change is judged by, and a distance not told from zero is a bound.
+    the components Δu' and Δv' are what a change is judged by, and a distance not significant is a bound.
     """
     bright = white(evidence)
     if bright is None or not bright.has_colour:
@@ -44,13 +44,13 @@ def _of(evidence: Evidence, mean: Mean, bright: Mean) -> list[Estimate]:
     both = [mean, bright]
 
     def told(part: str, said: str) -> Told:
-        return Told(f"grey/{mean.level}.{part}", "1", f"grey {mean.level}, {said}")
+        return Told(f"grey/{mean.level}.{part}", "1", f"grey at {level_words(mean.level)}, {said}")
 
     steps = evidence.estimates([told(*part) for part in STEP], both, from_white)
     away = length(evidence, told("duv_prime", "Δu'v' from white"), both, from_white)
     tints = evidence.estimates([told(*part) for part in TINT], both, from_neutral)
     if away.limit:
-        # Tint is the same step through another space: what cannot be told from zero there cannot be told here.
+        # Tint is the same step through another space: what is not significant there cannot be told here.
         wider = max(e.u for e in steps) / away.u if away.u > 0 else 1.0
         tints = [bound(e, e.u * wider) for e in tints]
     return [*steps, away, *tints]

@@ -48,7 +48,7 @@ def _with_basis(evidence: Evidence, mean: Mean, estimate: Estimate) -> Estimate:
 
 def _main(evidence: Evidence, mean: Mean) -> list[Estimate]:
     first, *others = _of(evidence, mean, "white", "white")
-    note = "; ".join(part for part in (f"code {mean.code:g}, {words(mean)}", first.note) if part)
+    note = "; ".join(part for part in (f"drive level {mean.code:g}, {words(mean)}", first.note) if part)
     return [replace(first, note=note), *others]
 
 

@@ -25,7 +25,7 @@ def figures(evidence: Evidence) -> list[Estimate]:
 
 
 def _contrast(evidence: Evidence, one: Quadruple) -> Estimate:
-    name, said = f"{one.name}.contrast", f"{one.said}, contrast against its reference"
+    name, said = f"{one.name}.contrast", f"{one.said}, contrast to reference"
     joint = contrasts(evidence, [one])
     if joint is None:
         return missing(Told(name, "%", said), "cannot be worked out from these readings")

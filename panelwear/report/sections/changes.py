@@ -13,7 +13,7 @@ from panelwear.uncertainty.formatting import with_uncertainty
 
 SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
 NOTE = (
-    "± at 95 %. “Changed”: told from zero, with the chance of any false alarm in one table held to 5 % (Holm). “Too "
+    "± at 95 %. “Changed”: significant, with the chance of any false alarm in one table held to 5 % (Holm). “Too "
     "little to matter (under X)”: that, but less than is worth knowing. “No change larger than X”: the whole interval "
     "lies inside ±X, and X is too small to matter. “Undecided”: neither. Indented lines tell more of the line above "
     "them."

@@ -29,9 +29,8 @@ from panelwear.report.sections.common import AT_95, cuts, ends_alt, over_hours, 
 from panelwear.uncertainty.formatting import NONE
 
 HOURS = Axis("hours of use (h)")
-JND = 0.0011
-"""Δu'v' taken for one just noticeable difference of two fields side by side: about one MacAdam step (MacAdam 1942);
-the figure in u'v' is from memory."""
+STEP = 0.0011
+"""Radius of one step of an n-step u'v' circle (CIE TN 001:2014, advisory); no threshold of what is noticed."""
 CHANNELS: tuple[tuple[str, Style], ...] = (("red", "red"), ("green", "green"), ("blue", "blue"))
 
 
@@ -128,17 +127,17 @@ def _plane(inputs: Inputs) -> list[Picture]:
                 PlanePoint(one.said, start[0] + vector.values[0], start[1] + vector.values[1], _ellipse(vector))
             )
             rows.append(_plane_row(one, step))
-    chart = PlaneChart(tuple(points), ((JND, "1 JND"), (3 * JND, "3 JND")), (PlanePoint("D65", 0.1978, 0.4683),))
+    chart = PlaneChart(tuple(points), ((STEP, "1 step"), (3 * STEP, "3 steps")), (PlanePoint("D65", 0.1978, 0.4683),))
     title = "White point in the u'v' plane"
     columns = (text("Checkpoint"), number("u'"), number("v'"), number("Δu'"), number("Δv'"))
-    alt = f"{title}, circles of 1 and 3 JND round the baseline at u' {start[0]:.4f}, v' {start[1]:.4f}. " + (
+    alt = f"{title}, circles of 1 and 3 steps round the baseline at u' {start[0]:.4f}, v' {start[1]:.4f}. " + (
         f"At {points[-1].name} white has moved by Δu' {rows[-1][3]}, Δv' {rows[-1][4]}."
         if len(points) > 1
         else "There is one checkpoint."
     )
     note = (
-        f"Circles round the baseline: 1 JND is taken as Δu'v' {JND}, about one MacAdam step of two fields side by side "
-        "(MacAdam 1942; its size in u'v' is from memory, not looked up)."
+        f"Circles round the baseline: 1 step is Δu'v' {STEP} (n-step u'v' circle of CIE TN 001:2014); no more than a "
+        "guide to what is noticed."
     )
     note += " Ellipses: 95 % of the step from the baseline." if len(points) > 1 else ""
     return [

@@ -7,7 +7,7 @@ from panelwear.report.content import ReportTable, Section, text
 
 METHOD = (
     "Patches are shown full screen on the panel's own pixels, 8 bit a channel, SDR; colours between two codes are a "
-    "spatial mix. The probe's X, Y, Z are stored as sent, one row a reading; every figure here is worked out anew.",
+    "spatial mix. The probe's X, Y, Z are stored as sent, one row a reading; every figure is worked out from them.",
     "Drift during an evening is fitted through a reference patch that is read again and again, and taken out. Zones "
     "are read in turns with their reference (Z R R Z), so that a steady drift cancels.",
     "Every figure carries its uncertainty: scatter of the readings, placement of the probe, drift, resolution, zero, "
@@ -24,7 +24,7 @@ SOURCES = (
     ("Chromaticity x, y, u', v'", "CIE 15:2018"),
     ("Correlated colour temperature, Duv", "Ohno, Leukos 10 (2014), 47"),
     ("Contrast, gamma, loading, uniformity, additivity", "Information Display Measurements Standard (ICDM)"),
-    ("One JND as Δu'v' 0.0011", "after MacAdam, J. Opt. Soc. Am. 32 (1942), 247; size in u'v' from memory"),
+    ("One step of Δu'v', 0.0011", "CIE TN 001:2014, n-step u'v' circle (advisory)"),
     ("Visibility of a zone", "SEMI D31-1102, extended to other distances and levels by the DICOM GSDF"),
     ("Colours of the charts", "Okabe and Ito, Color Universal Design (2008)"),
 )

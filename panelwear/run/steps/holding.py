@@ -9,7 +9,7 @@ from panelwear.run.learned import learn
 from panelwear.run.messages import UNATTENDED_S, AwaitHand, Hand, Keep, Message, Show, Tell
 from panelwear.run.state import RunState
 from panelwear.screen.bands import blank
-from panelwear.screen.camera import Slate
+from panelwear.screen.camera import TitleCard
 from panelwear.screen.contract import Card, Shown
 from patterns.frame import Frame
 from sequences.model import Hold, Step
@@ -45,7 +45,7 @@ def _held(step: Hold, state: RunState) -> Generator[Message, Any, bool]:
     resolved = state.resolve(step.patch)
     if step.photo:
         yield Tell(f"photograph: {step.photo}")
-    if _waits(step, state) and not step.slate:
+    if _waits(step, state) and not step.title_card:
         yield Show(
             blank(state.width_px, state.height_px),
             card=Card((f"Next photograph: {step.photo}", "", *NEXT), corner="centre"),
@@ -53,7 +53,7 @@ def _held(step: Hold, state: RunState) -> Generator[Message, Any, bool]:
         asked: Hand = yield AwaitHand()
         if asked.back:
             return True
-    frame = _slate(state, step) if step.slate else state.frame_of(step.patch, resolved.codes)
+    frame = _title_card(state, step) if step.title_card else state.frame_of(step.patch, resolved.codes)
     shown: Shown = yield Show(frame)
     seconds = UNATTENDED_S if state.unattended and step.seconds is None else step.seconds
     hand: Hand = yield AwaitHand(seconds)
@@ -71,6 +71,6 @@ def _held(step: Hold, state: RunState) -> Generator[Message, Any, bool]:
     return hand.back
 
 
-def _slate(state: RunState, step: Hold) -> Frame:
-    slate = Slate(state.panel.name, f"{state.checkpoint.hours:g}", state.checkpoint.record["started_utc"][:10])
-    return slate.frame(state.width_px, state.height_px, step.photo or step.patch.key)
+def _title_card(state: RunState, step: Hold) -> Frame:
+    title_card = TitleCard(state.panel.name, f"{state.checkpoint.hours:g}", state.checkpoint.record["started_utc"][:10])
+    return title_card.frame(state.width_px, state.height_px, step.photo or step.patch.key)

@@ -117,5 +117,5 @@ def room(step: Room, state: RunState) -> Generator[Message, Any, None]:
         net = f"; the probe's own floor is {floor:.4f} cd/m²" if floor is not None else ""
         yield Tell(
             f"the switched-off screen reads {off:.4f} cd/m², more than a twentieth of black ({black:.4f} cd/m²){net}: "
-            "figures take it off where the probe can tell it from nothing; else black is at or below its reading"
+            "figures take it off where the probe detects it; else black is at or below its reading"
         )

@@ -45,7 +45,7 @@ def measure_settling(state: RunState, patch: Patch) -> Generator[Message, Any, N
         return
     times = [row.settled_s for row in rows]
     if times != sorted(times):
-        yield Tell("settling time: the series was broken off; the sequence's own waits are used")
+        yield Tell("settling time: the series was interrupted; the sequence's own waits are used")
         return
     try:
         found = settle_time(times, [row.Y_cd_m2 or math.nan for row in rows])

@@ -140,7 +140,7 @@ def test_a_recheck_that_was_broken_off_is_recorded_as_unfinished_and_gone_on_wit
     found = later.job.checkpoint.session["recheck"]
     assert (found["finished"], found["done_min"], found["verdict"]) == (True, [0.0, 15.0, 30.0, 60.0], "lasting"), told
     assert found["minutes"] == pytest.approx([0, 15, 30, 60], abs=2)
-    assert len(found["interruptions"]) == 1 and "broken off" in told
+    assert len(found["interruptions"]) == 1 and "Interrupted once" in told
     assert [n.after_min for n in later.findings.matches] == [0, 15, 30, 60]
 
 

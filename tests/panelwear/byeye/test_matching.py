@@ -129,7 +129,7 @@ def test_the_same_seed_gives_the_same_run() -> None:
 
 def test_a_start_is_no_setting() -> None:
     matching = Matching(MatchPlan(), seed=1)
-    with pytest.raises(UsageError, match="turn the zone until it has just gone"):
+    with pytest.raises(UsageError, match="adjust the zone until it has just gone"):
         matching.accept()
     assert matching.settings == []
 

@@ -7,6 +7,7 @@ its formula, before the program was written.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -30,6 +31,9 @@ def test_semi_d31_just_noticeable_contrast_and_semu() -> None:
     given = ViewedZone(semu["inputs"]["S_mm2"] / 5, 5, 48, distance_mm=500)
     index = visibility.visibility(semu["inputs"]["C_pct"] / 100, given).index
     assert index == pytest.approx(semu["expected"], abs=1e-8)
+    # The standard's own index knows no distance and no luminance: it stays where the other follows them.
+    far = visibility.visibility(semu["inputs"]["C_pct"] / 100, replace(given, distance_mm=900, luminance_cd_m2=5))
+    assert far.semu == pytest.approx(semu["expected"], abs=1e-8) and far.index < 0.9 * far.semu
 
 
 @pytest.mark.parametrize(("area", "expected"), [(1, 2.69), (10, 1.64), (100, 1.15), (1000, 0.92), (1e4, 0.81)])

@@ -1,4 +1,4 @@
-"""Drive codes that wanted luminances took."""
+"""Drive levels that wanted luminances took."""
 
 from dataclasses import replace
 

@@ -252,7 +252,7 @@ def test_one_checkpoint_and_one_figure_are_told_in_the_singular(found):
     pair = found.pairs[0]
     one = next(row for row in pair.rows if row.name == "white.Y")
     what = verdict_of([replace(pair, rows=(one,))])[0]
-    assert "the one figure that was tested changed: white, luminance" in what
+    assert "the one figure that was tested changed: white luminance" in what
     undecided = replace(one, judged=replace(one.judged, verdict="undecided"))
     what = verdict_of([replace(pair, rows=(undecided,))])[0]
     assert "not even the one figure that was tested changed beyond the uncertainty" in what

@@ -73,7 +73,7 @@ def test_the_part_that_rules_is_named_with_its_share_and_that_it_is_assumed():
     assert found.assumed
     assert found.share > 0.99
     assert found.sentence.startswith(
-        "White, luminance (c255, w10): undecided by the probe's scale between evenings (100 %"
+        "White luminance (drive level 255, 10 % window): undecided by the probe's scale between evenings (100 %"
     )
     assert "assumed, not measured" in found.sentence
 
@@ -141,7 +141,7 @@ def test_it_is_said_with_the_comparison_in_every_form():
     assert {d.figure for d in one.deciding} == {name for name, v in verdicts.items() if v == "undecided"}
     assert {"white.Y", "zone/list"} <= {d.figure for d in one.deciding}
     assert len(one.offered()) == 2
-    assert one.offered()[0].startswith("White, luminance")
+    assert one.offered()[0].startswith("White luminance")
     assert all(f"  {sentence}" in pair_lines(one, 0.95) for sentence in one.offered())
     rows = tables_of(found)["deciding"].to_json()["rows"]
     assert {row["figure"] for row in rows} == {d.figure for d in one.deciding}

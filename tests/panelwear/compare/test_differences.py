@@ -1,4 +1,4 @@
-"""What differed, what it costs, and what then cancels."""
+"""What differed, its effect, and what then cancels."""
 
 import pytest
 

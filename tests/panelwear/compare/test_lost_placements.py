@@ -58,7 +58,7 @@ def test_single_colours_that_lost_placements_are_said_and_the_zone_is_judged() -
     lost = (NOW.pair == "list.4") & (NOW.patch == "zone/list/grey/c64/full")
     found = compared(THEN, NOW.where(~lost))
     assert "grey c64 of 'list' is not compared: at b 1 placement on the zone" in text(found)
-    assert "list against its reference" in text(found)
+    assert "list: contrast to reference" in text(found)
     assert found.pairs[0].zones_lost == ()
 
 
@@ -79,7 +79,7 @@ def test_a_zone_that_was_read_in_another_geometry_has_an_earlier_reading() -> No
 
 def test_groups_of_patches_are_named_by_size_and_what_is_cut_is_counted() -> None:
     third = compared(THEN, replace(NOW, geometry_sha256=np.array(["other"] * len(NOW)))).sentences[2]
-    assert "left out as not read alike: 9 patches of 'zone' are not compared" in third
+    assert "left out, as the patches differ: 9 patches of 'zone' are not compared" in third
     assert "4 patches of 'primary'" in third
     assert third.endswith("; and 3 more.")
 

@@ -36,7 +36,7 @@ def test_another_geometry_does_not_pair_and_both_sides_lose_the_patch():
 
 def test_another_code_under_the_same_key_does_not_pair():
     now = changed(read(), "primary/centre/red", red=254.0)
-    assert "drive codes differ" in pairing_of(read(), now).problems[0]
+    assert "drive levels differ" in pairing_of(read(), now).problems[0]
     assert pairing_of(read(), now).problems[0].startswith("'primary/centre/red/c255/w10' is not compared")
 
 
@@ -51,7 +51,7 @@ def test_a_fixed_luminance_pairs_with_other_codes():
 
 def test_a_fixed_code_does_not_pair_with_a_fixed_luminance():
     now = changed(read(), "ramp/", level_basis="measured-response")
-    assert "one checkpoint fixed its drive code" in pairing_of(read(), now).problems[0]
+    assert "one checkpoint fixed its drive level" in pairing_of(read(), now).problems[0]
 
 
 def test_patches_only_one_side_read_are_named_with_the_side():

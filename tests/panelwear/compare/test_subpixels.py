@@ -108,7 +108,7 @@ def test_the_reason_is_withheld_where_the_arithmetic_does_not_bear_it():
     assert "do not explain" in cct_sentence(step, -30.0, relative, (0.0, 0.0, -30.0))
     # The channels named do not make up half of it.
     assert "do not explain" in cct_sentence(step, -95.0, relative, (-23.0, -20.0, -40.0))
-    # The channel's own step cannot be told from zero.
+    # The channel's own step is not significant.
     unsure = [*relative[:2], Estimate("", -2.0, "%", 1.5)]
     assert "do not explain" in cct_sentence(step, -95.0, unsure, (0.0, 0.0, -95.0))
     assert cct_sentence(Estimate("cct", -15.0, "K", 10.0), -15.0, relative, (0.0, 0.0, -15.0)) == ""

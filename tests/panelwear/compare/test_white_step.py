@@ -115,7 +115,7 @@ def test_what_the_step_rests_on_is_said_with_the_comparison():
     ]
     found = comparison_of(subjects)
     (pair,) = found.pairs
-    assert pair.white.startswith("The step of white is put together from white itself (")
+    assert pair.white.startswith("The white shift combines white itself (")
     assert f"  {pair.white}." in pair_lines(pair, 0.95)
     remarks = tables_of(found)["remarks"].to_json()["rows"]
     assert any(row["kind"] == "white" and row["sentence"] == f"{pair.white}." for row in remarks)

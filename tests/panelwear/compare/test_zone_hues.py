@@ -51,19 +51,19 @@ def test_a_hue_that_wears_while_the_greys_stay_is_told_as_a_change():
     (zone,) = pair.zones
     first = zone.sentences[0]
     assert first.startswith("list: its blue turned darker than its reference by 3.0")
-    assert "that channel aged more (burn-in); no change of its greys against its reference larger than" in first
-    assert "list, its blue against its reference −3.0" in found.sentences[0]
+    assert "that channel aged more (burn-in); grey contrast to reference: no change larger than" in first
+    assert "list: blue contrast to reference −3.0" in found.sentences[0]
     assert "its blue turned darker" in found.sentences[1]
     assert {(c.hue, c.judged.verdict) for c in zone.colours if c.judged.verdict == "changed"} == {("blue", "changed")}
-    assert "list, its blue against its reference" in "\n".join(lines(found))
+    assert "list: blue contrast to reference" in "\n".join(lines(found))
 
 
 def test_a_zone_without_any_change_says_so_of_greys_and_hues():
     found, pair, rows = compared(read(), read(seed=2))
     said = pair.zones[0].sentences[0]
-    assert said.startswith("list: no change of its greys against its reference larger than")
-    assert said.endswith("nor does its red, green or blue stand out beyond the uncertainty")
-    assert rows["zone/list"].change.caption == "list, its greys against its reference"
+    assert said.startswith("list: grey contrast to reference: no change larger than")
+    assert said.endswith("nor does red, green or blue stand out beyond the uncertainty")
+    assert rows["zone/list"].change.caption == "list: grey contrast to reference"
     assert not any(name.startswith("zone-hue/") for name in rows)
     assert "no zone that was judged wore apart" in found.sentences[1]
 

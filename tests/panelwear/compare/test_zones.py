@@ -93,7 +93,7 @@ def test_emitter_and_backplane_part_are_told_apart(emitter, backplane):
     assert (row.judged.verdict == "changed") is (backplane != 0)
     findings = zone_findings(tuple(zone_steps(pairing).values()), tuple(rows.values()), pairing.after, FACTS)
     said = next(sentence for sentence in findings[0].sentences if "level" in sentence)
-    assert said.startswith("The contrast depends on" if backplane else "No dependence on the level can be told")
+    assert said.startswith("The contrast depends on" if backplane else "No level dependence detected")
 
 
 def test_a_dependence_on_the_level_is_not_claimed_of_a_zone_that_did_not_change():
@@ -103,7 +103,7 @@ def test_a_dependence_on_the_level_is_not_claimed_of_a_zone_that_did_not_change(
     assert rows["zone/list"].verdict != "changed"
     assert rows["zone-level/list"].verdict != "changed"
     # However sure the fit is by itself: without the zone there is no claim.
-    assert level_fit(zone_steps(pairing)["list"]).sentence("undecided").startswith("No dependence")
+    assert level_fit(zone_steps(pairing)["list"]).sentence("undecided").startswith("No level dependence")
 
 
 def test_what_the_level_does_is_said_where_it_was_read_and_nowhere_darker():

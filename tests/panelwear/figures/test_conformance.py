@@ -47,7 +47,7 @@ def test_one_level_wrong_by_one_percent_is_some_three_percent_in_contrast():
     light[8] *= 1.01
     found = figures(light, CODES[1:])["gsdf.error_max"]
     assert 2.5 < abs(found.value) < 4.5
-    assert "codes 135 to 150" in found.caption
+    assert "drive levels 135 to 150" in found.caption
 
 
 @pytest.mark.parametrize("stated", [2.2, 2.4])

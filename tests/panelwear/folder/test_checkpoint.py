@@ -189,7 +189,7 @@ def test_what_was_loaded_before_closing_cannot_open_it_again(tmp_path: Path) -> 
     assert found.record_path.read_bytes() == closed
 
 
-@pytest.mark.parametrize("name", ["photos/01-slate.jpg", "marks.csv", "photos/amendments.json"])
+@pytest.mark.parametrize("name", ["photos/01-title-card.jpg", "marks.csv", "photos/amendments.json"])
 def test_what_is_added_after_closing_is_said(tmp_path: Path, name: str) -> None:
     found = begun(tmp_path)
     found.close(NOW)

@@ -89,7 +89,7 @@ def test_a_level_out_of_reach_gets_the_end_and_is_said_beforehand() -> None:
     said = check_reach([*wanted, wanted[0]], resolver)
     assert len(said) == 3
     assert said[0].startswith("ramp/centre/grey/Y400/w10: 400 cd/m² is out of reach, grey goes from 0.02 to 250 cd/m²")
-    assert "code 300 is outside 0 to 255" in said[2]
+    assert "drive level 300 is outside 0 to 255" in said[2]
     assert check_reach([wanted[2]], ASSUMED) == ()
 
 

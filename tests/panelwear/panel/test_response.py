@@ -53,7 +53,7 @@ def test_on_a_flat_stretch_the_lowest_code_is_taken() -> None:
 
 
 def test_a_curve_that_falls_or_has_holes_is_refused() -> None:
-    with pytest.raises(ValueError, match="falls from code 3"):
+    with pytest.raises(ValueError, match="falls from drive level 3"):
         Curve((0.0, 1.0, 2.0, 3.0, 2.5, *([300.0] * 251)))
     with pytest.raises(ValueError, match="256"):
         Curve((0.0, 1.0))
@@ -108,7 +108,7 @@ def test_an_assumed_table_goes_through_its_points() -> None:
         ({"peak_cd_m2": 5, "black_cd_m2": 6}, "black_cd_m2: 6 is not below peak"),
         ({"shares": [0.1, 0.2, 0.3]}, "shares: have the sum 0.6; it must be 1"),
         ({"kind": "table", "codes": [0, 255]}, "two lists"),
-        ({"kind": "table", "codes": [0, 100, 255], "cd_m2": [0, 50, 40]}, "does not rise from code 100 to 255"),
+        ({"kind": "table", "codes": [0, 100, 255], "cd_m2": [0, 50, 40]}, "does not rise from drive level 100 to 255"),
         ({"kind": "table", "codes": [5, 255], "cd_m2": [0, 50]}, "codes: must rise from 0 to 255"),
     ],
 )
@@ -176,7 +176,7 @@ def test_channels_that_were_not_read_are_said_to_be_assumed() -> None:
 
 def test_a_response_that_falls_says_where_and_is_still_usable() -> None:
     curve, notes = fit_curve([0, 64, 128, 192, 255], [0.1, 10, 60, 50, 200], [0.001, 0.01, 0.06, 0.05, 0.2])
-    assert notes == ("grey: not monotone, 60 cd/m² at code 128 falls to 50 at code 192.",)
+    assert notes == ("grey: not monotone, 60 cd/m² at drive level 128 falls to 50 at drive level 192.",)
     assert np.all(np.diff(curve.cd_m2) >= 0)
 
 
@@ -191,14 +191,14 @@ def test_scatter_alone_is_not_called_a_fall() -> None:
 def test_a_panel_that_clips_says_from_where() -> None:
     panel = Panel(power_law(2.2), limiter=0.06)
     response = measured(panel)
-    assert "grey: clips, codes 208 to 255 all give 150 cd/m²." in response.notes
+    assert "grey: clips, drive levels 208 to 255 all give 150 cd/m²." in response.notes
 
 
 @pytest.mark.parametrize("bad", [float("nan"), -5.0, float("inf")])
 def test_absurd_readings_are_left_out_and_said(bad: float) -> None:
     codes = [0, 64, 128, 192, 255]
     _, notes = fit_curve(codes, [0.02, 10, bad, 110, 200], [0.01] * 5)
-    assert any("code 128" in note and "left out" in note for note in notes)
+    assert any("drive level 128" in note and "left out" in note for note in notes)
 
 
 def test_a_response_without_light_is_refused_in_a_sentence() -> None:

@@ -229,7 +229,7 @@ def test_a_file_larger_than_any_of_ours_is_a_sentence(tmp_path: Path, monkeypatc
     monkeypatch.setattr(by_column, "LARGEST_TABLE", 50)
     monkeypatch.setattr(store, "LARGEST_BY_RECORD", 50)
 
-    with pytest.raises(StorageFault, match="larger than 50 bytes; it cannot be a file of ours"):
+    with pytest.raises(StorageFault, match="larger than 50 bytes; it cannot be a file of panelwear"):
         read_columns(path, Reading)
     with pytest.raises(StorageFault, match="no run goes on with it"):
         store.read_journal(path, Reading)

@@ -87,7 +87,7 @@ def test_the_loading_curve() -> None:
 def test_the_additivity_and_the_luminance_that_was_lost() -> None:
     changes = page().table("Since the baseline")
     near(next(r for r in changes.rows if r[0].startswith("additivity"))[2], desk.truth(LAST).additivity)
-    white = next(r for r in changes.rows if r[0].startswith("white, luminance"))
+    white = next(r for r in changes.rows if r[0].startswith("white luminance"))
     before, after = (desk.truth(h).white_XYZ[1] for h in (0.0, LAST))
     near(white[1], before)
     near(white[2], after)

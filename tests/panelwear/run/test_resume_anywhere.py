@@ -205,7 +205,7 @@ def test_killed_at_any_reading_and_resumed_the_rows_are_the_same(
 
     assert counted(reopened.rows()) == wanted
     held = [entry["photo"] for entry in reopened.session.get("held", [])]
-    assert held == ["01-slate", "02-grey-c60-full"]
+    assert held == ["01-title-card", "02-grey-c60-full"]
 
 
 def test_after_the_last_reading_nothing_is_placed_or_warmed_again(tmp_path: Path) -> None:

@@ -33,7 +33,7 @@ def test_keys_pressed_together_make_one_wish_and_one_frame() -> None:
     screen.press("down", after_s=0.5, shift=True)
     assert hold(screen, clock, held(100), said.append) == (94.0,) * 3
     assert len(screen.note.shown) == 2
-    assert said == ["field: code 100", "field: code 94"]
+    assert said == ["field: drive level 100", "field: drive level 94"]
 
 
 def test_shift_left_goes_down_by_an_eighth_of_a_code() -> None:
@@ -62,7 +62,7 @@ def test_help_comes_and_goes_and_keeps_up_with_the_level() -> None:
     first, second, gone = helped
     assert first is not None
     assert second is not None
-    assert (first.lines[0], second.lines[0], gone) == ("code 50", "code 51", None)
+    assert (first.lines[0], second.lines[0], gone) == ("drive level 50", "drive level 51", None)
 
 
 def test_a_line_on_the_screen_tells_the_level_with_each_step_and_then_leaves_the_pattern_alone() -> None:
@@ -71,7 +71,7 @@ def test_a_line_on_the_screen_tells_the_level_with_each_step_and_then_leaves_the
     screen.press("right", after_s=1.5)
     hold(screen, clock, held(50, seconds=1.5 + NOTE_S - 0.1), said.append)
     notes = [card.lines[0].split("   ")[0] for card in screen.note.cards if card is not None]
-    assert notes == ["field: code 50", "field: code 51", "field: code 59"]
+    assert notes == ["field: drive level 50", "field: drive level 51", "field: drive level 59"]
     assert screen.card_now is not None
 
     screen, clock, said = make()

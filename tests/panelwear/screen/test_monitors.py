@@ -65,7 +65,7 @@ def test_one_wrong_pixel_is_found() -> None:
     found[7, 11, 1] = 3
     result = compare(wanted, found)
     assert (result.exact, result.different_px, result.largest_step, result.first_at) == (False, 1, 3, (11, 7))
-    assert "1 of 600 pixels differ, by up to 3 codes, the first at x 11, y 7" in result.sentence()
+    assert "1 of 600 pixels differ, by up to 3 drive levels, the first at x 11, y 7" in result.sentence()
 
 
 def test_a_grab_of_another_size_is_never_exact() -> None:

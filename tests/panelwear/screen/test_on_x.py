@@ -63,7 +63,7 @@ def every_pattern(width: int, height: int) -> list[dict[str, Any]]:
     for name in patterns.names():
         required = [parameter for parameter in patterns.entry(name).parameters if parameter.required]
         given = {p.name: p.choices[0] if p.kind == "choice" else sample[p.kind] for p in required}
-        if name == "slate":
+        if name == "title-card":
             given |= {"panel": "harbour-desk", "hours": "1460"}  # invented
         orders.append({"pattern": name, "parameters": given})
     return [

@@ -1,4 +1,4 @@
-"""The slate: what a photograph is of, photographed first."""
+"""The title card: what a photograph is of, photographed first."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ READABLE_SCALE = 3
 
 
 @pattern(
-    "slate",
+    "title-card",
     "panel, hours of use, date and field name as text, to be photographed first",
     Parameter("panel", "text", "name of the panel", ""),
     Parameter("hours", "text", "hours of use, with the unit", ""),
@@ -24,8 +24,8 @@ READABLE_SCALE = 3
     Parameter("note", "text", "one more line", ""),
     default_codes=(80.0, 80.0, 80.0),
 )
-def slate(ground: Ground, *, panel: str, hours: str, date: str, field: str, note: str) -> Frame:
-    """Write the slate in the middle of the screen.
+def title_card(ground: Ground, *, panel: str, hours: str, date: str, field: str, note: str) -> Frame:
+    """Write the title card in the middle of the screen.
 
     Geometry: one line for each text that is given, ``name: text``, left-aligned, in the font's 5 x 9 dots at the
     largest whole scale that leaves 1/8 of the screen free on every side; lines are broken only where they
