@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 from groundwork.files import content
 from panelwear.errors import FileFault, UsageError
+from panelwear.telling.out import tell
+from panelwear.telling.parts import Prose
 
 if TYPE_CHECKING:
     from probe_io.simulated import Fault, LightSource
@@ -74,7 +76,8 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"the simulated probe cannot be served: {error}") from error
     with server:
         print(f"url: {server.url}", flush=True)
-        print(f"Use it with --instrument {arguments.dialect} --probe {server.url}; Ctrl-C ends it.", flush=True)
+        said = f"Use it with --instrument {arguments.dialect} --probe {server.url}; Ctrl-C ends it."
+        tell([Prose(said, aside=True)], quiet=arguments.quiet)
         _wait(arguments.for_s)
     return 0
 

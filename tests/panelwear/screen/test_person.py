@@ -225,6 +225,29 @@ def test_a_running_line_is_written_over_on_a_terminal_only() -> None:
     assert file.getvalue() == "step 10 of 40\nstep 11\ndone\nready?\n"
 
 
+def test_what_is_said_and_asked_is_broken_as_wide_as_the_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    sink = io.StringIO()
+    terminal = Terminal(io.StringIO(), sink)
+    terminal.say("  The panel was warmed up for twenty minutes, and its white is 398 ± 16 cd/m² now.")
+    terminal.prompt("Put the probe on the target in the middle, and press Return")
+    assert sink.getvalue().splitlines() == [
+        "  The panel was warmed up for twenty",
+        "    minutes, and its white is",
+        "    398 ± 16 cd/m² now.",
+        "Put the probe on the target in the",
+        "  middle, and press Return",
+    ]
+
+
+def test_a_quiet_terminal_has_no_line_of_progress() -> None:
+    sink = io.StringIO()
+    terminal = Terminal(io.StringIO(), sink, quiet=True)
+    terminal.running("step 10 of 40")
+    terminal.say("done")
+    assert sink.getvalue() == "done\n"
+
+
 def test_in_a_file_a_visit_is_one_line_and_on_a_terminal_one_line_stays(desk: Desk) -> None:
     for number in range(1, 9):
         place = f"visit {1 + number // 5} of 2, patch {number} of 8"
