@@ -117,7 +117,8 @@ def _within(group: Zones, candidates: list[ZoneQuadruple], notes: list[str]) -> 
             left.append(quadruple.zone)
     if left:
         notes.append(
-            f"{group.placements} placements do not reach for {', '.join(left)}; the sequence 'zones' reads every zone"
+            f"{group.placements} placement{'s do' if group.placements != 1 else ' does'} not reach for "
+            f"{', '.join(left)}; the sequence 'zones' reads every zone"
         )
     return kept
 

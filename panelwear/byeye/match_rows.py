@@ -11,6 +11,7 @@ from panelwear.byeye.matching import AdjustmentResult
 from panelwear.byeye.quest import QuestResult
 from panelwear.byeye.visibility import ViewedZone, visibility
 from panelwear.readings.matches import MatchResult
+from panelwear.telling.words import whole_percent
 from panelwear.uncertainty.coverage import effective_dof, t_factor
 
 
@@ -22,7 +23,9 @@ def _mixed_in(row: MatchResult, counted: int, shams: int, decoys: int) -> MatchR
     if not shams:
         return row
     whole = counted + shams + decoys
-    return row.noted(f"{shams} of {whole} trials were shams ({shams / whole:.0%}), {decoys} decoys at the same place")
+    return row.noted(
+        f"{shams} of {whole} trials were shams ({whole_percent(shams / whole)}), {decoys} decoys at the same place"
+    )
 
 
 def from_adjustment(blank: MatchResult, result: AdjustmentResult) -> MatchResult:

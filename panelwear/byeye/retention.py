@@ -15,6 +15,7 @@ from typing import Literal
 import numpy as np
 
 from panelwear.errors import UsageError
+from panelwear.telling.words import true_minus
 
 Verdict = Literal["lasting", "passing", "mixed", "undecided", "nothing seen"]
 
@@ -127,10 +128,14 @@ def _verdict(
     return "undecided"
 
 
+def _signed(share: float) -> str:
+    return f"{true_minus(f'{100 * share:+.2f}')} %"
+
+
 def _sentence(verdict: Verdict, looks: Sequence[RestedContrast], lasting: float, u: float) -> str:
     first, last = looks[0], looks[-1]
-    seen = f"{first.contrast:+.2%} at first, {last.contrast:+.2%} after {last.minutes:g} min"
-    ends = f"expected to stay: {lasting:+.2%} ± {COVERAGE * u:.2%} (95 %)"
+    seen = f"{_signed(first.contrast)} at first, {_signed(last.contrast)} after {last.minutes:g} min"
+    ends = f"expected to stay: {_signed(lasting)} ± {100 * COVERAGE * u:.2f} % (95 %)"
     meaning = {
         "lasting": "Lasting: the zone did not fade, so this is wear",
         "passing": "Passing: the zone faded while the panel rested, so this is retention",

@@ -13,6 +13,7 @@ from panelwear.byeye.retention import RestedContrast, extrapolate
 from panelwear.byeye.walk_fields import MatchTarget, WalkField
 from panelwear.errors import Stopped, UsageError
 from panelwear.folder.checkpoint import stamp
+from panelwear.telling.words import counted
 
 MINUTES = (0.0, 15.0, 30.0, 60.0)
 SETTINGS = 6
@@ -115,8 +116,8 @@ def measure_retention(session: LookSession, target: MatchTarget, at: WalkField, 
     else:
         found = replace(found, interruptions=(*found.interruptions, stamp(now)))
         operator.tell(
-            f"{target.name}: going on with the recheck of {found.times((0.0,))}, {len(found.looks)} looks stored; "
-            f"next at {found.times(found.due(now))}"
+            f"{target.name}: going on with the recheck of {found.times((0.0,))}, "
+            f"{counted(len(found.looks), 'look')} stored; next at {found.times(found.due(now))}"
         )
     try:
         for minutes in found.due(now):
@@ -207,7 +208,7 @@ def _stopped_words(session: LookSession, found: Recheck) -> str:
     left = found.due(session.bench.clock.utc())
     command = f"panelwear look {session.job.panel.directory} --recheck --match {found.zone}"
     until = found.times((MINUTES[-1] + LATE_MIN,))
-    stands = said or f"{found.zone}: {len(found.looks)} looks are stored, {LEAST} give a verdict"
+    stands = said or f"{found.zone}: {counted(len(found.looks), 'look')} stored, {LEAST} give a verdict"
     looks = f"{len(left)} {'look was' if len(left) == 1 else 'looks were'}"
     return f"{stands} Unfinished: {looks} still to come; '{command}' goes on until {until}."
 

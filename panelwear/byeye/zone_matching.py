@@ -17,6 +17,7 @@ from panelwear.errors import Stopped, UsageError
 from panelwear.folder.panel import Panel
 from panelwear.readings.matches import MatchResult
 from panelwear.screen.bench import Bench
+from panelwear.telling.words import percent, true_minus
 from patterns.frame import Rect
 
 LARGEST = 0.15
@@ -78,7 +79,7 @@ class ZoneMatching:
         if zone != target.rect:
             notes.append("part of the zone lies off the screen")
         if finest > MatchPlan().fine_step:
-            notes.append(f"the zone's pixels allow steps of {finest:.2%} only")
+            notes.append(f"the zone's pixels allow steps of {percent(finest)} only")
         row = replace(blank, seed=seed, finest_step_percent=round(finest * 100, 5), note="; ".join(notes))
         runs = {"adjustment": self._adjust, "forced-choice": self._choose, "detection": self._detect}
         return runs[method](run, row, limits)
@@ -150,8 +151,11 @@ def match_sentence(row: MatchResult) -> str:
             f"{where}: you can see {row.own_threshold_percent:.2f} % here "
             f"({row.low_percent:.2f} to {row.high_percent:.2f} %, 95 %)"
         )
+    contrast, low, high = (
+        true_minus(f"{value:+.2f}") for value in (row.contrast_percent, row.low_percent, row.high_percent)
+    )
     sentence = (
-        f"{where}: {row.contrast_percent:+.2f} % ({row.low_percent:+.2f} to {row.high_percent:+.2f} %, 95 %), "
+        f"{where}: {contrast} % ({low} to {high} %, 95 %), "
         f"visibility {row.visibility_low:.1f} to {row.visibility_high:.1f}: {row.word}"
     )
     if row.own_threshold_percent is not None:

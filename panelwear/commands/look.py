@@ -10,6 +10,7 @@ from panelwear.commands.run_options import add_sure_argument, wishes_of
 from panelwear.errors import FileFault, UsageError
 from panelwear.telling.out import tell
 from panelwear.telling.parts import paragraphs
+from panelwear.telling.words import counted
 
 if TYPE_CHECKING:
     from panelwear.byeye.look_session import LookSession
@@ -218,7 +219,8 @@ def _wind_up(session: LookSession, whole: bool) -> list[str]:
     checkpoint.session["ended_utc"] = stamp(session.bench.clock.utc())
     checkpoint.save()
     there = findings.all_marks
-    counts = f"{len(findings.marks)} marks this time, {len(there)} in all, {len(findings.matches)} matches"
+    matched = counted(len(findings.matches), "match", "matches")
+    counts = f"{counted(len(findings.marks), 'mark')} this time, {len(there)} in all, {matched}"
     lines = [f"{checkpoint.name}: {counts}"]
     lines += [f"  {mark.name}: {mark.kind}, {mark.strength}, on {mark.field}" for mark in findings.marks]
     last_time = earlier_marks(panel.directory, checkpoint)

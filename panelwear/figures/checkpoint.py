@@ -26,6 +26,7 @@ from panelwear.figures.left_out import in_words
 from panelwear.figures.record_facts import RecordFacts
 from panelwear.figures.registry import all_figures
 from panelwear.readings.table import ReadingTable
+from panelwear.telling.words import counted
 from panelwear.uncertainty.estimate import Component, Estimate
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 
@@ -85,7 +86,7 @@ def _notes(evidence: Evidence, estimates: Mapping[str, Estimate]) -> Iterator[st
     """Say what a person should know of all figures of a checkpoint, a sentence each."""
     if evidence.left_out:
         why = in_words(evidence.circumstances.left_out)
-        yield f"{evidence.left_out} readings could not be used ({why}); their rows say why."
+        yield f"{counted(evidence.left_out, 'reading')} could not be used ({why}); their rows say why."
     if evidence.means and not evidence.drift.segments:
         yield "Drift was not taken out: no reference patch was read twice in one visit."
     if evidence.means and not any(m.has_colour for m in evidence.means):

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from panelwear.readings.stability import StabilityReading
 from panelwear.readings.table import UNUSABLE_FLAGS
+from panelwear.telling.words import counted
 from panelwear.uncertainty.coverage import t_factor
 from panelwear.uncertainty.variance import Between, between, spread_interval
 
@@ -159,7 +160,7 @@ def _more(found: Stability) -> tuple[str, ...]:
     if scale is not None:
         now = 100 * step_known_to(scale, found.evenings)
         with_more = 100 * step_known_to(scale, found.evenings + more)
-        later = f"; with {more} more evenings and the same spread to ± {with_more:.2g} %" if more else ""
+        later = f"; with {counted(more, 'more evening')} and the same spread to ± {with_more:.2g} %" if more else ""
         said.append(f"A step of luminance between two checkpoints is known by that to ± {now:.2g} % (95 %){later}.")
     if more:
         said.append(

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from panelwear.figures.means import SIDE_PURPOSES
 from panelwear.readings.labels import Labels
 from panelwear.readings.table import ReadingTable
+from panelwear.telling.words import whole_percent
 
 COSTS: Mapping[str, tuple[str, str]] = {
     "not-settled": (
@@ -83,7 +84,7 @@ class Flagged:
     @property
     def words(self) -> str:
         """Say how many they are, and which where they are few."""
-        share = f"{self.share:.0%}".replace("%", " %") if self.share >= FEW_SHARE else "under 1 %"
+        share = whole_percent(self.share) if self.share >= FEW_SHARE else "under 1 %"
         named = f": {', '.join(self.patches)}" if 0 < len(self.patches) <= NAMED else ""
         return f"{share} of the readings{named}"
 

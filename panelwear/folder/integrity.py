@@ -16,6 +16,7 @@ from panelwear.readings.matches import FILE as MATCHES
 from panelwear.readings.matches import FORMER_FILE as FORMER_MATCHES
 from panelwear.readings.matches import MatchResult, matches_file
 from panelwear.readings.soundness import mark_faults, match_faults, row_faults
+from panelwear.telling.words import counted
 
 FIGURES_REST_ON = (RECORD, READINGS, MARKS, MATCHES, FORMER_MATCHES)
 MOST_TOLD = 5
@@ -43,13 +44,13 @@ def readings_faults(found: Checkpoint) -> tuple[str, ...]:
         return ()
     written, stored = store.written_and_stored(found.readings_path, noted["rows"])
     if not found.readings_path.exists():
-        said = f"is gone; {noted['rows']} readings were stored in it" if noted["rows"] else ""
+        said = f"is gone; {counted(noted['rows'], 'reading')} stored in it" if noted["rows"] else ""
     elif asdict(written) != noted:
         said = f"its first {noted['rows']} readings are not those that were stored; another program changed it"
     else:
         more = stored - noted["rows"]
         whole = all(session["status"] == "done" for session in found.record["sessions"])
-        said = f"holds {more} readings more than were stored" if more and whole else ""
+        said = f"holds {counted(more, 'reading')} more than were stored" if more and whole else ""
     if not said:
         return ()
     kept = sorted(path.name for path in found.directory.glob("readings.kept-*.csv"))

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Annotated
 
 from panelwear.readings.columns import Column
+from panelwear.telling.words import whole_percent
 from patterns.frame import Rect
 
 FILE = "matches.csv"
@@ -92,7 +93,7 @@ class MatchResult:
             return ""
         if not self.sham_trials:
             return "no sham trials"
-        share = f"{self.sham_found} of {self.sham_trials} ({self.sham_found / self.sham_trials:.0%})"
+        share = f"{self.sham_found} of {self.sham_trials} ({whole_percent(self.sham_found / self.sham_trials)})"
         if self.method == "forced-choice":
             return f"sham trials called brighter: {share}; about half without a habit"
         return f"sham trials where something was found: {share}"

@@ -11,6 +11,7 @@ from panelwear.run.state import RunState
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import Card
 from panelwear.screen.waiting import moments
+from panelwear.telling.words import counted
 from patterns import build
 
 MOVES_EVERY_S = 0.5
@@ -64,7 +65,7 @@ def keep_paused(bench: Bench, state: RunState, paused: Paused) -> float:
         Stopped: Escape.
     """
     clock, screen = bench.clock, bench.screen
-    bench.operator.tell(f"paused, {paused.stored} readings stored; Return on the screen goes on")
+    bench.operator.tell(f"paused, {counted(paused.stored, 'reading')} stored; Return on the screen goes on")
     began_s = next_s = clock.monotonic_s()
     helping = False
     size = (state.width_px, state.height_px)

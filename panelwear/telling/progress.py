@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Protocol
 from panelwear.telling.layout import text_of
 from panelwear.telling.out import is_styled, is_terminal, tell, width_of
 from panelwear.telling.parts import Part
-from panelwear.telling.words import counted_percent
+from panelwear.telling.words import whole_percent
 
 if TYPE_CHECKING:
     from rich.progress import Progress as RichProgress
@@ -22,7 +22,7 @@ WIDE = 20
 def in_one_line(share: float, words: Iterable[str], width: float) -> str:
     """Write a bar, the share in per cent and as many of the words as there is room for, the first ones first."""
     done = round(WIDE * min(1.0, max(0.0, share)))
-    line = f"[{'=' * done}{' ' * (WIDE - done)}] {counted_percent(share):>5}"
+    line = f"[{'=' * done}{' ' * (WIDE - done)}] {whole_percent(share):>5}"
     for word in filter(None, words):
         if len(line) + 2 + len(word) > width:
             break
@@ -78,4 +78,4 @@ class _Bar:
         self._shown.console.out(text_of(parts, width_of(), styled=False), highlight=False)
 
     def share(self, share: float, words: str) -> None:
-        self._shown.update(self._task, completed=share, description=words, share=counted_percent(share), refresh=True)
+        self._shown.update(self._task, completed=share, description=words, share=whole_percent(share), refresh=True)

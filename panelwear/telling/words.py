@@ -35,6 +35,6 @@ def true_minus(text: str) -> str:
     return bare if text == bare or not bare.strip("0.") else f"{MINUS}{bare}"
 
 
-def counted_percent(share: float) -> str:
+def whole_percent(share: float) -> str:
     """Write how much is done, as a whole number: "7 %"."""
     return f"{100 * share:.0f} %"

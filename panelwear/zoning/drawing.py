@@ -13,6 +13,7 @@ from panelwear.screen.contract import Screen
 from panelwear.screen.desk import Desk
 from panelwear.screen.page import Page
 from panelwear.screen.waiting import moments
+from panelwear.telling.words import counted
 from panelwear.zoning.costs import Read, costs_of
 from panelwear.zoning.editor import Editor, begun, leaving
 from panelwear.zoning.plan import plan_of, zones_of
@@ -93,7 +94,7 @@ class Drawing:
         state = self.state
         now = read_zone_file(self._file.path.parent)
         same_panel = (now.panel.width_px, now.panel.height_px) == state.panel
-        wanted, told = self._wanted(), f"Saved: panel.toml has {len(state.plan.zones)} zones."
+        wanted, told = self._wanted(), f"Saved: panel.toml has {counted(len(state.plan.zones), 'zone')}."
         if now.raw != self._file.raw:
             if now.zones == self._file.zones and same_panel:
                 told += " Something else in it was changed meanwhile; that is kept."

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from panelwear.screen.desk import Backdrop, Desk, Edge, Label, Ring, SideCard
 from panelwear.screen.page import Tone
+from panelwear.telling.words import counted
 from panelwear.zoning.editor import CORNERS, MODES, Editor, Mode, entry_fault
 from panelwear.zoning.fits import Fit, Probe, fit_of
 from panelwear.zoning.plan import Drawn, Plan, meet, over_and_under
@@ -138,7 +139,7 @@ def _summary(state: Editor) -> str:
     drawn = _being_drawn(state)
     doing = f" drawing {drawn.x},{drawn.y} {drawn.w}x{drawn.h}" if drawn is not None else ""
     naming = "" if state.entry is None else f" name={state.entry.typed}"
-    count = f"{len(state.plan.zones)} zones{' changed' if state.is_changed else ''}"
+    count = f"{counted(len(state.plan.zones), 'zone')}{' changed' if state.is_changed else ''}"
     if one is None:
         return f"{count}{doing}"
     r = one.rect

@@ -22,6 +22,7 @@ from panelwear.run.steps.guide import target_frame
 from panelwear.screen import questions
 from panelwear.screen.operator import Inquiry
 from panelwear.screen.placing_page import PLACING
+from panelwear.telling.words import counted
 from patterns import build
 from sequences.model import AskFacts, CloseLook, PutProbe
 from sequences.place_names import told_place
@@ -98,5 +99,5 @@ def close_look(step: CloseLook, state: RunState) -> Generator[Message, Any, None
     yield Show(build("field", state.width_px, state.height_px, codes=(0.0, 0.0, 0.0)), 1.0)
     failed = sum(row.Y_cd_m2 is None for row in state.rows)
     lost = f", {failed} of them without a value" if failed else ""
-    yield Tell(f"{state.stored} readings stored{lost}")
+    yield Tell(f"{counted(state.stored, 'reading')} stored{lost}")
     yield Bell()

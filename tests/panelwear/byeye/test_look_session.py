@@ -43,7 +43,7 @@ def test_planted_wear_is_matched_on_real_pixels(tmp_path: Path, planted: float) 
     assert (row.sham_trials, row.sham_found) == (2, 0)
     # The eye stops at the first step inside 0.3 %, on average half a step of 0.2 % short of it.
     assert row.own_threshold_percent == pytest.approx(0.2, abs=0.12)
-    assert row.note == "2 of 12 trials were shams (17%), 2 decoys at the same place"
+    assert row.note == "2 of 12 trials were shams (17 %), 2 decoys at the same place"
     assert told.endswith("; sham trials where something was found: 0 of 2 (0%)")
     assert row.level_basis == "assumed-response"
     assert row.level_cd_m2 == pytest.approx(250 * (128 / 255) ** 2.2, rel=1e-3)
@@ -129,7 +129,7 @@ def test_a_recheck_that_was_broken_off_is_recorded_as_unfinished_and_gone_on_wit
     session, _ = broken_off(tmp_path / "desk", now, after_min=20)
     kept = session.job.checkpoint.session["recheck"]
     assert (kept["finished"], kept["done_min"], "verdict" in kept) == (False, [0.0, 15.0], False)
-    assert "2 looks are stored, 3 give a verdict" in session.said[-1] and "goes on until 21:10" in session.said[-1]
+    assert "2 looks stored, 3 give a verdict" in session.said[-1] and "goes on until 21:10" in session.said[-1]
 
     now.sleep(300)
     again = EyeScreen(now, BADGE.rect, lambda at_s: 0.02, seed=2)
@@ -207,7 +207,7 @@ def test_a_zone_of_one_pixel_can_be_asked_for_and_says_what_it_cannot_do(tmp_pat
     session.measure(MatchTarget("speck", worn), GREY, "adjustment", [])
     (row,) = session.findings.matches
     assert row.finest_step_percent == pytest.approx(1.727, abs=0.001)
-    assert "allow steps of 1.73% only" in row.note
+    assert "allow steps of 1.73 % only" in row.note
 
 
 def test_overlapping_zones_are_measured_where_they_lie(tmp_path: Path) -> None:

@@ -59,7 +59,7 @@ def test_a_contrast_within_its_own_uncertainty_is_nothing_to_tell_apart() -> Non
 def test_the_sentence_has_every_number_with_its_unit_and_uncertainty() -> None:
     found = extrapolate([RestedContrast(t, 0.02, 0.001) for t in MINUTES])
     assert found.sentence.startswith(
-        "Lasting: the zone did not fade, so this is wear (+2.00% at first, +2.00% after 60 min"
+        "Lasting: the zone did not fade, so this is wear (+2.00 % at first, +2.00 % after 60 min"
     )
     assert "± " in found.sentence
     assert "tomorrow" in found.sentence

@@ -74,7 +74,7 @@ def test_readings_that_are_not_those_that_were_written_are_not_sealed(
     assert main(["close", str(stand.folder)]) == 2
 
     said = capsys.readouterr().err
-    assert {"deleted": "is gone; 16 readings", "longer": "1 readings more"}.get(damage, "its first 16 readings") in said
+    assert {"deleted": "is gone; 16 readings", "longer": "1 reading more"}.get(damage, "its first 16 readings") in said
     assert "stays open" in said
     assert not checkpoint.load(stand.checkpoint.directory).is_closed
     assert main(["close", str(stand.folder), "--as-it-is"]) == 0
