@@ -27,9 +27,9 @@ def test_what_is_there_is_read_with_the_mark_that_some_editors_set() -> None:
         (b'a = "\xff"', "a.toml: byte 5: is not UTF-8; save the file as UTF-8"),
         ('a = "b"'.encode("utf-16"), "a.toml: byte 0: is not UTF-8; save the file as UTF-8"),
         (b"#" * 1_000_001, "a.toml: is larger than 1000000 bytes; it cannot be a file of panelwear"),
-        (b"a = " + b"[" * 10_000, "a.toml: is not TOML of ours (nested too deeply)"),
-        (b"a = " + b"{b = " * 10_000, "a.toml: is not TOML of ours (nested too deeply)"),
-        (b".".join([b"a"] * 10_000) + b" = 1", "a.toml: is not TOML of ours (nested too deeply)"),
+        (b"a = " + b"[" * 10_000, "a.toml: is nested too deeply to be TOML of panelwear"),
+        (b"a = " + b"{b = " * 10_000, "a.toml: is nested too deeply to be TOML of panelwear"),
+        (b".".join([b"a"] * 10_000) + b" = 1", "a.toml: is nested too deeply to be TOML of panelwear"),
         (b"a = " + b"9" * 5_000, "a.toml: is not TOML (Exceeds the limit (4300 digits) for integer string"),
     ],
 )
@@ -44,8 +44,8 @@ def test_what_is_no_toml_is_one_sentence(raw: bytes, said: str) -> None:
     ("raw", "said"),
     [
         (b"{", "a.json: is not JSON (Expecting property name"),
-        (b"[" * 10_000 + b"]" * 10_000, "a.json: is not JSON of ours (nested too deeply)"),
-        (b"[" * (DEEPEST + 1) + b"]" * (DEEPEST + 1), "a.json: is not JSON of ours (nested too deeply)"),
+        (b"[" * 10_000 + b"]" * 10_000, "a.json: is nested too deeply to be JSON of panelwear"),
+        (b"[" * (DEEPEST + 1) + b"]" * (DEEPEST + 1), "a.json: is nested too deeply to be JSON of panelwear"),
         (b'{"a": NaN}', "a.json: is not JSON (NaN is no number of JSON)"),
         (b"\xff", "a.json: byte 0: is not UTF-8"),
     ],

@@ -120,7 +120,7 @@ def test_settings_a_person_gives_are_checked():
 
 @pytest.mark.parametrize("damage", ["x = " + "[" * 10_000, "x" + ".x" * 10_000 + " = 1"])
 def test_a_file_nested_without_end_is_one_sentence(damage):
-    assert problems(damage) == ("mine.toml: is not TOML of ours (nested too deeply)",)
+    assert problems(damage) == ("mine.toml: is nested too deeply to be TOML of panelwear",)
 
 
 def test_what_does_not_go_together_is_told_beside_other_faults():
