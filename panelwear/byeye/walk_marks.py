@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from panelwear.byeye.walk_fields import MatchTarget, OlderMark, Sight, WalkRequest
+from panelwear.telling.words import counted
 from patterns.frame import Rect
 
 Mark = Sight | OlderMark
@@ -38,7 +39,7 @@ class WalkMarks:
         """Say whether this session's marks are shown."""
         if not self.sights:
             return "Nothing was marked in this session yet."
-        count = f"{len(self.sights)} mark{'s' if len(self.sights) > 1 else ''}"
+        count = counted(len(self.sights), "mark")
         return f"{count} of this session: {'shown' if shown else 'hidden'}."
 
     def targets(self) -> list[MatchTarget]:

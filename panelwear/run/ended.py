@@ -7,6 +7,7 @@ import shlex
 from groundwork.documents import printable
 from panelwear.errors import PanelwearError, ProbeFault, Stopped
 from panelwear.probe_border import translated
+from panelwear.telling.words import counted, verb
 from probe_io.errors import ProbeError
 
 
@@ -23,5 +24,5 @@ def ended_by(error: PanelwearError | ProbeError, folder: str, stored: int) -> Pa
         return known
     sentence = str(known).removesuffix(", then 'panelwear resume'")
     command = f"panelwear resume {shlex.quote(printable(folder))}"
-    kept = f"{stored} reading{'' if stored == 1 else 's'} {'is' if stored == 1 else 'are'} stored"
+    kept = f"{counted(stored, 'reading')} {verb(stored, 'is')} stored"
     return type(known)(f"{sentence}; '{command}' goes on, {kept}")

@@ -20,6 +20,7 @@ from panelwear.run.plan import SessionPlan, Wanted, cannot_tell, job_of
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import Card, Screen
 from panelwear.screen.operator import Awaited, Operator, Unattended
+from panelwear.telling.words import verb
 from probe_io.reading import Probe, ProbeIdentity
 
 if TYPE_CHECKING:
@@ -218,7 +219,7 @@ def say_done(operator: Operator, outcome: Outcome, panel: Panel) -> None:
     """Say on the screen what was done, where it is and what to do next, until a key."""
     stored, record = len(outcome.rows), outcome.checkpoint.session
     lost = sum(row.Y_cd_m2 is None for row in outcome.rows)
-    failed = f" {lost} of them {'is' if lost == 1 else 'are'} without a value." if lost else ""
+    failed = f" {lost} of them {verb(lost, 'is')} without a value." if lost else ""
     folder = panel.directory.name
     page = done_page(
         f"'{record['sequence']}' is finished at {outcome.checkpoint.hours:g} h.",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from panelwear.screen.page import Buttons, Item, Page, Words
+from panelwear.telling.words import counted, verb
 
 AGAIN, STOP, LEAVE = "again", "stop", "leave"
 KEYS = (("r", "try again now"), ("s", "stop here"), ("Escape", "stop here"))
@@ -10,7 +11,7 @@ KEYS = (("r", "try again now"), ("s", "stop here"), ("Escape", "stop here"))
 
 def stored_words(stored: int, folder: str) -> str:
     """Say what is safe: "41 readings are stored in 2026-02-03-h500"."""
-    return f"{stored} reading{'' if stored == 1 else 's'} {'is' if stored == 1 else 'are'} stored in {folder}."
+    return f"{counted(stored, 'reading')} {verb(stored, 'is')} stored in {folder}."
 
 
 def held_page(title: str, why: str, to_do: tuple[str, ...], safe: str, where: str) -> Page:

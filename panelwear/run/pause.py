@@ -40,7 +40,7 @@ class Paused:
 
     def card(self, passed_s: float) -> Card:
         """Return the words after so many seconds, at their place of that moment."""
-        what = f"{self.stored} reading{'' if self.stored == 1 else 's'} stored in {self.folder}"
+        what = f"{counted(self.stored, 'reading')} stored in {self.folder}"
         minutes = int(passed_s // 60)
         lines = (what, self.last, self.where, "" if minutes < 1 else f"paused for {minutes} min")
         foot = ("", "Return: goes on", "Escape: stops; everything read is kept", "h: shows all keys")

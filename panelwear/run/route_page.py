@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from panelwear.screen.page import Dot, Drawing, Page, Stroke, Words
+from panelwear.telling.words import counted
 from sequences.model import PanelFacts, Step
 from sequences.route import stops, way_mm
 
@@ -32,5 +33,5 @@ def route_page(name: str, steps: Iterable[Step], panel: PanelFacts) -> Page:
     steps = tuple(steps)
     route = stops(steps, panel)
     far = f", the hand goes {way_mm(route) / 1000:.1f} m" if len(route) > 1 else ""
-    said = f"{len(route)} placement{'' if len(route) == 1 else 's'} of the probe{far}."
+    said = f"{counted(len(route), 'placement')} of the probe{far}."
     return Page(f"The probe's way: {name}", (Words(said), route_drawing(steps, panel)), keys=(("Escape", "back"),))

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from panelwear.errors import PanelwearError
 from panelwear.folder.checkpoint import Checkpoint
+from panelwear.telling.words import counted
 from panelwear.zoning.plan import Plan
 
 
@@ -50,7 +51,7 @@ def costs_of(saved: Plan, plan: Plan, read: Read) -> tuple[str, ...]:
         now = plan.by_id(was.id)
         if not where:
             continue
-        told = f"{was.name} was read at {len(where)} checkpoint{'s' if len(where) > 1 else ''}"
+        told = f"{was.name} was read at {counted(len(where), 'checkpoint')}"
         if now is None:
             said.append(f"{told} and is taken away: no later reading pairs with those.")
         elif now.name != was.name:

@@ -75,12 +75,17 @@ def _unsaved(state: Editor) -> str:
     then = {zone.id: zone for zone in state.saved.zones}
     now = {zone.id: zone for zone in state.plan.zones}
     parts = [
-        ("new", [zone.name for zone in state.plan.zones if zone.id not in then]),
         ("changed", [zone.name for zone in state.plan.zones if zone.id in then and then[zone.id] != zone]),
+        ("added", [zone.name for zone in state.plan.zones if zone.id not in then]),
         ("taken away", [zone.name for zone in state.saved.zones if zone.id not in now]),
     ]
-    told = [f"{what}: {', '.join(names)}" for what, names in parts if names]
-    return f"Not saved yet: {'; '.join(told) or 'another order'}."
+    told = [f"{what} {_listed(names)}" for what, names in parts if names]
+    return f"You have {_listed(told or ['put the zones in another order'])}. Nothing of this is saved yet."
+
+
+def _listed(words: Sequence[str]) -> str:
+    """Write "one", "one and two", "one, two and three"."""
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
 
 
 def answered(state: Editor, event: ScreenEvent, find: Find) -> Editor:

@@ -14,9 +14,13 @@ from panelwear.errors import Stopped
 from panelwear.folder.zone_file import read_zone_file
 from panelwear.screen.desk import Desk
 from panelwear.screen.fake import FakeScreen
+from panelwear.screen.page import Words
 from panelwear.zoning.costs import Read
 from panelwear.zoning.drawing import Drawing
+from panelwear.zoning.editor import begun
 from panelwear.zoning.fits import Probe
+from panelwear.zoning.plan import plan_of
+from panelwear.zoning.questions import page_of
 from panelwear.zoning.view import Surroundings
 from patterns.frame import Rect
 from tests.panelwear.zoning.hand import BADGE, PANEL, ZONES, panel_folder
@@ -65,6 +69,18 @@ def test_what_was_drawn_stands_in_the_file_and_comments_stay(tmp_path: Path) -> 
     assert table.left_edge == 1001
     assert table.toml.read_text() == before.replace("[1000, 40,", "[1001, 40,").replace("[1050, 90]", "[1051, 90]")
     assert table.drawing.told == ["Saved: panel.toml has 3 zones."]
+
+
+def test_what_is_not_saved_is_said_in_a_sentence() -> None:
+    one, other, *more = plan_of(ZONES).zones
+    begun_ = begun(plan_of(ZONES), PANEL)
+    moved = replace(one, rect=replace(one.rect, x=one.rect.x + 1))
+    plan = replace(begun_.plan, zones=(moved, replace(other, id=99, name="clock"), *more))
+    words = page_of(replace(begun_, plan=plan, asking="leave")).parts[0]
+    assert isinstance(words, Words)
+    assert words.text == (
+        f"You have changed {one.name}, added clock and taken away {other.name}. Nothing of this is saved yet."
+    )
 
 
 def test_escape_asks_and_its_three_answers_do_what_they_say(tmp_path: Path) -> None:
