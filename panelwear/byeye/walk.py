@@ -27,7 +27,6 @@ from panelwear.byeye.walk_outlines import Box, box_round, boxes_of, corner_besid
 from panelwear.byeye.walk_questions import Asking
 from panelwear.readings.marks import KINDS, STRENGTHS, MarkShape
 from panelwear.screen.contract import Card, ScreenEvent
-from panelwear.telling.words import counted
 
 HIDE_AFTER_S = 3.0
 HELP_AFTER_S = 60.0
@@ -221,7 +220,7 @@ class Walk:
             self._said = "There are no marks from an earlier checkpoint."
         elif not self.looked_through and not self._ever_shown_earlier:
             left = len(self.fields) - len(self._visited)
-            self._said = f"First look without them: {counted(left, 'field')} to go, then E shows the earlier marks."
+            self._said = f"First look without them: {left} fields to go, then E shows the earlier marks."
         else:
             self._shows_earlier = not self._shows_earlier
             self._ever_shown_earlier = True

@@ -106,15 +106,20 @@ def _write_table(found: Comparison, arguments: argparse.Namespace) -> None:
     if arguments.out is None:
         sys.stdout.write(table.csv())
         return
-    from panelwear.atomic import write_out, write_whole
+    from panelwear.atomic import refuse_foreign, write_out
 
     begins = table.csv().partition("\r\n")[0].encode()
     out: Path = arguments.out
     beside = out.with_name(f"{out.name}-metadata.json")
+    refuse_foreign(beside, _is_csvw, "CSVW metadata")
     write_out(out, table.csv().encode(), lambda head: head.startswith(begins), f"table '{table.name}' of a comparison")
-    write_whole(beside, table.csvw(out.name))
-    tell([Prose(f"{out}: {counted(len(table.rows), 'row')}; its columns with their units in {beside}", aside=True)],
-         quiet=arguments.quiet)  # fmt: skip
+    write_out(beside, table.csvw(out.name), _is_csvw, "CSVW metadata")
+    said = f"{out}: {counted(len(table.rows), 'row')}; its columns with their units in {beside}"
+    tell([Prose(said, aside=True)], quiet=arguments.quiet)
+
+
+def _is_csvw(head: bytes) -> bool:
+    return b"http://www.w3.org/ns/csvw" in head
 
 
 def _refuse_left_out(loaded: Loaded, names: tuple[str | None, ...]) -> None:

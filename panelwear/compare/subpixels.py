@@ -21,6 +21,7 @@ from panelwear.figures.jointly import jointly
 from panelwear.figures.means import Mean
 from panelwear.figures.own_light import bases, net
 from panelwear.figures.pick import preferred, primary, white
+from panelwear.telling.words import true_minus
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import rounded, with_uncertainty
@@ -390,5 +391,5 @@ def cct_sentence(step: Estimate, foretold_K: float, relative: Sequence[Estimate]
         return f"{told}; the channels do not explain that beyond the uncertainty"
     whys = " and ".join(f"{HUES[i]} {'lost' if relative[i].value < 0 else 'kept'} more" for i in causes)
     others = " and ".join(hue for i, hue in enumerate(HUES) if i not in causes)
-    parts = ", ".join(f"{hue} {share:+.0f} K" for hue, share in zip(HUES, shares_K, strict=True)).replace("-", "−")
+    parts = ", ".join(f"{hue} {true_minus(f'{share:+.0f}')} K" for hue, share in zip(HUES, shares_K, strict=True))
     return f"{told} because {whys} than {others} (each channel by itself: {parts})"

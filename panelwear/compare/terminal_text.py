@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from panelwear.compare.calendar import calendar_of
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Comparison, Pair, used_a_day
 from panelwear.compare.differences import Difference
-from panelwear.compare.formatting import hours, verdict
+from panelwear.compare.formatting import hours, is_too_little, verdict
 from panelwear.figures.flags import COSTS
 from panelwear.telling.parts import EMPTY, Column, Grid, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.words import counted, percent
@@ -68,7 +69,9 @@ def _change_table(pair: Pair, level: float) -> Grid:
         Column("before", optional=True, breaks=False),
         Column("now", optional=True, breaks=False),
     )
-    return grid(columns, [_row(row, level) for row in pair.rows], 2, "with --csv changes")
+    made = grid(columns, [_row(row, level) for row in pair.rows], 2, "with --csv changes")
+    matter = (n for n, row in enumerate(pair.rows) if row.judged.verdict == "changed" and not is_too_little(row.judged))
+    return replace(made, strong=frozenset(matter))
 
 
 def _word(difference: Difference) -> str:

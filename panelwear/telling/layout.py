@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 import re
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -38,7 +38,7 @@ def text_of(parts: Iterable[Part], width: int, *, styled: bool = False) -> str:
     Args:
         parts: what is said, in its order.
         width: columns of a line.
-        styled: set the heads of tables in bold, with the sequences a terminal understands (ECMA-48).
+        styled: set heads of tables and rows that matter in bold, with the sequences a terminal understands (ECMA-48).
     """
     return "\n".join(line for part in parts for line in lines_of(part, width, styled=styled))
 
@@ -80,7 +80,8 @@ def _table(part: Grid, width: int, styled: bool) -> list[str]:
     if _least(columns, rows) > room:
         lines = _below_each_other(columns, rows, part.indent, width)
     else:
-        lines = _side_by_side(columns, rows, part.indent, room, styled)
+        lines = _side_by_side(columns, rows, room, part.strong, styled=styled)
+        lines = [f"{' ' * part.indent}{line}".rstrip() for line in lines]
     if left_out:
         where = f"in {needed + part.indent} columns{part.otherwise and f' or {part.otherwise}'}"
         lines += prose(f"({', '.join(left_out)}: {where})", width, part.indent, 2)
@@ -100,7 +101,7 @@ def _least(columns: Sequence[Column], rows: Sequence[Sequence[str]], narrowest: 
 
 
 def _side_by_side(
-    columns: Sequence[Column], rows: Sequence[Sequence[str]], indent: int, room: int, styled: bool
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], room: int, strong: Collection[int], *, styled: bool
 ) -> list[str]:
     from rich.padding import Padding
     from rich.table import Table
@@ -119,9 +120,10 @@ def _side_by_side(
             no_wrap=not c.breaks,
             min_width=max(c.at_least, min(least, NARROWEST * 2) if c.breaks else max(map(_cells, cells))),
         )
-    for row in rows:
-        made.add_row(*(Padding(Text(cell.lstrip(" ")), (0, 0, 0, _indent(cell))) for cell in row))
-    return [f"{' ' * indent}{line}".rstrip() for line in _rendered(made, room, styled)]
+    for number, row in enumerate(rows):
+        style = "bold" if number in strong else ""
+        made.add_row(*(Padding(Text(cell.lstrip(" "), style), (0, 0, 0, _indent(cell))) for cell in row))
+    return _rendered(made, room, styled)
 
 
 def _below_each_other(columns: Sequence[Column], rows: Sequence[Sequence[str]], indent: int, width: int) -> list[str]:

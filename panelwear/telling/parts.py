@@ -53,6 +53,8 @@ class Grid:
     indent: int = 0
     otherwise: str = ""
     """Where else optional columns stand, told where they are left out."""
+    strong: frozenset[int] = frozenset()
+    """Numbers of the rows, from 0, that matter most: bold on a terminal."""
     aside: bool = False
 
 

@@ -53,7 +53,8 @@ def bar(*, quiet: bool = False) -> Iterator[Says]:
     console = Console(width=width_of(), no_color=not is_styled(), highlight=False, markup=False, emoji=False)
     words = TextColumn("{task.description}", markup=False, table_column=Column(overflow="fold"))
     share = TextColumn("{task.fields[share]:>5}", table_column=Column(no_wrap=True))
-    with Progress(BarColumn(WIDE), share, words, console=console, transient=True, auto_refresh=False) as shown:
+    plain = BarColumn(WIDE, style="default", complete_style="default", finished_style="default")
+    with Progress(plain, share, words, console=console, transient=True, auto_refresh=False) as shown:
         yield _Bar(shown)
 
 

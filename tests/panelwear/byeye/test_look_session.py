@@ -44,7 +44,7 @@ def test_planted_wear_is_matched_on_real_pixels(tmp_path: Path, planted: float) 
     # The eye stops at the first step inside 0.3 %, on average half a step of 0.2 % short of it.
     assert row.own_threshold_percent == pytest.approx(0.2, abs=0.12)
     assert row.note == "2 of 12 trials were shams (17 %), 2 decoys at the same place"
-    assert told.endswith("; sham trials where something was found: 0 of 2 (0%)")
+    assert told.endswith("; sham trials where something was found: 0 of 2 (0 %)")
     assert row.level_basis == "assumed-response"
     assert row.level_cd_m2 == pytest.approx(250 * (128 / 255) ** 2.2, rel=1e-3)
     assert told.startswith("clock-badge, grey 54.9 cd/m²: ")

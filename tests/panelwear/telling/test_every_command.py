@@ -221,6 +221,11 @@ def test_a_table_is_written_over_its_own_kind_alone(folder: Path, tmp_path: Path
     assert main(["compare", str(folder), "--csv", "trend", "--out", str(out)]) == 2
     assert out.read_text(encoding="utf-8").startswith("since,from,to")
     assert main(["compare", str(folder), "--out", str(out)]) == 2
+    beside = tmp_path / "trend.csv-metadata.json"
+    beside.write_text("what somebody else wrote", encoding="utf-8")
+    assert main(["compare", str(folder), "--csv", "trend", "--out", str(tmp_path / "trend.csv")]) == 2
+    assert beside.read_text(encoding="utf-8") == "what somebody else wrote"
+    assert not (tmp_path / "trend.csv").exists()
 
 
 def test_numbers_end_where_their_uncertainty_does(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -87,7 +89,9 @@ def test_square_brackets_and_colons_are_no_markup() -> None:
     assert text_of([grid(("", ""), [("[bold]x[/bold]", ":smile:")])], 80) == "[bold]x[/bold]  :smile:"
 
 
-def test_heads_are_bold_only_where_that_is_asked_for() -> None:
+def test_heads_and_rows_that_matter_are_bold_only_where_that_is_asked_for() -> None:
+    strong = text_of([replace(grid(COLUMNS, ROWS), strong=frozenset({1}))], 120, styled=True).split("\n")
+    assert ["\x1b[1m" in line for line in strong] == [True, True, False, True]
     assert "\x1b[1m" in text_of([grid(COLUMNS, ROWS)], 120, styled=True)
     assert "\x1b" not in text_of([grid(COLUMNS, ROWS)], 120)
 
