@@ -62,6 +62,8 @@ class Form:
     """Letters typed to find a choice, since the row was chosen."""
     said: tuple[str, ...] = ()
     """What the answers cost, while that is read."""
+    helping: bool = False
+    """All keys are shown over it."""
 
     def field(self, key: str) -> Field | None:
         """Find a field."""
@@ -71,6 +73,11 @@ class Form:
     def at(self) -> Field | None:
         """The field that is chosen; ``None``: a button is."""
         return self.field(self.chosen)
+
+    @property
+    def is_typing(self) -> bool:
+        """Whether letters go into an answer."""
+        return self.stage == "fields" and self.at is not None and not self.at.question.choices
 
     @property
     def answers(self) -> dict[str, str]:

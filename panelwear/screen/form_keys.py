@@ -30,6 +30,7 @@ from panelwear.screen.form import (
     with_text,
 )
 from panelwear.screen.form_page import page_of
+from panelwear.screen.waiting import clicked
 
 MOST_TYPED = 200
 """Characters of one answer."""
@@ -51,6 +52,10 @@ def after(form: Form, event: ScreenEvent, find: Find) -> Form:
         event: What happened.
         find: Names the row at a pixel of the page that is on.
     """
+    if form.helping and event.kind != "quit":
+        return replace(form, helping=not _closes_help(form, event))
+    if _asks_help(form, event):
+        return replace(form, helping=True)
     if event.stops and form.stage not in ENDED:
         return replace(form, stage="left") if event.kind == "quit" or form.stage == "leaving" else left(form)
     if event.kind == "pointer-down" and form.stage not in ENDED:
@@ -58,6 +63,19 @@ def after(form: Form, event: ScreenEvent, find: Find) -> Form:
     if form.stage == "fields":
         return _on_fields(form, event, find)
     return form if form.stage in ENDED else _on_buttons(form, event, find)
+
+
+def _asks_help(form: Form, event: ScreenEvent) -> bool:
+    """Tell whether all keys are asked for: by F1, and by h and ? where they are no letters of an answer."""
+    if event.kind != "key" or form.stage in ENDED:
+        return False
+    begins = {choice[:1].casefold() for choice in form.at.question.choices} if form.at is not None else set()
+    return event.key == "f1" or (event.key in {"h", "?"} - begins and not form.is_typing)
+
+
+def _closes_help(form: Form, event: ScreenEvent) -> bool:
+    """Tell whether the keys go away; by no letter that would be typed into the answer beneath."""
+    return clicked(event) or (event.kind == "key" and event.key in {"escape", "return"}) or _asks_help(form, event)
 
 
 def _on_fields(form: Form, event: ScreenEvent, find: Find) -> Form:

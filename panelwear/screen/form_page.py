@@ -11,6 +11,17 @@ KEYS = (
     ("Return", "next row; on 'Take all': takes all"),
     ("Backspace", "deletes"),
     ("Escape", "leaves"),
+    ("F1", "all keys"),
+)
+ALL_KEYS = (
+    ("Up, Down, Tab", "another row; Home, End, the page keys and the wheel too"),
+    ("Left, Right, space", "another choice, where a row has some; its number or first letters too"),
+    ("a letter or digit", "begins a new answer in the row"),
+    ("Backspace", "deletes what was typed last; with Control all of it"),
+    ("Return", "checks the row and goes to the next one; on 'Take all': takes all"),
+    ("click", "chooses a row; on its choice: the next one; on a button: takes it"),
+    ("Escape", "leaves; asks first where something was typed"),
+    ("F1, h, ?", "these keys (F1 alone where something is typed)"),
 )
 _READ_KEYS = (("Return", "takes the button that is chosen"), ("Arrows", "choose"))
 EMPTY = "—"
@@ -19,6 +30,9 @@ EMPTY = "—"
 
 def page_of(form: Form) -> Page:
     """Compose the page of a form as it stands."""
+    if form.helping:
+        lines = tuple(Words(does, lead=key) for key, does in ALL_KEYS)
+        return Page("Keys", lines, keys=(("Return, Escape, F1", "back to the form"),), room=_room(form))
     match form.stage:
         case "known":
             return _known(form)
@@ -56,13 +70,13 @@ def _item(field: Field, form: Form) -> Item:
     value = field.text if field.text or (chosen and entry) else EMPTY
     if chosen and not entry:
         value = f"< {value} >"
-    notes = (whole_question(field) if chosen else "", last_time(field))
+    notes = (whole_question(field), last_time(field))
     return Item(
         field.key,
         label(field),
         value,
         note="; ".join(note for note in notes if note),
-        mark="changed" if field.changed else "",
+        mark=f"changed, was {field.question.before}" if field.changed else "",
         fault=field.fault,
         entry=entry,
     )
@@ -73,7 +87,7 @@ def _fields(form: Form) -> Page:
     for name, fields in grouped(form):
         if name:
             parts.append(Words(name, "soft"))
-        parts.append(Items(tuple(_item(field, form) for field in fields)))
+        parts.append(Items(tuple(_item(field, form) for field in fields), brief=True))
     parts.append(Buttons((Item(TAKE, "Take all"),)))
     return Page(form.inquiry.title, tuple(parts), form.chosen, KEYS, _room(form))
 

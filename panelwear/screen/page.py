@@ -48,6 +48,8 @@ class Items:
     """Rows under each other, labels and values aligned; the list scrolls so that the chosen row is seen."""
 
     items: tuple[Item, ...]
+    brief: bool = False
+    """Whether a note is seen of the chosen row alone: more rows stand on the screen."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,14 +8,14 @@ long for that shows a part of itself and says how much more there is.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from panelwear.screen.blocks import Block, Rows, bar_block, buttons_block, words_block
 from panelwear.screen.governor import Viewing
 from panelwear.screen.letters import cut, wrap
 from panelwear.screen.listing import height_of, seen
-from panelwear.screen.page import Bar, Buttons, Drawing, Items, Page, Words
+from panelwear.screen.page import Bar, Buttons, Drawing, Item, Items, Page, Words
 from panelwear.screen.palette import (
     APART,
     BREAK,
@@ -28,16 +28,18 @@ from panelwear.screen.palette import (
     palette_for,
 )
 from panelwear.screen.pen import Pen, Sizes
-from panelwear.screen.rows import columns_of, row_block
+from panelwear.screen.rows import Columns, columns_of, row_block
 from panelwear.screen.sketch import drawing_block
 
 LETTER = 0.53
 """Mean width of a letter with its space, of the size: from a page of our own text."""
-ROWS_SEEN = 5
+ROWS_SEEN = 10
 """Rows of a long list that are seen at the least; with fewer the text is made smaller."""
-SMALLER = ((1.0, 1.0), (0.9, 0.85), (0.8, 0.7), (0.72, 0.5))
+SMALLER = ((1.0, 1.0), (0.9, 0.85), (0.8, 0.7), (0.72, 0.5), (0.72, 0.35), (0.64, 0.4))
 """Sizes and spaces that are tried one after another, of the usual ones."""
 KEY_COLUMNS = 3
+FORM_MEASURE = 90
+"""Letters in a row of a form: label, value and mark are read one by one, no line is lost."""
 
 
 class Sheet:
@@ -91,7 +93,9 @@ class _Laid:
         self._page = page
         self._screen = screen
         margin = min(pen.apart(MARGIN), round(screen[1] * 0.09))
-        self._wide = min(round(pen.size * LETTER * MEASURE), screen[0] - 2 * pen.px(MARGIN))
+        brief = any(isinstance(part, Items) and part.brief for part in page.parts)
+        measure = FORM_MEASURE if brief else MEASURE
+        self._wide = min(round(pen.size * LETTER * measure), screen[0] - 2 * pen.px(MARGIN))
         self._x = (screen[0] - self._wide) // 2
         self._top = margin
         self._title = wrap(page.title, pen.title, self._wide)
@@ -100,6 +104,7 @@ class _Laid:
         self._foot_y = screen[1] - margin - foot_h
         self._body_y = self._top + len(self._title) * pen.title.line_px + pen.apart(CLOSE) + pen.hair + pen.apart(APART)
         self._room = self._foot_y - pen.px(CLOSE if page.keys else 0) - self._body_y
+        self._note_h = self._noted_h = 0
         self._parts = self._blocks()
 
     def _blocks(self) -> _Parts:
@@ -115,10 +120,12 @@ class _Laid:
             match part:
                 case Words():
                     into.append(words_block(pen, part, self._wide, lead_w))
-                case Items(items):
-                    rows = [row_block(pen, item, columns, chosen=item.id == page.chosen) for item in items]
-                    # A list is set off from what stands above it.
-                    into += [Block(r.height, r.draw, r.ids, APART if k == 0 else r.gap) for k, r in enumerate(rows)]
+                case Items(items, brief):
+                    rows = [self._row(item, columns, brief=brief) for item in items]
+                    # A list is set off from what stands above it; a heading belongs to it.
+                    headed = n > 0 and isinstance(above := page.parts[n - 1], Words) and above.tone == "soft"
+                    first_gap = TIGHT if headed else APART
+                    into += [Block(r.height, r.draw, r.ids, first_gap if k == 0 else r.gap) for k, r in enumerate(rows)]
                 case Buttons():
                     into.append(buttons_block(pen, part, page.chosen, self._wide))
                 case Bar():
@@ -126,6 +133,22 @@ class _Laid:
                 case Drawing():
                     into.append(drawing_block(pen, part, self._wide, self._screen[1], round(self._room * 0.7)))
         return _Parts(*map(tuple, runs))
+
+    def _row(self, item: Item, columns: Columns, *, brief: bool) -> Block:
+        """Lay out a row; of a brief list only the chosen one has its note."""
+        chosen = item.id == self._page.chosen
+        block = row_block(self.pen, item, columns, chosen=chosen)
+        if not brief or not item.note:
+            return block
+        without = row_block(self.pen, replace(item, note=""), columns, chosen=chosen)
+        self._note_h = max(self._note_h, block.height - without.height)
+        self._noted_h = block.height - without.height if chosen else self._noted_h
+        return block if chosen else without
+
+    @property
+    def _lists_h(self) -> int:
+        """Height of the lists with the longest note there is: the text keeps its size whichever row is chosen."""
+        return height_of(self.pen, self._parts.lists) + self._note_h - self._noted_h
 
     @property
     def _around_lists(self) -> int:
@@ -138,13 +161,14 @@ class _Laid:
     @property
     def whole(self) -> bool:
         """Whether all of it is seen."""
-        return height_of(self.pen, self._parts.lists) <= self._room - self._around_lists
+        return self._lists_h <= self._room - self._around_lists
 
     @property
     def useful(self) -> bool:
         """Whether enough of its lists is seen to find the way in them."""
         rows = [block for block in self._parts.lists if block.ids]
-        wanted = height_of(self.pen, rows[:ROWS_SEEN]) + 2 * self.pen.small.line_px
+        spare = self._note_h - self._noted_h
+        wanted = height_of(self.pen, rows[:ROWS_SEEN]) + spare + 2 * self.pen.small.line_px
         return bool(rows) and wanted <= self._room - self._around_lists
 
     def draw_title(self) -> None:

@@ -88,7 +88,7 @@ class Form:
 
     def page(self, world: World) -> Page:
         """Say what is to be seen."""
-        rows = Items(tuple(self._row(field) for field in self.fields))
+        rows = Items(tuple(self._row(field) for field in self.fields), brief=True)
         buttons = (Item(GO, self.done), *(Item(name, words) for name, words, _ in self.also), Item(BACK, "Back"))
         head: tuple[Part, ...] = (Words(self.words, "soft"),) if self.words else ()
         keys = (("Return", "next row"), ("left, right", "choose"), ("Escape", "back"), ("F1", "all keys"))

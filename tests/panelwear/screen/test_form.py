@@ -13,6 +13,7 @@ from panelwear.screen.form import BACK, CHANGE, ENDED, LEAVE, STAY, TAKE, Form, 
 from panelwear.screen.form_keys import after
 from panelwear.screen.form_page import EMPTY, page_of
 from panelwear.screen.operator import Inquiry, Question
+from panelwear.screen.page import Items, Words
 from panelwear.screen.questions import QUESTIONS
 
 
@@ -168,7 +169,8 @@ def test_an_answer_is_cleaned_when_its_row_is_left() -> None:
 
 def test_what_was_changed_says_so_in_a_word_and_tells_last_time_s_answer() -> None:
     changed = pressed(typed(at("lux"), "3"), "down")
-    assert (item(changed, "lux").mark, item(changed, "lux").note) == ("changed", "last time: 0.4 lx")
+    assert item(changed, "lux").mark == "changed, was 0.4"
+    assert item(changed, "lux").note.endswith("; last time: 0.4 lx")
     assert item(changed, "brightness").mark == item(changed, "note").mark == ""
     put_back = pressed(typed(replace(changed, chosen="lux", fresh=True), "0.40"), "down")
     assert item(put_back, "lux").mark == ""
@@ -176,12 +178,37 @@ def test_what_was_changed_says_so_in_a_word_and_tells_last_time_s_answer() -> No
 
 def test_rows_are_labels_and_the_chosen_one_tells_the_whole_question() -> None:
     page = page_of(at("shift"))
+    assert all(part.brief for part in page.parts if isinstance(part, Items))  # notes are seen of the chosen row alone
     assert [row.label for row in page.items] == ["Brightness", "Pixel shift", "Light (lx)", "Note", "Take all"]
-    assert [row.note for row in page.items] == ["", "Is pixel shift on? (yes, no, unknown)", "", "", ""]
+    assert page.items[1].note == "Is pixel shift on? (yes, no, unknown)"
     assert item(at("shift"), "shift").value == "< unknown >"
     assert item(at("shift"), "note").value == EMPTY
     assert item(at("note"), "note").value == ""
     assert item(at("note"), "note").entry
+
+
+@pytest.mark.parametrize("name", ["f1", "h", "?"])
+@pytest.mark.parametrize("row", ["shift", TAKE])
+def test_keys_are_shown_where_nothing_is_typed_and_go_away_with_nothing_done(name: str, row: str) -> None:
+    begun_ = at(row)
+    helped = pressed(begun_, name)
+    assert page_of(helped).title == "Keys"
+    assert {word.lead for word in page_of(helped).parts if isinstance(word, Words)} >= {"Escape", "F1, h, ?"}
+    assert pressed(helped, "x", "down", "space") == helped  # a wrong key does nothing
+    for back in ("return", "escape", name):
+        assert pressed(helped, back) == begun_
+
+
+def test_h_is_a_letter_while_an_answer_is_typed_and_f1_shows_the_keys() -> None:
+    assert text_of(typed(at("note"), "hdr?"), "note") == "hdr?"
+    helped = pressed(typed(at("note"), "h"), "f1")
+    assert page_of(helped).title == "Keys"
+    assert text_of(pressed(typed(helped, "h?x"), "f1"), "note") == "h"
+
+
+def test_h_chooses_where_a_choice_begins_with_it() -> None:
+    worn = Question("worn", "What is worn?", "none", ("none", "half glasses"), label="Glasses")
+    assert text_of(typed(replace(form(worn), chosen="worn"), "h"), "worn") == "half glasses"
 
 
 def test_fields_of_a_group_stand_together_and_answers_keep_their_order() -> None:
@@ -275,7 +302,7 @@ def test_whatever_is_pressed_answers_that_are_taken_hold_and_the_page_can_be_dra
         before = one
         one = after(one, event, lambda x, y: ROWS[x])
         page = page_of(one)
-        assert one.stage in ENDED or page.item(one.chosen) is not None
+        assert one.stage in ENDED or one.helping or page.item(one.chosen) is not None
         assert [field.key for field in one.fields] == KEYS
         if before.stage in ENDED:
             assert one == before

@@ -12,11 +12,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from panelwear.screen.form import TAKE, begun, moved
+from panelwear.screen.form_page import page_of
 from panelwear.screen.governor import Governor, Viewing
 from panelwear.screen.letters import Face, forget_fonts
 from panelwear.screen.light import LINEAR, LUMINANCE_SHARES
+from panelwear.screen.operator import Inquiry
 from panelwear.screen.page import Bar, Box, Buttons, Dot, Drawing, Item, Items, Page, Stroke, Words
+from panelwear.screen.palette import CAPITAL_DEG
 from panelwear.screen.pen import Area
+from panelwear.screen.questions import QUESTIONS
 from panelwear.screen.sheet import Sheet
 from panelwear.screen.sketch import place_label
 
@@ -216,3 +221,33 @@ def test_any_texts_keep_inside_the_screen_and_clear_of_each_other(
     rows, _ = drawn(page, (1280, 720))
     assert all(apart(one, other) for one, other in combinations(rows.values(), 2))
     assert all(x >= 0 and x + w <= 1280 for x, _, w, _ in rows.values())
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_all_questions_of_an_inspection_stand_on_one_screen_large_enough_and_do_not_jump(
+    size: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sizes: set[int] = set()
+    draw = Face.draw
+
+    def noted(face: Face, *said: Any) -> None:
+        sizes.add(face.size)
+        draw(face, *said)
+
+    monkeypatch.setattr(Face, "draw", noted)
+    form = begun(Inquiry(tuple(QUESTIONS.values())))
+    tops, first = set(), ""
+    for row in (*QUESTIONS, TAKE):
+        sheet = Sheet(pygame.Surface(size), page_of(moved(form, row)), Viewing(*size))
+        areas = sheet.draw()
+        assert areas.keys() == {*QUESTIONS, TAKE}
+        first = first or next(iter(areas))
+        tops.add(areas[first][1])
+    assert len(QUESTIONS) == 15
+    assert len(tops) == 1
+    viewing = Viewing(*size)
+    assert 3 <= len(sizes) <= 4  # title, text, notes: the same on all of them
+    px_per_mm = size[1] / viewing.active_area_mm[1]
+    capital_mm = min(Face.cached(one).capital_px for one in sizes) / px_per_mm
+    # From memory of plane trigonometry: an angle seen is twice the arc tangent of half the height over the distance.
+    assert np.degrees(2 * np.arctan(capital_mm / 2 / viewing.distance_mm)) >= CAPITAL_DEG
