@@ -20,10 +20,11 @@ from panelwear.byeye.walk_cards import HELP as WALK_KEYS
 from panelwear.cautions import CAUTIONS, LIGHT
 from panelwear.panel.steady import Sample
 from panelwear.run.meter_hold import NO_ANSWER, WHAT_TO_DO
-from panelwear.run.pages import done_page, held_page, stored_words
+from panelwear.run.pages import Held, done_page, held_page, held_question, stored_words
 from panelwear.run.pause import Paused, keys_card
 from panelwear.run.progress import overlay_card
 from panelwear.run.route_page import route_page
+from panelwear.run.steps import implausible
 from panelwear.run.steps.warm_up_card import warm_up_card
 from panelwear.screen.camera import BETWEEN
 from panelwear.screen.caution import caution_page
@@ -170,6 +171,16 @@ def _paused(screen: Screen) -> None:
     screen.card(said.card(0.0))
 
 
+def _implausible(screen: Screen) -> None:
+    read = "zone/vessel-list/white reads 0.021 cd/m², black where light is due: 182 cd/m² was to be expected."
+    look = f"{implausible.CAUSES[:1].upper()}{implausible.CAUSES[1:]}"
+    safe = stored_words(41, "2026-02-03-h1460")
+    held = Held(implausible.TITLE, read, look, safe, "visit 3 of 12, patch 41 of 210, about 34 min left")
+    made = held_question("implausible", held, implausible.WAYS).page
+    if made is not None:
+        screen.page(made)
+
+
 def _zones(screen: Screen) -> None:
     state = clear_of(MOVED)
     screen.desk(desk_of(state, Surroundings("harbour-desk", Probe(10.0, (PITCH_MM, PITCH_MM)))))
@@ -257,6 +268,7 @@ SCREENS: tuple[Pictured, ...] = (
     ),
     Pictured("cautions", "Before an inspection, once an evening, in a lit room.", page(caution_page(CAUTIONS))),
     Pictured("cautions-by-eye", "Before the by-eye check: eyes adapt after it.", page(caution_page(CAUTIONS, (DARK,)))),
+    Pictured("implausible", "A reading that cannot be right holds the run.", _implausible),
     Pictured("cautions-light", "Before bright patterns of `show` and `screens`.", page(caution_page(LIGHT))),
     Pictured("placement", "Where the probe goes; the card keeps away from it.", _placement),
     Pictured("overlay", "While a patch settles: place in the run and time left.", over(0.0, overlay_card(ON_THE_WAY))),

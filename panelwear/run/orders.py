@@ -94,7 +94,8 @@ def orders_of(question: Question) -> PromptOrders | None:
     """Return what may be ordered while a question stands; ``None`` where letters are the answer's own."""
     if not question.choices or question.watch is not None:
         return None
-    return PromptOrders(IN_PROMPTS, "".join(choice[:1] for choice in question.choices))
+    letters = question.choices if question.page is None else [item.value for item in question.page.items]
+    return PromptOrders(IN_PROMPTS, "".join(one[:1] for one in letters))
 
 
 def both(one: Watch, other: Watch) -> Watch:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from panelwear.screen.page import Buttons, Item, Page, Words
+from dataclasses import dataclass
+
+from panelwear.screen.operator import Question
+from panelwear.screen.page import Buttons, Item, Items, Page, Words
 from panelwear.telling.words import counted, verb
 
 AGAIN, STOP, LEAVE = "again", "stop", "leave"
@@ -28,8 +31,54 @@ def held_page(title: str, why: str, to_do: tuple[str, ...], safe: str, where: st
         Item(AGAIN, "Try again now", "r", note="the run also looks for the meter by itself, every second"),
         Item(STOP, "Stop here", "s", note="'panelwear resume' goes on later"),
     )
+    return Page(title, (*_told(why, safe, where, to_do), Buttons(rows)), AGAIN, KEYS)
+
+
+def _told(why: str, safe: str, where: str, to_do: tuple[str, ...]) -> tuple[Words, ...]:
+    """Say what happened, what is safe, and what to do."""
     told = " ".join(part for part in (safe, f"{where[:1].upper()}{where[1:]}." if where else "") if part)
-    return Page(title, (Words(why, "warning"), Words(told), Words("\n".join(to_do)), Buttons(rows)), AGAIN, KEYS)
+    return (Words(why, "warning"), *((Words(told),) if told else ()), Words("\n".join(to_do)))
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One answer to a question that holds a run."""
+
+    answer: str
+    """As it is stored, and as it may be typed at the terminal."""
+    key: str
+    """A single letter."""
+    label: str
+    note: str
+    """What it does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """Why a run is held."""
+
+    title: str
+    """What happened, in a few words."""
+    why: str
+    """The same in a sentence or two."""
+    to_do: str
+    """What the person can do."""
+    safe: str
+    """What is stored."""
+    where: str = ""
+    """Where the run stands; may be empty."""
+
+
+def held_question(name: str, held: Held, ways: tuple[Way, ...]) -> Question:
+    """Make the question of a run that is held until a person answers; Return takes the first way."""
+    rows = tuple(Item(way.answer, way.label, way.key, note=way.note) for way in ways)
+    keys = (*((way.key, f"{way.label[:1].lower()}{way.label[1:]}") for way in ways), *_HELD_KEYS)
+    answers = tuple(way.answer for way in ways)
+    page = Page(held.title, (*_told(held.why, held.safe, held.where, (held.to_do,)), Items(rows)), answers[0], keys)
+    return Question(name, held.why, answers[0], answers, means=tuple(way.note for way in ways), page=page)
+
+
+_HELD_KEYS = (("p", "pause"), ("Escape", "stop here"))
 
 
 def done_page(what: str, safe: str, next_lines: tuple[str, ...]) -> Page:

@@ -13,6 +13,7 @@ from panelwear.panel.resolve import Resolved, Resolver
 from panelwear.readings.corrections import replaced_by
 from panelwear.readings.row import Row
 from panelwear.run.messages import Line
+from panelwear.run.pages import stored_words
 from panelwear.screen.contract import Card
 from patterns import build
 from patterns.frame import Codes, Frame
@@ -123,6 +124,11 @@ class RunState:
         while row.row in self.corrected:
             row = self.corrected[row.row]
         return row
+
+    @property
+    def safe(self) -> str:
+        """What of this session is stored, in a sentence."""
+        return stored_words(self.stored, self.checkpoint.name)
 
     @property
     def typed(self) -> bool:

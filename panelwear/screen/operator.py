@@ -37,15 +37,14 @@ class Question:
     """Is handed what happens at the screen while the answer is waited for."""
     means: tuple[str, ...] = ()
     """What each of the choices does, in their order; none: they say it themselves."""
-    beside: tuple[float, float] | None = None
-    """Where on the screen (pixels) the probe is, or belongs: the card stands in the farthest corner, to be read while
-    the probe is in the hand."""
     label: str = ""
     """What it asks for in a few words, beside its answer in a form."""
     group: str = ""
     """Under which heading of a form it stands."""
     before: str = ""
     """The answer of last time, where it says something about today."""
+    page: Page | None = None
+    """Put up in the place of a card; its rows are the choices."""
 
     @property
     def offered(self) -> tuple[str, ...]:

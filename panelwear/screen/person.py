@@ -12,7 +12,7 @@ from panelwear.screen.contract import Card, Screen, ScreenEvent, far_corner
 from panelwear.screen.filling import fill_in
 from panelwear.screen.operator import Inquiry, Progress, Question, Watch
 from panelwear.screen.page import Page, Words
-from panelwear.screen.taking import as_line, taken_by_line, worked
+from panelwear.screen.taking import as_line, rows_line, taken_by_line, worked
 from panelwear.screen.terminal import Terminal
 from panelwear.screen.waiting import SLICE_S, clicked, goes_on, happened, moments, tell_test
 from panelwear.telling.progress import in_one_line
@@ -71,6 +71,8 @@ class _Person:
 
     def ask(self, question: Question) -> str:
         """Ask until the answer holds; an empty one takes the default. Escape raises ``Stopped``."""
+        if question.page is not None and self._screen is not None:
+            return self._asked_on_page(question.page, question.watch)
         fault = ""
         while True:
             answer = self._answer(question, fault).strip() or question.default
@@ -92,11 +94,10 @@ class _Person:
         # What the question itself says was told on the terminal a moment ago.
         told = [said for said in self._told if said not in question.text]
         lines = [*body, *told, *(f"{number}  {choice}" for number, choice in enumerate(question.offered, 1))]
-        by_hand, corner = question.beside is not None, self._far_from(question.beside)
 
         def draw() -> None:
             shown = (*lines, *([fault] if fault else []), _hint(question))
-            self._lay(Card(shown, title=title, entry=typing.text, corner=corner, by_hand=by_hand))
+            self._lay(Card(shown, title=title, entry=typing.text, corner="centre"))
 
         def draw_aside() -> None:
             # What is typed comes first: where the line is cut, the question's end is missing and no digit.
@@ -173,22 +174,40 @@ class _Person:
 
     def choose(self, page: Page, most_s: float = math.inf) -> str:
         """Show a page until a row is taken on it or at the terminal; after ``most_s`` the chosen one is."""
+        self._put_page(page)
+        tell_test("LISTENS")
+        return self._taken_on(page, most_s)
+
+    def _asked_on_page(self, page: Page, watch: Watch | None) -> str:
+        self._put_page(page)
+        self._forget_input(FORM_UNHEARD_S)
+        self._told = []
+        return self._taken_on(page, math.inf, watch)
+
+    def _put_page(self, page: Page) -> None:
         if self._screen is None:
             raise UsageError("a page needs a screen")
         self._terminal.prompt(as_line(page))
         self._screen.page(page)
-        tell_test("LISTENS")
+
+    def _taken_on(self, page: Page, most_s: float, watch: Watch | None = None) -> str:
+        if self._screen is None:
+            raise UsageError("a page needs a screen")
         end_s = self._clock.monotonic_s() + most_s
         for events in moments(self._screen, self._clock, end_s):
             before = page
+            if watch is not None:
+                watch(events)
             for event in events:
                 page, taken = worked(page, event, self._screen.row_at)
                 if taken:
                     self._terminal.echo(taken)
                     return taken
             line = self._terminal.poll()
-            if line is not None and (taken := taken_by_line(page, line)):
-                return taken
+            if line is not None:
+                if taken := taken_by_line(page, line):
+                    return taken
+                self._terminal.prompt(f"'{line.strip()}' means nothing here; {rows_line(page)}")
             if page != before:
                 self._screen.page(page)
         return page.chosen

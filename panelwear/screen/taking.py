@@ -24,16 +24,22 @@ def worked(page: Page, event: ScreenEvent, find: Find) -> tuple[Page, str]:
 
 
 def taken_by_line(page: Page, line: str) -> str:
-    """Return the row a line typed at the terminal takes: its letter or its label; an empty one what is chosen."""
+    """Return the row a line typed at the terminal takes: its letter, label or id; an empty one what is chosen."""
     said = line.strip().casefold()
     if not said:
         return page.chosen
     rows = [item for item in page.items if item.enabled]
-    return next((item.id for item in rows if said in {item.value.casefold(), item.label.casefold()}), "")
+    names = {item.id: {one.casefold() for one in (item.value, item.label, item.id)} for item in rows}
+    return next((row for row, called in names.items() if said in called), "")
 
 
 def as_line(page: Page) -> str:
     """Write a page as lines for the terminal, with what may be answered."""
     words = [part.text for part in page.parts if isinstance(part, Words)]
+    return "\n".join([page.title, *words, rows_line(page)])
+
+
+def rows_line(page: Page) -> str:
+    """Write what may be answered: "[r Read again / s Stop here]:"."""
     rows = " / ".join(f"{item.value} {item.label}".strip() for item in page.items if item.enabled)
-    return "\n".join([page.title, *words, f"[{rows}]:"])
+    return f"[{rows}]:"

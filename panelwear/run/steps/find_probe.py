@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Generator
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import ProbeFault, Stopped
@@ -12,11 +13,13 @@ from panelwear.panel.placement import NotFound, Offset, PlacementFound, offset
 from panelwear.panel.resolve import Resolved
 from panelwear.run.light_due import EVEN
 from panelwear.run.messages import Ask, Keep, Message, MoveProbe, Show, Tell, Wait
+from panelwear.run.pages import Held, Way, held_question
 from panelwear.run.state import RunState
 from panelwear.run.steps.guide import LEAST_MM, arrows_frame, before, target_frame
 from panelwear.run.steps.target import Target, one_reading
 from panelwear.screen.contract import Shown
 from panelwear.screen.operator import Question
+from patterns.frame import Frame
 from sequences.model import Level, Patch, Place, PutProbe, Read
 from sequences.place_names import place_name
 
@@ -27,7 +30,13 @@ LOCATE = "locate"
 SETTLE_S = 0.6
 MOST_SEARCHES = 6
 """So often a placement is searched; then the run ends."""
-STORED = "everything read is stored"
+END = Way("end", "s", "Stop here", "everything read is stored; 'panelwear resume' goes on later")
+LOST = (
+    Way("search", "r", "Put it on the target, and look again", "the target comes on"),
+    Way("go on", "g", "Go on as it is", "readings here are then flagged 'unexpected'"),
+    END,
+)
+LOOK = "Is it off its place, fallen or covered? Lay it flat on the target, uncovered."
 GENTLE_S = 0.5
 """How long a frame that only leads to the next one stands."""
 
@@ -90,37 +99,47 @@ def _may_move(step: PutProbe, state: RunState, found: PlacementFound, off: OffTa
             last.sentence,
             "onto the hollow square: there it sat last time",
         )
-    choices = ("move", "end") if off.refused else ("move", "leave", "end")
-    state.resettle = True
-    yield Show(arrows_frame(state, step.place, (off.right_mm, off.down_mm)))
-    means = ("it is then looked for again", *(() if off.refused else ("it is read where it sits",)), STORED)
-    text = f"{said}\nLeft, right, up and down are meant as you face the screen."
-    return (yield from _choose(step, text, dict(zip(choices, means, strict=True)), f"{off.move}, {to}"))
+    moved = Way("move", "r", "Move it, and look again", "the target comes on, with arrows that say which way")
+    left = () if off.refused else (Way("leave", "l", "Leave it as it sits", "it is read there"),)
+    put = _Put(arrows_frame(state, step.place, (off.right_mm, off.down_mm)), f"{off.move}, {to}")
+    to_do = f"Move it {off.move}, {to}. Left, right, up and down are meant as you face the screen."
+    title = f"The probe sits beside its place: {place_name(step.place.name)}"
+    held = Held(title, said, to_do, state.safe, state.where)
+    question = held_question("probe_off", held, (moved, *left, END))
+    return (yield from _choose(step, state, question, put))
 
 
 def _lost(step: PutProbe, state: RunState, said: str) -> Generator[Message, Any, bool]:
     """Ask about a probe that was not found; ``True``: search again. Going on flags all that is read there."""
     if state.unattended:
         raise ProbeFault(f"{said} Nothing is read there; 'panelwear resume' goes on")
-    state.resettle = True
-    yield Show(target_frame(state, step.place))
-    means = ("put it on the target first", "readings here are then flagged 'unexpected'", STORED)
-    choices = dict(zip(("search", "go on", "end"), means, strict=True))
-    again = yield from _choose(step, said, choices, "onto the target")
+    title = f"The probe was not found at its place: {place_name(step.place.name)}"
+    question = held_question("probe_off", Held(title, said, LOOK, state.safe, state.where), LOST)
+    again = yield from _choose(step, state, question, _Put(target_frame(state, step.place), "onto the target"))
     if not again:
         state.unsure_visit = step.visit
     return again
 
 
-def _choose(step: PutProbe, text: str, choices: dict[str, str], move: str) -> Generator[Message, Any, bool]:
+@dataclass(frozen=True, slots=True)
+class _Put:
+    """How the probe is to be put right."""
+
+    frame: Frame
+    """Shown meanwhile."""
+    move: str
+
+
+def _choose(step: PutProbe, state: RunState, question: Question, put: _Put) -> Generator[Message, Any, bool]:
     """Ask, with each choice and what it does; ``True`` once the person has moved the probe."""
-    first, means = next(iter(choices)), tuple(choices.values())
-    answer = yield Ask(Question("probe_off", text, first, tuple(choices), means=means, beside=step.place.at_px))
-    if answer == "end":
+    state.resettle = True
+    answer = yield Ask(question)
+    if answer == END.answer:
         raise Stopped("ended because the probe does not sit on its target; everything read is stored")
-    if answer != first:
+    if answer != question.default:
         return False
-    yield MoveProbe(step.place, f"move the probe {move}, as you face the screen; it is then looked for again")
+    yield Show(put.frame)
+    yield MoveProbe(step.place, f"move the probe {put.move}, as you face the screen; it is then looked for again")
     return True
 
 

@@ -11,9 +11,9 @@ from panelwear.panel.resolve import Resolved
 from panelwear.readings.row import Row
 from panelwear.run.light_due import NOT_OF_THE_PATCH, light_due
 from panelwear.run.messages import Ask, Bell, Keep, Message, MoveProbe, Show, Tell
+from panelwear.run.pages import Held, Way, held_question
 from panelwear.run.state import RunState
 from panelwear.run.steps.guide import target_frame
-from panelwear.screen.operator import Question
 from patterns.frame import Frame
 from sequences.model import Patch
 from sequences.place_names import place_name
@@ -26,12 +26,13 @@ ACCEPTED = "unexpected_light"
 """Key in the session's record: what the person said is truly so."""
 AGAIN, GO_ON, END = "read again", "it is so", "end"
 CAUSES = "is the probe off the target, fallen, or covered, or the panel off? Or has its brightness been changed?"
-MEANS = (
-    "you put it right first",
-    f"this light is true; readings of it are flagged '{UNEXPECTED}'",
-    "everything read is stored",
+TITLE = "This reading cannot be right"
+WAYS = (
+    Way(AGAIN, "r", "Put it right, and read again", "the target comes on; lay the probe there, uncovered"),
+    Way(GO_ON, "i", "It is so", f"this light is true; readings of it are flagged '{UNEXPECTED}'"),
+    Way(END, "s", "Stop here", "everything read is stored; 'panelwear resume' goes on later"),
 )
-"""What the three answers do."""
+"""The three answers."""
 MOST_ASKED = 5
 """So often one patch is put right and read again; then the run ends."""
 SCALES = (0.1, 10.0)
@@ -125,16 +126,16 @@ class Doorkeeper:
                 f"{said}, and so again when it was taken again: {CAUSES} Everything read is stored, this "
                 f"flagged '{IMPLAUSIBLE}': put it right, then 'panelwear resume'"
             )
-        state.resettle = True  # the question lies over the patch
+        state.resettle = True  # the question stood in the place of the patch
         yield Bell()
-        yield Show(target_frame(state, self._patch.place))
-        read = f"{self._told}: {luminance_cd_m2:.3g} cd/m²" if self._told else said
-        text = f"{CAUSES[0].upper()}{CAUSES[1:]}\n{read}.\nThe run is held until you answer."
-        at_px = self._patch.place.at_px
-        answer = yield Ask(Question("implausible", text, AGAIN, (AGAIN, GO_ON, END), means=MEANS, beside=at_px))
+        read = f"{self._told}: {luminance_cd_m2:.3g} cd/m²." if self._told else f"{said}."
+        look = f"{CAUSES[0].upper()}{CAUSES[1:]}"
+        held = Held(TITLE, read, look, state.safe, state.where)
+        answer = yield Ask(held_question("implausible", held, WAYS))
         if answer == END:
             raise Stopped("ended because the probe's reading cannot be the light that is shown; all is stored")
         if answer == AGAIN:
+            yield Show(target_frame(state, self._patch.place))
             text = f"put the probe on the target at '{place_name(self._patch.place.name)}', uncovered"
             yield MoveProbe(self._patch.place, text, find=True)
             state.resettle = True  # so did what it was found with

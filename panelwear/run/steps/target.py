@@ -11,13 +11,13 @@ from panelwear.errors import ProbeFault
 from panelwear.panel.resolve import Resolved
 from panelwear.readings.row import Row
 from panelwear.run.messages import Append, Ask, Measure, Measured, Message, Show, Tell, Wait
+from panelwear.run.pages import Held, Way, held_question
 from panelwear.run.rows import RowDraft
 from panelwear.run.state import RunState
 from panelwear.run.steps.after_outage import Reader, is_watched, steady_again
 from panelwear.run.steps.control import CONTROL, ControlReader, prove_line
 from panelwear.run.steps.implausible import Doorkeeper
 from panelwear.screen.contract import Shown
-from panelwear.screen.operator import Question
 from patterns.frame import Frame
 from probe_io.reading import Reading
 from sequences.model import Patch
@@ -196,13 +196,22 @@ def _other_patch(state: RunState, target: Target) -> ControlReader:
     return read
 
 
+NO_READING = "No good reading of this patch"
+LOOK = "Look at the probe: does it sit flat on its place, is its cable in, is it switched on?"
+WAYS = (
+    Way("again", "r", "Try again", "the same patch is read again"),
+    Way("skip", "k", "Skip this reading", "the run goes on without it; no figure rests on it"),
+    Way("stop", "s", "Stop here", "everything read is stored; 'panelwear resume' goes on later"),
+)
+
+
 def _try_again(state: RunState, what: str) -> Generator[Message, Any, bool]:
     """Ask whether to go on trying; ``False``: skip this reading."""
     answer = "stop"
     if not state.unattended:
-        choices = ("again", "skip", "stop")
-        answer = yield Ask(Question("go_on", f"{what}. Try again, skip this reading, or stop?", "again", choices))
-        state.resettle = True  # the question lay over the patch
+        question = held_question("go_on", Held(NO_READING, f"{what}.", LOOK, state.safe, state.where), WAYS)
+        answer = yield Ask(question)
+        state.resettle = True  # the question stood in the place of the patch
     if answer == "stop":
         raise ProbeFault(f"{what}; what was read is stored: look at the probe, then 'panelwear resume'")
     return answer == "again"

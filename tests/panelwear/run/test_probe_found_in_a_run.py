@@ -17,12 +17,13 @@ from panelwear.run.session import run_checkpoint
 from panelwear.screen.bench import Bench
 from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Question
+from panelwear.screen.page import Words
 from panelwear.simulation.scripted import ScriptedOperator
 from patterns.frame import Picture
 from probe_io.reading import Idle, Reading
 from sequences.model import Level, Place
 from tests.panelwear.panel.aperture_simulator import SimulatedProbe
-from tests.panelwear.run.bench import CENTRE, Stand
+from tests.panelwear.run.bench import Stand
 from tests.panelwear.run.glow import (
     GlowProbe,
     a_patch,
@@ -148,11 +149,15 @@ def test_a_probe_that_fell_is_located_again_before_its_reading_counts(tmp_path: 
     assert rows[good].settled_s == pytest.approx(1.0, abs=0.1)
     assert "implausible" not in rows[good].flags
     assert "hollow square" in puts[2]
-    # Each question stands beside the target it speaks of.
-    assert {(question.key, question.beside) for question in questions} == {
-        ("probe_off", CENTRE.at_px),
-        ("implausible", CENTRE.at_px),
-    }
+    # Each question is a page: what happened, what is stored, what to do, and a key for each choice.
+    assert {question.key for question in questions} == {"probe_off", "implausible"}
+    for question in questions:
+        assert question.page is not None
+        assert tuple(item.id for item in question.page.items) == question.choices
+        assert {item.value for item in question.page.items} <= {key for key, _ in question.page.keys}
+        words = [part.text for part in question.page.parts if isinstance(part, Words)]
+        assert any("stored in" in text for text in words)
+        assert words[0] == question.text
     # Compared with the last session, not with where it sat before it fell.
     now = checkpoint.load(stand.checkpoint.directory).session["placements"]["1"]
     assert now["offset_mm"] == pytest.approx([2.1, 0.0], abs=0.3)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -13,9 +14,16 @@ from benchmarks.support.flash_counter import FlashCounter
 from groundwork.clock import VirtualClock
 from panelwear.cautions import CAUTIONS
 from panelwear.errors import Stopped
+from panelwear.run.pages import Held, held_question
+from panelwear.run.steps import find_probe, implausible
+from panelwear.run.steps.target import WAYS as NO_READING_WAYS
 from panelwear.screen.caution import caution_page
+from panelwear.screen.form import begun
+from panelwear.screen.form_page import page_of
 from panelwear.screen.governor import Governor, Viewing
+from panelwear.screen.operator import Inquiry
 from panelwear.screen.page import Item, Items, Page
+from panelwear.screen.questions import QUESTIONS
 from panelwear.screen.sheet import Sheet
 from panelwear.screen.window import PygameScreen, open_screen
 from patterns.frame import Picture
@@ -59,6 +67,51 @@ def test_pages_turned_over_as_fast_as_keys_go_do_not_flash() -> None:
     assert turned(pictures, 0.05, free=True) > MOST, "without the governor they would"
     # A change each half second: three of them, one and a half flashes, touch any one second.
     assert turned(pictures, 0.05, free=False) <= 1.5
+
+
+FORM = begun(Inquiry(tuple(QUESTIONS.values())))
+HELD = Held("The probe was not found", "No edge was seen.", "Lay it on the target.", "41 readings are stored in h500.")
+NEW = {
+    "form": page_of(FORM),
+    "keys": page_of(replace(FORM, helping=True)),
+    "implausible": held_question("implausible", HELD, implausible.WAYS).page,
+    "lost": held_question("probe_off", HELD, find_probe.LOST).page,
+    "no reading": held_question("go_on", HELD, NO_READING_WAYS).page,
+}
+
+
+@pytest.mark.parametrize("name", NEW)
+def test_a_page_that_takes_turns_with_a_white_patch_does_not_flash(name: str) -> None:
+    page = NEW[name]
+    assert page is not None
+    pictures = [np.full((H, W, 3), 255, np.uint8), drawn(page)] * 8
+    assert turned(pictures, 0.05, free=True) > MOST, "without the governor it would"
+    assert turned(pictures, 0.05, free=False) <= 1.5
+
+
+@pytest.mark.parametrize("name", [name for name, page in NEW.items() if page is not None and page.room == "dark"])
+def test_a_page_that_holds_a_run_shows_no_more_than_a_candela(name: str) -> None:
+    page = NEW[name]
+    assert page is not None
+    linear = (drawn(page).astype(float) / 255) ** 2.2
+    # Rec. ITU-R BT.709 weights, on the panel of 300 cd/m² and gamma 2.2 that the screen takes for one it does not know.
+    assert float((300.0 * linear @ np.array([0.2126, 0.7152, 0.0722])).max()) <= 1.01
+
+
+@pytest.mark.parametrize("name", NEW)
+def test_escape_from_each_page_is_heard_and_the_screen_is_dark_within_a_fifth_of_a_second(
+    screen: PygameScreen, name: str
+) -> None:
+    page = NEW[name]
+    assert page is not None
+    screen.page(page)
+    assert screen.pixels().any()
+    pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=pygame.K_ESCAPE, mod=0, unicode=""))
+    before_s = screen._clock.monotonic_s()
+    assert any(event.stops for event in screen.poll())
+    screen.darken()
+    assert not screen.pixels().any()
+    assert screen._clock.monotonic_s() - before_s <= 0.2
 
 
 @pytest.fixture

@@ -331,11 +331,10 @@ FELL = Question(
     "again",
     ("again", "stop"),
     means=("you put it right first", "everything read is stored"),
-    beside=(480, 270),
 )
 
 
-def test_a_question_about_the_probe_stands_beside_it_says_its_keys_and_nothing_twice(desk: Desk) -> None:
+def test_a_question_about_the_probe_says_its_keys_and_nothing_twice(desk: Desk) -> None:
     desk.person.tell("The panel is warm.")
     desk.person.tell("centre reads 0.004 cd/m²: 54.9 cd/m² was to be expected")
     desk.screen.type_text("2", after_s=0.1)
@@ -350,8 +349,6 @@ def test_a_question_about_the_probe_stands_beside_it_says_its_keys_and_nothing_t
         "2  stop: everything read is stored",
         "A number, or up and down, chooses. Return or a click takes it, with nothing chosen: again; Escape stops.",
     )
-    assert card.corner == "bottom-right"
-    assert card.by_hand
     line = question_line(FELL)
     assert "\n" not in line
     assert "[1 again: you put it right first / 2 stop: everything read is stored] [again]:" in line
