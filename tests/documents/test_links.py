@@ -49,19 +49,3 @@ def test_a_link_that_leads_nowhere_is_told(tmp_path: Path, monkeypatch: pytest.M
     )
 
     assert faults("a.md") == ["gone.md: no such file", "#two: no such heading"]
-
-
-def test_the_index_names_every_page_once() -> None:
-    named = [
-        (ROOT / "docs" / link).resolve() for link in links_of(INDEX) if not link.startswith("#") and "://" not in link
-    ]
-    there = [p for p in (ROOT / "docs").rglob("*.md") if p != ROOT / INDEX and "decisions" not in p.parts]
-
-    assert [p.name for p in there if named.count(p) != 1] == []
-
-
-def test_every_picture_is_shown_somewhere() -> None:
-    shown = {((ROOT / page).parent / link).resolve() for page in PAGES for link in links_of(page)}
-    there = set((ROOT / "docs" / "pictures").rglob("*.png"))
-
-    assert there and sorted(p.name for p in there - shown) == []
