@@ -31,7 +31,7 @@ Record = dict[str, Cell]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class PanelFolder:
-    """A panel folder as it was read; files that change afterwards are not seen."""
+    """A panel folder; its figures are of the moment it was opened, whatever is read later."""
 
     panel: Panel
     checkpoints: tuple[str, ...]
@@ -70,7 +70,8 @@ class PanelFolder:
         Raises:
             UsageError: there is no such table or checkpoint.
         """
-        tables = tables_of(self.comparison(since=since, until=until, level=level))
+        found = self.comparison(since=since, until=until, level=level, every_figure=name == "figures")
+        tables = tables_of(found)
         if name not in tables:
             raise UsageError(f"there is no table '{name}'; there are {', '.join(tables)}")
         names = [column.name for column in tables[name].columns]
@@ -113,7 +114,14 @@ class PanelFolder:
         axes.set_ylabel(name if there[-1]["unit"] in {"", "1"} else f"{name} ({there[-1]['unit']})")
         return figure
 
-    def comparison(self, *, since: str | None = None, until: str | None = None, level: float = 0.95) -> Comparison:
+    def comparison(
+        self,
+        *,
+        since: str | None = None,
+        until: str | None = None,
+        level: float = 0.95,
+        every_figure: bool = False,
+    ) -> Comparison:
         """Compare its checkpoints; the record itself is not part of what stays the same between versions."""
         return comparison_of(
             self.evidence,
@@ -122,7 +130,7 @@ class PanelFolder:
             until=until,
             level=level,
             facts=self.panel.facts(),
-            every_figure=True,
+            every_figure=every_figure,
             without_baseline=self.without_baseline,
         )
 

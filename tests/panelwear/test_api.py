@@ -66,6 +66,10 @@ def test_a_table_is_what_the_command_prints(
     assert [r["figure"] for r in listed] == [r["figure"] for r in printed]
 
 
+def test_the_table_of_figures_holds_what_the_table_of_changes_does_not(folder: PanelFolder) -> None:
+    assert len(folder.table("figures")) > 2 * len(folder.table("changes"))
+
+
 def test_changes_tell_the_zone_that_wore(folder: PanelFolder) -> None:
     changed = [r for r in folder.table() if r["verdict"] == "changed"]
 
