@@ -45,7 +45,7 @@ TWICE = 2
 SCREEN = (640 * TWICE, 360 * TWICE)
 REPORT = (1100, 860)
 """Width and height of the report's first screen in CSS pixels."""
-COLUMNS, ROWS = 80, 26
+COLUMNS, ROWS = 80, 34
 """Of the terminal."""
 TYPE_PX = 15 * TWICE
 MOST_BRIGHTENED, PRINTED_CODE = 3.0, 190

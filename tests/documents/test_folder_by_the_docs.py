@@ -111,6 +111,23 @@ def test_the_tables_of_keys_are_those_of_the_program(rows: Table, described: Any
     assert {f.name for f in fields(described)} <= set(keys(rows))
 
 
+@pytest.mark.parametrize(("rows", "described"), OF_THE_RECORD, ids=lambda one: getattr(one, "__name__", ""))
+def test_the_types_of_keys_are_those_of_the_program(rows: Table, described: Any) -> None:
+    first = next(iter(rows[0]))
+    told = {row[first]: row["type"] for row in rows}
+    plain = {"text": "str", "moment": "str", "number": "float", "whole number": "int"}
+    for f in fields(described):
+        kind = str(f.type).removesuffix(" | None")
+        if kind.startswith("tuple[float"):
+            assert told[f.name] == f"{('two', 'four')[kind.count('float') // 4]} numbers"
+        elif kind.startswith("tuple"):
+            assert told[f.name].startswith("list")
+        elif kind.startswith(("dict", "_")):
+            assert told[f.name].startswith("table")
+        else:
+            assert plain[told[f.name]] == ("str" if kind.startswith("Literal") else kind)
+
+
 NEEDED = [
     *(("record", key) for key in keys(by_the_docs.RECORD_KEYS, only="yes")),
     *(("session", key) for key in keys(by_the_docs.SESSION_KEYS, only="yes")),
