@@ -42,10 +42,11 @@ from patterns import build
 DOCS = Path(__file__).resolve().parent
 FOLDER = DOCS / "pictures" / "readme"
 TWICE = 2
-SCREEN = (640 * TWICE, 360 * TWICE)
+"""So many pixels a pixel of the README, where three small pictures stand side by side."""
+SCREEN = (400 * TWICE, 225 * TWICE)
 REPORT = (1100, 860)
 """Width and height of the report's first screen in CSS pixels."""
-COLUMNS, ROWS = 80, 34
+COLUMNS, ROWS = 80, 26
 """Of the terminal."""
 TYPE_PX = 15 * TWICE
 MOST_BRIGHTENED, PRINTED_CODE = 3.0, 190
@@ -133,8 +134,8 @@ def colour(style: Style | None, *, ground: bool = False) -> tuple[int, int, int]
 def target(screen: Screen) -> None:
     """Put up the target as it stands in the dark."""
     w, h = SCREEN
-    at_px, pitch = (w * 0.1, h * 0.9), 598.0 / w
-    screen.show(build("target", w, h, codes=(70.0,) * 3, at_px=at_px, pitch_mm=(pitch, pitch), size_mm=36.0))
+    at_px, pitch = (w * 0.16, h * 0.74), 598.0 / w
+    screen.show(build("target", w, h, codes=(70.0,) * 3, at_px=at_px, pitch_mm=(pitch, pitch), size_mm=60.0))
     told = ("Lay the probe on the disc, its lens in the middle.", "", GO_ON_HINT)
     screen.card(Card(told, title="Put the probe at: lower left", corner=far_corner(at_px, w, h), by_hand=True))
 

@@ -40,7 +40,7 @@ def test_a_picture_is_a_small_file_of_many_pixels(made: Any, name: str) -> None:
 
     assert path.stat().st_size < made.MOST_BYTES
     with Image.open(path) as kept:
-        assert kept.width >= 1200
+        assert kept.width >= made.TWICE * (1000 if name == "report" else 400)
         assert kept.mode == "P"
 
 
