@@ -7,6 +7,7 @@ import json
 import subprocess
 import sys
 from dataclasses import MISSING, fields
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -147,20 +148,34 @@ def test_check_misses_every_key_that_is_needed(where: str, key: str, tmp_path: P
     assert [problem for problem in check(tmp_path / "p").problems if key in problem]
 
 
-@pytest.mark.parametrize("name", [c.name for c in columns_of(Row) if c.required and c.kind is not str])
-def test_check_misses_every_number_that_is_never_empty(name: str, tmp_path: Path) -> None:
-    assert name not in by_the_docs.MAY_BE_EMPTY
-    path = by_the_docs.write_checkpoint(tmp_path, 0, by_the_docs.datetime(2026, 1, 5, tzinfo=by_the_docs.UTC), WEAR, 1)
+def with_cell(folder: Path, name: str, cell: str) -> Path:
+    """Write a checkpoint whose fourth reading holds another text in one column."""
+    path = by_the_docs.write_checkpoint(folder, 0, datetime(2026, 1, 5, tzinfo=UTC), WEAR, 1)
     csv_path = path / "readings.csv"
     with csv_path.open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))
-    rows[3][name] = ""
+    rows[3][name] = cell
     with csv_path.open("w", encoding="utf-8", newline="") as file:
         writer = csv.DictWriter(file, list(rows[0]), lineterminator="\r\n")
         writer.writeheader()
         writer.writerows(rows)
+    return path
 
-    assert [problem for problem in check(path).problems if name in problem]
+
+@pytest.mark.parametrize("name", [c.name for c in columns_of(Row) if c.required and c.kind is not str])
+def test_check_misses_every_number_that_is_never_empty(name: str, tmp_path: Path) -> None:
+    assert name not in by_the_docs.MAY_BE_EMPTY
+    assert [problem for problem in check(with_cell(tmp_path, name, "")).problems if name in problem]
+
+
+CHECKED = [row["column"] for row in table("docs/csv.md", "column", "checked") if row["checked"] == "yes"]
+
+
+@pytest.mark.parametrize("name", CHECKED)
+def test_check_finds_what_the_docs_say_it_finds(name: str, tmp_path: Path) -> None:
+    wrong = {"row": "7", "x": "0.4", "y": "0.4", "flags": "fine"}[name]
+
+    assert [problem for problem in check(with_cell(tmp_path, name, wrong)).problems if name in problem]
 
 
 def test_words_of_the_columns_are_those_of_the_program() -> None:
