@@ -7,7 +7,6 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
-from panelwear import __version__
 from panelwear.errors import OWN_FAULT, PanelwearError, Stopped, StorageFault, UsageError
 
 if TYPE_CHECKING:
@@ -47,6 +46,9 @@ ONE_THREAD = "OPENBLAS_NUM_THREADS"
 """Environment variable. Our matrices are small: a second thread that spins makes a busy machine three times slower
 (a comparison of two checkpoints: 0.9 s became 2.9 s), and no machine faster."""
 
+COMPLETION = "_ARGCOMPLETE"
+"""Environment variable by which a shell's function asks for completions."""
+
 TRACEBACK = "PANELWEAR_TRACEBACK"
 """Environment variable; set to anything, a fault of the program ends with Python's traceback."""
 
@@ -67,6 +69,11 @@ def _overview() -> str:
 
 def main(argv: list[str] | None = None) -> int:
     """Run one command and return its exit code."""
+    if COMPLETION in os.environ:
+        from panelwear.completion import complete
+
+        complete(COMMANDS)
+        return Stopped.exit_code  # nothing else may be done or said while a line is typed
     words = _quiet_behind(sys.argv[1:] if argv is None else argv)
     _stand_in()
     _write_what_the_terminal_cannot()
@@ -113,7 +120,9 @@ def _tell(words: list[str]) -> int:
         sys.stdout.write(_overview())
         return 0
     if words[0] in {"-V", "--version"}:
-        sys.stdout.write(f"panelwear {__version__}\n")
+        from panelwear.version import told
+
+        sys.stdout.write(f"{told()}\n")
         return 0
     import difflib  # as in the rest of this file: what a plain --help does not need is imported where it is
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -22,6 +23,7 @@ from panelwear.simulation.probe import DEFAULT_PROBE
 from panelwear.simulation.rehearsal import Rehearsed, Wish, check, make_panel_folder, rehearse
 from panelwear.simulation.result import RehearsalResult, result_of
 from patterns.registry import build
+from tests.documents.tables import table, text_of
 
 TINY = str(Path(__file__).with_name("tiny.toml"))
 START = datetime(2026, 1, 5, tzinfo=UTC)
@@ -52,6 +54,20 @@ def test_readings_came_over_a_socket_from_the_surfaces_pixels(once: tuple[Path, 
     assert session["screen"]["driver"] == "dummy"
     assert session["screen"]["off_screen"] is True
     assert (session["screen"]["width_px"], session["screen"]["height_px"]) == (1280, 720)
+
+
+def test_every_key_and_word_it_writes_stands_in_the_docs(once: tuple[Path, tuple[Rehearsed, ...]]) -> None:
+    described = set(re.findall(r"`(\w+)`", text_of("docs/panel-folder.md")))
+    purposes = {row["purpose"] for row in table("docs/csv.md", "purpose")}
+    geometries = {row["geometry"] for row in table("docs/csv.md", "geometry")}
+    for found in all_of(once[0]):
+        (session,) = found.record["sessions"]
+        written = {*found.record, *session, *session["segments"][0], *found.record["answers"]}
+        written |= {*found.record["readings"], *session["probe"]}
+        assert written - described == set()
+        rows = found.rows()
+        assert {row.purpose for row in rows} - purposes == set()
+        assert {re.sub(r"^w\d.*|^check.*", "w10", row.patch.split("/")[4]) for row in rows} - geometries == set()
 
 
 @pytest.fixture(scope="module")
