@@ -12,7 +12,7 @@ from panelwear.errors import StorageFault, UsageError
 from panelwear.figures.evidence import Evidence
 from panelwear.report.content import Download, Report, Section
 from panelwear.report.inputs import Inputs, inputs_of
-from panelwear.report.sections import changes, evenness, eye, figures, light, method, ramp, settings, zones
+from panelwear.report.sections import changes, evenness, eye, figures, light, method, opening, ramp, settings, zones
 
 SOFTWARE = f"panelwear {__version__}"
 BIT_DEPTH = "8 bit, SDR"
@@ -40,14 +40,15 @@ def report_of(
     """
     panel = inputs.panel
     parts = (
-        changes.section(inputs), _remarks(remarks), *_measured(inputs), eye.section(inputs), settings.section(inputs),
+        changes.section(inputs), *_measured(inputs), eye.section(inputs), settings.section(inputs),
         *((figures.section(inputs),) if inputs.inspected else ()), method.section(), method.cautions(),
     )  # fmt: skip
     return Report(
         panel=panel.name,
         subtitle=_subtitle(inputs),
         facts=_facts(inputs),
-        verdict=_verdict(inputs),
+        verdict=opening.sentences(inputs),
+        opening=opening.opening(inputs, remarks),
         faults=tuple(_sentence(fault) for fault in faults),
         banner=_sentence(panel.notes) if "invented" in panel.notes.lower() else "",
         sections=tuple(part for part in parts if part is not None),
@@ -60,17 +61,10 @@ def _sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:].rstrip('.')}."
 
 
-def _remarks(remarks: Sequence[str]) -> Section | None:
-    return Section("remarks", "Remarks on the checkpoints", points=tuple(remarks)) if remarks else None
-
-
 def _measured(inputs: Inputs) -> list[Section | None]:
     if not inputs.inspected:
         return []
-    return [
-        light.section(inputs), zones.section(inputs), evenness.section(inputs), ramp.ramp_section(inputs),
-        ramp.loading_section(inputs),
-    ]  # fmt: skip
+    return [light.section(inputs), zones.section(inputs), evenness.section(inputs), ramp.section(inputs)]
 
 
 def _subtitle(inputs: Inputs) -> str:
@@ -103,14 +97,6 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
     if panel.notes and "invented" not in panel.notes.lower():
         found.append(("Notes", panel.notes))
     return tuple(found)
-
-
-def _verdict(inputs: Inputs) -> tuple[str, ...]:
-    if inputs.comparison is not None and inputs.pairs:
-        return inputs.comparison.sentences
-    from panelwear.report.baseline import sentences
-
-    return sentences(inputs)
 
 
 def _download(panel: str, raw: RawFile) -> Download:

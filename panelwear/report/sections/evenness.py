@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,6 +36,12 @@ def section(inputs: Inputs) -> Section | None:
     if inputs.last.since is not None:
         pictures += _change(inputs, inputs.last.since, against)
     return Section("uniformity", "Uniformity", pictures=tuple(pictures), tables=(_figures(inputs),))
+
+
+def outline(inputs: Inputs) -> Picture | None:
+    """Draw the grid on the outline, for a panel without zones: its change, or with one checkpoint its evenness."""
+    found = section(inputs)
+    return replace(found.pictures[-1], key="outline") if found is not None else None
 
 
 def _grid(evidence: Evidence) -> list[Mean]:
@@ -101,6 +108,7 @@ def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean],
     columns = (text("Place"), number("From left, from top"), number("Luminance ± 95 %"))
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{r[0]} {r[2]}" for r in rows) + "."
     chart = MapChart(wide, high, "luminance (%)", limit, tuple(spots))
+    note += f" Full colour: {limit:g} % either way."
     return Picture(key, title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
 
 

@@ -127,7 +127,7 @@ def test_one_checkpoint_is_told_in_the_singular() -> None:
 
 def test_one_checkpoint_says_what_it_can() -> None:
     found = report((0.0, desk.readings(0.0)))
-    assert {"Luminance and white point", "Zones", "Uniformity", "Ramp and gamma", "Loading"} <= titles(found)
+    assert {"Luminance and white point", "Zones", "Uniformity", "Ramp and loading"} <= titles(found)
     assert "What changed" not in titles(found)
     assert len(found.verdict) == 3
     assert "Nothing can be said of change yet" in found.verdict[2]
@@ -137,7 +137,9 @@ def test_one_checkpoint_says_what_it_can() -> None:
 def test_three_sentences_come_first_with_several() -> None:
     found = report((0.0, desk.readings(0.0)), (4400.0, desk.readings(4400.0)))
     assert len(found.verdict) == 3
-    assert "changed" in found.verdict[0]
+    assert found.verdict[0].startswith("Since the baseline (0 h to 4400 h of use) vessel-list (on the left) became")
+    assert "easy to see" in found.verdict[0]
+    assert found.verdict[2].startswith("Blue wears most")
 
 
 @pytest.mark.slow
@@ -204,10 +206,10 @@ def test_notes_of_a_real_panel_are_no_banner() -> None:
 
 def test_all_pictures_of_a_full_inspection_are_there() -> None:
     found = desk.report(*desk.HOURS)
-    assert {p.key for section in found.sections for p in section.pictures} == {
-        "retention", "balance", "cct", "duv", "plane", "zones", "zone-hours", "evenness", "evenness-change", "ramp",
-        "gamma", "greys", "loading", "loads",
-    }  # fmt: skip
+    assert [p.key for p in found.pictures] == [
+        "zones", "strip", "retention", "balance", "plane", "zone-hours", "evenness", "evenness-change", "ramp",
+        "loading",
+    ]  # fmt: skip
     over_hours = next(p for section in found.sections for p in section.pictures if p.key == "retention")
     assert over_hours.table.columns[0].name == "Hours of use"
     assert [row[0] for row in over_hours.table.rows] == ["0", "2000", "4400"]
@@ -235,7 +237,7 @@ def test_colours_of_a_map_reach_no_farther_than_they_must() -> None:
 def test_every_axis_has_its_unit() -> None:
     charts = [p.chart for section in desk.report(*desk.HOURS).sections for p in section.pictures]
     lines = [c for c in charts if isinstance(c, LineChart)]
-    assert len(lines) >= 8
+    assert len(lines) >= 5
     for axis in (axis for chart in lines for axis in (chart.x, chart.y)):
         assert axis.label.endswith((")", "%"))
     assert all(c.unit.endswith("(%)") for c in charts if isinstance(c, MapChart))
@@ -265,9 +267,7 @@ def test_two_checkpoints_at_the_same_hours_stay_two() -> None:
     pictures = {p.key: p for section in found.sections for p in section.pictures}
     assert [row[0] for row in pictures["retention"].table.rows] == ["0", "4400", "4400"]
     assert len({row[1] for row in pictures["retention"].table.rows}) == 3
-    ramp = pictures["ramp"].chart
-    assert isinstance(ramp, LineChart)
-    assert [s.name for s in ramp.series] == ["0 h, 2026-01-05", "4400 h, 2027-01-08"]
+    assert pictures["ramp"].title.endswith("change from 0 h, 2026-01-05 to 4400 h, 2027-01-08")
 
 
 def test_notes_on_all_figures_of_a_checkpoint_are_said() -> None:
@@ -322,7 +322,7 @@ def test_charts_are_cut_where_the_trend_is() -> None:
 
 def test_numbers_without_unit_and_changes_are_written_out_properly() -> None:
     pictures = {p.key: p for section in desk.report(0.0, 4400.0).sections for p in section.pictures}
-    assert " at 255;" in pictures["ramp"].alt
+    assert " at 255." in pictures["ramp"].alt
     assert " ;" not in "".join(p.alt for p in pictures.values())
     (row,) = [r for r in pictures["zone-hours"].table.rows if r[0] == "4400"]
     assert any(cell.startswith("+") for cell in row[1:])
