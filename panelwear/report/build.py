@@ -105,6 +105,40 @@ def _download(panel: str, raw: RawFile) -> Download:
     return Download(f"{_as_file(panel)}-{raw.checkpoint}-readings.csv.gz", f"{raw.rows} rows", "application/gzip", data)
 
 
+def prepared(
+    panel_dir: Path, *, checkpoints: Sequence[Evidence] | None = None, faults: Sequence[str] = (), readings: bool = True
+) -> tuple[Inputs, Report]:
+    """Put the report of a panel folder together.
+
+    Args:
+        panel_dir: the panel folder.
+        checkpoints: what the folder holds, where it was loaded already; else all of it counts as it is.
+        faults: what is not as it was written there; it heads the report.
+        readings: whether the readings are carried inside.
+
+    Raises:
+        UsageError: nothing was read or seen yet.
+        FileFault: a file of the folder has faults.
+    """
+    from panelwear.figures.load import load_panel_evidence
+    from panelwear.folder.panel import load_panel
+    from panelwear.folder.set_aside import lying_there
+
+    panel = load_panel(panel_dir)
+    if checkpoints is None:
+        loaded = load_panel_evidence(panel_dir, as_it_is=True)
+        checkpoints, faults = loaded.checkpoints, loaded.faults
+    if all(c.is_empty for c in checkpoints):
+        raise UsageError(
+            f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
+        )
+    inputs = inputs_of(panel, checkpoints)
+    raw = [_raw(panel_dir, c.name, c.stored) for c in inputs.checkpoints if c.stored and readings]
+    remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
+    remarks += [f"{one.told()}." for one in lying_there(panel_dir)]
+    return inputs, report_of(inputs, raw, remarks, faults)
+
+
 def write_report(
     panel_dir: Path,
     out: Path | None = None,
@@ -127,33 +161,25 @@ def write_report(
         StorageFault: the report cannot be written.
     """
     from panelwear.atomic import refuse_foreign, write_whole
-    from panelwear.figures.load import load_panel_evidence
-    from panelwear.folder.panel import load_panel
-    from panelwear.folder.set_aside import lying_there
     from panelwear.report.page import html_of
 
-    panel = load_panel(panel_dir)
-    if checkpoints is None:
-        loaded = load_panel_evidence(panel_dir, as_it_is=True)
-        checkpoints, faults = loaded.checkpoints, loaded.faults
-    if all(c.is_empty for c in checkpoints):
-        raise UsageError(
-            f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
-        )
-    inputs = inputs_of(panel, checkpoints)
-    raw = [_raw(panel_dir, c.name, c.stored) for c in inputs.checkpoints if c.stored]
-    target = out or panel_dir / "reports" / f"{_as_file(panel.name)}-{inputs.checkpoints[-1].circumstances.date}.html"
+    inputs, report = prepared(panel_dir, checkpoints=checkpoints, faults=faults)
+    name = f"{_as_file(inputs.panel.name)}-{inputs.checkpoints[-1].circumstances.date}.html"
+    target = out or panel_dir / "reports" / name
     if target.is_dir():
         raise UsageError(f"{target}: is a folder; name a file with --out")
     refuse_foreign(target, lambda head: b'<meta name="generator" content="panelwear' in head, "report of this program")
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{target.parent}: cannot be made ({error.strerror})") from None
-    remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
-    remarks += [f"{one.told()}." for one in lying_there(panel_dir)]
-    write_whole(target, html_of(report_of(inputs, raw, remarks, faults)).encode("utf-8"))
+    make_folder(target.parent)
+    write_whole(target, html_of(report).encode("utf-8"))
     return target
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder for what is written; ``StorageFault`` when it cannot be made."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{folder}: cannot be made ({error.strerror})") from None
 
 
 def _as_file(name: str) -> str:

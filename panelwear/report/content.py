@@ -234,6 +234,8 @@ class ChangeRow:
     is_under: bool = False
     """Whether it only tells more of the line above it."""
     weight: Weight = "open"
+    key: str = ""
+    """The figure's own name, the same in every table."""
 
 
 @dataclass(frozen=True, slots=True)

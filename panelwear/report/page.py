@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import base64
-import re
 from dataclasses import replace
 
 from panelwear.report.content import Chart, Download, Picture, Report, StripChart
 from panelwear.report.pictures import draw
 from panelwear.report.pictures.style import LIGHT, in_dark
+from panelwear.report.unbroken import unbroken
 
 TEMPLATE = "report.html.j2"
-NO_BREAK = "\u00a0"
-BEFORE_UNIT = re.compile(r" (?=± )|(?<=±) (?=[\d.])|(?<=[\d.]) (?=(?:%|cd/m²|K|h|mm|px|Hz|lx|°C|min)(?![\w/]))")
 
 
 def html_of(report: Report) -> str:
@@ -42,7 +40,7 @@ def _kept_together(value: object) -> object:
     # Laid-out parts come as Markup and pictures as data: both stay as they are.
     if type(value) is not str or value.startswith("data:"):
         return value
-    return BEFORE_UNIT.sub(NO_BREAK, value)
+    return unbroken(value)
 
 
 def _drawn_once(picture: Picture, drawn: dict[Chart, bytes]) -> bytes:

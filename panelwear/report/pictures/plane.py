@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 TURN = np.linspace(0, 2 * math.pi, 73)
 ROOM = 0.14
 """Left free round the data, as a share of their extent: names stand there."""
+EDGE = 0.08
+"""A landmark nearer to the edge than this share of the width is left out: its name would not fit."""
 LEAST = 0.0008
 """Least half width shown, so that scatter alone does not fill the picture."""
 
@@ -37,7 +39,7 @@ def plane(chart: PlaneChart, palette: Palette) -> Figure:
     for number in range(len(chart.points)):
         _name_point(axes, chart.points, number, palette)
     for mark in chart.landmarks:
-        if _inside(view, mark.u, mark.v):
+        if _inside(view, mark.u, mark.v, EDGE):
             axes.plot(mark.u, mark.v, "+", color=palette.ink, ms=9, mew=1.2)
             _word(axes, mark.name, (mark.u, mark.v), (6, -11), palette.ink)
     axes.set(xlabel="u' (1)", ylabel="v' (1)", xlim=view[0], ylim=view[1])
@@ -58,8 +60,10 @@ def _view(chart: PlaneChart) -> View:
     return ((u - half, u + half), (v - half, v + half))
 
 
-def _inside(view: View, u: float, v: float) -> bool:
-    return view[0][0] < u < view[0][1] and view[1][0] < v < view[1][1]
+def _inside(view: View, u: float, v: float, edge: float = 0.0) -> bool:
+    """Tell whether a place is in view, and farther from its edge than a share of its width."""
+    free = edge * (view[0][1] - view[0][0])
+    return view[0][0] + free < u < view[0][1] - free and view[1][0] + free < v < view[1][1] - free
 
 
 def _name_circle(axes: Axes, word: str, circle: tuple[Any, Any], view: View, palette: Palette) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from functools import cache
@@ -123,13 +123,13 @@ def tidy(axes: Axes, palette: Palette) -> None:
     axes.set_axisbelow(True)
 
 
-def svg_of(figure: Figure) -> bytes:
+def svg_of(figure: Figure, told: Mapping[str, str] | None = None) -> bytes:
     """Write a figure as SVG: no date, no random ids, the reader's own fonts."""
     from matplotlib.backends.backend_svg import FigureCanvasSVG
 
     buffer = io.BytesIO()
     canvas: Any = FigureCanvasSVG(figure)
-    canvas.print_svg(buffer, metadata={"Date": None, "Creator": "panelwear"})
+    canvas.print_svg(buffer, metadata={"Date": None, "Creator": "panelwear", **(told or {})})
     return buffer.getvalue().replace(b"'DejaVu Sans'", SYSTEM_FONTS.encode())
 
 

@@ -69,6 +69,7 @@ def _row(row: JudgedChange, level: float) -> ChangeRow:
         detail=row.judged.why,
         is_under=bool(row.under),
         weight=weight_of(row),
+        key=row.name,
     )
 
 
