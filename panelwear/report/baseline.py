@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 
 from panelwear.report.content import BigNumber, Told
 from panelwear.report.formatting import minus, signed, told
@@ -18,8 +17,8 @@ def numbers(inputs: Inputs) -> tuple[BigNumber, ...]:
     if not inputs.inspected:
         return _by_eye(inputs)
     figures = inputs.last.figures
-    zone = _standing_out(figures)
-    name = f"Zone that stands out most: {zone[0].split('/')[1]}" if zone is not None else "Zones"
+    zone = _standing_out(inputs)
+    name = f"Zone that stands out most: {zone[0]}" if zone is not None else "Zones"
     u, v = (figures.get(f"white.{part}") for part in ("u_prime", "v_prime"))
     place = f"u' {told(u)}, v' {told(v)}" if u is not None and v is not None else ""
     return (
@@ -54,8 +53,16 @@ def _by_eye(inputs: Inputs) -> tuple[BigNumber, ...]:
     return tuple(found)
 
 
-def _standing_out(figures: Mapping[str, Estimate]) -> tuple[str, Estimate] | None:
-    found = {n: e for n, e in figures.items() if n.startswith("zone/") and n.endswith(".contrast") and "/grey/" in n}
+def _standing_out(inputs: Inputs) -> tuple[str, Estimate] | None:
+    """Return the zone that stands out most and its contrast, the one the outline shows; else of all greys read."""
+    alone = inputs.comparison.zones_alone if inputs.comparison is not None else ()
+    found = {zone.zone: zone.now for zone in alone}
+    if not found:
+        for name, e in inputs.last.figures.items():
+            kind, _, rest = name.partition("/")
+            if kind == "zone" and name.endswith(".contrast") and "/grey/" in name:
+                zone = rest.partition("/")[0]
+                found[zone] = max(found.get(zone, e), e, key=lambda one: abs(one.value))
     return max(found.items(), key=lambda item: abs(item[1].value), default=None)
 
 
@@ -94,12 +101,11 @@ def _light(inputs: Inputs) -> str:
 
 def _evenness(inputs: Inputs) -> str:
     figures = inputs.last.figures
-    found = _standing_out(figures)
+    found = _standing_out(inputs)
     if found is not None:
-        name, most = found
-        zone = name.split("/")[1]
+        zone, most = found
         return (
-            f"The zone that stands out most from its reference is {zone} with {told(most)}, what it had from the "
+            f"The zone that stands out most from its reference is {zone} with {signed(most)}, what it had from the "
             "factory included."
         )
     spread = next((e for n, e in figures.items() if n.endswith(".min_over_max")), None)

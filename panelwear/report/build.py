@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import gzip
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from panelwear import __version__
 from panelwear.errors import StorageFault, UsageError
 from panelwear.figures.evidence import Evidence
-from panelwear.report.content import Download, Report, Section
+from panelwear.report.content import Download, Opening, Report, Section
 from panelwear.report.inputs import Inputs, inputs_of
 from panelwear.report.sections import changes, evenness, eye, figures, light, method, opening, ramp, settings, zones
 
@@ -43,18 +43,25 @@ def report_of(
         changes.section(inputs), *_measured(inputs), eye.section(inputs), settings.section(inputs),
         *((figures.section(inputs),) if inputs.inspected else ()), method.section(), method.cautions(),
     )  # fmt: skip
+    first = opening.opening(inputs, remarks)
     return Report(
         panel=panel.name,
         subtitle=_subtitle(inputs),
         facts=_facts(inputs),
         verdict=opening.sentences(inputs),
-        opening=opening.opening(inputs, remarks),
+        opening=first,
         faults=tuple(_sentence(fault) for fault in faults),
         banner=_sentence(panel.notes) if "invented" in panel.notes.lower() else "",
-        sections=tuple(part for part in parts if part is not None),
+        sections=tuple(_once(part, first) for part in parts if part is not None),
         downloads=tuple(_download(panel.name, one) for one in raw),
         software=SOFTWARE,
     )
+
+
+def _once(section: Section, first: Opening) -> Section:
+    """Leave out the picture that stands on the first screen already."""
+    there = first.outline.title if first.outline is not None else ""
+    return replace(section, pictures=tuple(p for p in section.pictures if p.title != there))
 
 
 def _sentence(words: str) -> str:

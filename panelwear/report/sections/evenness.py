@@ -87,7 +87,7 @@ def _change(inputs: Inputs, since: Since, against: str) -> list[Picture]:
         jointly(s, m, _against(m)) for s, m in ((since.pairing.before, old), (since.pairing.after, new))
     )  # fmt: skip
     step = step_between(before, after, since.how.common) if before is not None and after is not None else None
-    title = f"Change of that since the baseline, {inputs.first.said} to {inputs.last.said}"
+    title = f"Luminance against {against}, change from {inputs.first.said} to {inputs.last.said}"
     note = "Ratio of ratios: the panel's own unevenness when the baseline was read has dropped out."
     return [_map(inputs, "evenness-change", title, note, points=new, joint=step)]
 

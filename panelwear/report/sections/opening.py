@@ -10,7 +10,7 @@ from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.report import baseline
 from panelwear.report.content import BigNumber, Opening, Picture, Told
 from panelwear.report.inputs import Inputs
-from panelwear.report.sections import evenness, zones
+from panelwear.report.sections import evenness, eye, zones
 
 SENTENCES = 3
 """Behind what must be known of the checkpoints, a comparison says so many sentences."""
@@ -36,9 +36,9 @@ def sentences(inputs: Inputs) -> tuple[str, ...]:
 
 
 def _outline(inputs: Inputs) -> Picture | None:
-    """Return the zones on the outline, or where none was read the grid."""
+    """Return the zones on the outline, where none was read the grid, and where nothing was read what the eye marked."""
     if not inputs.inspected:
-        return None
+        return eye.marked(inputs)
     return zones.outline(inputs) or evenness.outline(inputs)
 
 

@@ -132,6 +132,15 @@ def test_one_checkpoint_says_what_it_can() -> None:
     assert len(found.verdict) == 3
     assert "Nothing can be said of change yet" in found.verdict[2]
     assert "what it had from the factory included" in found.verdict[1]
+    zone = found.opening.numbers[2]
+    assert zone.title == "Zone that stands out most: quay-camera"
+    # Number, sentence and outline tell one value of one quantity.
+    assert f"{zone.main.value.removesuffix(' %')} {zone.main.interval}" in found.verdict[1]
+    assert found.opening.outline is not None
+    (row,) = [r for r in found.opening.outline.table.rows if r[0] == "quay-camera"]
+    assert row[3] == f"{zone.main.value.removesuffix(' %')} {zone.main.interval}"
+    assert found.opening.numbers[3].main.value == "not known yet"
+    assert found.opening.strip is None
 
 
 def test_three_sentences_come_first_with_several() -> None:
@@ -161,6 +170,8 @@ def test_a_spot_check_gets_a_report_without_zones_or_grid() -> None:
     few = table.where(np.isin(table.purpose, ["primary", "black", "reference"]))
     found = report((0.0, few))
     assert not {"Uniformity", "Zones"} & titles(found)
+    assert found.opening.outline is None
+    assert [n.main.value for n in found.opening.numbers][2:] == ["not read", "not known yet"]
     assert Page(html_of(found)).faults == []
 
 
@@ -170,6 +181,10 @@ def test_what_the_eye_alone_saw_gets_a_report_too() -> None:
     found = report_of(inputs_of(desk.panel(), [seen]))
     assert "By eye" in titles(found)
     assert "Nothing was read with a probe yet" in found.verdict[0]
+    assert [p.key for p in found.pictures] == ["marks"]
+    assert [(n.title, n.main.value) for n in found.opening.numbers] == [
+        ("Marks by eye", "1"), ("Largest contrast by eye: vessel-list", "\u22123.60 %"),
+    ]  # fmt: skip
     page = Page(html_of(found))
     assert page.faults == []
     assert page.table("Marks made at").rows
@@ -180,6 +195,9 @@ def test_a_panel_without_zones_gets_a_report() -> None:
     panel = replace(desk.panel(), zones=())
     found = report_of(inputs_of(panel, [desk.subject(h) for h in (0.0, 4400.0)]))
     assert "Zones" not in titles(found)
+    assert found.opening.outline is not None
+    assert found.opening.outline.key == "outline"  # the grid stands there instead, and not a second time below
+    assert "evenness-change" not in {p.key for p in found.pictures}
     assert Page(html_of(found)).faults == []
 
 
