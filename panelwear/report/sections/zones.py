@@ -67,7 +67,11 @@ def _shown(finding: ZoneFinding) -> Estimate:
 
 def outline(inputs: Inputs) -> Picture | None:
     """Draw the zones on the panel's outline: their change since the baseline, or their contrast as it stands."""
-    panel, found = inputs.panel, {one.zone: _shown(one) for one in _findings(inputs)}
+    panel, findings = inputs.panel, _findings(inputs)
+    # A map shows one quantity: where there are changes, a zone that has none only tells in words how it stands.
+    based = [one for one in findings if one.change is not None] if inputs.pairs else findings
+    found = {one.zone: _shown(one) for one in based}
+    others = {one.zone: f"not read at the baseline; stands at {signed(one.now)}" for one in findings}
     if not any(math.isfinite(found[z.name].value) for z in panel.zones if z.name in found):
         return None
     across, down = panel.pitch_mm
@@ -75,7 +79,7 @@ def outline(inputs: Inputs) -> Picture | None:
     areas, rows = [], []
     for zone in panel.zones:
         estimate = found.get(zone.name)
-        words = signed(estimate) if estimate is not None else _why(zone, references)
+        words = signed(estimate) if estimate is not None else others.get(zone.name) or _why(zone, references)
         value = estimate.value if estimate is not None else math.nan
         r = zone.rect
         areas.append(Area(zone.name, r.x * across, r.y * down, r.w * across, r.h * down, value, words))
@@ -162,7 +166,7 @@ def _limit(inputs: Inputs) -> float:
     """Return what full colour stands for: outline and strip share it."""
     histories = [inputs.trend(f"zone/{z.name}") for z in inputs.panel.zones]
     values = [abs(p.value) for h in histories if h is not None for p in h.points]
-    values += [abs(_shown(one).value) for one in _findings(inputs)]
+    values += [abs(_shown(one).value) for one in _findings(inputs) if one.change is not None or not inputs.pairs]
     return nice_limit(max((v for v in values if math.isfinite(v)), default=1.0))
 
 

@@ -201,6 +201,20 @@ def test_a_panel_without_zones_gets_a_report() -> None:
     assert Page(html_of(found)).faults == []
 
 
+def test_a_zone_without_a_baseline_is_no_change_on_the_outline() -> None:
+    first = desk.readings(0.0)
+    without = first.where(~np.char.startswith(first.pair, "clock-badge"))
+    found = report((0.0, without), (4400.0, desk.readings(4400.0)))
+    outline = found.opening.outline
+    assert outline is not None
+    assert isinstance(outline.chart, MapChart)
+    values = {area.name: area.value for area in outline.chart.areas}
+    assert np.isfinite(values["vessel-list"])
+    assert np.isnan(values["clock-badge"])
+    (row,) = [r for r in outline.table.rows if r[0] == "clock-badge"]
+    assert row[3].startswith("not read at the baseline; stands at +")
+
+
 @pytest.mark.slow
 def test_another_setting_is_said_with_its_cost() -> None:
     subjects = [desk.subject(h) for h in (0.0, 4400.0)]
