@@ -18,7 +18,7 @@ NOTE = (
     "± at 95 %. “Changed”: significant, with the chance of any false alarm in one table held to 5 % (Holm). “Too "
     "little to matter (under X)”: that, but less than is worth knowing. “No change larger than X”: the whole interval "
     "lies inside ±X, and X is too small to matter. “Undecided”: neither. Indented lines tell more of the line above "
-    "them."
+    "them; on paper those that do not matter are left out."
 )
 
 

@@ -13,6 +13,7 @@ from panelwear.compare.changes import step_between
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.jointly import JointFigures, jointly
 from panelwear.figures.means import Mean
+from panelwear.figures.pick import level_words
 from panelwear.report.content import MapChart, MapSpot, Picture, ReportTable, Section, number, text
 from panelwear.report.formatting import signed, told
 from panelwear.report.inputs import Inputs, Since
@@ -72,7 +73,7 @@ def _against(points: Sequence[Mean]) -> Callable[[Real], Real]:
 def _now(inputs: Inputs, points: list[Mean], against: str) -> Picture:
     now = jointly(inputs.last.evidence, points, _against(points))
     title = f"Luminance against {against}, {inputs.last.said}"
-    note = f"Grey {points[0].level}, full field, as seen from the front; the panel's own unevenness is in it."
+    note = f"Grey at {level_words(points[0].level)}, full field, as seen from the front; the panel's own unevenness is in it."
     return _map(inputs, "evenness", title, note, points=points, joint=now)
 
 

@@ -257,7 +257,7 @@ def test_of_several_grids_the_one_nearest_to_mid_grey_is_drawn() -> None:
     columns = {f.name: np.concatenate([getattr(dark, f.name), getattr(table, f.name)]) for f in fields(table)}
     found = report((0.0, ReadingTable(**columns)))
     drawn = next(p for section in found.sections for p in section.pictures if p.key == "evenness")
-    assert drawn.note.startswith("Grey c128")
+    assert drawn.note.startswith("Grey at drive level 128")
     assert isinstance(drawn.chart, MapChart)
     assert [row[0] for row in drawn.table.rows] == [place_name(spot.name) for spot in drawn.chart.spots]
 
