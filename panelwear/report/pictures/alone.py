@@ -82,8 +82,7 @@ def _arranged(chart: Chart, size: Format) -> Chart:
         return chart
     count, is_wide = len(chart.maps), size.width_px > size.height_px
     columns = min(-(-count // 2), 4) if is_wide else 2 if count <= 6 else 3
-    maps = tuple((title.replace("\n", ", "), one, foot) for title, one, foot in chart.maps)
-    return replace(chart, maps=maps, columns=max(columns, 2))
+    return replace(chart, columns=max(columns, 2))
 
 
 def _lines(words: str, size: Format, letter_pt: float) -> list[str]:

@@ -73,7 +73,8 @@ def _against(points: Sequence[Mean]) -> Callable[[Real], Real]:
 def _now(inputs: Inputs, points: list[Mean], against: str) -> Picture:
     now = jointly(inputs.last.evidence, points, _against(points))
     title = f"Luminance against {against}, {inputs.last.said}"
-    note = f"Grey at {level_words(points[0].level)}, full field, as seen from the front; the panel's own unevenness is in it."
+    grey = f"Grey at {level_words(points[0].level)}, full field"
+    note = f"{grey}, as seen from the front; the panel's own unevenness is in it."
     return _map(inputs, "evenness", title, note, points=points, joint=now)
 
 
