@@ -173,7 +173,7 @@ def _luminance(row: JudgedChange | None) -> str:
     told = with_uncertainty(step, signed=True)
     if row.judged.verdict == "no change larger than":
         return f"White gives the same light as before within {_bound(row)} ({told})"
-    return f"Whether white lost light is undecided: {told}, so any change is smaller than {_bound(row)}"
+    return f"Whether white lost light is undecided: {told}, so at 95 % any change is smaller than {_bound(row)}"
 
 
 def _colour(pair: Pair) -> str:

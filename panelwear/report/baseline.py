@@ -72,7 +72,9 @@ def sentences(inputs: Inputs) -> tuple[str, ...]:
         seen = sum(len(s.record.marks) for s in inputs.checkpoints)
         return (
             f"Nothing was read with a probe yet; the eye left {seen} mark{'' if seen == 1 else 's'}.",
-            "What they say stands below, with what was measured by matching.",
+            "The outline shows the newest marks; matches, where any were made, stand below."
+            if seen
+            else "What was measured by matching stands below.",
             "Luminance, white point and zones need readings: 'panelwear inspect' takes them.",
         )
     one = inputs.last
