@@ -203,9 +203,9 @@ def _since_last(pairs: Sequence[Pair], name: str) -> str:
         return ""
     begun = f"; since last time ({hours(pairs[1].before.hours)})"
     if row.judged.verdict == "changed" and row.change.step.value < 0:
-        return f"{begun} it lost {_size(row.change.step)} of that"
+        return f"{begun} it fell behind them by {_size(row.change.step)} more"
     if row.judged.verdict == "changed":
-        return f"{begun} it regained {_size(row.change.step)}"
+        return f"{begun} it came nearer to them by {_size(row.change.step)}"
     if row.judged.verdict == "no change larger than":
         return f"{begun} no change larger than {_bound(row)}"
     return f"{begun} undecided"

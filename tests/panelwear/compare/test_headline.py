@@ -75,7 +75,15 @@ def test_the_sentences_name_zone_white_and_channel(worn: Comparison) -> None:
     assert re.match(r"White gives [\d.]+ ± [\d.]+ % less light than before", white)
     assert "warmer (CCT \u2212" in white  # less blue is a lower colour temperature
     assert channel.startswith("Blue wears most: it kept ")
-    assert "less of its light than red and green; since last time (1000 h) it lost" in channel
+    assert "less of its light than red and green; since last time (1000 h) it fell behind them by " in channel
+    assert channel.endswith(" % more.")
+
+
+def test_a_channel_that_recovered_since_last_time_is_said_to_have() -> None:
+    found = compared(((1, 1, 1), NEW), ((0.97, 0.97, 0.90), NEW), ((0.97, 0.97, 0.93), NEW))
+    said = plain_sentences(found.pairs, FACTS)[2]
+    assert "wears most" in said
+    assert "; since last time (1000 h) it came nearer to them by " in said
 
 
 def test_what_is_seen_is_the_visibility_verdict_and_nothing_else(worn: Comparison) -> None:
