@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from panelwear.report.content import ChangeRow, ChangeTable, Report
+from panelwear.report.content import ChangeRow, ChangeTable, Report, Told
 from panelwear.uncertainty.formatting import NONE
 
 SPECIAL = re.compile(r"([\\`*_{}\[\]<>#|~])")
@@ -54,13 +54,17 @@ def _bold(words: str, row: ChangeRow | None) -> str:
 
 
 def _numbers(report: Report) -> list[str]:
-    rows = [[one.title, f"{one.main.value} {one.main.interval}".strip(), one.main.verdict or one.main.when]
-            for one in report.opening.numbers]  # fmt: skip
+    rows = [[one.title, _value(one.main), one.main.verdict or one.main.when] for one in report.opening.numbers]
     return [
         _line(["Figure", "Value", "Said of it"]),
         _line(["---", "---:", "---"]),
         *(_line(map(plain, r)) for r in rows),
     ]
+
+
+def _value(told: Told) -> str:
+    """Return "410 ± 17 cd/m²"; on the page the unit stands behind the large number too."""
+    return f"{told.value.partition(' ')[0]} {told.interval}" if told.interval else told.value
 
 
 def _line(cells: Iterable[str]) -> str:

@@ -69,6 +69,7 @@ def test_one_checkpoint_gives_its_numbers() -> None:
     found = rows(markdown_of(desk.report(0.0)))
     assert found[0] == ["Figure", "Value", "Said of it"]
     assert [row[0] for row in found[2:]][:2] == ["White luminance", "White point, CCT"]
+    assert re.fullmatch(r"[\d.]+ ± [\d.]+ cd/m²", found[2][1])  # the unit once, behind both
     assert found[-1] == ["Most worn channel", "not known yet", "the next checkpoint tells"]
 
 
