@@ -4,16 +4,32 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panelwear.report.content import Report
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
-    parser.add_argument(
+    instead = parser.add_mutually_exclusive_group()
+    instead.add_argument(
         "--out",
         metavar="FILE",
         type=Path,
         help="where to (reports/<panel>-<date of the newest checkpoint>.html in the panel folder)",
+    )
+    instead.add_argument(
+        "--markdown",
+        action="store_true",
+        help="print the three sentences, the main table and the caveats as Markdown instead",
+    )
+    instead.add_argument(
+        "--figures",
+        metavar="DIR",
+        type=Path,
+        help="write each figure alone instead: SVG and PNG, 1920 x 1080 and 1080 x 1080 pixels, light and dark",
     )
     parser.add_argument("--as-it-is", action="store_true", help="count checkpoints that were changed afterwards too")
 
@@ -22,14 +38,34 @@ def run(arguments: argparse.Namespace) -> int:
     """Write it and say where it is; exit code 3 when a stored file is not as it was written."""
     from panelwear.errors import NotAsWritten
     from panelwear.figures.load import load_panel_evidence
-    from panelwear.report.build import write_report
+    from panelwear.report.build import prepared, write_report
 
     loaded = load_panel_evidence(arguments.directory, as_it_is=arguments.as_it_is)
     if loaded.without_baseline:
         nonetheless = "no report is written; put it back from a copy, set it aside ('panelwear discard'), or --as-it-is"
         raise NotAsWritten((*loaded.faults, loaded.without_baseline, nonetheless))
+    exit_code = NotAsWritten.exit_code if loaded.faults else 0
+    if arguments.markdown or arguments.figures is not None:
+        known = prepared(arguments.directory, checkpoints=loaded.checkpoints, faults=loaded.faults, readings=False)
+        _instead(known[1], arguments.figures)
+        return exit_code
     written = write_report(arguments.directory, arguments.out, checkpoints=loaded.checkpoints, faults=loaded.faults)
     for sentence in loaded.faults:
         print(f"{sentence}.")
     print(f"{written}: {written.stat().st_size / 1e6:.1f} MB, opens in any browser, needs no network")
-    return NotAsWritten.exit_code if loaded.faults else 0
+    return exit_code
+
+
+def _instead(report: Report, figures: Path | None) -> None:
+    """Write each figure alone, or print the report as Markdown."""
+    if figures is None:
+        from panelwear.report.markdown import markdown_of
+
+        print(markdown_of(report), end="")
+        return
+    from panelwear.report.single import write_figures
+
+    written = write_figures(report, figures)
+    for sentence in report.faults:
+        print(sentence)
+    print(f"{figures}: {len(report.pictures)} figures in {len(written)} files")

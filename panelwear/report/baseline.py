@@ -1,9 +1,69 @@
-"""Three sentences where nothing can be compared yet: what the baseline says of the panel."""
+"""Where nothing can be compared yet: what the baseline, or the eye alone, says of the panel."""
 
 from __future__ import annotations
 
-from panelwear.report.formatting import told
+import math
+
+from panelwear.report.content import BigNumber, Told
+from panelwear.report.formatting import minus, signed, told
 from panelwear.report.inputs import Inputs
+from panelwear.uncertainty.estimate import Estimate
+
+NOW = "as it is now"
+
+
+def numbers(inputs: Inputs) -> tuple[BigNumber, ...]:
+    """Return the large numbers of the first screen: what is known, and of the rest that it is not."""
+    if not inputs.inspected:
+        return _by_eye(inputs)
+    figures = inputs.last.figures
+    zone = _standing_out(inputs)
+    name = f"Zone that stands out most: {zone[0]}" if zone is not None else "Zones"
+    u, v = (figures.get(f"white.{part}") for part in ("u_prime", "v_prime"))
+    place = f"u' {told(u)}, v' {told(v)}" if u is not None and v is not None else ""
+    return (
+        BigNumber("White luminance", _now(figures.get("white.Y"))),
+        BigNumber("White point, CCT", _now(figures.get("white.cct")), beside=place),
+        BigNumber(name, _now(zone[1] if zone is not None else None, is_step=True), beside="against its reference"),
+        BigNumber("Most worn channel", Told(NOW, "not known yet", verdict="the next checkpoint tells")),
+    )
+
+
+def _now(estimate: Estimate | None, *, is_step: bool = False) -> Told:
+    if estimate is None or not math.isfinite(estimate.value):
+        return Told(NOW, "not read")
+    value, _, rest = (signed if is_step else told)(estimate).partition(" ± ")
+    unit = rest.partition(" ")[2]
+    return Told(NOW, f"{value} {unit}".rstrip(), f"± {rest}" if rest else "")
+
+
+def _by_eye(inputs: Inputs) -> tuple[BigNumber, ...]:
+    last = inputs.checkpoints[-1]
+    when = f"at {last.circumstances.hours:g} h"
+    marks = last.record.marks
+    kinds = ", ".join(dict.fromkeys(mark.kind for mark in marks))
+    found = [BigNumber("Marks by eye", Told(when, str(len(marks)), verdict=kinds))]
+    matches = [m for m in last.record.matches if m.contrast_percent is not None]
+    if matches:
+        most = max(matches, key=lambda m: abs(m.contrast_percent or 0.0))
+        value = minus(f"{most.contrast_percent:+.2f} %")
+        found.append(
+            BigNumber(f"Largest contrast by eye: {most.zone}", Told(when, value, verdict=str(most.word or "")))
+        )
+    return tuple(found)
+
+
+def _standing_out(inputs: Inputs) -> tuple[str, Estimate] | None:
+    """Return the zone that stands out most and its contrast, the one the outline shows; else of all greys read."""
+    alone = inputs.comparison.zones_alone if inputs.comparison is not None else ()
+    found = {zone.zone: zone.now for zone in alone}
+    if not found:
+        for name, e in inputs.last.figures.items():
+            kind, _, rest = name.partition("/")
+            if kind == "zone" and name.endswith(".contrast") and "/grey/" in name:
+                zone = rest.partition("/")[0]
+                found[zone] = max(found.get(zone, e), e, key=lambda one: abs(one.value))
+    return max(found.items(), key=lambda item: abs(item[1].value), default=None)
 
 
 def sentences(inputs: Inputs) -> tuple[str, ...]:
@@ -12,7 +72,9 @@ def sentences(inputs: Inputs) -> tuple[str, ...]:
         seen = sum(len(s.record.marks) for s in inputs.checkpoints)
         return (
             f"Nothing was read with a probe yet; the eye left {seen} mark{'' if seen == 1 else 's'}.",
-            "What they say stands below, with what was measured by matching.",
+            "The outline shows the newest marks; matches, where any were made, stand below."
+            if seen
+            else "What was measured by matching stands below.",
             "Luminance, white point and zones need readings: 'panelwear inspect' takes them.",
         )
     one = inputs.last
@@ -41,12 +103,11 @@ def _light(inputs: Inputs) -> str:
 
 def _evenness(inputs: Inputs) -> str:
     figures = inputs.last.figures
-    zones = {n: e for n, e in figures.items() if n.startswith("zone/") and n.endswith(".contrast") and "/grey/" in n}
-    if zones:
-        name, most = max(zones.items(), key=lambda item: abs(item[1].value))
-        zone = name.split("/")[1]
+    found = _standing_out(inputs)
+    if found is not None:
+        zone, most = found
         return (
-            f"The zone that stands out most from its reference is {zone} with {told(most)}, what it had from the "
+            f"The zone that stands out most from its reference is {zone} with {signed(most)}, what it had from the "
             "factory included."
         )
     spread = next((e for n, e in figures.items() if n.endswith(".min_over_max")), None)

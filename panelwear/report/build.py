@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import gzip
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from panelwear import __version__
 from panelwear.errors import StorageFault, UsageError
 from panelwear.figures.evidence import Evidence
-from panelwear.report.content import Download, Report, Section
+from panelwear.report.content import Download, Opening, Report, Section
 from panelwear.report.inputs import Inputs, inputs_of
-from panelwear.report.sections import changes, evenness, eye, figures, light, method, ramp, settings, zones
+from panelwear.report.sections import changes, evenness, eye, figures, light, method, opening, ramp, settings, zones
 
 SOFTWARE = f"panelwear {__version__}"
 BIT_DEPTH = "8 bit, SDR"
@@ -40,37 +40,38 @@ def report_of(
     """
     panel = inputs.panel
     parts = (
-        changes.section(inputs), _remarks(remarks), *_measured(inputs), eye.section(inputs), settings.section(inputs),
+        changes.section(inputs), *_measured(inputs), eye.section(inputs), settings.section(inputs),
         *((figures.section(inputs),) if inputs.inspected else ()), method.section(), method.cautions(),
     )  # fmt: skip
+    first = opening.opening(inputs, remarks)
     return Report(
         panel=panel.name,
         subtitle=_subtitle(inputs),
         facts=_facts(inputs),
-        verdict=_verdict(inputs),
+        verdict=opening.sentences(inputs),
+        opening=first,
         faults=tuple(_sentence(fault) for fault in faults),
         banner=_sentence(panel.notes) if "invented" in panel.notes.lower() else "",
-        sections=tuple(part for part in parts if part is not None),
+        sections=tuple(_once(part, first) for part in parts if part is not None),
         downloads=tuple(_download(panel.name, one) for one in raw),
         software=SOFTWARE,
     )
+
+
+def _once(section: Section, first: Opening) -> Section:
+    """Leave out the picture that stands on the first screen already."""
+    there = first.outline.title if first.outline is not None else ""
+    return replace(section, pictures=tuple(p for p in section.pictures if p.title != there))
 
 
 def _sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:].rstrip('.')}."
 
 
-def _remarks(remarks: Sequence[str]) -> Section | None:
-    return Section("remarks", "Remarks on the checkpoints", points=tuple(remarks)) if remarks else None
-
-
 def _measured(inputs: Inputs) -> list[Section | None]:
     if not inputs.inspected:
         return []
-    return [
-        light.section(inputs), zones.section(inputs), evenness.section(inputs), ramp.ramp_section(inputs),
-        ramp.loading_section(inputs),
-    ]  # fmt: skip
+    return [light.section(inputs), zones.section(inputs), evenness.section(inputs), ramp.section(inputs)]
 
 
 def _subtitle(inputs: Inputs) -> str:
@@ -105,18 +106,44 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
     return tuple(found)
 
 
-def _verdict(inputs: Inputs) -> tuple[str, ...]:
-    if inputs.comparison is not None and inputs.pairs:
-        return inputs.comparison.sentences
-    from panelwear.report.baseline import sentences
-
-    return sentences(inputs)
-
-
 def _download(panel: str, raw: RawFile) -> Download:
     # No time stamp inside: the same readings give the same bytes.
     data = gzip.compress(raw.csv, compresslevel=9, mtime=0)
     return Download(f"{_as_file(panel)}-{raw.checkpoint}-readings.csv.gz", f"{raw.rows} rows", "application/gzip", data)
+
+
+def prepared(
+    panel_dir: Path, *, checkpoints: Sequence[Evidence] | None = None, faults: Sequence[str] = (), readings: bool = True
+) -> tuple[Inputs, Report]:
+    """Put the report of a panel folder together.
+
+    Args:
+        panel_dir: the panel folder.
+        checkpoints: what the folder holds, where it was loaded already; else all of it counts as it is.
+        faults: what is not as it was written there; it heads the report.
+        readings: whether the readings are carried inside.
+
+    Raises:
+        UsageError: nothing was read or seen yet.
+        FileFault: a file of the folder has faults.
+    """
+    from panelwear.figures.load import load_panel_evidence
+    from panelwear.folder.panel import load_panel
+    from panelwear.folder.set_aside import lying_there
+
+    panel = load_panel(panel_dir)
+    if checkpoints is None:
+        loaded = load_panel_evidence(panel_dir, as_it_is=True)
+        checkpoints, faults = loaded.checkpoints, loaded.faults
+    if all(c.is_empty for c in checkpoints):
+        raise UsageError(
+            f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
+        )
+    inputs = inputs_of(panel, checkpoints)
+    raw = [_raw(panel_dir, c.name, c.stored) for c in inputs.checkpoints if c.stored and readings]
+    remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
+    remarks += [f"{one.told()}." for one in lying_there(panel_dir)]
+    return inputs, report_of(inputs, raw, remarks, faults)
 
 
 def write_report(
@@ -141,33 +168,25 @@ def write_report(
         StorageFault: the report cannot be written.
     """
     from panelwear.atomic import refuse_foreign, write_whole
-    from panelwear.figures.load import load_panel_evidence
-    from panelwear.folder.panel import load_panel
-    from panelwear.folder.set_aside import lying_there
     from panelwear.report.page import html_of
 
-    panel = load_panel(panel_dir)
-    if checkpoints is None:
-        loaded = load_panel_evidence(panel_dir, as_it_is=True)
-        checkpoints, faults = loaded.checkpoints, loaded.faults
-    if all(c.is_empty for c in checkpoints):
-        raise UsageError(
-            f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
-        )
-    inputs = inputs_of(panel, checkpoints)
-    raw = [_raw(panel_dir, c.name, c.stored) for c in inputs.checkpoints if c.stored]
-    target = out or panel_dir / "reports" / f"{_as_file(panel.name)}-{inputs.checkpoints[-1].circumstances.date}.html"
+    inputs, report = prepared(panel_dir, checkpoints=checkpoints, faults=faults)
+    name = f"{_as_file(inputs.panel.name)}-{inputs.checkpoints[-1].circumstances.date}.html"
+    target = out or panel_dir / "reports" / name
     if target.is_dir():
         raise UsageError(f"{target}: is a folder; name a file with --out")
     refuse_foreign(target, lambda head: b'<meta name="generator" content="panelwear' in head, "report of this program")
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{target.parent}: cannot be made ({error.strerror})") from None
-    remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
-    remarks += [f"{one.told()}." for one in lying_there(panel_dir)]
-    write_whole(target, html_of(report_of(inputs, raw, remarks, faults)).encode("utf-8"))
+    make_folder(target.parent)
+    write_whole(target, html_of(report).encode("utf-8"))
     return target
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder for what is written; ``StorageFault`` when it cannot be made."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{folder}: cannot be made ({error.strerror})") from None
 
 
 def _as_file(name: str) -> str:

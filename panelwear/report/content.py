@@ -157,7 +157,17 @@ class MapChart:
     marks: tuple[Drawn, ...] = ()
 
 
-Chart = LineChart | PlaneChart | MapChart
+@dataclass(frozen=True, slots=True)
+class StripChart:
+    """The same outline at several checkpoints; all maps have one limit, and its scale is drawn once."""
+
+    maps: tuple[tuple[str, MapChart, str], ...]
+    """Title, map and the words below it of each, oldest first."""
+    columns: int = 6
+    """How many stand beside each other."""
+
+
+Chart = LineChart | PlaneChart | MapChart | StripChart
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +183,43 @@ class Picture:
     note: str = ""
 
 
+Weight = Literal["matters", "little", "steady", "open"]
+"""Changed and worth knowing of; changed by less than that; a change is ruled out; undecided or not known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One number in words with what is to be thought of it."""
+
+    when: str
+    value: str
+    interval: str = ""
+    """From the ± on."""
+    verdict: str = ""
+    weight: Weight = "open"
+
+
+@dataclass(frozen=True, slots=True)
+class BigNumber:
+    """One of the numbers on the first screen."""
+
+    title: str
+    main: Told
+    last: Told | None = None
+    """Since last time."""
+    beside: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """The first screen: the panel's outline, a few large numbers, what must be kept in mind, and the strip below."""
+
+    numbers: tuple[BigNumber, ...] = ()
+    outline: Picture | None = None
+    caveats: tuple[str, ...] = ()
+    strip: Picture | None = None
+
+
 @dataclass(frozen=True, slots=True)
 class ChangeRow:
     """One line of a change table."""
@@ -186,13 +233,9 @@ class ChangeRow:
     detail: str = ""
     is_under: bool = False
     """Whether it only tells more of the line above it."""
-
-    @property
-    def kind(self) -> str:
-        """``changed``, ``steady`` or ``undecided``."""
-        if self.verdict.startswith("no change"):
-            return "steady"
-        return "changed" if self.verdict.startswith("changed") else "undecided"
+    weight: Weight = "open"
+    key: str = ""
+    """The figure's own name, the same in every table."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +288,7 @@ class Report:
     """Name and value of what must be known of panel and probe."""
     verdict: tuple[str, ...]
     """Three sentences."""
+    opening: Opening = Opening()
     banner: str = ""
     """What must be read first: that the numbers are invented."""
     faults: tuple[str, ...] = ()
@@ -252,3 +296,9 @@ class Report:
     sections: tuple[Section, ...] = ()
     downloads: tuple[Download, ...] = ()
     software: str = ""
+
+    @property
+    def pictures(self) -> tuple[Picture, ...]:
+        """All pictures in the order they stand in."""
+        first = tuple(p for p in (self.opening.outline, self.opening.strip) if p is not None)
+        return first + tuple(p for section in self.sections for p in section.pictures)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import base64
-import re
+from dataclasses import replace
 
-from panelwear.report.content import Download, Picture, Report
+from panelwear.report.content import Chart, Download, Picture, Report, StripChart
 from panelwear.report.pictures import draw
 from panelwear.report.pictures.style import LIGHT, in_dark
+from panelwear.report.unbroken import unbroken
 
 TEMPLATE = "report.html.j2"
-NO_BREAK = "\u00a0"
-BEFORE_UNIT = re.compile(r" (?=± )|(?<=±) (?=[\d.])|(?<=[\d.]) (?=(?:%|cd/m²|K|h|mm|px|Hz|lx|°C|min)(?![\w/]))")
 
 
 def html_of(report: Report) -> str:
@@ -26,9 +25,11 @@ def html_of(report: Report) -> str:
         lstrip_blocks=True,
         finalize=_kept_together,
     )
-    drawn: dict[int, bytes] = {}  # each picture stands on the page in both looks and is drawn once
+    drawn: dict[Chart, bytes] = {}  # each picture stands on the page in both looks and is drawn once
     environment.filters["light"] = lambda picture: _svg_uri(_drawn_once(picture, drawn))
     environment.filters["dark"] = lambda picture: _svg_uri(in_dark(_drawn_once(picture, drawn)))
+    environment.filters["narrow_light"] = lambda picture: _svg_uri(_drawn_once(_narrow(picture), drawn))
+    environment.filters["narrow_dark"] = lambda picture: _svg_uri(in_dark(_drawn_once(_narrow(picture), drawn)))
     environment.filters["file"] = _file_uri
     environment.filters["kilobytes"] = lambda data: f"{len(data) / 1000:.0f} kB"
     return environment.get_template(TEMPLATE).render(report=report) + "\n"
@@ -39,13 +40,20 @@ def _kept_together(value: object) -> object:
     # Laid-out parts come as Markup and pictures as data: both stay as they are.
     if type(value) is not str or value.startswith("data:"):
         return value
-    return BEFORE_UNIT.sub(NO_BREAK, value)
+    return unbroken(value)
 
 
-def _drawn_once(picture: Picture, drawn: dict[int, bytes]) -> bytes:
-    if id(picture) not in drawn:
-        drawn[id(picture)] = draw(picture.chart, LIGHT)
-    return drawn[id(picture)]
+def _drawn_once(picture: Picture, drawn: dict[Chart, bytes]) -> bytes:
+    if picture.chart not in drawn:
+        drawn[picture.chart] = draw(picture.chart, LIGHT)
+    return drawn[picture.chart]
+
+
+def _narrow(picture: Picture) -> Picture:
+    """Return a strip for a narrow screen: two outlines beside each other."""
+    return (
+        replace(picture, chart=replace(picture.chart, columns=2)) if isinstance(picture.chart, StripChart) else picture
+    )
 
 
 def _svg_uri(svg: bytes) -> str:

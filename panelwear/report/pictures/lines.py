@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from panelwear.report.content import Axis, LineChart
-from panelwear.report.pictures.style import LINES, MARKERS, Palette, colour, new_figure, tidy
+from panelwear.report.pictures.style import LINES, MARKERS, SMALL_PT, WIDE_IN, Palette, colour, new_figure, tidy
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def lines(chart: LineChart, palette: Palette) -> Figure:
     """Draw a line chart."""
-    figure, axes = new_figure(4.7, 3.3)
+    figure, axes = new_figure(WIDE_IN, 2.7)
     tidy(axes, palette)
     for axis, set_scale in ((chart.x, axes.set_xscale), (chart.y, axes.set_yscale)):
         if axis.is_log:
@@ -28,7 +28,7 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
         axes.axvline(x, color=palette.muted, lw=0.9, ls=(0, (2, 2)))
         axes.annotate(
             word, (x, 0), (3, 3), xycoords=("data", "axes fraction"), textcoords="offset points", rotation=90,
-            ha="left", va="bottom", fontsize=7.5, color=palette.muted,
+            ha="left", va="bottom", fontsize=SMALL_PT, color=palette.muted,
         )  # fmt: skip
     axes.set(xlabel=chart.x.label, ylabel=chart.y.label)
     _ticks(axes, chart)
@@ -36,7 +36,7 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
     if len(chart.series) > 1:
         legend = axes.legend(
             loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=_abreast(chart), frameon=False,
-            fontsize=8.5, handlelength=1.9, columnspacing=1.1, handletextpad=0.5, borderaxespad=0.1,
+            fontsize=SMALL_PT, handlelength=1.9, columnspacing=1.1, handletextpad=0.5, borderaxespad=0.1,
         )  # fmt: skip
         # A label that begins with "_" would be left out, so the names are written afterwards.
         for entry, series in zip(legend.get_texts(), chart.series, strict=True):
@@ -45,9 +45,9 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
 
 
 def _abreast(chart: LineChart) -> int:
-    """Return how many names stand beside each other above the axes; about 60 letters fit, 7 of them a sample."""
+    """Return how many names stand beside each other above the axes; about 45 letters fit, 7 of them a sample."""
     longest = max(len(s.name) for s in chart.series)
-    return max(1, min(4, len(chart.series), 60 // (longest + 7)))
+    return max(1, min(4, len(chart.series), 45 // (longest + 7)))
 
 
 def _offset(chart: LineChart, number: int) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from functools import cache
@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 FONT_PT = 9.0
+SMALL_PT = 8.5
+"""Words beside lines and in maps; two pictures beside each other on A4 are printed at 97 %, which leaves 8 pt."""
+WIDE_IN = 3.55
+"""Width of a picture on the page."""
 RAMP_STEPS = 64
 SYSTEM_FONTS = "system-ui, 'Liberation Sans', sans-serif"
 
@@ -94,14 +98,21 @@ def looks(palette: Palette) -> Iterator[None]:
 
 def new_figure(width_in: float, height_in: float) -> tuple[Figure, Axes]:
     """Make a figure with one pair of axes and no ground of its own: it stands on the page's."""
+    figure, (axes,) = many_axes(width_in, height_in, 1, 1)
+    return figure, axes
+
+
+def many_axes(width_in: float, height_in: float, rows: int, columns: int) -> tuple[Figure, list[Axes]]:
+    """Make a figure with several axes, in reading order, and no ground of its own."""
     make_ready()
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(width_in, height_in), layout="constrained")
     figure.patch.set_alpha(0)
-    axes = figure.subplots()
-    axes.patch.set_alpha(0)
-    return figure, axes
+    every = [axes for row in figure.subplots(rows, columns, squeeze=False) for axes in row]
+    for axes in every:
+        axes.patch.set_alpha(0)
+    return figure, every
 
 
 def tidy(axes: Axes, palette: Palette) -> None:
@@ -112,13 +123,13 @@ def tidy(axes: Axes, palette: Palette) -> None:
     axes.set_axisbelow(True)
 
 
-def svg_of(figure: Figure) -> bytes:
+def svg_of(figure: Figure, told: Mapping[str, str] | None = None) -> bytes:
     """Write a figure as SVG: no date, no random ids, the reader's own fonts."""
     from matplotlib.backends.backend_svg import FigureCanvasSVG
 
     buffer = io.BytesIO()
     canvas: Any = FigureCanvasSVG(figure)
-    canvas.print_svg(buffer, metadata={"Date": None, "Creator": "panelwear"})
+    canvas.print_svg(buffer, metadata={"Date": None, "Creator": "panelwear", **(told or {})})
     return buffer.getvalue().replace(b"'DejaVu Sans'", SYSTEM_FONTS.encode())
 
 

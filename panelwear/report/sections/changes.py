@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import hours, verdict
+from panelwear.compare.headline import weight_of, worth_of
 from panelwear.report.content import ChangeRow, ChangeTable, Section
 from panelwear.report.inputs import Inputs
 from panelwear.uncertainty.formatting import with_uncertainty
@@ -16,7 +18,7 @@ NOTE = (
     "± at 95 %. “Changed”: significant, with the chance of any false alarm in one table held to 5 % (Holm). “Too "
     "little to matter (under X)”: that, but less than is worth knowing. “No change larger than X”: the whole interval "
     "lies inside ±X, and X is too small to matter. “Undecided”: neither. Indented lines tell more of the line above "
-    "them."
+    "them; on paper those that do not matter are left out."
 )
 
 
@@ -36,7 +38,24 @@ def _table(pair: Pair, level: float) -> ChangeTable:
         f"{SINCE[pair.since]}: {hours(pair.before.hours)} ({pair.before.date}) to {hours(pair.after.hours)} "
         f"({pair.after.date})"
     )
-    return ChangeTable(caption, tuple(_row(row, level) for row in pair.rows))
+    return ChangeTable(caption, tuple(_row(row, level) for row in by_size(pair.rows)))
+
+
+def by_size(rows: Sequence[JudgedChange]) -> tuple[JudgedChange, ...]:
+    """Order figures by their step over what matters, largest first, each with what tells more of it behind it.
+
+    A zone of which only a hue changed stands where that hue would.
+    """
+
+    def below(name: str) -> list[JudgedChange]:
+        return sorted((row for row in rows if row.under == name), key=worth_of, reverse=True)
+
+    def size(row: JudgedChange) -> float:
+        hues = [worth_of(r) for r in rows if r.under == row.name and r.name.startswith("zone-hue/")]
+        return max(worth_of(row), *hues, -1.0)
+
+    tops = sorted((row for row in rows if not row.under), key=size, reverse=True)
+    return tuple(one for top in tops for one in (top, *below(top.name)))
 
 
 def _row(row: JudgedChange, level: float) -> ChangeRow:
@@ -49,6 +68,8 @@ def _row(row: JudgedChange, level: float) -> ChangeRow:
         verdict=verdict(row.judged, change.step.unit),
         detail=row.judged.why,
         is_under=bool(row.under),
+        weight=weight_of(row),
+        key=row.name,
     )
 
 

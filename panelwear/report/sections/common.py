@@ -29,10 +29,11 @@ def over_hours(inputs: Inputs, figure: str, name: str, style: Style) -> ChartSer
         return ChartSeries(name, style, ())
     # A change has its sign; what was kept, and colour temperature, are no changes.
     is_signed = figure.startswith("zone/") or figure.endswith(".relative")
-    return ChartSeries(name, style, tuple(_point(p, trend.unit, is_signed) for p in trend.points))
+    return ChartSeries(name, style, tuple(point_of(p, trend.unit, is_signed) for p in trend.points))
 
 
-def _point(point: TrendPoint, unit: str, is_signed: bool) -> ChartPoint:
+def point_of(point: TrendPoint, unit: str, is_signed: bool) -> ChartPoint:
+    """Return a checkpoint's value in a trend as a chart's point."""
     if point.u == 0:
         return ChartPoint(point.hours, point.value, told="baseline")
     half = (point.high - point.low) / 2

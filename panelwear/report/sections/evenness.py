@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,7 @@ from panelwear.compare.changes import step_between
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.jointly import JointFigures, jointly
 from panelwear.figures.means import Mean
+from panelwear.figures.pick import level_words
 from panelwear.report.content import MapChart, MapSpot, Picture, ReportTable, Section, number, text
 from panelwear.report.formatting import signed, told
 from panelwear.report.inputs import Inputs, Since
@@ -35,6 +37,12 @@ def section(inputs: Inputs) -> Section | None:
     if inputs.last.since is not None:
         pictures += _change(inputs, inputs.last.since, against)
     return Section("uniformity", "Uniformity", pictures=tuple(pictures), tables=(_figures(inputs),))
+
+
+def outline(inputs: Inputs) -> Picture | None:
+    """Draw the grid on the outline, for a panel without zones: its change, or with one checkpoint its evenness."""
+    found = section(inputs)
+    return replace(found.pictures[-1], key="outline") if found is not None else None
 
 
 def _grid(evidence: Evidence) -> list[Mean]:
@@ -65,7 +73,8 @@ def _against(points: Sequence[Mean]) -> Callable[[Real], Real]:
 def _now(inputs: Inputs, points: list[Mean], against: str) -> Picture:
     now = jointly(inputs.last.evidence, points, _against(points))
     title = f"Luminance against {against}, {inputs.last.said}"
-    note = f"Grey {points[0].level}, full field, as seen from the front; the panel's own unevenness is in it."
+    grey = f"Grey at {level_words(points[0].level)}, full field"
+    note = f"{grey}, as seen from the front; the panel's own unevenness is in it."
     return _map(inputs, "evenness", title, note, points=points, joint=now)
 
 
@@ -80,7 +89,7 @@ def _change(inputs: Inputs, since: Since, against: str) -> list[Picture]:
         jointly(s, m, _against(m)) for s, m in ((since.pairing.before, old), (since.pairing.after, new))
     )  # fmt: skip
     step = step_between(before, after, since.how.common) if before is not None and after is not None else None
-    title = f"Change of that since the baseline, {inputs.first.said} to {inputs.last.said}"
+    title = f"Luminance against {against}, change from {inputs.first.said} to {inputs.last.said}"
     note = "Ratio of ratios: the panel's own unevenness when the baseline was read has dropped out."
     return [_map(inputs, "evenness-change", title, note, points=new, joint=step)]
 
@@ -101,6 +110,7 @@ def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean],
     columns = (text("Place"), number("From left, from top"), number("Luminance ± 95 %"))
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{r[0]} {r[2]}" for r in rows) + "."
     chart = MapChart(wide, high, "luminance (%)", limit, tuple(spots))
+    note += f" Full colour: {limit:g} % either way."
     return Picture(key, title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
 
 

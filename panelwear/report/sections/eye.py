@@ -18,10 +18,16 @@ def section(inputs: Inputs) -> Section | None:
     looked = [s for s in inputs.checkpoints if s.record.marks or s.record.matches]
     if not looked:
         return None
-    marked = [s for s in looked if s.record.marks]
-    pictures = (_marks_picture(inputs, marked[-1]),) if marked else ()
+    picture = marked(inputs)
+    pictures = (picture,) if picture is not None else ()
     tables = (_matches(looked),) if any(s.record.matches for s in looked) else ()
     return Section("eye", "By eye", pictures=pictures, tables=(*tables, *_checks(inputs)))
+
+
+def marked(inputs: Inputs) -> Picture | None:
+    """Draw what the eye marked last on the panel's outline, or nothing where nobody marked anything."""
+    found = [s for s in inputs.checkpoints if s.record.marks]
+    return _marks_picture(inputs, found[-1]) if found else None
 
 
 def _checks(inputs: Inputs) -> list[ReportTable]:

@@ -38,7 +38,7 @@ def section(inputs: Inputs) -> Section | None:
     """Return the section, or nothing when white was never read."""
     if not any("white.Y" in one.figures for one in inputs.inspected):
         return None
-    pictures = [*_over_time(inputs), *_white_point(inputs), *_plane(inputs)]
+    pictures = [*_over_time(inputs), *_plane(inputs)]
     lead = (
         "Steps of absolute luminance between months carry the probe's own stability; the channels against each other "
         "do not, because that cancels within one evening.",
@@ -77,7 +77,7 @@ def _over_time(inputs: Inputs) -> list[Picture]:
     if kept:
         chart = LineChart(HOURS, Axis("luminance, baseline = 100 %"), tuple(kept), 100.0, True, cuts(inputs), True)
         note = (
-            f"White and the primaries at the same drive code. {AT_95} The bars are this wide because the probe's own "
+            f"White and the primaries at the same drive level. {AT_95} The bars are this wide because the probe's own "
             "stability between evenings is in them."
         )
         found.append(_picture("retention", "Luminance kept since the baseline", chart, note))
@@ -94,21 +94,6 @@ def _channels(inputs: Inputs, part: str) -> list[ChartSeries]:
     return [over_hours(inputs, f"{hue}.{part}", hue, style) for hue, style in CHANNELS]
 
 
-def _white_point(inputs: Inputs) -> list[Picture]:
-    if len(inputs.inspected) < 2:
-        return []
-    found = []
-    for name, key, title, label in (
-        ("white.cct", "cct", "Colour temperature of white", "CCT (K)"),
-        ("white.duv", "duv", "Distance of white from the Planckian locus", "Duv (1)"),
-    ):
-        series = over_hours(inputs, name, "white", "white")
-        if len(series.points) > 1:
-            chart = LineChart(HOURS, Axis(label), (series,), None, True, cuts(inputs))
-            found.append(_picture(key, title, chart, AT_95))
-    return found
-
-
 def _picture(key: str, title: str, chart: LineChart, note: str) -> Picture:
     table = table_of(title, chart, head="Hours of use")
     return Picture(key, title, ends_alt(chart, f"{title}, against hours of use", "h"), chart, table, note)
@@ -118,18 +103,21 @@ def _plane(inputs: Inputs) -> list[Picture]:
     start = _uv(inputs.first)
     if start is None:
         return []
-    points, rows = [PlanePoint(inputs.first.said, *start)], [_plane_row(inputs.first, None)]
+    points, rows = [PlanePoint(f"{inputs.first.hours:g} h", *start)], [_plane_row(inputs.first, None)]
     for one in inputs.inspected[1:]:
         step = _moved(one)
         if step is not None:
             vector = step.vector()
             points.append(
-                PlanePoint(one.said, start[0] + vector.values[0], start[1] + vector.values[1], _ellipse(vector))
+                PlanePoint(
+                    f"{one.hours:g} h", start[0] + vector.values[0], start[1] + vector.values[1], _ellipse(vector)
+                )
             )
             rows.append(_plane_row(one, step))
     chart = PlaneChart(tuple(points), ((STEP, "1 step"), (3 * STEP, "3 steps")), (PlanePoint("D65", 0.1978, 0.4683),))
     title = "White point in the u'v' plane"
-    columns = (text("Checkpoint"), number("u'"), number("v'"), number("Δu'"), number("Δv'"))
+    columns = (text("Checkpoint"), number("u'"), number("v'"), number("Δu'"), number("Δv'"), number("CCT"),
+               number("Duv"))  # fmt: skip
     alt = f"{title}, circles of 1 and 3 steps round the baseline at u' {start[0]:.4f}, v' {start[1]:.4f}. " + (
         f"At {points[-1].name} white has moved by Δu' {rows[-1][3]}, Δv' {rows[-1][4]}."
         if len(points) > 1
@@ -178,7 +166,7 @@ def _moved(one: Inspected) -> Step | None:
 def _plane_row(one: Inspected, step: Step | None) -> tuple[str, ...]:
     u, v = (told(one.figures.get(f"white.{p}")) for p in ("u_prime", "v_prime"))
     away = (NONE, NONE) if step is None else tuple(signed(step.estimate(i, "", "1")) for i in (0, 1))
-    return (f"{one.hours:g} h, {one.date}", u, v, *away)
+    return (f"{one.hours:g} h, {one.date}", u, v, *away, *(told(one.figures.get(f"white.{p}")) for p in ("cct", "duv")))
 
 
 def _ellipse(vector: VectorChange) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -3,19 +3,35 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 
 from panelwear.compare.formatting import verdict
+from panelwear.compare.trend import FigureHistory, TrendPoint
 from panelwear.compare.zones import ZoneFinding
-from panelwear.report.content import Area, Axis, LineChart, MapChart, Picture, ReportTable, Section, number, text
-from panelwear.report.formatting import signed, told
-from panelwear.report.inputs import Inputs
-from panelwear.report.sections.common import AT_95, ZONE_STYLES, cuts, ends_alt, over_hours, table_of
+from panelwear.report.content import (
+    Area,
+    Axis,
+    LineChart,
+    MapChart,
+    Picture,
+    ReportTable,
+    Section,
+    StripChart,
+    number,
+    text,
+)
+from panelwear.report.formatting import minus, signed, told
+from panelwear.report.inputs import Inputs, Inspected
+from panelwear.report.sections.common import AT_95, ZONE_STYLES, cuts, ends_alt, over_hours, point_of, table_of
 from panelwear.report.sections.evenness import nice_limit
 from panelwear.report.sections.light import HOURS
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import NONE
 from sequences.model import Zone
 
+UNIT = "luminance against the reference (%)"
+MOST_DRAWN, IN_A_ROW, LEAST_IN_A_ROW = 12, 6, 4
+"""Outlines in the strip, beside each other at most, and room kept for at least."""
 SIGN = "Above 0 the zone is brighter than its reference: it has aged less. Below 0 it has aged more."
 
 
@@ -24,8 +40,7 @@ def section(inputs: Inputs) -> Section | None:
     findings = _findings(inputs)
     if not inputs.panel.zones or not findings:
         return None
-    found = {one.zone: _shown(one) for one in findings}
-    pictures = [_map(inputs, found), *_over_hours(inputs)]
+    pictures = _over_hours(inputs)
     since = inputs.last.since is not None
     lead = (
         SIGN,
@@ -36,7 +51,7 @@ def section(inputs: Inputs) -> Section | None:
     when = inputs.comparison.zone_forecasts() if inputs.comparison is not None and inputs.pairs else ()
     points = tuple(" ".join(f"{s.rstrip('.')}." for s in one.sentences) for one in findings)
     points += tuple(one.sentence for one in when if one.said not in {"refused", "visible"})
-    return Section("zones", "Zones", lead, pictures=tuple(pictures), tables=tuple(_by_colour(inputs)), points=points)
+    return Section("zones", "Zones", lead, pictures=tuple(pictures), folded=tuple(_by_colour(inputs)), points=points)
 
 
 def _findings(inputs: Inputs) -> tuple[ZoneFinding, ...]:
@@ -50,30 +65,109 @@ def _shown(finding: ZoneFinding) -> Estimate:
     return finding.change.step if finding.change is not None else finding.now
 
 
-def _map(inputs: Inputs, found: dict[str, Estimate]) -> Picture:
-    panel = inputs.panel
+def outline(inputs: Inputs) -> Picture | None:
+    """Draw the zones on the panel's outline: their change since the baseline, or their contrast as it stands."""
+    panel, findings = inputs.panel, _findings(inputs)
+    # A map shows one quantity: where there are changes, a zone that has none only tells in words how it stands.
+    based = [one for one in findings if one.change is not None] if inputs.pairs else findings
+    found = {one.zone: _shown(one) for one in based}
+    others = {one.zone: f"not read at the baseline; stands at {signed(one.now)}" for one in findings}
+    if not any(math.isfinite(found[z.name].value) for z in panel.zones if z.name in found):
+        return None
     across, down = panel.pitch_mm
     references = {z.reference for z in panel.zones if z.reference}
     areas, rows = [], []
     for zone in panel.zones:
         estimate = found.get(zone.name)
-        words = signed(estimate) if estimate is not None else _why(zone, references)
+        words = signed(estimate) if estimate is not None else others.get(zone.name) or _why(zone, references)
         value = estimate.value if estimate is not None else math.nan
         r = zone.rect
         areas.append(Area(zone.name, r.x * across, r.y * down, r.w * across, r.h * down, value, words))
         size = f"{r.w * across:.0f} mm × {r.h * down:.0f} mm"
         rows.append((zone.name, size, zone.reference or NONE, words))
-    limit = nice_limit(max((abs(e.value) for e in found.values() if math.isfinite(e.value)), default=1.0))
+    limit = _limit(inputs)
     title = (
-        f"Contrast of the zones, change from {inputs.first.said} to {inputs.last.said}"
+        f"Zones against their reference, change from {inputs.first.said} to {inputs.last.said}"
         if inputs.last.since is not None
-        else f"Contrast of the zones at {inputs.last.said}"
+        else f"Zones against their reference at {inputs.last.said}"
     )
     columns = (text("Zone"), number("Size"), text("Reference"), number("Contrast ± 95 %"))
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{row[0]} {row[3]}" for row in rows) + "."
-    chart = MapChart(*panel.active_area_mm, "luminance against the reference (%)", limit, areas=tuple(areas))
-    note = "Greys, as seen from the front. Dashed: not read, or the reference itself."
+    chart = MapChart(*panel.active_area_mm, UNIT, limit, areas=tuple(areas))
+    note = (
+        f"Greys, as seen from the front; full colour: {limit:g} % either way. Above 0: brighter, it aged less. Dashed: "
+        "not read, or the reference itself."
+    )
     return Picture("zones", title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
+
+
+def strip(inputs: Inputs) -> Picture | None:
+    """Draw the outline at every checkpoint with readings, on the large one's scale; nothing with one checkpoint."""
+    panel, shown = inputs.panel, _shown_in_strip(inputs.inspected)
+    across, down = panel.pitch_mm
+    histories = {z.name: inputs.trend(f"zone/{z.name}") for z in panel.zones}
+    if len(shown) < 2 or not any(histories.values()):
+        return None
+    limit, told_below = _limit(inputs), _farthest(histories)
+    maps, rows = [], []
+    for one in shown:
+        areas, words = [], []
+        for zone in panel.zones:
+            point, r = _at(histories[zone.name], one), zone.rect
+            value = point.value if point is not None else math.nan
+            areas.append(Area(zone.name, r.x * across, r.y * down, r.w * across, r.h * down, value))
+            words.append(NONE if point is None else point_of(point, "%", True).told)
+        head = f"{one.hours:g} h\n{one.date}"
+        worst = next(_tenths(a.value) for a in areas if a.name == told_below)
+        maps.append((head, MapChart(*panel.active_area_mm, UNIT, limit, areas=tuple(areas)), worst))
+        read = [i for i, z in enumerate(panel.zones) if histories[z.name] is not None]
+        rows.append((f"{one.hours:g} h, {one.date}", *(words[i] for i in read)))
+    names = [z.name for z in panel.zones if histories[z.name] is not None]
+    title = "Zones at every checkpoint, change since the baseline"
+    if len(shown) < len(inputs.inspected):
+        title += f" ({len(inputs.inspected)} checkpoints; the baseline and the {len(shown) - 1} newest are drawn)"
+    table = ReportTable(title, (text("Checkpoint"), *(number(n) for n in names)), tuple(rows), "± at 95 %.")
+    alt = f"{title}, on the panel's outline: " + "; ".join(
+        f"{row[0]}: " + ", ".join(f"{n} {w}" for n, w in zip(names, row[1:], strict=True)) for row in rows
+    )
+    note = f"One scale for all: full colour is {limit:g} % either way. Below each outline: {told_below}."
+    return Picture("strip", title, f"{alt}.", StripChart(tuple(maps), _columns(len(maps))), table, note)
+
+
+def _farthest(histories: Mapping[str, FigureHistory | None]) -> str:
+    """Return the zone that went farthest by the newest checkpoint."""
+    size = {name: abs(history.points[-1].value) for name, history in histories.items() if history is not None}
+    return max(size, key=lambda name: size[name])
+
+
+def _tenths(value: float) -> str:
+    if not math.isfinite(value):
+        return NONE
+    return f"{minus(f'{value:+.1f}')} %" if abs(value) >= 0.05 else "0.0 %"
+
+
+def _at(history: FigureHistory | None, one: Inspected) -> TrendPoint | None:
+    points = history.points if history is not None else ()
+    return next((p for p in points if p.checkpoint == one.evidence.name), None)
+
+
+def _shown_in_strip(inspected: Sequence[Inspected]) -> list[Inspected]:
+    """Return the baseline and the newest checkpoints, as many as are legible."""
+    return [*inspected[:1], *inspected[1:][-(MOST_DRAWN - 1) :]]
+
+
+def _columns(count: int) -> int:
+    """Return how many stand beside each other, so that no row is left with one alone."""
+    rows = -(-count // IN_A_ROW)
+    return max(LEAST_IN_A_ROW, -(-count // rows))
+
+
+def _limit(inputs: Inputs) -> float:
+    """Return what full colour stands for: outline and strip share it."""
+    histories = [inputs.trend(f"zone/{z.name}") for z in inputs.panel.zones]
+    values = [abs(p.value) for h in histories if h is not None for p in h.points]
+    values += [abs(_shown(one).value) for one in _findings(inputs) if one.change is not None or not inputs.pairs]
+    return nice_limit(max((v for v in values if math.isfinite(v)), default=1.0))
 
 
 def _why(zone: Zone, references: set[str]) -> str:

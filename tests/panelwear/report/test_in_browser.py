@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import json
 import re
 import subprocess
@@ -12,10 +13,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from panelwear.simulation import rehearsal
 from tests.panelwear.report import desk
 from tests.screens import PATIENCE_S, need
 
 WIDTHS = (360, 800, 1400)
+SCRIPT = Path(__file__).parents[3] / "docs" / "make_report_pictures.py"
 MEASURE = """<script>addEventListener("load", () => {
   const edge = document.querySelector("main").getBoundingClientRect().right + 1;
   const wide = [...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > edge);
@@ -69,6 +72,16 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@pytest.fixture(scope="module")
+def printed(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Print a report of all checkpoints of a rehearsal."""
+    path = tmp_path_factory.mktemp("printed") / "report.html"
+    path.write_text(desk.page(*rehearsal.HOURS), encoding="utf-8")
+    target = path.with_suffix(".pdf")
+    browser.look(path, "--no-pdf-header-footer", f"--print-to-pdf={target}")
+    return target
+
+
 @pytest.mark.slow
 def test_the_watch_sees_a_request_and_a_console_message(browser: Browser, tmp_path: Path) -> None:
     bad = tmp_path / "bad.html"
@@ -107,7 +120,7 @@ def test_it_fits_the_width_and_every_picture_is_drawn(browser: Browser, page: Pa
     assert told["inner"] == width
     assert told["scroll"] <= width
     assert told["wide"] == []  # nor does anything reach out of the page's own margins
-    assert told["images"] >= 12
+    assert told["images"] == 10
     assert told["broken"] == 0
 
 
@@ -127,14 +140,37 @@ def test_dark_is_dark_and_light_is_light(browser: Browser, page: Path, tmp_path:
     assert dark.std() > 10
 
 
-def test_it_prints_on_a_few_pages_of_a4(browser: Browser, page: Path, tmp_path: Path) -> None:
-    target = tmp_path / "report.pdf"
-    browser.look(page, "--no-pdf-header-footer", f"--print-to-pdf={target}")
-    pdf = target.read_bytes()
+def test_a_rehearsal_prints_on_six_pages_of_a4(printed: Path) -> None:
+    pdf = printed.read_bytes()
     boxes = {tuple(float(v) for v in m.split()) for m in re.findall(rb"/MediaBox \[([^\]]*)\]", pdf)}
     assert len(boxes) == 1
     x, y, wide, high = boxes.pop()
     assert (x, y) == (0, 0)
     assert wide == pytest.approx(210 / 25.4 * 72, abs=1)  # ISO 216: A4 is 210 mm x 297 mm
     assert high == pytest.approx(297 / 25.4 * 72, abs=1)
-    assert 3 <= len(re.findall(rb"/Type /Page\b(?!s)", pdf)) <= 12
+    assert 3 <= len(re.findall(rb"/Type /Page\b(?!s)", pdf)) <= 6
+
+
+def test_no_printed_letter_is_under_eight_points(printed: Path) -> None:
+    need("pdftohtml")
+    # Three times as large as on paper, which is the most there is, so that whole sizes tell thirds of a point.
+    command = ["pdftohtml", "-xml", "-zoom", "3", "-i", "-stdout", str(printed)]
+    told = subprocess.run(command, capture_output=True, text=True, check=True, timeout=PATIENCE_S).stdout
+    sizes = {m[1]: int(m[2]) / 3 for m in re.finditer(r'<fontspec id="(\d+)" size="(\d+)"', told)}
+    used = {sizes[m[1]]: m[2] for m in re.finditer(r'<text [^>]*font="(\d+)">(.*?)</text>', told)}
+    assert len(used) >= 4
+    assert min(used) >= 8, used[min(used)]
+
+
+def test_the_first_screen_can_be_had_as_a_picture_at_twice_the_pixels(browser: Browser, page: Path) -> None:
+    found = importlib.util.spec_from_file_location("make_report_pictures", SCRIPT)
+    assert found is not None
+    assert found.loader is not None
+    script = importlib.util.module_from_spec(found)
+    found.loader.exec_module(script)
+    taken = script.first_screen(page, browser.home / "first.png")
+    with Image.open(taken) as image:
+        assert image.size == (2800, 1800)
+        ground, *inks = sorted(image.convert("RGB").getcolors(2800 * 1800), reverse=True)
+    assert ground[1] == (255, 255, 255)
+    assert len(inks) > 20  # an empty page has none

@@ -56,7 +56,7 @@ def test_every_table_has_a_caption_and_every_cell_a_head(page: Page) -> None:
 
 def test_every_picture_has_its_numbers_in_a_table_beside_it(page: Page, hours: tuple[float, ...]) -> None:
     captions = [t.caption for t in page.tables]
-    pictures = [p for section in desk.report(*hours).sections for p in section.pictures]
+    pictures = desk.report(*hours).pictures
     assert len(pictures) == len(page.of("img"))
     for picture in pictures:
         assert " ".join(picture.title.split()) in captions

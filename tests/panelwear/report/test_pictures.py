@@ -147,19 +147,30 @@ def test_series_differ_in_marker_and_line_not_in_colour_alone(styles: tuple[Styl
 @pytest.mark.parametrize("palette", [LIGHT, DARK], ids=["light", "dark"])
 def test_colours_of_one_chart_differ_for_colour_blind_eyes(palette: Palette, deficiency: str) -> None:
     """Machado, Oliveira and Fernandes 2009, full severity, as colour-science has it; at least 10 in CIE 1976 ΔE."""
+    for styles in TOGETHER[:2]:
+        seen = {style: as_seen(colour(palette, style), deficiency) for style in styles}
+        for a, b in combinations(styles, 2):
+            assert np.linalg.norm(seen[a] - seen[b]) >= 10, (a, b)
+
+
+def as_seen(code: str, deficiency: str) -> np.ndarray:
+    """Return CIE 1976 L*a*b* of a colour as colour-blind eyes see it."""
     science = colour_science()
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # it says that tritanomaly is the roughest of the three
         matrix = science.matrix_cvd_Machado2009(deficiency, 1.0)
-    for styles in TOGETHER[:2]:
-        seen = {}
-        for style in styles:
-            rgb = science.cctf_decoding(np.array([int(colour(palette, style)[i : i + 2], 16) / 255 for i in (1, 3, 5)]))
-            seen[style] = science.XYZ_to_Lab(
-                science.RGB_to_XYZ(np.clip(matrix @ rgb, 0, 1), "sRGB", apply_cctf_decoding=False)
-            )
-        for a, b in combinations(styles, 2):
-            assert np.linalg.norm(seen[a] - seen[b]) >= 10, (a, b)
+    rgb = science.cctf_decoding(np.array([int(code[i : i + 2], 16) / 255 for i in (1, 3, 5)]))
+    return np.asarray(
+        science.XYZ_to_Lab(science.RGB_to_XYZ(np.clip(matrix @ rgb, 0, 1), "sRGB", apply_cctf_decoding=False))
+    )
+
+
+@pytest.mark.parametrize("deficiency", ["Protanomaly", "Deuteranomaly", "Tritanomaly"])
+@pytest.mark.parametrize("palette", [LIGHT, DARK], ids=["light", "dark"])
+def test_brighter_and_darker_zones_differ_for_colour_blind_eyes(palette: Palette, deficiency: str) -> None:
+    """By the same model, both ends of a map's scale from each other and from no change: at least 10 in ΔE."""
+    for a, b in combinations(palette.ramp, 2):
+        assert np.linalg.norm(as_seen(a, deficiency) - as_seen(b, deficiency)) >= 10, (a, b)
 
 
 def test_a_name_that_begins_with_an_underscore_stays_in_the_legend() -> None:

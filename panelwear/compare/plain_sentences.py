@@ -1,0 +1,211 @@
+"""Three sentences for whoever asks what happened to the panel: the worst zone, white, and the channels.
+
+Each has a subject, a verb, and where the program knows one a comparison with what a person sees: the visibility verdict
+of a zone, the luminance step a practised eye tells side by side, the step of white worth knowing of. Nothing is said
+that the change table and the findings on zones do not say.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from panelwear.byeye.visibility import Visibility
+from panelwear.compare.change_table import JudgedChange
+from panelwear.compare.comparison import Pair
+from panelwear.compare.formatting import hours
+from panelwear.compare.headline import row_of, weight_of, worn_channel, worst_zone, zone_name
+from panelwear.compare.subpixels import HUES
+from panelwear.compare.zones import ZoneFinding
+from panelwear.uncertainty.coverage import expanded
+from panelwear.uncertainty.estimate import Estimate
+from panelwear.uncertainty.formatting import rounded, up_to, with_uncertainty
+from sequences.model import PanelFacts
+
+SEEN = {"invisible": "not visible", "borderline": "just visible", "visible": "visible", "obvious": "easy to see"}
+"""The words of the visibility verdict as they stand in a sentence."""
+MOST, FEW = 2 / 3, 1 / 3
+
+
+def plain_sentences(pairs: Sequence[Pair], facts: PanelFacts | None = None) -> tuple[str, ...]:
+    """Return the three sentences of a comparison; none without pairs.
+
+    Args:
+        pairs: since the baseline, then since last time.
+        facts: of the panel, for where its zones lie.
+    """
+    if not pairs:
+        return ()
+    return (zone_sentence(pairs[0], facts), white_sentence(pairs[0]), channel_sentence(pairs))
+
+
+def zone_sentence(pair: Pair, facts: PanelFacts | None) -> str:
+    """Say what the zone did that went furthest, how it stands now, and whether that is seen."""
+    row, since = worst_zone(pair), since_of(pair)
+    if row is None:
+        why = "no zone can be judged" if pair.zones or pair.zones_lost else "no zone was read at both checkpoints"
+        return f"{since} {why}, so nothing is known of places that wear faster than others."
+    name = zone_name(row)
+    finding = next((zone for zone in pair.zones if zone.zone == name), None)
+    reference = finding.reference if finding is not None and finding.reference else "its reference"
+    where = place_of(name, facts)
+    subject = f"{name} ({where})" if where else name
+    if row.judged.why:
+        return f"{since} no zone can be judged: {row.judged.why}."
+    if row.judged.verdict != "changed":
+        return f"{since} no zone changed against its reference beyond the uncertainty; {_largest(row, subject)}."
+    hue = f"{row.name.split('/')[2]} of " if row.name.startswith("zone-hue/") else ""
+    turned = f"{since} {hue}{subject} became {_turned(row.change.step)} compared with {reference}"
+    return f"{turned}{_little(row)}{_stands(finding, bool(hue))}."
+
+
+def white_sentence(pair: Pair) -> str:
+    """Say what white did, in light and in colour, and whether that is worth knowing."""
+    parts = [part for part in (_luminance(row_of(pair, "white.Y")), _colour(pair)) if part]
+    return f"{'; '.join(parts)}." if parts else "White was not read alike at both checkpoints."
+
+
+def channel_sentence(pairs: Sequence[Pair]) -> str:
+    """Say which channel wears most, also since last time."""
+    row = row_of(pairs[0], "balance")
+    if row is None:
+        return "Red, green and blue were not read alike at both checkpoints, so which of them wears most is not known."
+    if row.judged.why:
+        return f"Which of red, green and blue wears most cannot be said: {row.judged.why}."
+    if row.judged.verdict == "no change larger than":
+        return f"Red, green and blue aged alike: none moved against the others by more than {_bound(row)}."
+    step = with_uncertainty(row.change.step, signed=True)
+    if row.judged.verdict != "changed":
+        return f"Which of red, green and blue wears most is undecided: the largest shift is {step}."
+    return _worn(pairs, step)
+
+
+def _worn(pairs: Sequence[Pair], step: str) -> str:
+    worn = worn_channel(pairs[0])
+    if worn is None:
+        why = "which may be no wear: see the caveats" if pairs[0].suspicions else "but none can be told to wear most"
+        return f"The channels moved against each other ({step}), {why}."
+    hue = worn.name.partition(".")[0]
+    others = " and ".join(other for other in HUES if other != hue)
+    kept = f"it kept {_size(worn.change.step)} less of its light than {others}"
+    return f"{hue[:1].upper()}{hue[1:]} wears most: {kept}{_little(worn)}{_since_last(pairs, worn.name)}."
+
+
+def since_of(pair: Pair) -> str:
+    """Say between which hours, to begin a sentence with: "Since the baseline (0 h to 4400 h of use)"."""
+    begun = "Since the baseline" if pair.since == "baseline" else f"Since {pair.before.name}"
+    return f"{begun} ({hours(pair.before.hours)} to {hours(pair.after.hours)} of use)"
+
+
+def place_of(zone: str, facts: PanelFacts | None) -> str:
+    """Say where on the panel a zone lies, as seen from the front: "on the left", "at the top right"; or nothing."""
+    found = next((z for z in facts.zones if z.name == zone), None) if facts is not None else None
+    if facts is None or found is None:
+        return ""
+    r = found.rect
+    across = "" if r.w > MOST * facts.width_px else _third((r.x + r.w / 2) / facts.width_px, ("left", "", "right"))
+    down = "" if r.h > MOST * facts.height_px else _third((r.y + r.h / 2) / facts.height_px, ("top", "", "bottom"))
+    if down:
+        return f"at the {down} {across}".rstrip()
+    if across:
+        return f"on the {across}"
+    is_whole = r.w > MOST * facts.width_px and r.h > MOST * facts.height_px
+    return "" if is_whole else "in the middle"
+
+
+def _third(share: float, words: tuple[str, str, str]) -> str:
+    return words[0] if share < FEW else words[2] if share > MOST else words[1]
+
+
+def _turned(step: Estimate) -> str:
+    return f"{_size(step)} {'brighter' if step.value > 0 else 'darker'}"
+
+
+def _size(step: Estimate) -> str:
+    return with_uncertainty(replace(step, value=abs(step.value)))
+
+
+def _bound(row: JudgedChange) -> str:
+    return up_to(row.judged.bound, row.change.step.unit)
+
+
+def _little(row: JudgedChange) -> str:
+    return f", too little to matter (under {up_to(row.judged.worth, row.change.step.unit)})" if _is_little(row) else ""
+
+
+def _is_little(row: JudgedChange) -> bool:
+    return weight_of(row) == "little"
+
+
+def _largest(row: JudgedChange, subject: str) -> str:
+    ruled = f", and more than {_bound(row)} is ruled out" if row.judged.verdict == "no change larger than" else ""
+    return f"the largest step, of {subject}, is {with_uncertainty(row.change.step, signed=True)}{ruled}"
+
+
+def _stands(finding: ZoneFinding | None, by_hue: bool) -> str:
+    """Say how the greys of a zone stand now and whether that is seen; its colours have no verdict on visibility."""
+    if finding is None or by_hue or not math.isfinite(finding.now.value):
+        return ""
+    now, U = finding.now, expanded(finding.now)
+    stands = f"it is now {_turned(now)}" if abs(now.value) > U else f"it now equals it within {rounded(U, U)} %"
+    return f"; {stands}{_seen(finding.seen)}"
+
+
+def _seen(seen: Visibility | None) -> str:
+    if seen is None:
+        return ""
+    low, *high = [SEEN[word] for word in seen.word_range.split(" to ")]
+    how = f"{low} to {high[0]}" if high else low
+    distance_mm = seen.assumptions.partition(" mm")[0]
+    return f", and on a flat grey in a dark room, from {float(distance_mm) / 10:g} cm, that is {how}"
+
+
+def _luminance(row: JudgedChange | None) -> str:
+    if row is None:
+        return ""
+    if row.judged.why:
+        return f"Whether white lost light cannot be said: {row.judged.why}"
+    step, worth = row.change.step, up_to(row.judged.worth, "%")
+    if row.judged.verdict == "changed":
+        more = _little(row) or f" (side by side, a practised eye begins to see a step at about {worth})"
+        return f"White gives {_size(step)} {'more' if step.value > 0 else 'less'} light than before{more}"
+    told = with_uncertainty(step, signed=True)
+    if row.judged.verdict == "no change larger than":
+        return f"White gives the same light as before within {_bound(row)} ({told})"
+    return f"Whether white lost light is undecided: {told}, so at 95 % any change is smaller than {_bound(row)}"
+
+
+def _colour(pair: Pair) -> str:
+    row, cct = row_of(pair, "white.uv_prime"), row_of(pair, "white.cct")
+    if row is None:
+        return ""
+    if row.judged.why:
+        return f"of its colour nothing can be said: {row.judged.why}"
+    step = f"Δu'v' {with_uncertainty(row.change.step)}"
+    if row.judged.verdict == "no change larger than":
+        return f"its colour moved by no more than Δu'v' {_bound(row)}"
+    if row.judged.verdict != "changed":
+        return f"whether its colour moved is undecided ({step})"
+    return f"it turned {_hue(cct)} by {step}{_little(row)}"
+
+
+def _hue(cct: JudgedChange | None) -> str:
+    if cct is None or cct.judged.verdict != "changed":
+        return "another colour"
+    warmer = "warmer" if cct.change.step.value < 0 else "cooler"
+    return f"{warmer} (CCT {with_uncertainty(cct.change.step, signed=True)})"
+
+
+def _since_last(pairs: Sequence[Pair], name: str) -> str:
+    row = row_of(pairs[1], name) if len(pairs) > 1 else None
+    if row is None:
+        return ""
+    begun = f"; since last time ({hours(pairs[1].before.hours)})"
+    if row.judged.verdict == "changed" and row.change.step.value < 0:
+        return f"{begun} it fell behind them by {_size(row.change.step)} more"
+    if row.judged.verdict == "changed":
+        return f"{begun} it came nearer to them by {_size(row.change.step)}"
+    if row.judged.verdict == "no change larger than":
+        return f"{begun} no change larger than {_bound(row)}"
+    return f"{begun} undecided"
