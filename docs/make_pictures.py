@@ -1,11 +1,19 @@
 """Make the pictures of docs/screens.md, and that page, from the program itself: ``python docs/make_pictures.py``.
 
+With ``--journeys`` also the pictures of every step of docs/journeys.toml: the tests named there go the steps on a real
+X server and keep what it holds; it takes ten minutes.
+
 Each screen is drawn by the real screen on the driver that nobody sees, at 1280 x 720. A further one is a line in
 ``SCREENS``. Dark screens are brightened for print: what a dark room shows as 1 cd/m² is black on paper.
 """
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+import tempfile
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -61,6 +69,7 @@ from sequences.reader import load
 SIZE = (1280, 720)
 DOCS = Path(__file__).resolve().parent
 FOLDER = DOCS / "pictures" / "screens"
+WAYS = DOCS / "pictures" / "journeys"
 COLOURS = 48
 DIM_CODE = 60
 """A picture whose brightest code is below this is brightened to ``PRINTED_CODE``."""
@@ -295,24 +304,76 @@ def printed(picture: Picture) -> Picture:
     return np.round(picture * (PRINTED_CODE / most)).astype(np.uint8)
 
 
+@dataclass(frozen=True, slots=True)
+class Journey:
+    """A person's way through the program, as docs/journeys.toml lists it."""
+
+    name: str
+    title: str
+    test: str
+    """The test that goes it."""
+    steps: tuple[tuple[str, str], ...]
+    """Name and caption of each step."""
+
+    @property
+    def pictures(self) -> dict[str, str]:
+        """The file of each step's picture, and its caption."""
+        return {f"{self.name}-{n:02d}-{step}.png": said for n, (step, said) in enumerate(self.steps, 1)}
+
+
+def listed_journeys() -> tuple[Journey, ...]:
+    """Read docs/journeys.toml."""
+    found = tomllib.loads((DOCS / "journeys.toml").read_text(encoding="utf-8"))["journey"]
+    return tuple(Journey(j["name"], j["title"], j["test"], tuple(map(tuple, j["steps"]))) for j in found)
+
+
+JOURNEYS = listed_journeys()
+
+
 def page_text() -> str:
     """Write docs/screens.md."""
     head = (
         "# Screens\n\nEvery screen as the program draws it at 1280 x 720, made by `python docs/make_pictures.py`. "
         "Dark ones are brightened\nfor print: in the room their text shows at most 1 cd/m². What stands on them is "
-        "invented.\n"
+        "invented. At the end of the page are whole\njourneys, step by step.\n"
     )
-    return head + "".join(
-        f"\n## {one.caption}\n\n![{one.caption}](pictures/screens/{one.name}.png)\n" for one in SCREENS
-    )
+    screens = "".join(f"\n## {one.caption}\n\n![{one.caption}](pictures/screens/{one.name}.png)\n" for one in SCREENS)
+    return head + screens + "".join(map(_journey_text, JOURNEYS))
+
+
+def _journey_text(one: Journey) -> str:
+    shown = "".join(f"\n{said}\n\n![{said}](pictures/journeys/{file})\n" for file, said in one.pictures.items())
+    return f"\n## Journey: {one.title}\n{shown}"
+
+
+def keep_journeys(names: list[str]) -> None:
+    """Go the journeys named, or all, and store their pictures."""
+    wanted = [one for one in JOURNEYS if one.name in names or not names]
+    with tempfile.TemporaryDirectory() as kept:
+        tests = [one.test for one in wanted]
+        command = [sys.executable, "-m", "pytest", "-q", "-n", "0", "-m", "screen", *tests]
+        subprocess.run(command, cwd=DOCS.parent, env={**os.environ, "PANELWEAR_PICTURES": kept}, check=True)
+        WAYS.mkdir(parents=True, exist_ok=True)
+        for old in (old for one in wanted for old in WAYS.glob(f"{one.name}-[0-9]*.png")):
+            old.unlink()
+        for path in sorted(Path(kept).glob("*.png")):
+            with Image.open(path) as whole:
+                store(np.asarray(whole.convert("RGB")), WAYS / path.name)
+
+
+def store(picture: Picture, path: Path) -> None:
+    """Store a picture for print, small."""
+    image = Image.fromarray(printed(picture)).quantize(COLOURS, dither=Image.Dither.NONE)
+    image.save(path, optimize=True)
 
 
 def main() -> None:
     """Make all pictures and the page."""
     FOLDER.mkdir(parents=True, exist_ok=True)
     for one in SCREENS:
-        image = Image.fromarray(printed(picture_of(one))).quantize(COLOURS, dither=Image.Dither.NONE)
-        image.save(FOLDER / f"{one.name}.png", optimize=True)
+        store(picture_of(one), FOLDER / f"{one.name}.png")
+    if "--journeys" in sys.argv[1:]:
+        keep_journeys([word for word in sys.argv[1:] if not word.startswith("-")])
     (DOCS / "screens.md").write_text(page_text(), encoding="utf-8")
 
 

@@ -14,6 +14,7 @@ from panelwear.folder.checkpoint import RECORD, Checkpoint, all_of, last_answers
 from panelwear.folder.evening import given_this_evening, of_this_evening
 from panelwear.folder.integrity import readings_faults
 from panelwear.folder.panel import Panel, ProbeSettings
+from panelwear.folder.zone_places import as_recorded, recorded_too
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolver, recall
 from panelwear.probe_border import probe_words
@@ -185,6 +186,7 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
         "warm_up_minutes": job.warm_up_minutes,
         "known_cd_m2": [list(pair) for pair in job.known_cd_m2],
         "locate": job.locate,
+        "zones": as_recorded(job.panel.zones),
     }
     if others:
         facts["other_meters"] = [{"from_row": before + 1, "said": said} for said in others]
@@ -234,6 +236,8 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     warm = choose_warm_up(job.warm_up_choice, record, away_s, point.steps, bench.operator)
     note_warm_up(bench.operator, record, warm, keep + 1, job)
     record["status"] = "running"
+    if "zones" in record:  # one of before they were kept does not tell where they lay when it began
+        record["zones"] = recorded_too(record["zones"], job.panel.zones)
     checkpoint.save()
     state = _state(bench, job, point.steps, number, _earlier_sessions(job, number))
     state.other_meter, state.short_warm_up = bool(others), warm.short

@@ -70,6 +70,8 @@ class World:
     sequences: tuple[Choice, ...] = ()
     home: str = ""
     """Folder in which new panel folders are made unless another is typed."""
+    person: str = ""
+    """The person's own folder: what lies in it is told as ``~/…``."""
     remarks: tuple[str, ...] = ()
     """What could not be looked up."""
     ready: bool = True

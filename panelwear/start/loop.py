@@ -18,6 +18,7 @@ from panelwear.start.background import Background, with_remark
 from panelwear.start.child import Child
 from panelwear.start.chooser import with_listing
 from panelwear.start.facts import Listing, World
+from panelwear.start.home import meant
 from panelwear.start.menu import First
 from panelwear.start.outcome import TELLING, not_browsed, opened, outcome
 from panelwear.start.state import Browse, Forget, Leave, ListFolder, OpenFolder, Run, State, StopChild, after, page_of
@@ -35,7 +36,7 @@ class StartScreen:
         self._clock = clock
         self._background = Background()
         self._child: tuple[Child, Run] | None = None
-        self._state = State(World(home=look_up.home(), ready=False), (First(),))
+        self._state = State(World(home=look_up.HOME, person=look_up.person(), ready=False), (First(),))
 
     def run(self) -> int:
         """Be there until the person leaves; commands that need the screen have it to themselves meanwhile."""
@@ -95,6 +96,8 @@ class StartScreen:
 
     def _granted(self, state: State) -> State:
         """Do what can be done beside the screen; what needs it gone is left as a wish."""
+        if isinstance(state.wish, Run):
+            state = state.wishing(_written_out(state.wish, state.world.person))
         wish, without = state.wish, replace(state, wish=None)
         match wish:
             case Run(words, title, on_screen=False):
@@ -142,6 +145,10 @@ class StartScreen:
     def _ask_world(self) -> None:
         monitors, today = self._state.world.monitors, local_now(self._clock).date()
         self._background.ask(lambda: look_up.look_up(monitors, today), _with_world)
+
+
+def _written_out(run: Run, home: str) -> Run:
+    return replace(run, words=tuple(meant(word, home) for word in run.words), folder=meant(run.folder, home))
 
 
 def _listed(state: State, listing: Listing) -> State:

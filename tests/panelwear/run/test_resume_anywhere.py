@@ -13,6 +13,7 @@ import pytest
 
 from groundwork.clock import VirtualClock
 from panelwear.folder import checkpoint
+from panelwear.folder.zone_places import as_recorded
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.readings.row import Row
@@ -206,6 +207,7 @@ def test_killed_at_any_reading_and_resumed_the_rows_are_the_same(
     assert counted(reopened.rows()) == wanted
     held = [entry["photo"] for entry in reopened.session.get("held", [])]
     assert held == ["01-title-card", "02-grey-c60-full"]
+    assert reopened.session["zones"] == as_recorded(broken.panel.zones)
 
 
 def test_after_the_last_reading_nothing_is_placed_or_warmed_again(tmp_path: Path) -> None:
