@@ -24,7 +24,7 @@ from panelwear.run.ended import ended_by
 from panelwear.run.engine import Engine
 from panelwear.run.interruption import Choice, choose_warm_up, interrupted_s
 from panelwear.run.meter import same_meter
-from panelwear.run.resume import Done, resume_point
+from panelwear.run.resume import Done, other_step, resume_point
 from panelwear.run.state import RunState
 from panelwear.run.steps.implausible import ACCEPTED, recall_accepted
 from panelwear.screen.bench import Bench
@@ -210,6 +210,11 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     _cut_torn_tail(bench, checkpoint)
     stored = checkpoint.rows()
     mine = [row for row in stored if row.session == number]
+    if other := other_step(job.steps, mine):
+        raise UsageError(
+            f"{checkpoint.name}: session {number} was begun with other steps ({other}), so it cannot be gone on with; "
+            "begin it again with 'panelwear inspect', or close the checkpoint as it is"
+        )
     held = [entry["step"] for entry in record.get("held", [])]
     point = resume_point(job.steps, mine, Done("answers" in record, "room" in record, held))
     keep = len(stored) - len(mine) + point.keep_rows
