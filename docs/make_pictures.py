@@ -30,8 +30,9 @@ from panelwear.panel.steady import Sample
 from panelwear.run.meter_hold import NO_ANSWER, WHAT_TO_DO
 from panelwear.run.pages import done_page, held_page, stored_words
 from panelwear.run.pause import Paused, keys_card
+from panelwear.run.plan import CANNOT
 from panelwear.run.progress import overlay_card
-from panelwear.run.route_page import route_page
+from panelwear.run.route_page import route_drawing, route_page, route_words
 from panelwear.run.steps.warm_up_card import warm_up_card
 from panelwear.screen.camera import BETWEEN
 from panelwear.screen.caution import caution_page
@@ -51,7 +52,9 @@ from panelwear.screen.window import open_screen
 from panelwear.start.facts import Choice, PanelFacts, World
 from panelwear.start.forms import measuring_form, new_panel_form
 from panelwear.start.menu import First, PanelPage
-from panelwear.start.state import State, View, page_of
+from panelwear.start.planning import DRAWN_SHARE_WITH_WORDS
+from panelwear.start.state import Run, ShowWay, State, View, page_of
+from panelwear.start.way import Planned, Way
 from panelwear.zoning.editor import Editor
 from panelwear.zoning.editor import begun as zones_begun
 from panelwear.zoning.fits import Probe
@@ -165,6 +168,14 @@ def started(*views: View) -> Put:
     return page(page_of(State(WORLD, (First(), *views))))
 
 
+def _way() -> Way:
+    steps, name = expand(load("half-hour"), ON_PANEL, 1), "half-hour"
+    _, _, cannot = load(name).description.partition(CANNOT)
+    words, drawing = route_words(steps, ON_PANEL), route_drawing(steps, ON_PANEL, DRAWN_SHARE_WITH_WORDS)
+    asked = ShowWay(Run(("inspect", DESK.folder), "Inspection: harbour-desk", on_screen=True), name)
+    return Way(asked, Planned(name, words, (f"Half-hour cannot tell: {cannot}",), drawing=drawing))
+
+
 def _questions() -> Inquiry:
     asked = (replace(q, default=BEFORE.get(q.key, q.default), before=BEFORE.get(q.key, "")) for q in QUESTIONS.values())
     return Inquiry(tuple(asked), "Before the first light", lambda answers: differences(answers, BEFORE), lit=True)
@@ -218,6 +229,11 @@ SCREENS: tuple[Pictured, ...] = (
         "measure",
         "What an inspection is begun with.",
         started(measuring_form(DESK, WORLD, "inspect")),
+    ),
+    Pictured(
+        "way",
+        "Before an inspection: where the probe goes, how long it takes, what a short sequence cannot tell.",
+        started(PanelPage(DESK.folder), _way()),
     ),
     Pictured("zones", "Zones drawn on the panel, the probe's opening to scale.", _zones),
     Pictured(

@@ -45,6 +45,8 @@ class PanelFacts:
     """Of ``probe.toml``, or of the last session that had a probe."""
     link: str = ""
     """Of ``probe.toml``, or of the last session that had a probe."""
+    sequences: tuple[Choice, ...] = ()
+    """A person's own, in the panel folder."""
 
     @property
     def title(self) -> str:

@@ -12,6 +12,7 @@ from panelwear.errors import FileFault, PanelwearError
 from panelwear.screen.monitors import Monitor
 from panelwear.start.facts import Choice, Listing, PanelFacts, World
 from panelwear.start.known import known_file, read_known
+from panelwear.start.own_sequences import own_sequences
 
 if TYPE_CHECKING:
     from panelwear.upkeep.status import SessionStanding
@@ -81,6 +82,7 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         readings=sum(one.readings for one in found.checkpoints),
         instrument=instrument,
         link=link,
+        sequences=own_sequences(path),
     )
 
 

@@ -29,6 +29,18 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
+class ShowWay:
+    """Plan a session, and show the probe's way before it is begun."""
+
+    run: Run
+    sequence: str
+    """Name or file."""
+    instrument: str = ""
+    link: str = ""
+    without_probe: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class ListFolder:
     """Say what lies in a folder."""
 
@@ -66,7 +78,7 @@ class Leave:
     """Leave the start screen."""
 
 
-Wish = Run | ListFolder | OpenFolder | Forget | Browse | StopChild | Leave
+Wish = Run | ShowWay | ListFolder | OpenFolder | Forget | Browse | StopChild | Leave
 
 
 class View(Protocol):
