@@ -24,6 +24,7 @@ import numpy as np
 
 from benchmarks.support.flash_counter import FlashCounter
 from panelwear.errors import OWN_FAULT
+from panelwear.start.known import FILE, write_known
 from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns.frame import Picture, Rect
 from sequences.model import Zone
@@ -48,6 +49,7 @@ DESKTOP = str(Path(__file__).parents[1] / "docs" / "pictures" / "ageing.png")
 DOWN_AND_BACK = (*["shift+Down"] * 8, "0")
 """Half the drive level down in sixteens, and back: more than any threshold."""
 GO_ON = ("Return", "Return", "space", "Return", "Return", "Down", "p", "Return", "Return", "h")
+PANEL_PAGE = ("Home", "Return", "End", "Home", "Tab", "F2", "h", "x", "Escape")
 WALK = ("Right", "m", "Return", "Left", "b", "h", "Down", "Return", "u", "space")
 MATCH = ("shift+Up", "shift+Up", "shift+Down", "space", "Return", "Left", "Right")
 STEPS = """
@@ -116,6 +118,8 @@ class Case:
     """A case that shows fewer was refused or held up: nothing was seen of what it is for."""
     longer: float = 1.0
     """How many times as long keys are mashed: questions come first."""
+    known: bool = False
+    """The start screen knows the panel."""
 
 
 METER = ("--instrument", "scpi-colorimeter", "--probe", "{probe}")
@@ -123,6 +127,7 @@ INSPECT = ("inspect", "{panel}", "--hours", "500", *METER)
 LOOK = ("look", "{panel}", "--hours", "500", "--adapt", "0")
 CASES = (
     Case("start screen", (), ("Down", "h", "Down", "Up", "Home", "Return", "Down", "x", "Left", "Tab"), pictures=6),
+    Case("start screen: a panel", (), PANEL_PAGE, pictures=6, known=True),
     Case(
         "show: window of 0.9 %", ("show", "window", "--code", "255", "--param", "share=0.009", "--yes"), DOWN_AND_BACK
     ),
@@ -242,8 +247,12 @@ def server() -> Iterator[tuple[str, Path]]:
 
 
 @contextmanager
-def _filled(words: tuple[str, ...], display: str) -> Iterator[list[str]]:
-    """Put a fresh panel folder, the sequence and the link of a simulated meter in the place of their names."""
+def _filled(case: Case, display: str) -> Iterator[tuple[list[str], Path]]:
+    """Put a fresh panel folder, the sequence and the link of a simulated meter in the place of their names.
+
+    Gives the words and the folder in which the program keeps what it remembers.
+    """
+    words = (*case.words, *case.interrupted)
     with ExitStack() as stack:
         folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
         spec = PanelSpec("harbour-desk", WIDTH, HEIGHT, (596.7, 335.7), peak_cd_m2=STATED_CD_M2, zones=ZONES)
@@ -251,7 +260,9 @@ def _filled(words: tuple[str, ...], display: str) -> Iterator[list[str]]:
         (folder / "everything.toml").write_text(STEPS, encoding="utf-8")
         link = stack.enter_context(_meter(display)) if "{probe}" in words else ""
         named = {"{panel}": str(folder / "harbour-desk"), "{steps}": str(folder / "everything.toml"), "{probe}": link}
-        yield [named.get(word, word) for word in words]
+        if case.known:
+            write_known(folder / "panelwear" / FILE, (named["{panel}"],))
+        yield [named.get(word, word) for word in words], folder
 
 
 @contextmanager
@@ -266,8 +277,8 @@ def _meter(display: str) -> Iterator[str]:
 
 def watched(case: Case, seconds: float) -> Eye:
     """Run a command that shows pictures, mash keys for so long, leave by Escape, and return what was counted."""
-    with server() as (display, frame_buffer), _filled((*case.words, *case.interrupted), display) as words:
-        environment = _environment(display)
+    with server() as (display, frame_buffer), _filled(case, display) as (words, folder):
+        environment = {**_environment(display), "XDG_STATE_HOME": str(folder)}
         wanted, before = words[: len(case.words)], words[len(case.words) :]
         if before:
             _interrupt(before, environment)
@@ -279,7 +290,7 @@ def watched(case: Case, seconds: float) -> Eye:
             command, env=environment, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
         )
         try:
-            eye.shown, eye.said = _until_shown(process)
+            eye.shown, eye.said = _until_shown(process, 1 + case.known)  # once what is known has been looked up
             draining = threading.Thread(target=_drain, args=(process, eye))
             draining.start()
             _mash(process, case.keys, seconds * case.longer, environment)

@@ -1,11 +1,19 @@
 """Make the pictures of docs/screens.md, and that page, from the program itself: ``python docs/make_pictures.py``.
 
+With ``--journeys`` also the pictures of every step of docs/journeys.toml: the tests named there go the steps on a real
+X server and keep what it holds; it takes ten minutes.
+
 Each screen is drawn by the real screen on the driver that nobody sees, at 1280 x 720. A further one is a line in
 ``SCREENS``. Dark screens are brightened for print: what a dark room shows as 1 cd/m² is black on paper.
 """
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+import tempfile
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
@@ -22,8 +30,9 @@ from panelwear.panel.steady import Sample
 from panelwear.run.meter_hold import NO_ANSWER, WHAT_TO_DO
 from panelwear.run.pages import Held, done_page, held_page, held_question, stored_words
 from panelwear.run.pause import Paused, keys_card
+from panelwear.run.plan import CANNOT
 from panelwear.run.progress import overlay_card
-from panelwear.run.route_page import route_page
+from panelwear.run.route_page import route_drawing, route_page, route_words
 from panelwear.run.steps import implausible
 from panelwear.run.steps.warm_up_card import warm_up_card
 from panelwear.screen.camera import BETWEEN
@@ -44,7 +53,9 @@ from panelwear.screen.window import open_screen
 from panelwear.start.facts import Choice, PanelFacts, World
 from panelwear.start.forms import measuring_form, new_panel_form
 from panelwear.start.menu import First, PanelPage
-from panelwear.start.state import State, View, page_of
+from panelwear.start.planning import DRAWN_SHARE_WITH_WORDS
+from panelwear.start.state import Run, ShowWay, State, View, page_of
+from panelwear.start.way import Planned, Way
 from panelwear.zoning.editor import Editor
 from panelwear.zoning.editor import begun as zones_begun
 from panelwear.zoning.fits import Probe
@@ -62,6 +73,7 @@ from sequences.reader import load
 SIZE = (1280, 720)
 DOCS = Path(__file__).resolve().parent
 FOLDER = DOCS / "pictures" / "screens"
+WAYS = DOCS / "pictures" / "journeys"
 COLOURS = 48
 DIM_CODE = 60
 """A picture whose brightest code is below this is brightened to ``PRINTED_CODE``."""
@@ -157,6 +169,14 @@ def started(*views: View) -> Put:
     return page(page_of(State(WORLD, (First(), *views))))
 
 
+def _way() -> Way:
+    steps, name = expand(load("half-hour"), ON_PANEL, 1), "half-hour"
+    _, _, cannot = load(name).description.partition(CANNOT)
+    words, drawing = route_words(steps, ON_PANEL), route_drawing(steps, ON_PANEL, DRAWN_SHARE_WITH_WORDS)
+    asked = ShowWay(Run(("inspect", DESK.folder), "Inspection: harbour-desk", on_screen=True), name)
+    return Way(asked, Planned(name, words, (f"Half-hour cannot tell: {cannot}",), drawing=drawing))
+
+
 def _questions() -> Inquiry:
     asked = (replace(q, default=BEFORE.get(q.key, q.default), before=BEFORE.get(q.key, "")) for q in QUESTIONS.values())
     return Inquiry(tuple(asked), "Before the first light", lambda answers: differences(answers, BEFORE), lit=True)
@@ -220,6 +240,11 @@ SCREENS: tuple[Pictured, ...] = (
         "measure",
         "What an inspection is begun with.",
         started(measuring_form(DESK, WORLD, "inspect")),
+    ),
+    Pictured(
+        "way",
+        "Before an inspection: where the probe goes, how long it takes, what a short sequence cannot tell.",
+        started(PanelPage(DESK.folder), _way()),
     ),
     Pictured("zones", "Zones drawn on the panel, the probe's opening to scale.", _zones),
     Pictured(
@@ -307,24 +332,76 @@ def printed(picture: Picture) -> Picture:
     return np.round(picture * (PRINTED_CODE / most)).astype(np.uint8)
 
 
+@dataclass(frozen=True, slots=True)
+class Journey:
+    """A person's way through the program, as docs/journeys.toml lists it."""
+
+    name: str
+    title: str
+    test: str
+    """The test that goes it."""
+    steps: tuple[tuple[str, str], ...]
+    """Name and caption of each step."""
+
+    @property
+    def pictures(self) -> dict[str, str]:
+        """The file of each step's picture, and its caption."""
+        return {f"{self.name}-{n:02d}-{step}.png": said for n, (step, said) in enumerate(self.steps, 1)}
+
+
+def listed_journeys() -> tuple[Journey, ...]:
+    """Read docs/journeys.toml."""
+    found = tomllib.loads((DOCS / "journeys.toml").read_text(encoding="utf-8"))["journey"]
+    return tuple(Journey(j["name"], j["title"], j["test"], tuple(map(tuple, j["steps"]))) for j in found)
+
+
+JOURNEYS = listed_journeys()
+
+
 def page_text() -> str:
     """Write docs/screens.md."""
     head = (
         "# Screens\n\nEvery screen as the program draws it at 1280 x 720, made by `python docs/make_pictures.py`. "
         "Dark ones are brightened\nfor print: in the room their text shows at most 1 cd/m². What stands on them is "
-        "invented.\n"
+        "invented. At the end of the page are whole\njourneys, step by step.\n"
     )
-    return head + "".join(
-        f"\n## {one.caption}\n\n![{one.caption}](pictures/screens/{one.name}.png)\n" for one in SCREENS
-    )
+    screens = "".join(f"\n## {one.caption}\n\n![{one.caption}](pictures/screens/{one.name}.png)\n" for one in SCREENS)
+    return head + screens + "".join(map(_journey_text, JOURNEYS))
+
+
+def _journey_text(one: Journey) -> str:
+    shown = "".join(f"\n{said}\n\n![{said}](pictures/journeys/{file})\n" for file, said in one.pictures.items())
+    return f"\n## Journey: {one.title}\n{shown}"
+
+
+def keep_journeys(names: list[str]) -> None:
+    """Go the journeys named, or all, and store their pictures."""
+    wanted = [one for one in JOURNEYS if one.name in names or not names]
+    with tempfile.TemporaryDirectory() as kept:
+        tests = [one.test for one in wanted]
+        command = [sys.executable, "-m", "pytest", "-q", "-n", "0", "-m", "screen", *tests]
+        subprocess.run(command, cwd=DOCS.parent, env={**os.environ, "PANELWEAR_PICTURES": kept}, check=True)
+        WAYS.mkdir(parents=True, exist_ok=True)
+        for old in (old for one in wanted for old in WAYS.glob(f"{one.name}-[0-9]*.png")):
+            old.unlink()
+        for path in sorted(Path(kept).glob("*.png")):
+            with Image.open(path) as whole:
+                store(np.asarray(whole.convert("RGB")), WAYS / path.name)
+
+
+def store(picture: Picture, path: Path) -> None:
+    """Store a picture for print, small."""
+    image = Image.fromarray(printed(picture)).quantize(COLOURS, dither=Image.Dither.NONE)
+    image.save(path, optimize=True)
 
 
 def main() -> None:
     """Make all pictures and the page."""
     FOLDER.mkdir(parents=True, exist_ok=True)
     for one in SCREENS:
-        image = Image.fromarray(printed(picture_of(one))).quantize(COLOURS, dither=Image.Dither.NONE)
-        image.save(FOLDER / f"{one.name}.png", optimize=True)
+        store(picture_of(one), FOLDER / f"{one.name}.png")
+    if "--journeys" in sys.argv[1:]:
+        keep_journeys([word for word in sys.argv[1:] if not word.startswith("-")])
     (DOCS / "screens.md").write_text(page_text(), encoding="utf-8")
 
 

@@ -15,6 +15,7 @@ from sequences.keys import PairKey
 from sequences.model import Level, PanelFacts, Patch, Place
 from sequences.nominal import code_of, drive, luminance_cd_m2
 from sequences.schema import Grid, Group, ReadStep, Reference, Sequence, Zones
+from sequences.zone_order import Block, blocks_of, ordered
 from sequences.zones import ZoneQuadruple
 
 T = TypeVar("T")
@@ -66,7 +67,10 @@ def visits(
     quadruples, notes = zones.quadruples(zone_groups, sequence, panel)
     if order == "shuffled":
         quadruples = tuple(_reordered(quadruple, f"{seed}/{quadruple.zone}") for quadruple in quadruples)
-    planned += _zone_visits(quadruples)
+    pitch_mm = (panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px)
+    before = planned[-1].place if planned else here
+    for block in ordered(blocks_of(quadruples), before, pitch_mm):
+        planned += _zone_visits(block)
     return tuple(visit for visit in planned if visit.patches), (*small, *notes)
 
 
@@ -173,31 +177,23 @@ def _reordered(quadruple: ZoneQuadruple, seed: str) -> ZoneQuadruple:
     return replace(quadruple, rows=tuple(_drawn(list(quadruple.rows), random.Random(seed))))
 
 
-def _zone_visits(quadruples: tuple[ZoneQuadruple, ...]) -> list[Visit]:
-    planned: list[Visit] = []
-    nests: dict[str, list[ZoneQuadruple]] = {}
-    for quadruple in quadruples:
-        if quadruple.in_place:
-            names = [f"{quadruple.zone}.{k}" for k in (1, 2, 3, 4)]
-            patches = tuple(patch for row in quadruple.rows for patch in row)
-            planned.append(Visit(patches[0].place, patches, tuple(names * len(quadruple.rows)), True))
-        elif quadruple.nested:
-            nests.setdefault(quadruple.reference, []).append(quadruple)
-        else:
-            planned += [_zone_visit([quadruple], k) for k in range(4)]
-    for nest in nests.values():
-        planned += _nest(nest)
-    return planned
+def _zone_visits(block: Block) -> list[Visit]:
+    first = block[0]
+    if first.in_place:
+        names = [f"{first.zone}.{k}" for k in (1, 2, 3, 4)]
+        patches = tuple(patch for row in first.rows for patch in row)
+        return [Visit(patches[0].place, patches, tuple(names * len(first.rows)), True)]
+    return _nest(block) if first.nested else [_zone_visit([first], k) for k in range(4)]
 
 
-def _nest(nest: list[ZoneQuadruple]) -> list[Visit]:
+def _nest(nest: Block) -> list[Visit]:
     """Read Z1 Z2 R R Z2 Z1: the second half mirrors the first patch by patch, so linear drift cancels for each zone."""
     there = [_zone_visit([quadruple], 0) for quadruple in nest] + [_zone_visit(nest, 1)]
     back = [_zone_visit(nest, 2), *(_zone_visit([quadruple], 3) for quadruple in reversed(nest))]
     return there + [replace(v, patches=v.patches[::-1], pairs=v.pairs[::-1]) for v in back]
 
 
-def _zone_visit(quadruples: list[ZoneQuadruple], k: int) -> Visit:
+def _zone_visit(quadruples: Iterable[ZoneQuadruple], k: int) -> Visit:
     """Return the k-th visit (0..3) of quadruples that share it."""
     patches = tuple(row[k] for quadruple in quadruples for row in quadruple.rows)
     pairs = tuple(str(PairKey(quadruple.zone, k + 1)) for quadruple in quadruples for _ in quadruple.rows)

@@ -337,15 +337,19 @@ class Program:
 
 @contextmanager
 def program(
-    display: Display | None, *words: str, extra: dict[str, str] | None = None, module: str = "panelwear"
+    display: Display | None,
+    *words: str,
+    extra: dict[str, str] | None = None,
+    module: str = "panelwear",
+    cwd: Path = Path(__file__).parent.parent,
 ) -> Iterator[Program]:
-    """Run ``panelwear`` (or another module) on a display (``None``: without any)."""
+    """Run ``panelwear`` (or another module) on a display (``None``: without any), from a folder."""
     environment = clean_environment() if display is None else display.environment()
     environment |= {"PANELWEAR_TELL_SHOWN": "1", "PYTHONUNBUFFERED": "1", **(extra or {})}
     process = subprocess.Popen(
         [sys.executable, "-m", module, *words],
         env=environment,
-        cwd=Path(__file__).parent.parent,
+        cwd=cwd,
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,

@@ -9,7 +9,9 @@ from typing import Any, Literal
 import numpy as np
 
 from panelwear.compare.differences import Comparability
+from panelwear.compare.moved_zones import moved_zones
 from panelwear.figures.evidence import Evidence
+from sequences.keys import PatchKey
 
 Kind = Literal["fixed code", "fixed luminance"]
 
@@ -58,9 +60,12 @@ def pair(before: Evidence, after: Evidence) -> Pairing:
     Returns both sessions with only what pairs left in them, so that any figure worked out from them compares.
     """
     then, now = _shown(before), _shown(after)
+    moved = moved_zones(before, after)
     paired: list[PairedPatch] = []
     faults: dict[tuple[str, str], list[str]] = {}
     for key in dict.fromkeys([*then, *now]):
+        if PatchKey.parse(key).place in moved:
+            continue
         why = _why_not(then.get(key), now.get(key))
         if why:
             faults.setdefault((key.partition("/")[0], why), []).append(key)
@@ -69,7 +74,7 @@ def pair(before: Evidence, after: Evidence) -> Pairing:
         paired.append(PairedPatch(key, kind, next(iter(then[key].codes)), next(iter(now[key].codes))))
     keys = frozenset(p.key for p in paired)
     largest_first = sorted(faults.items(), key=lambda fault: -len(fault[1]))
-    sentences = tuple(_sentence(group, why, names) for (group, why), names in largest_first)
+    sentences = (*moved.values(), *(_sentence(group, why, names) for (group, why), names in largest_first))
     return Pairing(_only(before, keys), _only(after, keys), tuple(paired), sentences)
 
 

@@ -25,6 +25,7 @@ from panelwear.folder.amendments import told as told_amendment
 from panelwear.folder.checkpoint import Checkpoint, Lost
 from panelwear.folder.integrity import Content, Integrity, copy_faults, integrity_of, with_copy
 from panelwear.folder.panel import ProbeSettings, facts_for, load_panel, load_probe_settings
+from panelwear.folder.zone_places import places_of
 from panelwear.readings import store
 from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark
@@ -207,6 +208,7 @@ def _evidence(
         circumstances=replace(circumstances, flagged=flagged_of(table)),
         marks=marks,
         matches=matches,
+        zone_places=places_of(s for s in sessions if s["number"] in there),
     )
     meter = with_step(settings.uncertainty, table)
     return evidence_of(table, meter, matrix.matrix if matrix else None, settings.floor_cd_m2 or None, record)

@@ -10,6 +10,7 @@ from panelwear.colorimetry.correction import Correction
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.fillings import Filling
 from panelwear.folder.integrity import Integrity
+from panelwear.folder.zone_places import ZonePlace
 from panelwear.panel.placement import Offset, offset_from_json
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
@@ -40,6 +41,8 @@ class RecordFacts:
     """What the eye found."""
     matches: tuple[MatchResult, ...] = ()
     """What was measured by eye."""
+    zone_places: Mapping[str, tuple[ZonePlace, ...]] = field(default_factory=dict)
+    """By zone: where it lay when it was read; nothing of checkpoints whose record does not tell."""
 
 
 def offsets_of(sessions: Iterable[Mapping[str, Any]]) -> dict[tuple[int, int], Offset]:

@@ -31,6 +31,13 @@ class _HeldRecord:
 
 
 @dataclass(frozen=True, slots=True)
+class _ZoneRecord:
+    name: str
+    rect_px: tuple[int, int, int, int]
+    probe_at_px: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
 class _SessionRecord:
     """What the program works with of a session; the rest is there for people."""
 
@@ -48,6 +55,7 @@ class _SessionRecord:
     noise: dict[str, Any] | None = None
     held: tuple[_HeldRecord, ...] = field(default=(), metadata=LOOSE)
     known_cd_m2: tuple[tuple[str, float], ...] = field(default=(), metadata=LOOSE)
+    zones: tuple[_ZoneRecord, ...] = field(default=(), metadata=LOOSE)
     warm_up_minutes: float | None = None
     steps: int | None = None
 

@@ -76,6 +76,24 @@ def _restart_index(steps: Sequence[Step], rows: Sequence[Row], done: Done) -> in
     return next(i for i, step in enumerate(steps) if step.number == restart)
 
 
+def other_step(steps: Sequence[Step], rows: Sequence[Row]) -> str:
+    """Say which stored row was read where its step would not read now; empty: all of them fit.
+
+    A zone that was added or moved since turns the way round: what is missing could not be told from what was read.
+
+    Args:
+        steps: All steps, as they are expanded now.
+        rows: The session's stored rows.
+    """
+    read = {step.number: step.patch.place for step in steps if isinstance(step, Read | Room | WarmUp) and step.patch}
+    for row in rows:
+        place = read.get(row.step)
+        if place is None or place.name != row.place:
+            now = f"reads at {place.name}" if place else "reads nothing"
+            return f"row {row.row} was read at {row.place or 'no place'} by step {row.step}, which now {now}"
+    return ""
+
+
 def _needs_the_probe(step: Step) -> Place | None:
     """Where the probe has to sit for a step, if it matters."""
     match step:

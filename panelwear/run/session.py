@@ -14,6 +14,7 @@ from panelwear.folder.checkpoint import RECORD, Checkpoint, all_of, last_answers
 from panelwear.folder.evening import given_this_evening, of_this_evening
 from panelwear.folder.integrity import readings_faults
 from panelwear.folder.panel import Panel, ProbeSettings
+from panelwear.folder.zone_places import as_recorded, recorded_too
 from panelwear.panel.noise import NoiseModel
 from panelwear.panel.resolve import Resolver, recall
 from panelwear.probe_border import probe_words
@@ -23,7 +24,7 @@ from panelwear.run.ended import ended_by
 from panelwear.run.engine import Engine
 from panelwear.run.interruption import Choice, choose_warm_up, interrupted_s
 from panelwear.run.meter import same_meter
-from panelwear.run.resume import Done, resume_point
+from panelwear.run.resume import Done, other_step, resume_point
 from panelwear.run.state import RunState
 from panelwear.run.steps.implausible import ACCEPTED, recall_accepted
 from panelwear.screen.bench import Bench
@@ -185,6 +186,7 @@ def run_checkpoint(bench: Bench, job: Job) -> Outcome:
         "warm_up_minutes": job.warm_up_minutes,
         "known_cd_m2": [list(pair) for pair in job.known_cd_m2],
         "locate": job.locate,
+        "zones": as_recorded(job.panel.zones),
     }
     if others:
         facts["other_meters"] = [{"from_row": before + 1, "said": said} for said in others]
@@ -208,6 +210,11 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     _cut_torn_tail(bench, checkpoint)
     stored = checkpoint.rows()
     mine = [row for row in stored if row.session == number]
+    if other := other_step(job.steps, mine):
+        raise UsageError(
+            f"{checkpoint.name}: session {number} was begun with other steps ({other}), so it cannot be gone on with; "
+            "begin it again with 'panelwear inspect', or close the checkpoint as it is"
+        )
     held = [entry["step"] for entry in record.get("held", [])]
     point = resume_point(job.steps, mine, Done("answers" in record, "room" in record, held))
     keep = len(stored) - len(mine) + point.keep_rows
@@ -234,6 +241,8 @@ def resume_checkpoint(bench: Bench, job: Job) -> Outcome:
     warm = choose_warm_up(job.warm_up_choice, record, away_s, point.steps, bench.operator)
     note_warm_up(bench.operator, record, warm, keep + 1, job)
     record["status"] = "running"
+    if "zones" in record:  # one of before they were kept does not tell where they lay when it began
+        record["zones"] = recorded_too(record["zones"], job.panel.zones)
     checkpoint.save()
     state = _state(bench, job, point.steps, number, _earlier_sessions(job, number))
     state.other_meter, state.short_warm_up = bool(others), warm.short

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -18,6 +19,7 @@ FINER = 2
 LEAST_LETTERS = 5
 """A label cut shorter than this says nothing and is left out."""
 Point = tuple[float, float]
+Line = tuple[Point, Point]
 
 
 def drawing_block(pen: Pen, drawing: Drawing, wide: int, page_h: int, most: int) -> Block:
@@ -127,10 +129,11 @@ def _bar(begin: Point, end: Point, line: float) -> list[Point]:
 def _labels(pen: Pen, drawing: Drawing, area: Area) -> None:
     """Set labels where they are free of each other; what is left without a free place is cut until it has one."""
     taken: list[Area] = []
+    lines = [_on_page(line, area) for s in drawing.shapes if isinstance(s, Stroke) for line in pairwise(s.through)]
     for shape in drawing.shapes:
         if isinstance(shape, Stroke) or not shape.label:
             continue
-        text, at = place_label(shape, area, pen.small, pen.px(0.35), taken)
+        text, at = place_label(shape, area, pen.small, pen.px(0.35), taken, lines=lines)
         if not text:
             continue
         box = (*at, pen.small.width(text), pen.small.line_px)
@@ -138,7 +141,15 @@ def _labels(pen: Pen, drawing: Drawing, area: Area) -> None:
         pen.write(text, at, "ink", pen.small)
 
 
-def place_label(shape: Box | Dot, area: Area, face: Face, pad: int, taken: list[Area]) -> tuple[str, tuple[int, int]]:
+def _on_page(line: Line, area: Area) -> Line:
+    x, y, w, h = area
+    begin, end = ((x + w * across, y + h * down) for across, down in line)
+    return begin, end
+
+
+def place_label(
+    shape: Box | Dot, area: Area, face: Face, pad: int, taken: list[Area], *, lines: Sequence[Line] = ()
+) -> tuple[str, tuple[int, int]]:
     """Choose what of a label is set, and where its upper left corner stands; an empty text: nowhere is room.
 
     Args:
@@ -147,11 +158,12 @@ def place_label(shape: Box | Dot, area: Area, face: Face, pad: int, taken: list[
         face: It is set in.
         pad: Pixels between a shape's edge and its label.
         taken: Where labels stand already.
+        lines: Strokes of the drawing, on the page; a label crosses one only where it must.
     """
     text, high = shape.label, face.line_px
     while text:
         size = (face.width(text), high)
-        for at in _places(shape, area, size, pad):
+        for at in sorted(_places(shape, area, size, pad), key=lambda at: _crossed((*at, *size), lines)):
             if _inside((*at, *size), area) and not any(_touch((*at, *size), other) for other in taken):
                 return text, at
         shorter = cut(text, face, size[0] - max(1, face.size // 2))
@@ -179,6 +191,12 @@ def _places(shape: Box | Dot, area: Area, size: tuple[int, int], pad: int) -> li
             found = [(left + pad, top + pad / 2), (left + pad, bottom - h - pad / 2), (right - pad - w, top + pad / 2)]
         found += [(left, bottom), (left, top - h), (right + pad, top), (left - pad - w, top), (right - w, bottom)]
     return [(round(x), round(y)) for x, y in found]
+
+
+def _crossed(box: Area, lines: Sequence[Line]) -> int:
+    import pygame
+
+    return sum(bool(pygame.Rect(box).clipline(*line)) for line in lines)
 
 
 def _inside(box: Area, area: Area) -> bool:

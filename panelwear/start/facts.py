@@ -45,6 +45,8 @@ class PanelFacts:
     """Of ``probe.toml``, or of the last session that had a probe."""
     link: str = ""
     """Of ``probe.toml``, or of the last session that had a probe."""
+    sequences: tuple[Choice, ...] = ()
+    """A person's own, in the panel folder."""
 
     @property
     def title(self) -> str:
@@ -70,6 +72,8 @@ class World:
     sequences: tuple[Choice, ...] = ()
     home: str = ""
     """Folder in which new panel folders are made unless another is typed."""
+    person: str = ""
+    """The person's own folder: what lies in it is told as ``~/…``."""
     remarks: tuple[str, ...] = ()
     """What could not be looked up."""
     ready: bool = True

@@ -10,7 +10,7 @@ from dataclasses import replace
 from panelwear.screen.monitors import Monitor
 from panelwear.start.facts import Choice, PanelFacts, World, diagonal_inch
 from panelwear.start.form import Field, Form, number, plain
-from panelwear.start.state import Run
+from panelwear.start.state import Run, ShowWay
 
 NONE, OTHER = "none", "other"
 LINKS = (
@@ -21,6 +21,7 @@ NO_LINKS = (
     Choice(OTHER, "another address", "typed below, such as socket://HOST:PORT"),
     Choice(NONE, "no probe", "nothing is read: for eye and camera alone"),
 )
+OTHER_FILE = Choice(OTHER, "another file", "typed below: a sequence of your own")
 SAME_SIZE = 0.05
 """A stated diagonal farther than this share from what the monitor tells is questioned."""
 
@@ -158,7 +159,11 @@ def _warm_up_field() -> Field:
 
 def measuring_form(panel: PanelFacts, world: World, command: str) -> Form:
     """Make the form before ``spot`` or ``inspect``."""
-    sequence = (Field("sequence", "Sequence", value="checkpoint", choices=world.sequences),)
+    known = (*panel.sequences, *world.sequences, OTHER_FILE)
+    sequence = (
+        Field("sequence", "Sequence", value="checkpoint", choices=known),
+        Field("sequence_file", "Its file", note="only where the sequence lies in a file elsewhere"),
+    )
     title = {"spot": "Spot", "inspect": "Inspection"}[command]
     return Form(
         title=f"{title}: {panel.title}",
@@ -170,17 +175,31 @@ def measuring_form(panel: PanelFacts, world: World, command: str) -> Form:
             *_screen_field(panel, world),
         ),
         done="Begin",
-        wish=lambda values: _measuring(panel, command, title, values),
+        wish=lambda values: _begun(_measuring(panel, command, title, values), values),
         also=(("dry", "Show the steps first", lambda values: _dry(panel, command, title, values)),),
-        follow=_address_wanted,
+        follow=_named_elsewhere,
     )
 
 
-def _address_wanted(form: Form, changed: str) -> Form:
-    address = form.field("address")
-    if changed != "link" or address is None:
-        return form
-    return form.filled("address", replace(address, needed=form.values["link"] == OTHER))
+def _named_elsewhere(form: Form, changed: str) -> Form:
+    """Ask for what 'another' stands for."""
+    below = form.field({"link": "address", "sequence": "sequence_file"}.get(changed, ""))
+    return form if below is None else form.filled(below.id, replace(below, needed=form.values[changed] == OTHER))
+
+
+def _begun(run: Run, values: Mapping[str, str]) -> Run | ShowWay:
+    """Begin at once where the probe is put down once; before a whole sequence its way is shown."""
+    if run.words[0] != "inspect":
+        return run
+    link = values.get("link", "")
+    probe = "" if link == NONE else values["address"] if link == OTHER else link
+    instrument = values.get("instrument", "") if probe and link != "keyboard" else ""
+    return ShowWay(run, _sequence(values), instrument, probe, without_probe=link == NONE)
+
+
+def _sequence(values: Mapping[str, str]) -> str:
+    name = values.get("sequence", "")
+    return values.get("sequence_file", "") if name == OTHER else name
 
 
 def _measuring(panel: PanelFacts, command: str, title: str, values: Mapping[str, str]) -> Run:
@@ -199,7 +218,7 @@ def _options(values: Mapping[str, str]) -> tuple[str, ...]:
     given = {
         "--hours": plain(values.get("hours", "")),
         "--cycles": str(int(float(plain(values["cycles"])))) if values.get("cycles") else "",
-        "--sequence": values.get("sequence", ""),
+        "--sequence": _sequence(values),
         "--adapt": plain(values.get("adapt", "")),
         "--warm-up": plain(values.get("warm_up", "")),
         "--instrument": values.get("instrument", "") if link not in {"", NONE, "keyboard"} else "",

@@ -12,12 +12,13 @@ from panelwear.errors import FileFault, PanelwearError
 from panelwear.screen.monitors import Monitor
 from panelwear.start.facts import Choice, Listing, PanelFacts, World
 from panelwear.start.known import known_file, read_known
+from panelwear.start.own_sequences import own_sequences
 
 if TYPE_CHECKING:
     from panelwear.upkeep.status import SessionStanding
 
-HOME = "panelwear"
-"""Folder in the person's own in which new panel folders are made."""
+HOME = "~/panelwear"
+"""Folder in which new panel folders are made unless another is typed."""
 
 
 def look_up(monitors: tuple[Monitor, ...], today: date) -> World:
@@ -34,14 +35,18 @@ def look_up(monitors: tuple[Monitor, ...], today: date) -> World:
         links=_links(),
         instruments=_instruments(),
         sequences=_sequences(),
-        home=home(),
+        home=HOME,
+        person=person(),
         remarks=tuple(remarks),
     )
 
 
-def home() -> str:
-    """Return the folder in which new panel folders are made unless another is typed."""
-    return (Path.home() / HOME).as_posix()
+def person() -> str:
+    """Return the person's own folder; empty where nobody's is known."""
+    try:
+        return Path.home().as_posix()
+    except RuntimeError:
+        return ""
 
 
 def facts_of(folder: str, today: date) -> PanelFacts:
@@ -77,6 +82,7 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         readings=sum(one.readings for one in found.checkpoints),
         instrument=instrument,
         link=link,
+        sequences=own_sequences(path),
     )
 
 
@@ -105,6 +111,7 @@ def _links() -> tuple[Choice, ...]:
 
 
 def _about(description: str, serial: str) -> str:
+    description = "" if description == "n/a" else description  # pyserial's word for: not told
     return ", ".join(part for part in (description, f"serial number {serial}" if serial else "") if part)
 
 

@@ -18,10 +18,25 @@ from panelwear.start.background import Background, with_remark
 from panelwear.start.child import Child
 from panelwear.start.chooser import with_listing
 from panelwear.start.facts import Listing, World
+from panelwear.start.home import meant
 from panelwear.start.menu import First
 from panelwear.start.outcome import TELLING, not_browsed, opened, outcome
-from panelwear.start.state import Browse, Forget, Leave, ListFolder, OpenFolder, Run, State, StopChild, after, page_of
+from panelwear.start.planning import planned
+from panelwear.start.state import (
+    Browse,
+    Forget,
+    Leave,
+    ListFolder,
+    OpenFolder,
+    Run,
+    ShowWay,
+    State,
+    StopChild,
+    after,
+    page_of,
+)
 from panelwear.start.told import Working
+from panelwear.start.way import Way, with_way
 
 Opened = Callable[[], tuple[Screen, tuple[Monitor, ...]]]
 """Opens the screen, and tells which monitors are connected."""
@@ -35,7 +50,7 @@ class StartScreen:
         self._clock = clock
         self._background = Background()
         self._child: tuple[Child, Run] | None = None
-        self._state = State(World(home=look_up.home(), ready=False), (First(),))
+        self._state = State(World(home=look_up.HOME, person=look_up.person(), ready=False), (First(),))
 
     def run(self) -> int:
         """Be there until the person leaves; commands that need the screen have it to themselves meanwhile."""
@@ -95,31 +110,33 @@ class StartScreen:
 
     def _granted(self, state: State) -> State:
         """Do what can be done beside the screen; what needs it gone is left as a wish."""
+        if isinstance(state.wish, Run | ShowWay):
+            state = state.wishing(_written_out(state.wish, state.world.person))
         wish, without = state.wish, replace(state, wish=None)
         match wish:
             case Run(words, title, on_screen=False):
                 self._child = (Child(words), wish)
                 return without.over(Working(title))
+            case ShowWay():
+                self._background.ask(lambda: planned(wish), lambda state, found: with_way(state, wish, found))
+                return without.over(Way(wish))
             case StopChild():
                 if self._child is not None:
                     self._child[0].stop()
-                return without
             case ListFolder(path):
                 self._background.ask(lambda: look_up.list_folder(path), _listed)
-                return without
             case OpenFolder(path):
                 self._background.ask(lambda: known.remember(Path(path)), lambda state, _: opened(state, path))
                 self._ask_world()
-                return without
             case Forget(folder):
                 try:
                     known.forget(folder)  # at once: who leaves right after it has it done
                 except (PanelwearError, OSError) as error:
                     without = with_remark(without, str(error))
                 self._ask_world()
-                return without
             case _:
                 return state
+        return without
 
     def _look_after_child(self) -> None:
         if self._child is None:
@@ -142,6 +159,12 @@ class StartScreen:
     def _ask_world(self) -> None:
         monitors, today = self._state.world.monitors, local_now(self._clock).date()
         self._background.ask(lambda: look_up.look_up(monitors, today), _with_world)
+
+
+def _written_out(wish: Run | ShowWay, home: str) -> Run | ShowWay:
+    if isinstance(wish, Run):
+        return replace(wish, words=tuple(meant(word, home) for word in wish.words), folder=meant(wish.folder, home))
+    return replace(wish, sequence=meant(wish.sequence, home))
 
 
 def _listed(state: State, listing: Listing) -> State:

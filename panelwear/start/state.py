@@ -13,6 +13,7 @@ from panelwear.screen.choosing import Find, chosen_after
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.page import Item, Page, Room, Words
 from panelwear.start.facts import World
+from panelwear.start.home import shown_page
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,18 @@ class Run:
     """Whether the command needs the screen: ours goes away for it and comes back."""
     folder: str = ""
     """Panel folder it is about."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShowWay:
+    """Plan a session, and show the probe's way before it is begun."""
+
+    run: Run
+    sequence: str
+    """Name or file."""
+    instrument: str = ""
+    link: str = ""
+    without_probe: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +78,7 @@ class Leave:
     """Leave the start screen."""
 
 
-Wish = Run | ListFolder | OpenFolder | Forget | Browse | StopChild | Leave
+Wish = Run | ShowWay | ListFolder | OpenFolder | Forget | Browse | StopChild | Leave
 
 
 class View(Protocol):
@@ -143,7 +156,7 @@ def page_of(state: State) -> Page:
     if state.keys_shown:
         words = "\n".join(f"{key}:  {does}" for key, does in KEYS)
         return Page("Keys", (Words(words),), keys=(("any key", "back"),), room=state.room)
-    page = state.view.page(state.world)
+    page = shown_page(state.view.page(state.world), state.world.person)
     room_key = ("F2", "dim, for a dark room" if state.room == "lit" else "brighter, for a lit room")
     keys = page.keys or SHORT_KEYS
     return replace(page, room=state.room, keys=(*keys, room_key) if len(keys) <= len(SHORT_KEYS) else keys)

@@ -110,8 +110,8 @@ class Desk:
 
     @contextmanager
     def running(self, *words: str) -> Iterator[Program]:
-        """Run the program beside the test."""
-        with program(self.display, *words) as process:
+        """Run the program beside the test, from the folder that the panel's lies in."""
+        with program(self.display, *words, cwd=self.folder.parent) as process:
             yield process
 
 

@@ -1,6 +1,6 @@
 """An evening at the panel by keyboard alone: pause, an unplugged meter, Escape, gone on with to its end.
 
-With ``PANELWEAR_PICTURES`` naming a folder every step is kept there as a picture.
+Its steps are the journey ``inspection`` of docs/journeys.toml.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from panelwear.upkeep.check import check
 from panelwear.upkeep.create import PanelSpec, new_panel
 from tests.end_to_end.stand import BRIEF, Desk
 from tests.end_to_end.test_pulled_meter import Port, meter
+from tests.journeys import Journey
 from tests.screens import Program, window_manager, xvfb
 
 pytestmark = [pytest.mark.screen, pytest.mark.skipif(os.name != "posix", reason="pseudo-terminals need POSIX")]
@@ -60,40 +61,41 @@ def stand(tmp_path: Path) -> Iterator[Desk]:
         yield Desk(tmp_path / "harbour-desk", display)
 
 
-def confirm(stand: Desk, run: Program, name: str) -> None:
+def confirm(journey: Journey, run: Program, step: str) -> None:
     """Press Return once it is heard."""
     run.wait_for("LISTENS", 120.0)
-    stand.display.keep(name)
-    stand.display.key("Return")
+    journey.step(step)
+    journey.display.key("Return")
 
 
 @pytest.mark.slow
 def test_an_evening_with_a_pause_an_unplugged_meter_and_escape_is_gone_on_with(stand: Desk, tmp_path: Path) -> None:
+    journey = Journey("inspection", stand.display)
     port = Port(tmp_path)
-    words = [word for word in stand.inspect(str(port.path)) if word != "--yes"]
+    words = [word for word in stand.inspect("./port") if word != "--yes"]
     with ExitStack() as cable:
         cable.enter_context(meter(stand, port, "0042"))
-        with stand.running(*words, "--sequence", str(tmp_path / "evening.toml")) as run:
-            confirm(stand, run, "1-caution")
-            confirm(stand, run, "2-how-the-probe-is-put-on")
-            confirm(stand, run, "2-put-the-probe")
+        with stand.running(*words, "--sequence", "evening.toml") as run:
+            confirm(journey, run, "cautions")
+            confirm(journey, run, "how-the-probe-is-put-on")
+            confirm(journey, run, "put-the-probe")
             run.wait_shown("warm-up")
             run.wait_shown("warm-up")
-            stand.display.keep("3-warm-up")
+            journey.step("warm-up", moves=True)
             stand.display.key("p")
             run.wait_for("paused, ")
             run.wait_shown("pause")
-            stand.display.keep("4-paused")
+            journey.step("paused", moves=True)
             stand.display.key("x", "s", "h")
             run.wait_shown("pause")
-            stand.display.keep("5-keys-in-the-pause")
+            journey.step("keys-in-the-pause", moves=True)
             stand.display.key("Return")
             run.wait_for("goes on after a pause")
             run.wait_shown("window")  # the first patch
             run.wait_shown("window")
             cable.close()
             run.wait_for("PAGE The meter does not answer", 120.0)
-            stand.display.keep("6-meter-away")
+            journey.step("meter-away")
             stand.display.key("x")
             with meter(stand, port, "0042"):
                 stand.display.key("r")
@@ -108,13 +110,14 @@ def test_an_evening_with_a_pause_an_unplugged_meter_and_escape_is_gone_on_with(s
     assert len(checkpoint.find(stand.folder, None).session["pauses"]) == 1
 
     with meter(stand, port, "0042"), stand.running("resume", str(stand.folder)) as run:
-        confirm(stand, run, "7-caution-again")
-        confirm(stand, run, "8-put-the-probe-back")
+        confirm(journey, run, "cautions-again")
+        confirm(journey, run, "put-the-probe-back")
         run.wait_for("PAGE Done", 200.0)
         run.wait_for("LISTENS")
-        stand.display.keep("9-done")
+        journey.step("done")
         stand.display.key("Return")
         assert run.finish() == (0, "")
+    journey.ended()
 
     session = checkpoint.find(stand.folder, None).session
     assert session["status"] == "done"

@@ -1,6 +1,6 @@
 """From nothing to a closed checkpoint and its report: the start screen, mouse and keyboard, no terminal, no editor.
 
-With ``PANELWEAR_PICTURES`` naming a folder, every step leaves a picture of the whole screen there.
+Its steps are the journey ``spot`` of docs/journeys.toml.
 """
 
 from __future__ import annotations
@@ -16,10 +16,12 @@ import pytest
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
 from panelwear.upkeep.check import check
+from tests.journeys import Journey
 from tests.screens import Display, Program, program, window_manager, xvfb
 
 pytestmark = [pytest.mark.screen, pytest.mark.skipif(os.name != "posix", reason="Xvfb needs POSIX")]
 
+PLACING = "How the probe is put on"
 SESSION_S = 300.0
 """A line of a session comes within this time, its longest wait included."""
 
@@ -32,7 +34,7 @@ class Hand:
         self.run = run
         self.rows: dict[str, list[int]] = {}
         self.title = ""
-        self._pictures = 0
+        self.journey = Journey("spot", display)
 
     def line(self, timeout_s: float = SESSION_S) -> str:
         said = self.run.wait_for("", timeout_s)
@@ -47,10 +49,6 @@ class Hand:
         while not (self.line() == f"PAGE {title}" and (not row or row in self.rows)):
             pass
 
-    def picture(self, name: str) -> None:
-        self._pictures += 1
-        self.display.keep(f"{self._pictures:02d}-{name}")
-
     def click(self, row: str) -> None:
         x, y, w, h = self.rows[row]
         self.display.click(x + w // 2, y + h // 2)
@@ -60,16 +58,23 @@ class Hand:
         self.click(row)
         self.display.type_text(text)
 
-    def answers_until(self, title: str) -> int:
-        """Press Return at whatever is asked or shown, until a page of the start screen is on; returns how often."""
-        answered = 0
-        while (said := self.line()) != f"PAGE {title}":
-            if said == "LISTENS" or said.startswith("PAGE ") or said.endswith(":"):
-                if answered < 3:
-                    self.picture("in-the-session")
+    def confirms(self, title: str, step: str) -> None:
+        """Press Return on a page of a session, once it is heard."""
+        self.sees(title)
+        self.run.wait_for("LISTENS")
+        self.journey.step(step)
+        self.display.key("Return")
+
+    def fills_in(self, title: str, done: str, step: str, first: str) -> None:
+        """Answer the first question of a session's form, and press Return at the others until the next page is on."""
+        self.sees(title)
+        self.run.wait_for("LISTENS")
+        self.display.type_text(first)
+        self.journey.step(step)
+        self.display.key("Return")
+        while (said := self.line()) != f"PAGE {done}":
+            if said == f"PAGE {title}":
                 self.display.key("Return")
-                answered += 1
-        return answered
 
 
 @contextmanager
@@ -88,16 +93,16 @@ def test_from_nothing_to_a_closed_spot_and_its_report_with_mouse_and_keyboard_al
     folder = tmp_path / "panelwear" / "harbour-desk"
     with started(tmp_path) as hand:
         hand.sees("panelwear", "new:")
-        hand.picture("start")
+        hand.journey.step("start")
         hand.display.key("Return")
         hand.sees("New panel", "go")
         hand.types("name", "harbour-desk")
         hand.types("diagonal", "27")
         hand.display.key("Return")  # to the folder, which has followed the name
-        hand.picture("new-panel")
+        hand.journey.step("new-panel")
         hand.click("go")
         hand.sees("harbour-desk", "spot")
-        hand.picture("panel")
+        hand.journey.step("panel")
         assert load_panel(folder).width_px == 1280
 
         hand.click("spot")
@@ -105,36 +110,53 @@ def test_from_nothing_to_a_closed_spot_and_its_report_with_mouse_and_keyboard_al
         hand.types("hours", "1460")
         hand.click("link")
         hand.sees("Probe", "simulated")
-        hand.picture("probe")
+        hand.journey.step("probe")
         hand.click("simulated")
         hand.sees("Spot: harbour-desk", "warm_up")
         hand.types("warm_up", "0")
-        hand.picture("spot-form")
+        hand.journey.step("spot-form")
         hand.click("go")
-        assert hand.answers_until("Spot: harbour-desk, done") >= 2
-        hand.picture("spot-done")
+        hand.confirms("Before you go on", "cautions")
+        hand.fills_in("Before the first light", PLACING, "questions", "60")
+        hand.run.wait_for("LISTENS")
+        hand.journey.step("how-the-probe-is-put-on")
+        hand.display.key("Return")
+        hand.run.wait_for("LISTENS")
+        hand.journey.step("put-the-probe")
+        hand.display.key("Return")
+        hand.run.wait_shown("window")
+        hand.journey.step("patch", moves=True)
+        hand.sees("Done")
+        hand.run.wait_for("LISTENS")
+        hand.journey.step("read")
+        hand.display.key("Return")
+        hand.sees("Spot: harbour-desk, done")
+        hand.journey.step("spot-done")
         hand.display.key("Return")
 
         hand.sees("harbour-desk", "close")
-        hand.picture("panel-with-a-checkpoint")
+        hand.journey.step("panel-with-a-checkpoint")
         hand.click("close")
         hand.sees("Close the checkpoint: harbour-desk", "close")
-        hand.picture("close")
+        hand.journey.step("close")
         hand.click("close")
         hand.sees("Close the checkpoint: harbour-desk, done", "back")
+        hand.journey.step("closed")
         hand.display.key("Return")
         hand.sees("harbour-desk", "report")
         hand.click("report")
         hand.sees("Report: harbour-desk, done", "browse")
-        hand.picture("report")
+        hand.journey.step("report")
         hand.display.key("Return")
         code, complaint = hand.run.finish()
 
+    hand.journey.ended()
     assert (code, complaint) == (0, "")
     found = checkpoint.find(folder, None)
     assert (found.is_closed, found.hours, found.session["status"]) == (True, 1460, "done")
     assert found.session["probe"]["link"] == "simulated"
     assert len(found.rows()) > 50
+    assert found.record["answers"]["brightness"] == "60"
     assert check(folder).problems == ()
     reports = list((folder / "reports").glob("*.html"))
     assert (tmp_path / "browsed").read_text(encoding="utf-8") == reports[0].resolve().as_uri()

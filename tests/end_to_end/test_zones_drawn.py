@@ -1,6 +1,6 @@
 """Zones drawn on a real screen with a window manager, by mouse and keys, into a person's panel.toml.
 
-With ``PANELWEAR_PICTURES`` naming a folder, a picture of every step is stored there.
+The first test's steps are the journey ``zones`` of docs/journeys.toml.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from panelwear.screen.light import LINEAR, LUMINANCE_SHARES
 from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns.frame import Rect
 from sequences.model import Zone
+from tests.journeys import Journey
 from tests.screens import Display, Program, program, window_manager, xvfb
 
 pytestmark = pytest.mark.screen
@@ -50,7 +51,8 @@ def test_three_zones_are_drawn_named_compared_and_saved(tmp_path: Path) -> None:
     path = commented(tmp_path)
     before = path.read_text()
     with drawing(tmp_path) as (display, run):
-        display.keep("zones-1-empty")
+        journey = Journey("zones", display)
+        journey.step("nothing-yet")
         for name, start, end, told in (
             ("vessel-list", (0, 0), (256, 719), "0,0 256x719"),
             ("clock-badge", (1230, 120), (1050, 40), "1050,40 180x80"),
@@ -58,26 +60,30 @@ def test_three_zones_are_drawn_named_compared_and_saved(tmp_path: Path) -> None:
         ):
             display.drag(start, (500, 300), end)
             run.wait_for(f"DESK {run_count(run) + 1} zones changed zone-1 {told} move name=zone-1")
+            if name == "vessel-list":
+                journey.step("a-new-zone")
             display.type_text(name)
             run.wait_for(f"DESK {run_count(run)} zones changed zone-1 {told} move name={name}")
             display.key("Return")
             run.wait_for(f"DESK {run_count(run)} zones changed {name} {told} move")
-        display.keep("zones-2-drawn")
+        journey.step("drawn")
         display.key("shift+r")
         display.key("space", "Left", "shift+Up")
         run.wait_for("DESK 3 zones changed chart 300,200 699x390 resize")
         display.drag((650, 400), (660, 420))
         run.wait_for("DESK 3 zones changed chart 310,220 699x390 resize")
         assert most_cd_m2(display) <= 1.0
-        display.keep("zones-3-chosen")
+        journey.step("reference-and-size")
         display.key("Escape")
         run.wait_for("PAGE Save the zones?")
-        display.keep("zones-4-escape")
+        journey.step("escape")
         assert path.read_text() == before
         display.key("Escape")
         run.wait_for("DESK 3 zones changed chart")
         display.key("ctrl+z", "ctrl+shift+z", "s")
         run.wait_for("DESK 3 zones chart 310,220 699x390")
+        journey.step("saved")
+        journey.ended()
         display.key("Escape")
         assert run.finish()[0] == 0
         assert run.drain()[-1] == "Saved: panel.toml has 3 zones."
@@ -123,7 +129,6 @@ def test_a_picture_of_the_desktop_lies_dim_beneath(tmp_path: Path) -> None:
         light = LINEAR[display.grab()] @ LUMINANCE_SHARES * PEAK_CD_M2
         assert 0.5 < light[100, 1000] <= 1.0
         assert light[100, 300] < 0.3 * light[100, 1000]
-        display.keep("zones-5-traced")
         display.key("t")
         run.wait_for("DESK 0 zones")
         assert most_cd_m2(display) <= 1.0 and not display.grab()[100, 1000].any()

@@ -269,7 +269,7 @@ def test_restarting_inside_a_nest_goes_back_to_its_first_zone() -> None:
     last = [step for step in reads(steps) if step.pair == "quay-camera.4"][-1]
     again = next(step for step in steps if step.number == restart_step(steps, last.number))
     assert isinstance(again, PutProbe)
-    assert again.place.name == "vessel-list"
+    assert again.place.name == "clock-badge"
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -65,7 +65,7 @@ def test_nested_zones_save_placements() -> None:
     text = group('group = "zones"; names = ["vessel-list", "clock-badge", "quay-camera"]; codes = [64]; nested = true')
     steps = expand(sequence(text), harbour_desk(), 1)
     assert [place for place, _ in visits_of(steps)] == [
-        "vessel-list", "clock-badge", "quay-camera", "chart", "chart", "quay-camera", "clock-badge", "vessel-list",
+        "clock-badge", "quay-camera", "vessel-list", "chart", "chart", "vessel-list", "quay-camera", "clock-badge",
     ]  # fmt: skip
 
 

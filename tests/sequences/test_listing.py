@@ -31,7 +31,7 @@ def test_every_step_has_one_numbered_line() -> None:
 
 def test_lines_name_moves_patches_pairs_and_readings() -> None:
     text = "\n".join(said for _, said in rows(expand(load("checkpoint"), harbour_desk(), 1)))
-    assert "--- move the probe to vessel-list, place 6 of 9 (128, 360 px), visit 7" in text
+    assert "--- move the probe to vessel-list, place 8 of 9 (128, 360 px), visit 9" in text
     assert "read ramp/centre/grey/Y50/w10  after 1 s, 5 to 40 times, until ±0.2 % or 0.003 cd/m², closed in on" in text
     assert "[vessel-list.1]" in text
     assert "warm up for 20 min, at most 60 min, on a moving grey at drive level" in text

@@ -8,7 +8,7 @@ import math
 import pytest
 
 from panelwear.run.route_page import route_page
-from panelwear.screen.page import Dot, Drawing, Stroke
+from panelwear.screen.page import Box, Dot, Drawing, Stroke
 from patterns import grid_points
 from sequences.expand import expand
 from sequences.places import grid
@@ -78,4 +78,5 @@ def test_the_page_draws_the_same_route_to_scale() -> None:
     assert drawing.aspect == pytest.approx(PANEL.active_area_mm[0] / PANEL.active_area_mm[1])
     assert len(way.through) == 5
     assert way.through[0] == (0.5, 0.5)
+    assert [shape.at for shape in drawing.shapes if isinstance(shape, Box)] == [(0, 0, 1, 1)], "the panel's outline"
     assert [shape.label for shape in drawing.shapes if isinstance(shape, Dot)] == ["1", "2", "3", "4", "5"]

@@ -19,6 +19,7 @@ from panelwear.readings.matches import MatchResult
 from patterns import build
 from patterns.frame import Picture
 from patterns.raster import raster
+from tests.journeys import Journey
 from tests.panelwear.byeye.on_x import (
     BADGE,
     SIZE,
@@ -42,13 +43,18 @@ kind = "hold"
 """
 
 
-def match_by_hand(display: Display, done: Callable[[], bool]) -> None:
-    """Turn each trial's correction until it has gone, as it is seen on the server's own pixels."""
+def match_by_hand(display: Display, done: Callable[[], bool], seen: Callable[[], None] = lambda: None) -> None:
+    """Turn each trial's correction until it has gone, as it is seen on the server's own pixels.
+
+    ``seen`` is called while the first trial's correction is on.
+    """
     display.key("space")
-    for _ in range(11):
+    for number in range(11):
         told = wait_until(display, lambda p: done() or _corrected(p), "a trial's correction")
         if done():
             return
+        if number == 0:
+            seen()
         c = _found(told)
         steps = max(1, round(abs(c) / 0.002))
         # A hand is slower than this; presses a millisecond apart would pass for one key held.
@@ -66,22 +72,31 @@ def test_two_marks_and_one_match_with_keys_alone(display: Display, folder: Path,
     sequence = tmp_path / "flat.toml"
     sequence.write_text(FLAT, encoding="utf-8")
     with program(display, *look(folder, "--sequence", str(sequence), "--edge", "0", "--settings", "6")) as run:
+        journey = Journey("by-eye", display)
         start(run, display)
+        journey.step("field")
         marks, matches = (checkpoint_of(folder) / f"{name}.csv" for name in ("marks", "matches"))
         for number, more in enumerate((("Left", "Left"), ("Right", "Down"))):
             for key in ("m", *more, "Return", "Return", "2"):
                 display.key(key)
                 time.sleep(0.3)
+                if number == 0 and key == "Return" and journey.kept[-1] != "what-it-is":
+                    journey.step("what-it-is")
             wait_until(display, lambda _, n=number: marks.exists() and len(store.read(marks, Mark)) > n, "the mark")
-            display.keep(f"by-eye-mark-{number + 1}")
+            journey.step(("mark", "second-mark")[number])
         for key in ("n", "1", "1"):  # the zone, by adjustment
             display.key(key)
             time.sleep(0.4)
-        display.keep("by-eye-match")
-        match_by_hand(display, lambda: matches.exists() and bool(store.read(matches, MatchResult)))
+        journey.step("how-to-match")
+        match_by_hand(
+            display,
+            lambda: matches.exists() and bool(store.read(matches, MatchResult)),
+            lambda: journey.step("trial"),
+        )
         wait_until(display, lambda _: matches.exists() and bool(store.read(matches, MatchResult)), "the match")
         time.sleep(0.5)
-        display.keep("by-eye-after-the-match")
+        journey.step("matched")
+        journey.ended()
         display.key("q")
         assert run.finish() == (0, "")
         told = " ".join(run.drain())

@@ -326,6 +326,7 @@ SESSION = {"number": 1, "sequence": "s", "sequence_file": "s.toml", "status": "d
         ({**GOOD, "sessions": [{**SESSION, "screen": 3}]}, r"\.screen: expected a table, got 3"),
         ({**GOOD, "sessions": [{**SESSION, "held": [{"step": "x"}]}]}, r"\.held\[1\]\.step: expected a whole number"),
         ({**GOOD, "sessions": [{**SESSION, "known_cd_m2": [["a"]]}]}, r"\.known_cd_m2\[1\]: expected a list of 2"),
+        ({**GOOD, "sessions": [{**SESSION, "zones": [{"name": "a"}]}]}, r"\.zones\[1\]\.rect_px: is missing"),
         ({**GOOD, "sessions": [7]}, r"sessions\[1\]: expected a table with number, .*, got 7"),
         ({**GOOD, "answers": []}, "answers: expected a table of names, each with text in quotes"),
     ],

@@ -12,7 +12,9 @@ from pathlib import Path
 import pytest
 
 from groundwork.clock import VirtualClock
+from panelwear.errors import UsageError
 from panelwear.folder import checkpoint
+from panelwear.folder.zone_places import as_recorded
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.readings.row import Row
@@ -24,7 +26,7 @@ from panelwear.simulation.scripted import ScriptedOperator
 from patterns.frame import Rect
 from probe_io.reading import Idle, ProbeIdentity, Reading
 from sequences import expand, reader
-from sequences.model import PanelFacts, Step, Zone
+from sequences.model import PanelFacts, Read, Step, Zone
 from tests.panelwear.run.bench import Stand
 
 RICH = """
@@ -206,6 +208,22 @@ def test_killed_at_any_reading_and_resumed_the_rows_are_the_same(
     assert counted(reopened.rows()) == wanted
     held = [entry["photo"] for entry in reopened.session.get("held", [])]
     assert held == ["01-title-card", "02-grey-c60-full"]
+    assert reopened.session["zones"] == as_recorded(broken.panel.zones)
+
+
+def test_where_the_steps_go_another_way_by_now_nothing_is_read_and_the_rows_stay(tmp_path: Path) -> None:
+    broken = Desk(tmp_path / "harbour-desk", steps())
+    with pytest.raises(PowerCutError):
+        broken.run(90)
+    before = broken.checkpoint.readings_path.read_bytes()
+    places = {step.patch.place for step in broken.steps if isinstance(step, Read)}
+    first = next(step for step in broken.steps if isinstance(step, Read))
+    elsewhere = replace(first.patch, place=next(place for place in places if place != first.patch.place))
+    broken.steps = tuple(replace(step, patch=elsewhere) if step == first else step for step in broken.steps)
+    said = f"was read at centre by step {first.number}, which now reads at {elsewhere.place.name}"
+    with pytest.raises(UsageError, match=f"begun with other steps .*{said}"):
+        broken.resume()
+    assert broken.checkpoint.readings_path.read_bytes() == before
 
 
 def test_after_the_last_reading_nothing_is_placed_or_warmed_again(tmp_path: Path) -> None:

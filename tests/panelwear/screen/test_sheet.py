@@ -202,6 +202,14 @@ def test_labels_of_a_drawing_stand_clear_of_each_other() -> None:
     assert len(taken) == len(crowd)
 
 
+def test_a_label_keeps_clear_of_strokes_where_it_can() -> None:
+    area, face = (0, 0, 600, 300), Face.cached(18)
+    dot, line = Dot((0.5, 0.5), 0.01, "3"), ((300.0, 150.0), (600.0, 150.0))
+    (_, beside), (_, clear) = (place_label(dot, area, face, 6, [], lines=lines) for lines in ((), (line,)))
+    assert beside[0] > 300 and beside[1] < 150 < beside[1] + face.line_px
+    assert clear[0] + face.width("3") < 300
+
+
 def test_a_label_too_long_for_its_drawing_is_cut() -> None:
     long = Box((0, 0, 1, 1), "a name that is very much longer than this little drawing is wide")
     text, _ = place_label(long, (0, 0, 200, 100), Face.cached(18), 6, [])

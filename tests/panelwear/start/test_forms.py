@@ -12,7 +12,7 @@ from panelwear.start.facts import PanelFacts, World
 from panelwear.start.form import Form
 from panelwear.start.forms import slug
 from panelwear.start.menu import First, PanelPage
-from panelwear.start.state import Run, State, page_of
+from panelwear.start.state import Run, ShowWay, State, page_of
 from tests.panelwear.start.hand import DESK, WORLD, click, filled, key, typed, words
 
 START = State(WORLD, (First(),))
@@ -24,8 +24,9 @@ def panel(facts: PanelFacts = DESK, world: World = WORLD) -> State:
 
 
 def wish(state: State) -> Run:
-    assert isinstance(state.wish, Run), words(page_of(state))
-    return state.wish
+    asked = state.wish.run if isinstance(state.wish, ShowWay) else state.wish
+    assert isinstance(asked, Run), words(page_of(state))
+    return asked
 
 
 def understood(words: tuple[str, ...]) -> argparse.Namespace:

@@ -122,6 +122,18 @@ def test_a_command_that_needs_the_screen_has_it_to_itself_and_what_it_said_is_to
     assert any("there is no display here" in getattr(part, "text", "") for part in page.parts)
 
 
+def test_before_an_inspection_the_way_is_worked_out_beside_the_screen_and_begins_it(desk: Path) -> None:
+    (desk / "probe.toml").write_text('link = "keyboard"\n', encoding="utf-8")
+    evening = Evening(
+        [("panelwear", str(desk)), ("desk", "inspect"), ("Inspection: desk", "type 5"), ("Inspection: desk", "go"),
+         ("The probe's way: checkpoint", "begin"), ("Inspection: desk, not done", "back"),
+         ("Inspection: desk", "key escape"), ("desk", "key escape"), ("panelwear", "key escape")]
+    )  # fmt: skip
+    assert evening.run() == 0
+    assert evening.script == []
+    assert [screen.closed for screen in evening.screens] == [True, True]
+
+
 def test_a_new_panel_is_made_and_opened(desk: Path, tmp_path: Path) -> None:
     evening = Evening(
         [("panelwear", "new:"), ("New panel", "type two"), ("New panel", "go"),
