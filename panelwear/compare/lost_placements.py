@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from panelwear.compare.pairing import Pairing
 from panelwear.figures.evidence import Evidence
+from panelwear.figures.pick import level_words
 from panelwear.figures.quadruples import Uneven, quadruples, uneven
 
 
@@ -43,7 +44,7 @@ def _other_numbers(pairing: Pairing) -> Iterator[tuple[str, str]]:
         known = [q for q in listed if q.key in earlier]
         other = [q for q in known if len(q.own) != len(earlier[q.key].own)]
         if other:
-            colours = tuple(f"{q.hue} {q.level}" for q in other)
+            colours = tuple(f"{q.hue} at {level_words(q.level)}" for q in other)
             was, now_is = (2 * len(q.own) for q in (earlier[other[0].key], other[0]))
             yield (
                 zone,

@@ -109,7 +109,7 @@ def uneven(evidence: Evidence) -> tuple[Uneven, ...]:
     for (zone, hue, level), means in evidence.zone_means.items():
         own = sum(key.is_own for key in means)
         if own != len(means) - own:
-            found.setdefault(zone, []).append((f"{hue} {level}", own, len(means) - own))
+            found.setdefault(zone, []).append((f"{hue} at {level_words(level)}", own, len(means) - own))
     return tuple(
         Uneven(zone, tuple(colour for colour, _, _ in listed), *listed[0][1:], zone not in even)
         for zone, listed in found.items()

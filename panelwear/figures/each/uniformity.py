@@ -11,6 +11,7 @@ from panelwear.colorimetry import uniformity
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.means import Mean
+from panelwear.figures.pick import level_words
 from panelwear.uncertainty.estimate import Estimate
 from sequences.keys import MIDDLE, thousandths
 
@@ -31,7 +32,7 @@ def figures(evidence: Evidence) -> list[Estimate]:
     found: list[Estimate] = []
     for (hue, level, _), points in grids.items():
         if len(points) >= 3 and not any(evidence.is_dark(m) for m in points):
-            found += _of(evidence, points, f"uniformity/{hue}/{level}", f"{hue} {level}")
+            found += _of(evidence, points, f"uniformity/{hue}/{level}", f"{hue} at {level_words(level)}")
     return found
 
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from panelwear.compare.formatting import verdict
 from panelwear.compare.trend import FigureHistory, TrendPoint
 from panelwear.compare.zones import ZoneFinding
+from panelwear.figures.pick import level_words
 from panelwear.report.content import (
     Area,
     Axis,
@@ -204,7 +205,7 @@ def _by_colour(inputs: Inputs) -> list[ReportTable]:
     listed = []
     for finding in inputs.pairs[0].zones:
         for one in sorted(finding.colours, key=lambda c: (_rank(c.hue), c.reference_cd_m2)):
-            level = f"{one.reference_cd_m2:.3g} cd/m² ({one.level})"
+            level = f"{one.reference_cd_m2:.3g} cd/m² ({level_words(one.level)})"
             change = one.change
             words = (told(change.before), told(change.after), signed(change.step))
             listed.append((finding.zone, one.hue, level, *words, verdict(one.judged, change.step.unit)))

@@ -57,7 +57,7 @@ def test_a_checkpoint_alone_says_it_too() -> None:
 def test_single_colours_that_lost_placements_are_said_and_the_zone_is_judged() -> None:
     lost = (NOW.pair == "list.4") & (NOW.patch == "zone/list/grey/c64/full")
     found = compared(THEN, NOW.where(~lost))
-    assert "grey c64 of 'list' is not compared: at b 1 placement on the zone" in text(found)
+    assert "grey at drive level 64 of 'list' is not compared: at b 1 placement on the zone" in text(found)
     assert "list: contrast to reference" in text(found)
     assert found.pairs[0].zones_lost == ()
 

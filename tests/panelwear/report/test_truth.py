@@ -51,7 +51,7 @@ def test_what_each_zone_did_against_the_chart(zone: str) -> None:
     rows = [r for r in page().table("Zones by channel and level").rows if r[0] == zone]
     assert len(rows) >= 6
     for row in rows:
-        code = re.search(r"\(c(\d+)\)", row[2])
+        code = re.search(r"\(drive level (\d+)\)", row[2])
         assert code
         by_code = true[row[1]]
         if f"c{code[1]}" in by_code:
@@ -100,7 +100,7 @@ def test_the_intervals_hold_the_truth_about_as_often_as_they_say() -> None:
     last = desk.truth(LAST)
     pairs: list[tuple[str, float]] = []
     for row in page().table("Zones by channel and level").rows:
-        code = row[2].rpartition("(")[2].rstrip(")")
+        code = f"c{row[2].rpartition(' ')[2].rstrip(')')}"
         if code in last.zone_change[row[0]][row[1]]:
             pairs.append((row[5], 100 * last.zone_change[row[0]][row[1]][code]))
     kept, true = page().table("Sub-pixels"), last.retention["centre"]
