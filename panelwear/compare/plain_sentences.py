@@ -88,7 +88,7 @@ def _worn(pairs: Sequence[Pair], step: str) -> str:
         return f"The channels moved against each other ({step}), {why}."
     hue = worn.name.partition(".")[0]
     others = " and ".join(other for other in HUES if other != hue)
-    kept = f"it kept {_size(worn.change.step)} less of its light than {others}"
+    kept = f"it lost {_size(worn.change.step)} more of its light than {others}"
     return f"{hue[:1].upper()}{hue[1:]} wears most: {kept}{_little(worn)}{_since_last(pairs, worn.name)}."
 
 

@@ -123,7 +123,7 @@ def _trust(pairs: Sequence[Pair]) -> str:
         last = pairs[1]
         tested = [row for row in last.rows if not row.under]
         now = [found for row in tested if (found := _changed(row, last.rows)) is not None]
-        names = _listed(now, lambda row: row.change.caption) or "nothing beyond the uncertainty"
+        names = _listed(now, _named) or "nothing beyond the uncertainty"
         parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
     if undecided:
         parts.append(f"undecided since the baseline: {_listed(undecided, lambda r: r.change.caption)}")
@@ -132,7 +132,8 @@ def _trust(pairs: Sequence[Pair]) -> str:
         flagged = [f"{d.what}: {d.cost}" for d in costly if d.topic in COSTS]
         others = [d.what for d in costly if d.topic not in COSTS]
         more = [f"and {len(others) - 2} more"] if len(others) > 2 else []
-        parts.append(f"caveats: {'; '.join([*flagged, *others[:2], *more])}")
+        since = " since the baseline" if pair.since == "baseline" else ""
+        parts.append(f"caveats{since}: {'; '.join([*flagged, *others[:2], *more])}")
     if pair.not_compared:
         parts.append(f"left out, as the patches differ: {' '.join(pair.not_compared[:2]).rstrip('.')}" + _more(pair))
     if not parts:
@@ -144,3 +145,8 @@ def _trust(pairs: Sequence[Pair]) -> str:
 def _more(pair: Pair) -> str:
     more = len(pair.not_compared) - 2
     return f"; and {more} more" if more > 0 else ""
+
+
+def _named(row: JudgedChange) -> str:
+    """Return a figure's name, and that its change is too little to matter where it is."""
+    return f"{row.change.caption} (too little to matter)" if is_too_little(row.judged) else row.change.caption

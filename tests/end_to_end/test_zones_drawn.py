@@ -16,6 +16,7 @@ from PIL import Image
 
 from panelwear.folder.panel import load_panel
 from panelwear.screen.light import LINEAR, LUMINANCE_SHARES
+from panelwear.telling.words import counted
 from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns.frame import Rect
 from sequences.model import Zone
@@ -59,13 +60,13 @@ def test_three_zones_are_drawn_named_compared_and_saved(tmp_path: Path) -> None:
             ("chart", (300, 200), (1000, 600), "300,200 700x400"),
         ):
             display.drag(start, (500, 300), end)
-            run.wait_for(f"DESK {run_count(run) + 1} zones changed zone-1 {told} move name=zone-1")
+            run.wait_for(f"DESK {counted(run_count(run) + 1, 'zone')} changed zone-1 {told} move name=zone-1")
             if name == "vessel-list":
                 journey.step("a-new-zone")
             display.type_text(name)
-            run.wait_for(f"DESK {run_count(run)} zones changed zone-1 {told} move name={name}")
+            run.wait_for(f"DESK {counted(run_count(run), 'zone')} changed zone-1 {told} move name={name}")
             display.key("Return")
-            run.wait_for(f"DESK {run_count(run)} zones changed {name} {told} move")
+            run.wait_for(f"DESK {counted(run_count(run), 'zone')} changed {name} {told} move")
         journey.step("drawn")
         display.key("shift+r")
         display.key("space", "Left", "shift+Up")
@@ -106,9 +107,9 @@ def test_leaving_without_saving_changes_nothing_and_the_question_is_there_at_onc
     before = path.read_bytes()
     with drawing(tmp_path) as (display, run):
         display.drag((300, 200), (500, 400))
-        run.wait_for("DESK 1 zones changed zone-1 300,200 200x200 move name=zone-1")
+        run.wait_for("DESK 1 zone changed zone-1 300,200 200x200 move name=zone-1")
         display.key("Return")
-        run.wait_for("DESK 1 zones changed zone-1 300,200 200x200 move")
+        run.wait_for("DESK 1 zone changed zone-1 300,200 200x200 move")
         begun_s = time.monotonic()
         display.key("Escape")
         run.wait_for("PAGE Save the zones?")

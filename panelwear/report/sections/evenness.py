@@ -90,7 +90,7 @@ def _change(inputs: Inputs, since: Since, against: str) -> list[Picture]:
     )  # fmt: skip
     step = step_between(before, after, since.how.common) if before is not None and after is not None else None
     title = f"Luminance against {against}, change from {inputs.first.said} to {inputs.last.said}"
-    note = "Ratio of ratios: the panel's own unevenness when the baseline was read has dropped out."
+    note = "Change of the relative brightness: the panel's unevenness at the baseline cancels."
     return [_map(inputs, "evenness-change", title, note, points=new, joint=step)]
 
 
@@ -110,7 +110,7 @@ def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean],
     columns = (text("Place"), number("From left, from top"), number("Luminance ± 95 %"))
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{r[0]} {r[2]}" for r in rows) + "."
     chart = MapChart(wide, high, "luminance (%)", limit, tuple(spots))
-    note += f" Full colour: {limit:g} % either way."
+    note += f" Strongest colour: ±{limit:g} %."
     return Picture(key, title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
 
 

@@ -59,7 +59,7 @@ def _ramp(inputs: Inputs) -> list[Picture]:
         if points:
             chart = LineChart(CODES, CHANGE, (ChartSeries(inputs.last.said, "last", points),), 0.0, joined=False)
             title = f"Greys against the brightest, change from {inputs.first.said} to {inputs.last.said}"
-            note = f"{_where(now)} Ratio of ratios: the probe's scale has dropped out. {AT_95}"
+            note = f"{_where(now)} Change of the relative brightness: the probe's scale cancels. {AT_95}"
             return [_picture("ramp", title, chart, note)]
     evidence = inputs.last.figures.evidence
     greys = [m for m in _lit(evidence, ramp(evidence)) if m.code > 0]
@@ -86,7 +86,9 @@ def _loading(inputs: Inputs) -> list[Picture]:
         if points:
             chart = LineChart(AREA, CHANGE, (ChartSeries(inputs.last.said, "last", points),), 0.0, joined=False)
             title = f"White windows against the largest, change from {inputs.first.said} to {inputs.last.said}"
-            note = f"White at full drive on black. Ratio of ratios: the probe's scale has dropped out. {AT_95}"
+            note = (
+                f"White at full drive on black. Change of the relative brightness: the probe's scale cancels. {AT_95}"
+            )
             return [_picture("loading", title, chart, note)]
     evidence = inputs.last.figures.evidence
     windows = _windows(evidence)
@@ -168,7 +170,7 @@ def _greys_alike(inputs: Inputs) -> tuple[str, ...]:
     if not listed or any(_stands_out(e) for e in listed):
         return ()
     return (
-        f"At {inputs.last.said} no grey leaves the colour of white by a step (Δu'v' {STEP}) beyond its uncertainty.",
+        f"At {inputs.last.said} all greys keep the colour of white within a step (Δu'v' {STEP}) and their uncertainty.",
     )
 
 

@@ -113,7 +113,7 @@ def test_a_cut_warm_up_is_kept_in_mind_with_its_cost(folder, tmp_path, capsys):
     said = capsys.readouterr().out
     once = "the panel was not yet steady at 2026-01-05-h0 (100 % of the readings)"
     cost = "absolute luminance, white point and channels against each other carry what was left of the warm-up"
-    assert f"aveats: {once}: {cost}" in said  # it may begin the paragraph
+    assert f"aveats since the baseline: {once}: {cost}" in said  # it may begin the paragraph
     assert f"  Flagged: {once}. Effect: {cost}" in said
     assert main(["compare", str(folder)]) == 0
     assert f"{once} and 2027-01-07-h4400 (100 % of the readings)" in capsys.readouterr().out

@@ -74,8 +74,8 @@ def test_the_sentences_name_zone_white_and_channel(worn: Comparison) -> None:
     )
     assert re.match(r"White gives [\d.]+ ± [\d.]+ % less light than before", white)
     assert "warmer (CCT \u2212" in white  # less blue is a lower colour temperature
-    assert channel.startswith("Blue wears most: it kept ")
-    assert "less of its light than red and green; since last time (1000 h) it fell behind them by " in channel
+    assert channel.startswith("Blue wears most: it lost ")
+    assert "more of its light than red and green; since last time (1000 h) it fell behind them by " in channel
     assert channel.endswith(" % more.")
 
 
