@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from groundwork.clock import Clock, RealClock
 from probe_io.reading import UNITS, Idle, ProbeIdentity, Reading, tristimulus
 
-PROMPT = "Type Y, or Y x y, or X Y Z as the meter shows it ('skip REASON' leaves this one out)"
+PROMPT = "Type Y, or Y x y, or X Y Z as the meter shows it ('skip REASON' leaves this one out{back})"
+BACK = ", 'back' corrects the one before"
 ALIKE = (0.7, 1.4)
 """Readings of one patch lie within these, one over the other; a slip of the decimal mark does not."""
 LEAST_CD_M2 = 0.1
@@ -115,6 +116,7 @@ class KeyboardProbe:
         unit: str = "cd/m2",
         clock: Clock | None = None,
         before: Callable[[], float | None] = lambda: None,
+        back: Callable[[], None] | None = None,
     ) -> None:
         """Make it.
 
@@ -123,9 +125,12 @@ class KeyboardProbe:
             unit: Of the meter's luminances.
             clock: Says when.
             before: Luminance in cd/m² of the readings of the same patch so far; ``None``: there are none.
+            back: Called where ``back`` is typed in the place of a reading, to correct the one before; what it raises
+                goes through. ``None``: what is stored cannot be corrected here.
         """
         self._ask = ask
         self._before = before
+        self._back = back
         self._factor = UNITS[unit]
         self._clock = clock or RealClock()
         self._usual = ""
@@ -145,11 +150,11 @@ class KeyboardProbe:
             idle: Called before each question; ``ask`` keeps the screen alive while it waits.
         """
         requested_at_s = self._clock.monotonic_s()
-        say = ""
+        say, prompt = "", PROMPT.format(back="" if self._back is None else BACK)
         while True:
             if idle is not None:
                 idle()
-            text = self._ask(f"{say}{PROMPT}").strip()
+            text = self._ask(f"{say}{prompt}").strip()
             say, reading = self._one(text, requested_at_s, integration_s or 0.0)
             if reading is not None:
                 return reading
@@ -157,6 +162,8 @@ class KeyboardProbe:
     def _one(self, text: str, requested_at_s: float, integration_s: float) -> tuple[str, Reading | None]:
         word, _, rest = text.partition(" ")
         if word.lower() == "back":
+            if self._back is not None:
+                self._back()
             return "The reading before is stored already. ", None
         if word.lower() == "skip":
             if not rest.strip():

@@ -76,6 +76,7 @@ def open_probe(
     *,
     ask: Callable[[str], str] | None = None,
     before: Callable[[], float | None] = lambda: None,
+    back: Callable[[], None] | None = None,
     source: LightSource | None = None,
     dwell: bool = True,
     faults: tuple[Fault, ...] = (),
@@ -90,6 +91,7 @@ def open_probe(
         instrument: Name of a shipped instrument file, path of one, or the instrument itself.
         ask: For ``keyboard``: shows a prompt and returns what was typed.
         before: For ``keyboard``: luminance of the same patch's readings so far, in cd/m².
+        back: For ``keyboard``: called where ``back`` is typed in the place of a reading; what it raises goes through.
         source: For ``simulated``: the light it sees; steady D65 at 100 cd/m² when ``None``.
         dwell: For ``simulated``: whether integration times are really waited for.
         faults: For ``simulated``: what goes wrong.
@@ -104,7 +106,7 @@ def open_probe(
     if url == "keyboard":
         if ask is None:
             raise CannotOpen("keyboard: there is nobody to ask here; use it from a terminal or the screen")
-        return KeyboardProbe(ask, clock=clock, before=before)
+        return KeyboardProbe(ask, clock=clock, before=before, back=back)
     scheme = url.partition(":")[0] if ":" in url else ""
     for point in entry_points(group=ENTRY_POINTS):
         if scheme and point.name == scheme:

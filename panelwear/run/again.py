@@ -8,7 +8,7 @@ from typing import Any
 from panelwear.readings.corrections import replaced_by, replaces
 from panelwear.readings.row import Row
 from panelwear.readings.table import UNUSABLE_FLAGS
-from panelwear.run.orders import AsideError, PromptOrders
+from panelwear.run.orders import AsideError, PromptOrders, corrects
 from panelwear.run.rows import RowDraft, colour_of, flags_text
 from panelwear.run.state import RunState
 from panelwear.screen.bench import Bench
@@ -79,15 +79,17 @@ def corrected_by_typing(bench: Bench, state: RunState, step: Step | None, next_r
         return None
     awaited = bench.awaited
     awaited.at_px = None if state.place is None else state.place.at_px
-    awaited.watch = PromptOrders(("correct",))
+    awaited.watch, awaited.corrects = PromptOrders(("correct",)), corrects
     awaited.count, awaited.so_far_cd_m2 = "", last.Y_cd_m2
-    awaited.before = f"Instead of {last.Y_cd_m2:g} cd/m² (row {last.row}, {last.patch}; Backspace leaves it): "
+    awaited.before = (
+        f"Instead of {last.Y_cd_m2:g} cd/m² (row {last.row}, {last.patch}; Backspace or 'back' leaves it): "
+    )
     try:
         reading = bench.probe.measure(None, lambda: _pump(bench))
     except AsideError:
         reading = None
     finally:
-        awaited.at_px, awaited.watch, awaited.before = None, None, ""
+        awaited.at_px, awaited.watch, awaited.corrects, awaited.before = None, None, None, ""
     if reading is None or reading.Y_cd_m2 is None:
         bench.operator.tell(f"row {last.row} is left as it was")
         return None

@@ -38,6 +38,7 @@ from panelwear.run.orders import (
     Order,
     PromptOrders,
     both,
+    corrects,
     order_in,
     orders_of,
 )
@@ -294,6 +295,7 @@ class Engine:
         began_s = clock.monotonic_s()
         place, ordered = self.state.place, PromptOrders(TYPED, TYPED_LETTERS)
         awaited.at_px, awaited.watch = (place.at_px if place else None), both(watch, ordered)
+        awaited.corrects = corrects
         awaited.frame = self._shown.frame if self._shown is not None else None
         awaited.count, awaited.so_far_cd_m2 = self.state.count, self.state.so_far_cd_m2
         try:
@@ -301,10 +303,10 @@ class Engine:
         except ProbeError as fault:
             return self._held(fault, wanted, time_utc, began_s)
         except AsideError as aside:
-            awaited.at_px = awaited.watch = None
+            awaited.at_px = awaited.watch = awaited.corrects = None
             return self._set_aside(aside.order, wanted, began_s)
         finally:
-            awaited.at_px = awaited.watch = awaited.frame = None
+            awaited.at_px = awaited.watch = awaited.corrects = awaited.frame = None
         if clock.fast:  # the simulated dwell: the panel drifts as if the probe had integrated
             clock.sleep(reading.integration_s)
         after = UNLIT if wanted.unlit else prove(self.bench, around_probe(self.state), patient=False)

@@ -118,7 +118,12 @@ def opened_probe(
     with probe_errors():
         light = wishes.simulated(awaited) if wishes.simulated and settings.link == "simulated" else None
         probe = open_probe(
-            settings.link, instrument or None, ask=awaited.ask, before=awaited.luminance_before, source=light
+            settings.link,
+            instrument or None,
+            ask=awaited.ask,
+            before=awaited.luminance_before,
+            back=awaited.back,
+            source=light,
         )
         identity = probe.open()
     try:

@@ -26,7 +26,7 @@ KEYS = (
     "Return, space, a click: go on, where something waits for you",
     "Escape: stop; everything read is stored and can be gone on with",
 )
-KEYS_TYPED = "Backspace: correct the reading before, while nothing is typed"
+KEYS_TYPED = "Backspace, while nothing is typed, or the word back: correct the reading before"
 """What a meter in the hand adds."""
 
 
@@ -54,6 +54,11 @@ def order_in(events: Iterable[ScreenEvent]) -> Order:
 def lets_go_on(event: ScreenEvent) -> bool:
     """Tell whether an event means: go on; of a remote too. No other key does."""
     return goes_on(event) or (event.kind == "key" and event.key == REMOTE_GO_ON)
+
+
+def corrects() -> None:
+    """Order that the last typed reading be corrected: ``back`` was typed in the place of one."""
+    raise AsideError("correct")
 
 
 class PromptOrders:

@@ -80,6 +80,8 @@ class Awaited:
     """Where the probe sits; ``None``: no reading is awaited, or the place is not known."""
     watch: Watch | None = None
     """Wants to know what happens at the screen meanwhile."""
+    corrects: Callable[[], None] | None = None
+    """Called where ``back`` is typed in the place of a reading."""
     before: str = ""
     """What is said in front of the next question."""
     count: str = ""
@@ -97,6 +99,11 @@ class Awaited:
             raise UsageError("a reading is to be typed in, and nobody can be asked yet")
         said = f"{self.before}{f'{self.count}: ' if self.count else ''}{text}"
         return self.operator.ask(Question("reading", said, away_from=self.at_px, watch=self.watch))
+
+    def back(self) -> None:
+        """Have the last typed reading corrected; nothing where that is not possible now."""
+        if self.corrects is not None:
+            self.corrects()
 
     def luminance_before(self) -> float | None:
         """Return what the readings of the same patch before this one had."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,7 +12,7 @@ import pytest
 from panelwear.folder import checkpoint
 from panelwear.folder.checkpoint import Checkpoint
 from tests.end_to_end.stand import Desk, desk, probe_server
-from tests.screens import Program
+from tests.screens import Program, window_manager
 
 pytestmark = [pytest.mark.screen, pytest.mark.skipif(os.name != "posix", reason="Xvfb needs POSIX")]
 FORM, COSTS, PLACING = (
@@ -93,6 +94,43 @@ def test_the_form_is_filled_in_with_keys_its_cost_is_read_and_a_second_session_a
         assert any("The 8 answers given " in line and "are taken" in line for line in run.lines)
         sessions = found(stand).record["sessions"]
         assert [session["answers"] for session in sessions] == [answers, answers]
+
+
+def click(stand: Desk, run: Program, row: str, page: str) -> None:
+    """Click in the middle of a row of the page that is on, and wait for the page that comes of it."""
+    told = next(line for line in reversed(run.lines) if line.startswith("ROWS "))
+    x, y, w, h = json.loads(told.removeprefix("ROWS "))[row]
+    stand.display.click(x + w // 2, y + h // 2)
+    run.wait_for(page)
+
+
+def test_the_form_is_filled_in_by_mouse_alone_but_for_the_letters_under_a_window_manager(stand: Desk) -> None:
+    with (
+        window_manager(stand.display),
+        probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url,
+        stand.running(*words(stand, url)) as run,
+    ):
+        run.wait_cautions()
+        run.wait_for("LISTENS")
+        stand.display.click(5, 5)
+        heard(run, FORM)
+        click(stand, run, "room_lx", FORM)
+        press(stand, run, "9")
+        click(stand, run, "brightness_limiter", FORM)  # chooses the row
+        click(stand, run, "brightness_limiter", FORM)  # another choice
+        click(stand, run, "brightness", FORM)
+        press(stand, run, "6", "2")
+        click(stand, run, "take", COSTS)
+        click(stand, run, "back", FORM)
+        click(stand, run, "room_lx", FORM)
+        press(stand, run, "BackSpace", "8")
+        assert found(stand).record["answers"] == {}
+        click(stand, run, "take", COSTS)
+        click(stand, run, "take", PLACING)
+        answers = found(stand).record["answers"]
+        assert [answers[key] for key in ("brightness", "brightness_limiter", "room_lx")] == ["62", "yes", "8"]
+        run.wait_for("LISTENS")
+        leave(stand, run)
 
 
 def test_escape_asks_before_what_was_typed_is_lost(stand: Desk) -> None:

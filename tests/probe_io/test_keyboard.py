@@ -94,6 +94,16 @@ def test_back_after_storing_says_that_it_is_stored():
     assert "stored already" in person.asked[3]
 
 
+def test_back_is_handed_on_where_what_is_stored_can_be_corrected():
+    def corrects():
+        raise LookupError("the one before")
+
+    person = Person("back")
+    with pytest.raises(LookupError, match="the one before"):
+        KeyboardProbe(person, back=corrects).measure()
+    assert "'back' corrects the one before" in person.asked[0]
+
+
 def test_a_skip_needs_its_reason():
     person = Person("skip", "skip the meter slipped")
     reading = KeyboardProbe(person).measure()

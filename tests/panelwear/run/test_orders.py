@@ -273,24 +273,45 @@ def test_h_shows_the_keys_over_a_wait_and_the_wait_begins_anew(tmp_path: Path) -
     assert clock.monotonic_s() - began_s == pytest.approx(6.0, abs=0.2)
 
 
-def typed(stand: Stand, script: tuple[tuple[str, ...], ...], steps: tuple[Step, ...] = STEPS):
-    """Make an engine whose readings are typed: for each question one entry of the script is pressed, key by key."""
+class Lines(Terminal):
+    """A terminal at which a test types."""
+
+    def __init__(self, source: io.StringIO, sink: io.StringIO) -> None:
+        super().__init__(source, sink)
+        self.typed: list[str] = []
+
+    def poll(self) -> str | None:
+        return self.typed.pop(0) if self.typed else None
+
+
+def typed(stand: Stand, script: tuple[tuple[str, ...] | str, ...], steps: tuple[Step, ...] = STEPS):
+    """Make an engine whose readings are typed.
+
+    For each question one entry of the script is pressed key by key on the screen; a word is a line at the terminal.
+    """
     bench = stand.bench()
     clock = SteppingClock(bench.clock.utc())
     screen = FakeScreen(320, 200, clock)
     bench.screen, bench.clock, bench.awaited = screen, clock, Awaited()
-    person = ScreenOperator(screen, Terminal(io.StringIO(), io.StringIO()), clock)
+    terminal = Lines(io.StringIO(), io.StringIO())
+    person = ScreenOperator(screen, terminal, clock)
     honest: Callable[..., str] = person.ask
-    entries: Iterator[tuple[str, ...]] = iter(script)
+    entries: Iterator[tuple[str, ...] | str] = iter(script)
 
     def ask(question):
-        for number, key in enumerate(next(entries)):
+        entry = next(entries)
+        if isinstance(entry, str):
+            terminal.typed.append(entry)
+            return honest(question)
+        for number, key in enumerate(entry):
             screen.press(key, after_s=0.5 + 0.1 * number)
         return honest(question)
 
     person.ask = ask
     bench.awaited.operator = bench.operator = person
-    bench.probe = open_probe("keyboard", ask=bench.awaited.ask, before=bench.awaited.luminance_before, clock=clock)
+    bench.probe = open_probe(
+        "keyboard", ask=bench.awaited.ask, before=bench.awaited.luminance_before, back=bench.awaited.back, clock=clock
+    )
     job = stand.job()
     state = RunState(job.panel, job.checkpoint, job.probe_settings, steps, job.resolver, 320, 200, 1, has_probe=True)
     state.place, state.meter = CENTRE, ProbeIdentity("keyboard", "keyboard")
@@ -335,6 +356,24 @@ def test_backspace_twice_leaves_the_last_reading_as_it_was(tmp_path: Path) -> No
         engine.run(1)
 
     assert [row.Y_cd_m2 for row in stand.checkpoint.rows()] == [40.0, 42.0]
+
+
+def test_back_typed_at_the_terminal_corrects_the_last_reading_and_the_new_row_says_so(tmp_path: Path) -> None:
+    steps = (Read(1, 1, patch(40, n=2)), Read(2, 1, patch(90, n=1)))
+    stand = Stand(tmp_path / "harbour-desk", steps)
+    script = ("back", "40", "", "back", "back", "Back", "4", "back", "41", "", "42", "", "90", "")
+    engine, _, _ = typed(stand, script, steps)
+
+    with closing(engine.journal):
+        engine.run(1)
+
+    assert [(row.Y_cd_m2, row.flags, row.repeat) for row in stand.checkpoint.rows()] == [
+        (40.0, "typed-in", 1),
+        (41.0, "typed-in replaces=1", 1),
+        (42.0, "typed-in", 2),
+        (90.0, "typed-in", 1),
+    ]
+    assert check(stand.folder).problems == ()
 
 
 def test_r_and_p_at_a_typed_reading_are_heard_only_while_nothing_is_typed(tmp_path: Path) -> None:
