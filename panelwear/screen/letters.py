@@ -24,6 +24,8 @@ COARSE_PX = 40
 """From this size on a pixel is small beside a stroke, and text is drawn as it is."""
 FINER = 3
 """How much larger smaller text is drawn before it is reduced."""
+WIDTHS_KEPT = 4096
+"""Texts whose widths a face remembers: a page is laid out again at each key, most of its words are the same."""
 Ink = tuple[int, int, int]
 
 
@@ -56,6 +58,7 @@ class Face:
         self.size = size
         self._finer = FINER if size < COARSE_PX else 1
         self._font = _font(size * self._finer, bold)
+        self._widths: dict[str, int] = {}
 
     @staticmethod
     @cache
@@ -75,7 +78,12 @@ class Face:
 
     def width(self, text: str) -> int:
         """How many pixels a text takes across."""
-        return -(-int(self._font.size(settable(text))[0]) // self._finer)
+        known = self._widths.get(text)
+        if known is None:
+            if len(self._widths) >= WIDTHS_KEPT:
+                self._widths.clear()
+            known = self._widths[text] = -(-int(self._font.size(settable(text))[0]) // self._finer)
+        return known
 
     def draw(self, surface: Any, text: str, at: tuple[int, int], ink: Ink) -> None:
         """Set one line; ``at`` is the upper left corner of its line box, in whose middle the capitals stand."""

@@ -67,9 +67,12 @@ class Sheet:
         """Lay the page out at the largest size at which it fits, or at which a useful part of its list is seen."""
         size, least = page_text_px(self._viewing), least_text_px(self._viewing)
         text = [max(round(size * smaller), min(size, least)) for smaller, _ in SMALLER]
-        laid = [self._laid(Sizes(one, least, density)) for one, (_, density) in zip(text, SMALLER, strict=True)]
-        whole = next((one for one in laid if one.whole), None)
-        return whole or next((one for one in laid if one.useful), laid[-1])
+        laid = []
+        for one, (_, density) in zip(text, SMALLER, strict=True):
+            laid.append(self._laid(Sizes(one, least, density)))
+            if laid[-1].whole:
+                return laid[-1]
+        return next((one for one in laid if one.useful), laid[-1])
 
     def _laid(self, sizes: Sizes) -> _Laid:
         pen = Pen(self._surface, palette_for(self._page.room), self._viewing.peak_cd_m2, sizes)

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped,unused-ignore]
 
-from panelwear.screen.letters import Face, cut, cut_before, forget_fonts, wrap
+from panelwear.screen.letters import WIDTHS_KEPT, Face, cut, cut_before, forget_fonts, wrap
 from panelwear.screen.palette import CAPITAL_SHARE
 
 pygame: Any = pytest.importorskip("pygame")
@@ -91,3 +91,20 @@ def test_what_is_cut_says_so() -> None:
     )
     assert ends.startswith("a long") and ends.endswith("…") and face.width(ends) <= 120
     assert begins.endswith("not fit") and begins.startswith("…") and face.width(begins) <= 120
+
+
+def test_a_width_is_measured_once_and_not_remembered_without_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    measured: list[str] = []
+
+    class Counted:
+        def size(self, text: str) -> tuple[int, int]:
+            measured.append(text)
+            return 30 * len(text), 30
+
+    face = Face(20)
+    monkeypatch.setattr(face, "_font", Counted())
+    assert [face.width("probe"), face.width("probe"), face.width("zone")] == [50, 50, 40]
+    assert measured == ["probe", "zone"]
+    for n in range(2 * WIDTHS_KEPT):
+        face.width(str(n))
+    assert len(face._widths) <= WIDTHS_KEPT

@@ -20,7 +20,7 @@ from panelwear.screen.light import LINEAR, LUMINANCE_SHARES
 from panelwear.screen.operator import Inquiry
 from panelwear.screen.page import Bar, Box, Buttons, Dot, Drawing, Item, Items, Page, Stroke, Words
 from panelwear.screen.palette import CAPITAL_DEG
-from panelwear.screen.pen import Area
+from panelwear.screen.pen import Area, Sizes
 from panelwear.screen.questions import QUESTIONS
 from panelwear.screen.sheet import Sheet
 from panelwear.screen.sketch import place_label
@@ -259,3 +259,18 @@ def test_all_questions_of_an_inspection_stand_on_one_screen_large_enough_and_do_
     capital_mm = min(Face.cached(one).capital_px for one in sizes) / px_per_mm
     # From memory of plane trigonometry: an angle seen is twice the arc tangent of half the height over the distance.
     assert np.degrees(2 * np.arctan(capital_mm / 2 / viewing.distance_mm)) >= CAPITAL_DEG
+
+
+def test_a_page_that_fits_is_laid_out_no_second_time_at_a_smaller_size(monkeypatch: pytest.MonkeyPatch) -> None:
+    laid: list[int] = []
+    lay_out = Sheet._laid
+
+    def noted(sheet: Sheet, sizes: Sizes) -> Any:
+        laid.append(sizes.text)
+        return lay_out(sheet, sizes)
+
+    monkeypatch.setattr(Sheet, "_laid", noted)
+    drawn(Page("Short", (Items(rows_of(3)),), "row0", KEYS))
+    assert len(laid) == 1
+    drawn(LONG)
+    assert len(laid) > 2
