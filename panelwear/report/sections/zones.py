@@ -96,7 +96,7 @@ def outline(inputs: Inputs) -> Picture | None:
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{row[0]} {row[3]}" for row in rows) + "."
     chart = MapChart(*panel.active_area_mm, UNIT, limit, areas=tuple(areas))
     note = (
-        f"Greys, as seen from the front; strongest colour: ±{limit:g} %. Above 0: brighter, it aged less. Dashed: "
+        f"Greys, as seen from the front; full colour: {limit:g} % either way. Above 0: brighter, it aged less. Dashed: "
         "not read, or the reference itself."
     )
     return Picture("zones", title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
@@ -131,7 +131,7 @@ def strip(inputs: Inputs) -> Picture | None:
     alt = f"{title}, on the panel's outline: " + "; ".join(
         f"{row[0]}: " + ", ".join(f"{n} {w}" for n, w in zip(names, row[1:], strict=True)) for row in rows
     )
-    note = f"One scale for all: strongest colour is ±{limit:g} %. Below each outline: {told_below}."
+    note = f"One scale for all: full colour is {limit:g} % either way. Below each outline: {told_below}."
     return Picture("strip", title, f"{alt}.", StripChart(tuple(maps), _columns(len(maps))), table, note)
 
 
