@@ -34,14 +34,17 @@ class PanelFolder:
     """A panel folder; its figures are of the moment it was opened, whatever is read later."""
 
     panel: Panel
-    checkpoints: tuple[str, ...]
-    """Names of those that count, oldest first."""
     faults: tuple[str, ...]
     """What is not as it was written, a sentence each; empty where all is well."""
     evidence: tuple[Evidence, ...]
     """What every figure is worked out from, a checkpoint each; not part of what stays the same between versions."""
     without_baseline: str = ""
     """Why nothing can be said since the baseline, where it is not as it was written."""
+
+    @property
+    def checkpoints(self) -> tuple[str, ...]:
+        """Names of those that count, oldest first."""
+        return tuple(e.name for e in self.evidence)
 
     def figures(self, checkpoint: str | None = None) -> list[Record]:
         """Return the figures of one checkpoint, or of all, as records.
@@ -154,8 +157,7 @@ def open_folder(directory: str | Path, *, as_it_is: bool = False) -> PanelFolder
     """
     panel = load_panel(Path(directory))
     loaded = load_panel_evidence(Path(directory), as_it_is=as_it_is)
-    names = tuple(e.name for e in loaded.checkpoints)
-    return PanelFolder(panel, names, loaded.faults, loaded.checkpoints, loaded.without_baseline)
+    return PanelFolder(panel, loaded.faults, loaded.checkpoints, loaded.without_baseline)
 
 
 def columns(records: Iterable[Mapping[str, Cell]]) -> dict[str, list[Cell]]:

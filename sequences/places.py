@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from groundwork.tables import nearest
 from patterns import grid_points
@@ -48,6 +48,16 @@ def grid(points: int, panel: PanelFacts) -> tuple[Place, ...]:
     return short_way(sorted(found, key=lambda place: place.name != "centre"), pitch)
 
 
+def at_mm(place: Place, pitch_mm: tuple[float, float]) -> tuple[float, float]:
+    """Return where a place is on the panel, in mm from its top left corner; ``pitch_mm``: of a pixel."""
+    return place.at_px[0] * pitch_mm[0], place.at_px[1] * pitch_mm[1]
+
+
+def way_length(on_way: Iterable[tuple[float, float]]) -> float:
+    """Return how far it is from the first point to the last, in straight lines, in the points' unit."""
+    return sum(math.dist(one, other) for one, other in itertools.pairwise(on_way))
+
+
 def short_way(listed: Sequence[Place], pitch_mm: tuple[float, float]) -> tuple[Place, ...]:
     """Order places by a short way of the hand: always to the nearest next, then turned round where that shortens it.
 
@@ -55,7 +65,7 @@ def short_way(listed: Sequence[Place], pitch_mm: tuple[float, float]) -> tuple[P
         listed: The first stays first; of equal ways the order they stand in decides.
         pitch_mm: Of a pixel, across and down.
     """
-    at = {place: (place.at_px[0] * pitch_mm[0], place.at_px[1] * pitch_mm[1]) for place in listed}
+    at = {place: at_mm(place, pitch_mm) for place in listed}
     way, left = [*listed[:1]], [*listed[1:]]
     while left:
         nearest = min(left, key=lambda place: round(math.dist(at[way[-1]], at[place]), 6))
@@ -63,7 +73,7 @@ def short_way(listed: Sequence[Place], pitch_mm: tuple[float, float]) -> tuple[P
         way.append(nearest)
 
     def length(order: Sequence[Place]) -> float:
-        return sum(math.dist(at[one], at[other]) for one, other in itertools.pairwise(order))
+        return way_length([at[place] for place in order])
 
     shorter = True
     while shorter:  # 2-opt (Croes 1958): a stretch walked the other way round

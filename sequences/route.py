@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import itertools
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from sequences.model import PanelFacts, PutProbe, Step
+from sequences.places import at_mm, way_length
 
 COLUMNS = 61
 """Characters across the drawing; a character is about twice as high as it is wide."""
@@ -26,18 +25,14 @@ class Stop:
 
 def stops(steps: Iterable[Step], panel: PanelFacts) -> tuple[Stop, ...]:
     """Return the placements of a session in order, each with where it is on the panel."""
-    across, down = panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px
+    pitch = (panel.active_area_mm[0] / panel.width_px, panel.active_area_mm[1] / panel.height_px)
     puts = [step.place for step in steps if isinstance(step, PutProbe)]
-    return tuple(
-        Stop(number, place.name, (place.at_px[0] * across, place.at_px[1] * down))
-        for number, place in enumerate(puts, start=1)
-    )
+    return tuple(Stop(number, place.name, at_mm(place, pitch)) for number, place in enumerate(puts, start=1))
 
 
 def way_mm(route: Iterable[Stop]) -> float:
     """Return how far the hand goes from the first placement to the last, in straight lines."""
-    on_way = [stop.at_mm for stop in route]
-    return sum(math.dist(one, other) for one, other in itertools.pairwise(on_way))
+    return way_length(stop.at_mm for stop in route)
 
 
 def drawn(route: tuple[Stop, ...], panel: PanelFacts) -> Iterator[str]:

@@ -9,11 +9,10 @@ sequence alone: it is the same at every checkpoint until zones change.
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterable, Sequence
 
 from sequences.model import Place
-from sequences.places import short_way
+from sequences.places import at_mm, short_way, way_length
 from sequences.zones import ZoneQuadruple
 
 MOST_TRIED = 6
@@ -73,5 +72,4 @@ def _places(block: Block) -> tuple[Place, ...]:
 
 
 def _length(way: Sequence[Place], pitch_mm: tuple[float, float]) -> float:
-    at = [(place.at_px[0] * pitch_mm[0], place.at_px[1] * pitch_mm[1]) for place in way]
-    return sum(math.dist(one, other) for one, other in itertools.pairwise(at))
+    return way_length(at_mm(place, pitch_mm) for place in way)

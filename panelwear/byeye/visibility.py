@@ -70,15 +70,21 @@ class Visibility:
     """Contrast in % below which a grating as fine as the zone (half a period its narrow side) cannot be seen."""
     semu: float
     """SEMI D31's own index: the contrast over the threshold of the zone's area in mm², with nothing scaled."""
+    distance_mm: float
+    """From which it is looked at."""
     assumptions: str
     """Distance, luminance and viewing conditions, to be printed with every index."""
     notes: tuple[str, ...] = ()
 
     @property
-    def word_range(self) -> str:
+    def words(self) -> tuple[Word, ...]:
         """The word, or two where the band reaches across a border."""
-        ends = (word_for(self.low), word_for(self.high))
-        return ends[0] if ends[0] == ends[1] else f"{ends[0]} to {ends[1]}"
+        return tuple(dict.fromkeys((word_for(self.low), word_for(self.high))))
+
+    @property
+    def word_range(self) -> str:
+        """The same as one text."""
+        return " to ".join(self.words)
 
 
 def semi_threshold_percent(area_mm2: float) -> float:
@@ -135,6 +141,7 @@ def visibility(contrast: float, seen: ViewedZone, interval: tuple[float, float] 
         gsdf_steps=abs(contrast) / float(jnd_weber(light)),
         barten_percent=100 * weber_threshold(frequency, light, field),
         semu=abs(contrast) * 100 / semi_threshold_percent(seen.area_mm2),
+        distance_mm=seen.distance_mm,
         assumptions=f"{seen.distance_mm:g} mm away, {seen.luminance_cd_m2:.3g} cd/m², flat grey, dark room",
         notes=_notes(seen),
     )

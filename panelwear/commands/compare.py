@@ -88,9 +88,8 @@ def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str
 def _say_json(loaded: Loaded, found: Comparison) -> None:
     from panelwear.compare.comparison_tables import json_of
     from panelwear.figures.checkpoint import figures_of
-    from panelwear.figures.evidence import put_together
 
-    figures = {e.name: figures_of(e).to_json() for e in put_together(loaded.checkpoints)}
+    figures = {e.name: figures_of(e).to_json() for e in loaded.checkpoints}
     print(json.dumps({"faults": [*loaded.faults], **json_of(found, figures)}, ensure_ascii=False, indent=1))
 
 

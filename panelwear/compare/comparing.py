@@ -27,6 +27,7 @@ from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
 from panelwear.folder.falling_hours import falling_hours
 from panelwear.readings.matches import MatchResult
+from panelwear.telling.words import with_capital
 from panelwear.uncertainty.formatting import stated_at, with_uncertainty
 from sequences.model import PanelFacts
 
@@ -151,7 +152,7 @@ def _each(alone: Sequence[ZoneFinding], level: float) -> tuple[str, ...]:
         against = f"'{zone.reference}'" if zone.reference else "its reference"
         stands = f"{zone.zone}: {with_uncertainty(zone.now, level, signed=True)} against {against} as it stands"
         more = [s.removeprefix(f"{zone.zone}: ").rstrip(".") for s in zone.sentences]
-        said.append(". ".join([stands, *(s[:1].upper() + s[1:] for s in more)]) + ".")
+        said.append(". ".join([stands, *map(with_capital, more)]) + ".")
     return tuple(said)
 
 

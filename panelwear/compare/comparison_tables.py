@@ -15,6 +15,14 @@ from panelwear.telling.words import percent
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.meter import ASSUMED
 
+_THEN_AND_NOW = (
+    ("then", "row", "value at the earlier checkpoint", "then_u"),
+    ("now", "row", "value at the later checkpoint", "now_u"),
+    ("then_u", "row", "standard uncertainty of then", 2),
+    ("now_u", "row", "standard uncertainty of now", 2),
+    ("value_unit", "", "unit of then, now and their uncertainties"),
+)
+
 
 def tables_of(found: Comparison) -> dict[str, CsvTable]:
     """Return every table by name."""
@@ -60,11 +68,7 @@ def _changes(found: Comparison) -> CsvTable:
         ("figure", "", "stable key"),
         ("caption", "", "what a person calls it"),
         ("under", "", "the figure it follows from"),
-        ("then", "row", "value at the earlier checkpoint", "then_u"),
-        ("now", "row", "value at the later checkpoint", "now_u"),
-        ("then_u", "row", "standard uncertainty of then", 2),
-        ("now_u", "row", "standard uncertainty of now", 2),
-        ("value_unit", "", "unit of then, now and their uncertainties"),
+        *_THEN_AND_NOW,
         ("change", "row", "change", "u"),
         ("unit", "", "unit of change, u, half_width, bound and worth"),
         ("u", "row", "standard uncertainty of the change", 2),
@@ -349,11 +353,7 @@ def _figures(found: Comparison) -> CsvTable:
         *_PAIR,
         ("figure", "", "stable key"),
         ("caption", "", "what a person calls it"),
-        ("then", "row", "value at the earlier checkpoint", "then_u"),
-        ("now", "row", "value at the later checkpoint", "now_u"),
-        ("then_u", "row", "standard uncertainty of then", 2),
-        ("now_u", "row", "standard uncertainty of now", 2),
-        ("value_unit", "", "unit of then, now and their uncertainties"),
+        *_THEN_AND_NOW,
         ("change", "row", "change; no verdict, as one interval in twenty misses by chance", "u"),
         ("unit", "", "unit of change, u and half_width"),
         ("u", "row", "standard uncertainty", 2),

@@ -23,6 +23,7 @@ from panelwear.compare.verdict import p_of_vector
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.pick import white
 from panelwear.figures.quadruples import quadruples
+from panelwear.telling.words import with_capital
 from panelwear.uncertainty.coverage import t_factor
 from panelwear.uncertainty.estimate import Component, Estimate, combine
 from panelwear.uncertainty.formatting import unit_of
@@ -206,7 +207,7 @@ def _deciding(question: _Question, after: Evidence) -> Deciding:
 def _sentence(one: Deciding, meter: MeterTerms, readings: int) -> str:
     part, unit = _WORDS.get(one.part, one.part), unit_of(one.step.unit)
     assumed = f", {ASSUMED}" if one.assumed else ""
-    name = f"{one.caption[:1].upper()}{one.caption[1:]}"
+    name = with_capital(one.caption)
     begun = f"{name}: undecided by {part} ({100 * one.share:.0f} % of the variance{assumed})"
     if not one.offers:
         wanted = (

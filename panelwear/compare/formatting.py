@@ -7,6 +7,9 @@ import math
 from panelwear.compare.verdict import Judged
 from panelwear.uncertainty.formatting import up_to
 
+SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
+"""Between which checkpoints a pair is, to begin a heading with."""
+
 
 def verdict(judged: Judged, unit: str) -> str:
     """Return the verdict as it is printed: never "no change" without how large a change is ruled out."""

@@ -11,10 +11,11 @@ from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import is_too_little, verdict
 from panelwear.compare.subpixels import HUES
+from panelwear.telling.words import enumerated
 from panelwear.uncertainty.formatting import with_uncertainty
 
 Weight = Literal["matters", "little", "steady", "open"]
-"""Changed and worth knowing of; changed by less than that; a change is ruled out; undecided."""
+"""Changed and worth knowing of; changed by less than that; a change is ruled out; undecided or not known."""
 ZONES = ("zone/", "zone-hue/")
 
 
@@ -87,6 +88,12 @@ def worn_channel(pair: Pair) -> JudgedChange | None:
     return row_of(pair, f"{found.most}.relative")
 
 
+def hues_of(worn: JudgedChange) -> tuple[str, str]:
+    """Return the hue a channel's line is about, and the other two in words."""
+    hue = worn.name.partition(".")[0]
+    return hue, enumerated([other for other in HUES if other != hue])
+
+
 def _step(pair: Pair | None, name: str, signed: bool = True) -> Step | None:
     row = row_of(pair, name) if pair is not None else None
     if row is None:
@@ -128,8 +135,7 @@ def _zone(pairs: Sequence[Pair]) -> KeyNumber:
 def _channel(pairs: Sequence[Pair]) -> KeyNumber:
     row = worn_channel(pairs[0])
     if row is not None:
-        hue = row.name.partition(".")[0]
-        others = " and ".join(other for other in HUES if other != hue)
+        hue, others = hues_of(row)
         return KeyNumber("channel", f"Most worn channel: {hue}", *_both(pairs, row.name), f"against {others}")
     return KeyNumber("channel", "Channels against each other", *_both(pairs, "balance"), _largest(pairs[0]))
 

@@ -15,9 +15,9 @@ from panelwear.byeye.visibility import Visibility
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import hours
-from panelwear.compare.headline import row_of, weight_of, worn_channel, worst_zone, zone_name
-from panelwear.compare.subpixels import HUES
+from panelwear.compare.headline import hues_of, row_of, weight_of, worn_channel, worst_zone, zone_name
 from panelwear.compare.zones import ZoneFinding
+from panelwear.telling.words import with_capital
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import rounded, up_to, with_uncertainty
@@ -86,10 +86,9 @@ def _worn(pairs: Sequence[Pair], step: str) -> str:
     if worn is None:
         why = "which may be no wear: see the caveats" if pairs[0].suspicions else "but none can be told to wear most"
         return f"The channels moved against each other ({step}), {why}."
-    hue = worn.name.partition(".")[0]
-    others = " and ".join(other for other in HUES if other != hue)
+    hue, others = hues_of(worn)
     kept = f"it lost {_size(worn.change.step)} more of its light than {others}"
-    return f"{hue[:1].upper()}{hue[1:]} wears most: {kept}{_little(worn)}{_since_last(pairs, worn.name)}."
+    return f"{with_capital(hue)} wears most: {kept}{_little(worn)}{_since_last(pairs, worn.name)}."
 
 
 def since_of(pair: Pair) -> str:
@@ -155,10 +154,8 @@ def _stands(finding: ZoneFinding | None, by_hue: bool) -> str:
 def _seen(seen: Visibility | None) -> str:
     if seen is None:
         return ""
-    low, *high = [SEEN[word] for word in seen.word_range.split(" to ")]
-    how = f"{low} to {high[0]}" if high else low
-    distance_mm = seen.assumptions.partition(" mm")[0]
-    return f", and on a flat grey in a dark room, from {float(distance_mm) / 10:g} cm, that is {how}"
+    how = " to ".join(SEEN[word] for word in seen.words)
+    return f", and on a flat grey in a dark room, from {seen.distance_mm / 10:g} cm, that is {how}"
 
 
 def _luminance(row: JudgedChange | None) -> str:

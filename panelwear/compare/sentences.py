@@ -10,6 +10,7 @@ from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import hours, is_too_little
 from panelwear.compare.zones import ZoneFinding
 from panelwear.figures.flags import COSTS
+from panelwear.telling.words import with_capital
 from panelwear.uncertainty.formatting import up_to, with_uncertainty
 
 NAMED = 4
@@ -100,9 +101,7 @@ def _wear(pair: Pair) -> str:
         worst = max(changed, key=lambda z: max(abs(c.step.value) for c in z.wore))
         parts.append(worst.sentences[0])
         if worst.seen is not None:
-            parts.append(
-                f"on a flat grey that is now {worst.seen.word_range} from {worst.seen.assumptions.partition(',')[0]}"
-            )
+            parts.append(f"on a flat grey that is now {worst.seen.word_range} from {worst.seen.distance_mm:g} mm away")
     elif judged:
         without = len(pair.zones) - len(judged) + len(pair.zones_lost)
         beside = f" (of {without} more there is no verdict)" if without else ""
@@ -139,7 +138,7 @@ def _trust(pairs: Sequence[Pair]) -> str:
     if not parts:
         parts.append("Both checkpoints were measured the same way, so these figures compare directly")
     said = "; ".join(parts)
-    return said[0].upper() + said[1:] + "."
+    return f"{with_capital(said)}."
 
 
 def _more(pair: Pair) -> str:

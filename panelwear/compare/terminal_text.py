@@ -9,15 +9,13 @@ from panelwear.compare.calendar import calendar_of
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Comparison, Pair, used_a_day
 from panelwear.compare.differences import Difference
-from panelwear.compare.formatting import hours, is_too_little, verdict
+from panelwear.compare.formatting import SINCE, hours, is_too_little, verdict
 from panelwear.figures.flags import COSTS
 from panelwear.telling.parts import EMPTY, Column, Grid, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.words import counted, percent
 from panelwear.uncertainty.formatting import with_uncertainty
 
 LONGEST_DAY_H = 24.0
-
-SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
 
 
 def parts(found: Comparison) -> list[Part]:

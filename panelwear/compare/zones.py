@@ -21,6 +21,7 @@ from panelwear.compare.zone_steps import ZoneSteps
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.quadruples import Quadruple, quadruples
 from panelwear.figures.zone_contrasts import contrasts
+from panelwear.telling.words import enumerated
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import up_to, with_uncertainty
@@ -261,7 +262,11 @@ def _meaning(steps: ZoneSteps, change: Change, judged: Judged | None, hues: Sequ
             for row in hues
         ]
         return f"{zone}: {' and '.join(parts)}; {greys}"
-    none = f"; nor does {_or(steps.hues())} stand out beyond the uncertainty" if steps.hues() and not judged.why else ""
+    none = (
+        f"; nor does {enumerated(steps.hues(), 'or')} stand out beyond the uncertainty"
+        if steps.hues() and not judged.why
+        else ""
+    )
     return f"{zone}: {greys}{none}"
 
 
@@ -280,10 +285,6 @@ def _greys(judged: Judged, told: str, whose: str) -> str:
         why = f", {judged.why}" if judged.why else ""
         return f"{what} undecided, {told}{why}"
     return f"{what}: no change larger than {up_to(judged.bound, '%')}"
-
-
-def _or(words: Sequence[str]) -> str:
-    return " or ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
 
 
 def _visible(parts: _Parts, seen: Visibility) -> str:

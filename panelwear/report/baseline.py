@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from panelwear.report.content import BigNumber, Told
-from panelwear.report.formatting import minus, signed, told
+from panelwear.report.formatting import minus, parted, signed, told
 from panelwear.report.inputs import Inputs
+from panelwear.telling.words import counted, with_capital
 from panelwear.uncertainty.estimate import Estimate
 
 NOW = "as it is now"
@@ -32,9 +33,7 @@ def numbers(inputs: Inputs) -> tuple[BigNumber, ...]:
 def _now(estimate: Estimate | None, *, is_step: bool = False) -> Told:
     if estimate is None or not math.isfinite(estimate.value):
         return Told(NOW, "not read")
-    value, _, rest = (signed if is_step else told)(estimate).partition(" ± ")
-    unit = rest.partition(" ")[2]
-    return Told(NOW, f"{value} {unit}".rstrip(), f"± {rest}" if rest else "")
+    return Told(NOW, *parted((signed if is_step else told)(estimate)))
 
 
 def _by_eye(inputs: Inputs) -> tuple[BigNumber, ...]:
@@ -71,7 +70,7 @@ def sentences(inputs: Inputs) -> tuple[str, ...]:
     if not inputs.inspected:
         seen = sum(len(s.record.marks) for s in inputs.checkpoints)
         return (
-            f"Nothing was read with a probe yet; the eye left {seen} mark{'' if seen == 1 else 's'}.",
+            f"Nothing was read with a probe yet; the eye left {counted(seen, 'mark')}.",
             "The outline shows the newest marks; matches, where any were made, stand below."
             if seen
             else "What was measured by matching stands below.",
@@ -97,8 +96,7 @@ def _light(inputs: Inputs) -> str:
         parts.append(f"white stands at {white} (CCT {told(figures['white.cct'])}, Duv {told(figures['white.duv'])})")
     if not parts:
         return "White was not read at this checkpoint."
-    sentence = ", and ".join(parts)
-    return f"{sentence[:1].upper()}{sentence[1:]}; ± at 95 %."
+    return f"{with_capital(', and '.join(parts))}; ± at 95 %."
 
 
 def _evenness(inputs: Inputs) -> str:

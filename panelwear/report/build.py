@@ -13,6 +13,7 @@ from panelwear.figures.evidence import Evidence
 from panelwear.report.content import Download, Opening, Report, Section
 from panelwear.report.inputs import Inputs, inputs_of
 from panelwear.report.sections import changes, evenness, eye, figures, light, method, opening, ramp, settings, zones
+from panelwear.telling.words import counted, with_capital
 
 SOFTWARE = f"panelwear {__version__}"
 BIT_DEPTH = "8 bit, SDR"
@@ -65,7 +66,7 @@ def _once(section: Section, first: Opening) -> Section:
 
 
 def _sentence(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:].rstrip('.')}."
+    return f"{with_capital(words).rstrip('.')}."
 
 
 def _measured(inputs: Inputs) -> list[Section | None]:
@@ -79,11 +80,8 @@ def _subtitle(inputs: Inputs) -> str:
     first, last = listed[0], listed[-1]
     if len(listed) == 1:
         return f"One checkpoint, the baseline: {first.date}, {first.hours:g} h of use"
-    return f"{_checkpoints(len(listed))}, {first.date} to {last.date}, {first.hours:g} h to {last.hours:g} h of use"
-
-
-def _checkpoints(count: int) -> str:
-    return f"{count} checkpoint{'s' if count != 1 else ''}"
+    count = counted(len(listed), "checkpoint")
+    return f"{count}, {first.date} to {last.date}, {first.hours:g} h to {last.hours:g} h of use"
 
 
 def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
@@ -100,7 +98,7 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
     if inputs.inspected:
         count = sum(one.evidence.stored for one in inputs.inspected)
         found.append(("Probe's uncertainty", inputs.inspected[-1].evidence.meter.told()))
-        found.append(("Readings", f"{count} at {_checkpoints(len(inputs.inspected))}"))
+        found.append(("Readings", f"{count} at {counted(len(inputs.inspected), 'checkpoint')}"))
     if panel.notes and "invented" not in panel.notes.lower():
         found.append(("Notes", panel.notes))
     return tuple(found)

@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass, field
 from typing import Literal
 
+from panelwear.compare.headline import Weight
+
 Style = Literal[
     "white", "red", "green", "blue", "first", "last", "zone-1", "zone-2", "zone-3", "zone-4", "zone-5", "zone-6"
 ]
@@ -181,10 +183,6 @@ class Picture:
     chart: Chart
     table: ReportTable
     note: str = ""
-
-
-Weight = Literal["matters", "little", "steady", "open"]
-"""Changed and worth knowing of; changed by less than that; a change is ruled out; undecided or not known."""
 
 
 @dataclass(frozen=True, slots=True)

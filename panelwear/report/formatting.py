@@ -28,6 +28,12 @@ def signed(estimate: Estimate) -> str:
     return with_uncertainty(estimate, signed=True) if math.isfinite(estimate.value) else told(estimate)
 
 
+def parted(words: str) -> tuple[str, str]:
+    """Part "410 ± 17 cd/m²" for a large number: "410 cd/m²" and "± 17 cd/m²", or nothing without an interval."""
+    value, _, rest = words.partition(" ± ")
+    return f"{value} {rest.partition(' ')[2]}".rstrip(), rest and f"± {rest}"
+
+
 def at(x: float, estimate: Estimate, words: str = "") -> ChartPoint:
     """Make a chart's point of an estimate; a bound has one open end."""
     low, high = interval(estimate) if math.isfinite(estimate.value) else (math.nan, math.nan)

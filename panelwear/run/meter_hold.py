@@ -19,6 +19,7 @@ from panelwear.screen.operator import Question
 from panelwear.screen.page import Page
 from panelwear.screen.taking import worked
 from panelwear.screen.waiting import happened, moments
+from panelwear.telling.words import with_capital
 from probe_io.errors import AnotherMeter, BadReply, LinkError, NoReply, ProbeError
 from probe_io.reading import Controllable, Identifying, Idle, ProbeIdentity, Reading
 from probe_io.reconnect import Finder
@@ -209,7 +210,7 @@ class MeterKeeper:
     def _lay(self, title: str, why: str) -> None:
         state = self._state
         safe = stored_words(state.stored, state.checkpoint.name)
-        self._page = held_page(title, f"{why[:1].upper()}{why[1:]}.", WHAT_TO_DO, safe, state.where)
+        self._page = held_page(title, f"{with_capital(why)}.", WHAT_TO_DO, safe, state.where)
         self._bench.screen.page(self._page)
 
     def _look_again(self) -> None:

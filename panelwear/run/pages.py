@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from panelwear.screen.operator import Question
 from panelwear.screen.page import Buttons, Item, Items, Page, Words
-from panelwear.telling.words import counted, verb
+from panelwear.telling.words import counted, verb, with_capital
 
 AGAIN, STOP, LEAVE = "again", "stop", "leave"
 KEYS = (("r", "try again now"), ("s", "stop here"), ("Escape", "stop here"))
@@ -36,7 +36,7 @@ def held_page(title: str, why: str, to_do: tuple[str, ...], safe: str, where: st
 
 def _told(why: str, safe: str, where: str, to_do: tuple[str, ...]) -> tuple[Words, ...]:
     """Say what happened, what is safe, and what to do."""
-    told = " ".join(part for part in (safe, f"{where[:1].upper()}{where[1:]}." if where else "") if part)
+    told = " ".join(part for part in (safe, f"{with_capital(where)}." if where else "") if part)
     return (Words(why, "warning"), *((Words(told),) if told else ()), Words("\n".join(to_do)))
 
 
@@ -51,6 +51,11 @@ class Way:
     label: str
     note: str
     """What it does."""
+
+
+def stop_way(answer: str) -> Way:
+    """Make the answer that ends a run that is held."""
+    return Way(answer, "s", "Stop here", "everything read is stored; 'panelwear resume' goes on later")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,4 +102,4 @@ def done_page(what: str, safe: str, next_lines: tuple[str, ...]) -> Page:
 def leaving_words(error: BaseException) -> tuple[str, ...]:
     """Return what the screen says of an error on leaving, a clause a line."""
     lines = [part for line in str(error).splitlines() for part in line.split("; ")]
-    return tuple(f"{line[:1].upper()}{line[1:]}" for line in lines if line)[:6]
+    return tuple(with_capital(line) for line in lines if line)[:6]

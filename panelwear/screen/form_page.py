@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from panelwear.screen.form import BACK, CHANGE, LEAVE, STAY, TAKE, Field, Form, grouped
 from panelwear.screen.page import Buttons, Item, Items, Page, Part, Room, Words
+from panelwear.telling.words import with_capital
 
 KEYS = (
     ("Up, Down, Tab", "another row"),
@@ -117,4 +118,4 @@ def _room(form: Form) -> Room:
 
 
 def _sentence(said: str) -> str:
-    return f"{said[:1].upper()}{said[1:]}{'' if said.endswith('.') else '.'}"
+    return f"{with_capital(said)}{'' if said.endswith('.') else '.'}"

@@ -7,6 +7,7 @@ from pathlib import Path
 from panelwear.errors import PanelwearError
 from panelwear.start.state import ShowWay
 from panelwear.start.way import Planned
+from panelwear.telling.words import with_capital
 
 DRAWN_SHARE, DRAWN_SHARE_WITH_WORDS = 0.5, 0.38
 """Of the page's height, without and with sentences on what is left out."""
@@ -34,7 +35,7 @@ def planned(asked: ShowWay) -> Planned:
     return Planned(
         sequence=plan.sequence.name,
         words=route_words(plan.steps, plan.facts),
-        cannot=tuple(f"{one[:1].upper()}{one[1:]}" for one in cannot),
-        notes=tuple(f"{one[:1].upper()}{one[1:]}" for one in (*plan.notes, *plan.reach)),
+        cannot=tuple(map(with_capital, cannot)),
+        notes=tuple(map(with_capital, (*plan.notes, *plan.reach))),
         drawing=route_drawing(plan.steps, plan.facts, share) if stops(plan.steps, plan.facts) else None,
     )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 MINUS = "\u2212"
 """The minus sign of everything a person reads; files of numbers (CSV, JSON) have the hyphen-minus of ASCII."""
 
@@ -17,6 +19,16 @@ def counted(number: int, what: str, many: str = "") -> str:
         many: more of them; left out: with an s.
     """
     return f"{number:,} {what if number == 1 else many or f'{what}s'}".replace("-", MINUS, number < 0)
+
+
+def with_capital(words: str) -> str:
+    """Return words with a capital to begin with."""
+    return words[:1].upper() + words[1:]
+
+
+def enumerated(words: Sequence[str], last: str = "and") -> str:
+    """Write "one", "one and two", "one, two and three"; ``last``: what stands before the last."""
+    return f" {last} ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def verb(number: int, one: str) -> str:

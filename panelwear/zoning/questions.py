@@ -8,6 +8,7 @@ from dataclasses import replace
 from panelwear.screen.choosing import Find, chosen_after
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.page import Item, Items, Page, Words
+from panelwear.telling.words import enumerated
 from panelwear.zoning.editor import Editor, Wish
 
 KEYS: tuple[tuple[str, str], ...] = (
@@ -79,13 +80,8 @@ def _unsaved(state: Editor) -> str:
         ("added", [zone.name for zone in state.plan.zones if zone.id not in then]),
         ("taken away", [zone.name for zone in state.saved.zones if zone.id not in now]),
     ]
-    told = [f"{what} {_listed(names)}" for what, names in parts if names]
-    return f"You have {_listed(told or ['put the zones in another order'])}. Nothing of this is saved yet."
-
-
-def _listed(words: Sequence[str]) -> str:
-    """Write "one", "one and two", "one, two and three"."""
-    return " and ".join(part for part in (", ".join(words[:-1]), words[-1]) if part)
+    told = [f"{what} {enumerated(names)}" for what, names in parts if names]
+    return f"You have {enumerated(told or ['put the zones in another order'])}. Nothing of this is saved yet."
 
 
 def answered(state: Editor, event: ScreenEvent, find: Find) -> Editor:

@@ -22,7 +22,7 @@ def figures(evidence: Evidence) -> list[Estimate]:
     """Return ``grey/<level>.<part>`` for each level of the ramp and ``grey.duv_prime_max``, the worst of them.
 
     Parts: ``du_prime dv_prime duv_prime de2000 de_itp``. A distance is never negative, so noise alone pushes it up:
-    the components Δu' and Δv' are what a change is judged by, and a distance not significant is a bound.
+    the components Δu' and Δv' are what a change is judged by, and a distance that is not significant is a bound.
     """
     bright = white(evidence)
     if bright is None or not bright.has_colour:

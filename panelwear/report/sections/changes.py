@@ -7,13 +7,12 @@ from dataclasses import replace
 
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
-from panelwear.compare.formatting import hours, verdict
+from panelwear.compare.formatting import SINCE, hours, verdict
 from panelwear.compare.headline import weight_of, worth_of
 from panelwear.report.content import ChangeRow, ChangeTable, Section
 from panelwear.report.inputs import Inputs
 from panelwear.uncertainty.formatting import with_uncertainty
 
-SINCE = {"baseline": "Since the baseline", "last": "Since last time", "chosen": "Between the two"}
 NOTE = (
     "± at 95 %. “Changed”: significant, with the chance of any false alarm in one table held to 5 % (Holm). “Too "
     "little to matter (under X)”: that, but less than is worth knowing. “No change larger than X”: the whole interval "

@@ -9,8 +9,10 @@ from panelwear.compare.plain_sentences import plain_sentences
 from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.report import baseline
 from panelwear.report.content import BigNumber, Opening, Picture, Told
+from panelwear.report.formatting import parted
 from panelwear.report.inputs import Inputs
 from panelwear.report.sections import evenness, eye, zones
+from panelwear.telling.words import counted, with_capital
 
 SENTENCES = 3
 """Behind what must be known of the checkpoints, a comparison says so many sentences."""
@@ -61,12 +63,7 @@ def _last(step: Step | None) -> Told:
 def _told(step: Step | None, when: str) -> Told | None:
     if step is None:
         return None
-    value, _, rest = step.value.partition(" ± ")
-    unit = rest.partition(" ")[2]
-    if not rest:
-        return Told(when, value, verdict=step.verdict, weight=step.weight)
-    large = f"{value} {unit}".rstrip()
-    return Told(when, large, f"± {rest}", step.verdict, step.weight)
+    return Told(when, *parted(step.value), step.verdict, step.weight)
 
 
 def _caveats(inputs: Inputs) -> Iterator[str]:
@@ -81,10 +78,10 @@ def _caveats(inputs: Inputs) -> Iterator[str]:
     first = inputs.pairs[0]
     for one in first.how.differences:
         if not (one.minor or one.cost.startswith("none")):
-            yield f"{one.what[:1].upper()}{one.what[1:]}: {one.cost}."
+            yield f"{with_capital(one.what)}: {one.cost}."
     if first.not_compared:
         count = len(first.not_compared)
-        yield f"Not everything pairs: {count} group{'' if count == 1 else 's'} of patches left out, named below."
+        yield f"Not everything pairs: {counted(count, 'group')} of patches left out, named below."
     if first.assumed:
         yield f"{first.assumed.rstrip('.')}."
 
@@ -94,4 +91,4 @@ def _flags(inputs: Inputs) -> Iterator[str]:
     for flag, (what, cost) in COSTS.items() if inputs.inspected else ():
         found = inputs.last.evidence.circumstances.flagged.get(flag)
         if found is not None and found.share >= FEW_SHARE:
-            yield f"{what[:1].upper()}{what[1:]} ({found.words}): {cost}."
+            yield f"{with_capital(what)} ({found.words}): {cost}."

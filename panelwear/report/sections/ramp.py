@@ -30,6 +30,7 @@ from panelwear.report.formatting import at, signed, told
 from panelwear.report.inputs import Inputs, Since
 from panelwear.report.sections.common import AT_95, ends, ends_alt, table_of
 from panelwear.report.sections.light import STEP
+from panelwear.telling.words import with_capital
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate
 
@@ -76,7 +77,7 @@ def _lit(evidence: Evidence, means: Sequence[Mean]) -> list[Mean]:
 
 def _where(means: Sequence[Mean]) -> str:
     said = f"{words(means[0])} in the centre." if means else ""
-    return f"{said[:1].upper()}{said[1:]}"
+    return with_capital(said)
 
 
 def _loading(inputs: Inputs) -> list[Picture]:

@@ -13,7 +13,7 @@ from panelwear.panel.placement import NotFound, Offset, PlacementFound, offset
 from panelwear.panel.resolve import Resolved
 from panelwear.run.light_due import EVEN
 from panelwear.run.messages import Ask, Keep, Message, MoveProbe, Show, Tell, Wait
-from panelwear.run.pages import Held, Way, held_question
+from panelwear.run.pages import Held, Way, held_question, stop_way
 from panelwear.run.state import RunState
 from panelwear.run.steps.guide import LEAST_MM, arrows_frame, before, target_frame
 from panelwear.run.steps.target import Target, one_reading
@@ -30,7 +30,7 @@ LOCATE = "locate"
 SETTLE_S = 0.6
 MOST_SEARCHES = 6
 """So often a placement is searched; then the run ends."""
-END = Way("end", "s", "Stop here", "everything read is stored; 'panelwear resume' goes on later")
+END = stop_way("end")
 LOST = (
     Way("search", "r", "Put it on the target, and look again", "the target comes on"),
     Way("go on", "g", "Go on as it is", "readings here are then flagged 'unexpected'"),

@@ -11,9 +11,10 @@ from panelwear.panel.resolve import Resolved
 from panelwear.readings.row import Row
 from panelwear.run.light_due import NOT_OF_THE_PATCH, light_due
 from panelwear.run.messages import Ask, Bell, Keep, Message, MoveProbe, Show, Tell
-from panelwear.run.pages import Held, Way, held_question
+from panelwear.run.pages import Held, Way, held_question, stop_way
 from panelwear.run.state import RunState
 from panelwear.run.steps.guide import target_frame
+from panelwear.telling.words import with_capital
 from patterns.frame import Frame
 from sequences.model import Patch
 from sequences.place_names import place_name
@@ -30,7 +31,7 @@ TITLE = "This reading cannot be right"
 WAYS = (
     Way(AGAIN, "r", "Put it right, and read again", "the target comes on; lay the probe there, uncovered"),
     Way(GO_ON, "i", "It is so", f"this light is true; readings of it are flagged '{UNEXPECTED}'"),
-    Way(END, "s", "Stop here", "everything read is stored; 'panelwear resume' goes on later"),
+    stop_way(END),
 )
 """The three answers."""
 MOST_ASKED = 5
@@ -129,7 +130,7 @@ class Doorkeeper:
         state.resettle = True  # the question stood in the place of the patch
         yield Bell()
         read = f"{self._told}: {luminance_cd_m2:.3g} cd/m²." if self._told else f"{said}."
-        look = f"{CAUSES[0].upper()}{CAUSES[1:]}"
+        look = with_capital(CAUSES)
         held = Held(TITLE, read, look, state.safe, state.where)
         answer = yield Ask(held_question("implausible", held, WAYS))
         if answer == END:

@@ -11,7 +11,7 @@ from panelwear.errors import ProbeFault
 from panelwear.panel.resolve import Resolved
 from panelwear.readings.row import Row
 from panelwear.run.messages import Append, Ask, Measure, Measured, Message, Show, Tell, Wait
-from panelwear.run.pages import Held, Way, held_question
+from panelwear.run.pages import Held, Way, held_question, stop_way
 from panelwear.run.rows import RowDraft
 from panelwear.run.state import RunState
 from panelwear.run.steps.after_outage import Reader, is_watched, steady_again
@@ -201,7 +201,7 @@ LOOK = "Look at the probe: does it sit flat on its place, is its cable in, is it
 WAYS = (
     Way("again", "r", "Try again", "the same patch is read again"),
     Way("skip", "k", "Skip this reading", "the run goes on without it; no figure rests on it"),
-    Way("stop", "s", "Stop here", "everything read is stored; 'panelwear resume' goes on later"),
+    stop_way("stop"),
 )
 
 
