@@ -9,20 +9,13 @@ Each screen is drawn by the real screen on the driver that nobody sees, at 1280 
 
 from __future__ import annotations
 
-import os
-import subprocess
 import sys
-import tempfile
-import tomllib
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
 from pathlib import Path
 
-import numpy as np
-from PIL import Image
+from journey_pictures import keep, listed_journeys
+from picturing import Put, at_the_target, pixels_of, store
 
-from groundwork.clock import VirtualClock
 from panelwear.byeye.preparation import DARK
 from panelwear.byeye.walk_cards import HELP as WALK_KEYS
 from panelwear.cautions import CAUTIONS, LIGHT
@@ -37,7 +30,7 @@ from panelwear.run.steps import implausible
 from panelwear.run.steps.warm_up_card import warm_up_card
 from panelwear.screen.camera import BETWEEN
 from panelwear.screen.caution import caution_page
-from panelwear.screen.contract import Card, Screen, ScreenEvent, far_corner
+from panelwear.screen.contract import Card, Screen, ScreenEvent
 from panelwear.screen.form import begun as form_begun
 from panelwear.screen.form import moved, taken, with_text
 from panelwear.screen.form_page import page_of as form_page
@@ -45,11 +38,9 @@ from panelwear.screen.hold import HELP as HOLD_KEYS
 from panelwear.screen.monitors import Monitor
 from panelwear.screen.operator import Inquiry, Progress
 from panelwear.screen.page import Page
-from panelwear.screen.person import GO_ON_HINT
 from panelwear.screen.placing_page import PLACING
 from panelwear.screen.questions import QUESTIONS, differences
 from panelwear.screen.surface import LEAVING
-from panelwear.screen.window import open_screen
 from panelwear.start.facts import Choice, PanelFacts, World
 from panelwear.start.forms import measuring_form, new_panel_form
 from panelwear.start.menu import First, PanelPage
@@ -73,12 +64,6 @@ from sequences.reader import load
 SIZE = (1280, 720)
 DOCS = Path(__file__).resolve().parent
 FOLDER = DOCS / "pictures" / "screens"
-WAYS = DOCS / "pictures" / "journeys"
-COLOURS = 48
-DIM_CODE = 60
-"""A picture whose brightest code is below this is brightened to ``PRINTED_CODE``."""
-PRINTED_CODE = 190
-Put = Callable[[Screen], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,16 +90,6 @@ def over(code: float, card: Card) -> Put:
 def _over(screen: Screen, code: float, card: Card) -> None:
     screen.show(build("field", *SIZE, codes=(code,) * 3))
     screen.card(card)
-
-
-def _placement(screen: Screen) -> None:
-    at_px = (SIZE[0] * 0.1, SIZE[1] * 0.9)
-    pitch = 598.0 / SIZE[0]
-    screen.show(
-        build("target", *SIZE, codes=(70.0,) * 3, at_px=at_px, pitch_mm=(pitch, pitch), size_mm=30.0)
-    )  # fmt: skip
-    told = ("Lay the probe on the disc, its lens in the middle.", "", GO_ON_HINT)
-    screen.card(Card(told, title="Put the probe at: lower left", corner=far_corner(at_px, *SIZE), by_hand=True))
 
 
 DESK = PanelFacts(
@@ -295,7 +270,7 @@ SCREENS: tuple[Pictured, ...] = (
     Pictured("cautions-by-eye", "Before the by-eye check: eyes adapt after it.", page(caution_page(CAUTIONS, (DARK,)))),
     Pictured("implausible", "A reading that cannot be right holds the run.", _implausible),
     Pictured("cautions-light", "Before bright patterns of `show` and `screens`.", page(caution_page(LIGHT))),
-    Pictured("placement", "Where the probe goes; the card keeps away from it.", _placement),
+    Pictured("placement", "Where the probe goes; the card keeps away from it.", at_the_target(SIZE, (0.1, 0.9), 30.0)),
     Pictured("overlay", "While a patch settles: place in the run and time left.", over(0.0, overlay_card(ON_THE_WAY))),
     Pictured("walk-keys", "Keys of the by-eye walk (h).", over(12.0, Card(tuple(WALK_KEYS), title="Keys"))),
     Pictured("hold-keys", "Keys of a held pattern, on a grey of code 128.", over(128.0, Card(HOLD_KEYS, title="Keys"))),
@@ -314,48 +289,12 @@ SCREENS: tuple[Pictured, ...] = (
 """Every screen, in the order of the page."""
 
 
+JOURNEYS = listed_journeys()
+
+
 def picture_of(one: Pictured) -> Picture:
     """Put one screen up and return its pixels, ``(height, width, 3)`` uint8."""
-    screen = open_screen(off_screen=SIZE, clock=VirtualClock(datetime(2026, 2, 3, 20, tzinfo=UTC)))
-    try:
-        one.put(screen)
-        return screen.pixels()
-    finally:
-        screen.close()
-
-
-def printed(picture: Picture) -> Picture:
-    """Brighten a dark screen so that it can be seen on paper."""
-    most = int(picture.max())
-    if not 0 < most < DIM_CODE:
-        return picture
-    return np.round(picture * (PRINTED_CODE / most)).astype(np.uint8)
-
-
-@dataclass(frozen=True, slots=True)
-class Journey:
-    """A person's way through the program, as docs/journeys.toml lists it."""
-
-    name: str
-    title: str
-    test: str
-    """The test that goes it."""
-    steps: tuple[tuple[str, str], ...]
-    """Name and caption of each step."""
-
-    @property
-    def pictures(self) -> dict[str, str]:
-        """The file of each step's picture, and its caption."""
-        return {f"{self.name}-{n:02d}-{step}.png": said for n, (step, said) in enumerate(self.steps, 1)}
-
-
-def listed_journeys() -> tuple[Journey, ...]:
-    """Read docs/journeys.toml."""
-    found = tomllib.loads((DOCS / "journeys.toml").read_text(encoding="utf-8"))["journey"]
-    return tuple(Journey(j["name"], j["title"], j["test"], tuple(map(tuple, j["steps"]))) for j in found)
-
-
-JOURNEYS = listed_journeys()
+    return pixels_of(one.put, SIZE)
 
 
 def page_text() -> str:
@@ -366,33 +305,7 @@ def page_text() -> str:
         "invented. At the end of the page are whole\njourneys, step by step.\n"
     )
     screens = "".join(f"\n## {one.caption}\n\n![{one.caption}](pictures/screens/{one.name}.png)\n" for one in SCREENS)
-    return head + screens + "".join(map(_journey_text, JOURNEYS))
-
-
-def _journey_text(one: Journey) -> str:
-    shown = "".join(f"\n{said}\n\n![{said}](pictures/journeys/{file})\n" for file, said in one.pictures.items())
-    return f"\n## Journey: {one.title}\n{shown}"
-
-
-def keep_journeys(names: list[str]) -> None:
-    """Go the journeys named, or all, and store their pictures."""
-    wanted = [one for one in JOURNEYS if one.name in names or not names]
-    with tempfile.TemporaryDirectory() as kept:
-        tests = [one.test for one in wanted]
-        command = [sys.executable, "-m", "pytest", "-q", "-n", "0", "-m", "screen", *tests]
-        subprocess.run(command, cwd=DOCS.parent, env={**os.environ, "PANELWEAR_PICTURES": kept}, check=True)
-        WAYS.mkdir(parents=True, exist_ok=True)
-        for old in (old for one in wanted for old in WAYS.glob(f"{one.name}-[0-9]*.png")):
-            old.unlink()
-        for path in sorted(Path(kept).glob("*.png")):
-            with Image.open(path) as whole:
-                store(np.asarray(whole.convert("RGB")), WAYS / path.name)
-
-
-def store(picture: Picture, path: Path) -> None:
-    """Store a picture for print, small."""
-    image = Image.fromarray(printed(picture)).quantize(COLOURS, dither=Image.Dither.NONE)
-    image.save(path, optimize=True)
+    return head + screens + "".join(one.text for one in JOURNEYS)
 
 
 def main() -> None:
@@ -401,7 +314,7 @@ def main() -> None:
     for one in SCREENS:
         store(picture_of(one), FOLDER / f"{one.name}.png")
     if "--journeys" in sys.argv[1:]:
-        keep_journeys([word for word in sys.argv[1:] if not word.startswith("-")])
+        keep([word for word in sys.argv[1:] if not word.startswith("-")])
     (DOCS / "screens.md").write_text(page_text(), encoding="utf-8")
 
 

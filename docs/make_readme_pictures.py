@@ -8,21 +8,18 @@ from __future__ import annotations
 
 import os
 import pty
-import shutil
 import struct
 import subprocess
 import sys
 import tempfile
-from collections.abc import Callable
 from contextlib import suppress
-from datetime import UTC, datetime
 from fcntl import ioctl
-from io import BytesIO
 from pathlib import Path
 from termios import TIOCSWINSZ
 
-import numpy as np
+from make_report_pictures import first_screen
 from matplotlib import get_data_path
+from picturing import PRINTED_CODE, Put, at_the_target, brightened, pixels_of
 from PIL import Image, ImageDraw, ImageFont
 from rich.color import blend_rgb
 from rich.console import Console
@@ -31,12 +28,9 @@ from rich.style import Style
 from rich.terminal_theme import MONOKAI
 from rich.text import Text
 
-from groundwork.clock import VirtualClock
 from panelwear.byeye.walk_cards import Menu
 from panelwear.readings.marks import KINDS
-from panelwear.screen.contract import Card, Screen, far_corner
-from panelwear.screen.person import GO_ON_HINT
-from panelwear.screen.window import open_screen
+from panelwear.screen.contract import Screen
 from patterns import build
 
 DOCS = Path(__file__).resolve().parent
@@ -49,7 +43,7 @@ REPORT = (1100, 860)
 COLUMNS, ROWS = 80, 26
 """Of the terminal."""
 TYPE_PX = 15 * TWICE
-MOST_BRIGHTENED, PRINTED_CODE = 3.0, 190
+MOST_BRIGHTENED = 3.0
 MOST_BYTES = 200_000
 COLOURS = (256, 192, 128, 96, 64, 48, 32)
 GREY, SEEN = 40.0, 37.0
@@ -70,18 +64,11 @@ def run(*words: str | Path) -> None:
 
 def report_picture(panel: Path) -> Image.Image:
     """Shoot the first screen of the report, as a browser shows it."""
-    browser = shutil.which("chromium") or shutil.which("google-chrome")
-    if browser is None:
-        sys.exit("chromium is not installed; the report's picture needs it")
     with tempfile.TemporaryDirectory() as place:
         page, shot = Path(place) / "report.html", Path(place) / "report.png"
         run("report", panel, "--out", page)
-        subprocess.run(
-            [browser, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", f"--screenshot={shot}",
-             f"--window-size={REPORT[0]},{REPORT[1]}", f"--force-device-scale-factor={TWICE}", page.as_uri()],
-            check=True, capture_output=True,
-        )  # fmt: skip
-        return Image.open(BytesIO(shot.read_bytes())).convert("RGB")
+        with Image.open(first_screen(page, shot, REPORT)) as taken:
+            return taken.copy()
 
 
 def said_on_a_terminal(*words: str | Path) -> str:
@@ -131,13 +118,8 @@ def colour(style: Style | None, *, ground: bool = False) -> tuple[int, int, int]
     return tuple(blend_rgb(told, black, 0.45) if style and style.dim else told)
 
 
-def target(screen: Screen) -> None:
-    """Put up the target as it stands in the dark."""
-    w, h = SCREEN
-    at_px, pitch = (w * 0.16, h * 0.74), 598.0 / w
-    screen.show(build("target", w, h, codes=(70.0,) * 3, at_px=at_px, pitch_mm=(pitch, pitch), size_mm=60.0))
-    told = ("Lay the probe on the disc, its lens in the middle.", "", GO_ON_HINT)
-    screen.card(Card(told, title="Put the probe at: lower left", corner=far_corner(at_px, w, h), by_hand=True))
+target = at_the_target(SCREEN, (0.16, 0.74), 60.0)
+"""As it stands in the dark."""
 
 
 def mark(screen: Screen) -> None:
@@ -148,17 +130,10 @@ def mark(screen: Screen) -> None:
     screen.card(Menu("What is it?", KINDS).card("bottom-left"), (box,))
 
 
-def screen_picture(put: Callable[[Screen], None]) -> Image.Image:
-    """Put something on the real screen, on the driver nobody sees, and return it bright enough for print."""
-    screen = open_screen(off_screen=SCREEN, clock=VirtualClock(datetime(2026, 2, 3, 20, tzinfo=UTC)))
-    try:
-        put(screen)
-        pixels = screen.pixels()
-    finally:
-        screen.close()
-    return Image.fromarray(
-        np.round(pixels * min(MOST_BRIGHTENED, PRINTED_CODE / max(1, int(pixels.max())))).astype(np.uint8)
-    )
+def screen_picture(put: Put) -> Image.Image:
+    """Put something on the real screen and return it bright enough for print."""
+    pixels = pixels_of(put, SCREEN)
+    return Image.fromarray(brightened(pixels, min(MOST_BRIGHTENED, PRINTED_CODE / max(1, int(pixels.max())))))
 
 
 def store(name: str, image: Image.Image, folder: Path = FOLDER) -> None:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import os
 import time
-import tomllib
 from dataclasses import dataclass, field
-from pathlib import Path
 
 from tests.screens import PATIENCE_S, PICTURES, Display, different_pixels
+from tests.scripts import script
 
-LISTED = Path(__file__).parents[1] / "docs" / "journeys.toml"
 FADE_S = 2.5
 STILL_S = 0.6
 """A picture that has not changed for so long has come on whole."""
@@ -18,9 +16,8 @@ STILL_S = 0.6
 
 def steps_of(name: str) -> list[str]:
     """Return the steps of a journey as the document lists them."""
-    listed = tomllib.loads(LISTED.read_text(encoding="utf-8"))["journey"]
-    (found,) = (one for one in listed if one["name"] == name)
-    return [step for step, _ in found["steps"]]
+    (found,) = (one for one in script("journey_pictures").listed_journeys() if one.name == name)
+    return [step for step, _ in found.steps]
 
 
 @dataclass

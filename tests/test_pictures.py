@@ -2,37 +2,23 @@
 
 from __future__ import annotations
 
-import importlib.util
 import re
-import sys
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
 
-DOCS = Path(__file__).parents[1] / "docs"
+from tests.scripts import DOCS, script
 
-
-def script() -> Any:
-    """Load docs/make_pictures.py."""
-    found = importlib.util.spec_from_file_location("make_pictures", DOCS / "make_pictures.py")
-    assert found is not None and found.loader is not None
-    module = importlib.util.module_from_spec(found)
-    sys.modules["make_pictures"] = module
-    found.loader.exec_module(module)
-    return module
-
-
-MADE = script()
+MADE, PRINT = script("make_pictures"), script("picturing")
 
 
 @pytest.mark.parametrize("one", MADE.SCREENS, ids=lambda one: one.name)
 def test_every_screen_can_be_made_and_its_picture_is_there(one: Any) -> None:
-    picture = MADE.printed(MADE.picture_of(one))
+    picture = PRINT.printed(MADE.picture_of(one))
     assert picture.shape == (720, 1280, 3)
-    assert (picture.max(axis=2) > MADE.DIM_CODE).sum() > 300, "something is to be read on it"
+    assert (picture.max(axis=2) > PRINT.DIM_CODE).sum() > 300, "something is to be read on it"
     with Image.open(DOCS / "pictures" / "screens" / f"{one.name}.png") as kept:
         assert kept.size == MADE.SIZE
         # Letters of another version of the drawing library differ by a pixel here and there.

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import importlib.util
 import os
-import sys
 from typing import Any
 
 import numpy as np
 import pytest
 from PIL import Image
 
-from tests.documents.tables import ROOT, links_of
+from tests.documents.tables import links_of
+from tests.scripts import script
 
 pytestmark = pytest.mark.skipif(os.name == "nt", reason="the script asks a terminal of POSIX")
 NAMES = ("report", "target", "mark", "compare")
@@ -19,12 +18,7 @@ NAMES = ("report", "target", "mark", "compare")
 
 @pytest.fixture(scope="module")
 def made() -> Any:
-    found = importlib.util.spec_from_file_location("make_readme_pictures", ROOT / "docs" / "make_readme_pictures.py")
-    assert found is not None and found.loader is not None
-    module = importlib.util.module_from_spec(found)
-    sys.modules["make_readme_pictures"] = module
-    found.loader.exec_module(module)
-    return module
+    return script("make_readme_pictures")
 
 
 def test_the_readme_shows_them_and_no_others(made: Any) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import json
 import re
 import subprocess
@@ -16,9 +15,9 @@ from PIL import Image
 from panelwear.simulation import rehearsal
 from tests.panelwear.report import desk
 from tests.screens import PATIENCE_S, need
+from tests.scripts import script
 
 WIDTHS = (360, 800, 1400)
-SCRIPT = Path(__file__).parents[3] / "docs" / "make_report_pictures.py"
 MEASURE = """<script>addEventListener("load", () => {
   const edge = document.querySelector("main").getBoundingClientRect().right + 1;
   const wide = [...document.querySelectorAll("main *")].filter(e => e.getBoundingClientRect().right > edge);
@@ -163,12 +162,7 @@ def test_no_printed_letter_is_under_eight_points(printed: Path) -> None:
 
 
 def test_the_first_screen_can_be_had_as_a_picture_at_twice_the_pixels(browser: Browser, page: Path) -> None:
-    found = importlib.util.spec_from_file_location("make_report_pictures", SCRIPT)
-    assert found is not None
-    assert found.loader is not None
-    script = importlib.util.module_from_spec(found)
-    found.loader.exec_module(script)
-    taken = script.first_screen(page, browser.home / "first.png")
+    taken = script("make_report_pictures").first_screen(page, browser.home / "first.png")
     with Image.open(taken) as image:
         assert image.size == (2800, 1800)
         ground, *inks = sorted(image.convert("RGB").getcolors(2800 * 1800), reverse=True)

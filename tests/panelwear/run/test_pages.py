@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import io
-import os
 from collections.abc import Iterator
 from datetime import UTC, datetime
 
@@ -17,8 +15,7 @@ from panelwear.run.steps import find_probe, implausible, target
 from panelwear.screen.fake import ROW_PX, FakeScreen
 from panelwear.screen.operator import Question
 from panelwear.screen.page import Words
-from panelwear.screen.person import ScreenOperator
-from panelwear.screen.terminal import Terminal
+from tests.panelwear.desk import Desk, laid_desk
 
 HELD = Held("What happened", "The sentence.", "What to do.", stored_words(41, "h500"), "visit 3 of 12")
 MOVED = (Way("move", "r", "Move it, and look again", ""), Way("leave", "l", "Leave it as it sits", ""), find_probe.END)
@@ -31,30 +28,10 @@ ASKED = [
 EACH = [(question, answer) for question in ASKED for answer in question.choices]
 
 
-class Desk:
-    """A person before a screen and a terminal, whose other end the test holds."""
-
-    def __init__(self) -> None:
-        source, self._typing = os.pipe()
-        self.source = os.fdopen(source, "r", encoding="utf-8")
-        self.out = io.StringIO()
-        self.clock = VirtualClock(datetime(2026, 2, 3, tzinfo=UTC))
-        self.screen = FakeScreen(960, 540, self.clock)
-        self.person = ScreenOperator(self.screen, Terminal(self.source, self.out), self.clock)
-
-    def type_line(self, text: str) -> None:
-        os.write(self._typing, f"{text}\n".encode())
-
-    def close(self) -> None:
-        os.close(self._typing)
-        self.source.close()
-
-
 @pytest.fixture
 def desk() -> Iterator[Desk]:
-    made = Desk()
-    yield made
-    made.close()
+    with laid_desk() as made:
+        yield made
 
 
 def key_of(question: Question, answer: str) -> str:

@@ -5,49 +5,21 @@ from __future__ import annotations
 import io
 import os
 from collections.abc import Iterator
-from datetime import UTC, datetime
 
 import pytest
 
-from groundwork.clock import VirtualClock
 from panelwear.errors import Stopped, UsageError
-from panelwear.screen.fake import FakeScreen
 from panelwear.screen.operator import Operator, Progress, Question
 from panelwear.screen.person import ScreenOperator, TerminalOperator, progress_line, question_line, time_left
 from panelwear.screen.terminal import Terminal
 from sequences.model import Place
-
-
-class Desk:
-    """A screen and a terminal whose other ends the test holds."""
-
-    def __init__(self) -> None:
-        source, self._typing = os.pipe()
-        self.source = os.fdopen(source, "r", encoding="utf-8")
-        self.out = io.StringIO()
-        self.clock = VirtualClock(datetime(2026, 2, 3, tzinfo=UTC))
-        self.screen = FakeScreen(960, 540, self.clock)
-        self.terminal = Terminal(self.source, self.out)
-        self.person = ScreenOperator(self.screen, self.terminal, self.clock)
-
-    def type_line(self, text: str) -> None:
-        os.write(self._typing, f"{text}\n".encode())
-
-    def hang_up(self) -> None:
-        if self._typing >= 0:
-            os.close(self._typing)
-            self._typing = -1
-
-    def close(self) -> None:
-        self.hang_up()
-        self.source.close()
+from tests.panelwear.desk import Desk, laid_desk
 
 
 @pytest.fixture
 def desk() -> Iterator[Desk]:
-    made = Desk()
-    yield made
-    made.close()
+    with laid_desk() as made:
+        yield made
 
 
 def number(text: str) -> str:
