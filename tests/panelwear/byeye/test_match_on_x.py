@@ -100,7 +100,7 @@ def test_two_marks_and_one_match_with_keys_alone(display: Display, folder: Path,
         display.key("q")
         assert run.finish() == (0, "")
         told = " ".join(run.drain())
-    assert "2 marks this time, 2 in all, 1 matches" in told
+    assert re.search(r"2 marks this time, 2 in all, 1 match\b", told)
     (row,) = store.read(matches, MatchResult)
     assert (row.zone, row.method) == ("clock-badge", "adjustment")
     assert row.contrast_percent == pytest.approx(0.0, abs=0.15)
@@ -121,7 +121,9 @@ def test_a_zone_is_matched_by_real_keys_and_the_server_holds_the_correction(disp
     assert row.low_percent is not None
     assert row.high_percent is not None
     assert row.low_percent <= 0 <= row.high_percent
-    assert any(re.match(r"clock-badge, grey 54\.9 cd/m²: [+-]0\.\d\d %", line) for line in told_lines)
+    assert any(
+        re.match(r"clock-badge, grey 54\.9 cd/m²: (\+0\.\d\d|\u22120\.\d\d|0\.00) %", line) for line in told_lines
+    )
 
 
 FIELD_128 = raster(build("field", *SIZE, codes=(128.0,) * 3))

@@ -19,9 +19,10 @@ def test_screens_lists_both_monitors_and_proves_each() -> None:
         with program(display, "screens") as run:
             assert run.finish()[0] == 0
             listed = run.drain()
-        assert "1920 x 1080" in listed[1]
-        assert "2560 x 1440" in listed[2]
-        assert listed[2].split()[-2:] == ["1920", "0"]
+        # Two lines of heads: names, then units.
+        assert "1920 x 1080" in listed[2]
+        assert "2560 x 1440" in listed[3]
+        assert listed[3].split()[-2:] == ["1920,", "0"]
         for number, pixels in ((0, 1920 * 1080), (1, 2560 * 1440)):
             with program(display, "screens", "--prove", str(number), "--yes") as run:
                 code, errors = run.finish()
@@ -72,13 +73,13 @@ def test_arrow_keys_step_the_level_and_the_time_ends_it() -> None:
         with program(display, *words) as run:
             run.wait_shown("window")
             display.key("Up")
-            run.wait_for("window: code 61 0 0")
+            run.wait_for("window: drive level 61 0 0")
             wanted = patterns.raster(
                 patterns.build("window", 640, 360, codes=(61, 0, 0), background=(8, 8, 8), share=0.25)
             )
             assert different_in_the_end(display, wanted) == 0  # once the line that tells the level has gone
             display.key("shift+Right")
-            run.wait_for("window: code 61.125 0 0")
+            run.wait_for("window: drive level 61.125 0 0")
             assert run.finish()[0] == 0
 
 
