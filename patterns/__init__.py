@@ -5,7 +5,7 @@ is turned into codes elsewhere.
 """
 
 # Each puts its patterns into the registry, in this order.
-from patterns import fields, ramps, checkers, zones, steps, geometry, target, title_card, moving  # noqa: F401, I001
+from patterns import fields, ramps, checkers, zones, steps, geometry, target, title_card, camera, moving  # noqa: F401, I001
 from patterns.errors import PatternError
 from patterns.frame import BLACK, Codes, Fill, Frame, Picture, Rect
 from patterns.grid import GridPoint, grid_points, place_name, zone_centres

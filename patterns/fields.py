@@ -154,3 +154,9 @@ def make_frame(
         lit_share=lit_share,
         pixels=pixels,
     )
+
+
+def scaled(codes: Codes, level: int) -> Codes:
+    """Return ``level / 255`` of a colour, each channel rounded to a whole drive level."""
+    red, green, blue = (float(nearest(code * level / 255)) for code in codes)
+    return (red, green, blue) if level else BLACK

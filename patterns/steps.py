@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 from patterns.errors import PatternError
-from patterns.fields import make_frame
+from patterns.fields import make_frame, scaled
 from patterns.font import fitting_scale, text_mask
-from patterns.frame import BLACK, Codes, Fill, Frame, Rect
+from patterns.frame import Codes, Fill, Frame, Rect
 from patterns.parameters import Parameter
-from patterns.place import borders, nearest, runs, screen_rect
+from patterns.place import borders, runs, screen_rect
 from patterns.registry import Ground, pattern
 
 _DARK = (1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 16, 20, 24, 28, 32)
@@ -62,9 +62,9 @@ def _patches(ground: Ground, levels: tuple[int, ...], around: Codes, label_code:
     light = ground.pattern == "near-white"
     fills = [Fill(whole, around)] if light else []
     patches = [_patch(across, down, i, columns) for i in range(len(levels))]
-    fills += [Fill(rect, _scaled(ground.codes, level)) for level, rect in zip(levels, patches, strict=True)]
+    fills += [Fill(rect, scaled(ground.codes, level)) for level, rect in zip(levels, patches, strict=True)]
     if label_code != (255 if light else 0):
-        labels = _scaled(ground.codes, label_code)
+        labels = scaled(ground.codes, label_code)
         for level, rect in zip(levels, patches, strict=True):
             fills += [Fill(part, labels) for part in _label(str(level), rect)]
     lit = 1.0 if light else sum(rect.area for rect in patches) / whole.area
@@ -86,8 +86,3 @@ def _label(text: str, patch: Rect) -> tuple[Rect, ...]:
     mask = text_mask(text, scale)[: 7 * scale]
     x = patch.x + (patch.w - mask.shape[1]) // 2
     return runs(mask, x, patch.bottom + (room - mask.shape[0]) // 2)
-
-
-def _scaled(codes: Codes, level: int) -> Codes:
-    red, green, blue = (float(nearest(c * level / 255)) for c in codes)
-    return (red, green, blue) if level else BLACK

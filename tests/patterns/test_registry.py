@@ -20,7 +20,7 @@ def made(name: str, width: int = 640, height: int = 400, **more: object) -> Fram
 def test_the_registry_lists_every_pattern() -> None:
     assert names() == (
         "field", "window", "stair", "smooth-ramp", "checkerboard", "pixel-checker", "zone", "strip", "spot",
-        "near-black", "near-white", "geometry", "target", "title-card", "pause", "warm-up",
+        "near-black", "near-white", "geometry", "target", "title-card", "dot-grid", "grey-stairs", "pause", "warm-up",
     )  # fmt: skip
 
 

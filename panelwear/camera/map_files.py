@@ -1,0 +1,95 @@
+"""Maps on disk: numbers as NPZ, a picture of 16 bits to look at, and a metadata file that says what they are."""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from PIL import Image
+
+from panelwear.atomic import write_json, write_whole
+from panelwear.camera.field_map import FieldMap
+from panelwear.camera.shots import Shot
+from panelwear.errors import FileFault
+
+MAPS = "maps"
+"""Folder of a checkpoint that holds them; made of photographs, so that they can be made again."""
+PICTURE_ONE = 32768
+"""What the 16-bit picture holds for a cell as light as the reference; fixed for all maps, 0 for cells not usable."""
+FORMAT = 1
+
+
+def save_map(folder: Path, one: FieldMap) -> tuple[Path, ...]:
+    """Write a map as ``NAME.npz``, ``NAME.png`` and ``NAME.json`` into a folder, and return the three paths."""
+    folder.mkdir(parents=True, exist_ok=True)
+    paths = tuple(folder / f"{one.shot.name}.{ending}" for ending in ("npz", "png", "json"))
+    numbers = io.BytesIO()
+    np.savez_compressed(numbers, light=one.light, u_light=one.u_light, usable=one.usable)
+    write_whole(paths[0], numbers.getvalue())
+    write_whole(paths[1], _picture(one))
+    write_json(paths[2], _told(one))
+    return paths
+
+
+def load_map(path: Path) -> FieldMap:
+    """Read a map by its metadata file.
+
+    Raises:
+        FileFault: where it or its numbers cannot be read, or do not fit each other.
+    """
+    try:
+        told = json.loads(path.read_text(encoding="utf-8"))
+        with np.load(io.BytesIO(path.with_suffix(".npz").read_bytes()), allow_pickle=False) as numbers:
+            light, u_light, usable = (np.asarray(numbers[name]) for name in ("light", "u_light", "usable"))
+        return _map_of(told, light, u_light, usable)
+    except (OSError, ValueError, KeyError, TypeError, zipfile.BadZipFile) as fault:
+        raise FileFault((f"{path}: not a map that can be read ({fault}); read the photographs again",)) from fault
+
+
+def _told(one: FieldMap) -> dict[str, Any]:
+    rows, columns = one.light.shape
+    return {
+        "format": FORMAT,
+        "shot": asdict(one.shot),
+        "panel_px": list(one.panel_px),
+        "cells": [columns, rows],
+        "picture_one": PICTURE_ONE,
+        **{name: getattr(one, name) for name in _PLAIN},
+        "cautions": list(one.cautions),
+        "sources": [{"file": name, "sha256": digest} for name, digest in one.sources],
+    }
+
+
+_PLAIN = ("correlation_cells", "u_slow", "shading", "set_up", "for_showing", "simulated")
+
+
+def _map_of(told: dict[str, Any], light: Any, u_light: Any, usable: Any) -> FieldMap:
+    if told["format"] != FORMAT:
+        raise ValueError(f"format {told['format']!r}, this program knows {FORMAT}")
+    columns, rows = told["cells"]
+    if not light.shape == u_light.shape == usable.shape == (rows, columns):
+        raise ValueError(f"numbers of {light.shape}, {(rows, columns)} told")
+    shot = told["shot"]
+    red, green, blue = (float(code) for code in shot["codes"])
+    return FieldMap(
+        shot=Shot(shot["name"], shot["kind"], (red, green, blue), shot["target_cd_m2"], shot["pose"]),
+        panel_px=(int(told["panel_px"][0]), int(told["panel_px"][1])),
+        light=light.astype(np.float32),
+        u_light=u_light.astype(np.float32),
+        usable=usable.astype(bool),
+        cautions=tuple(told["cautions"]),
+        sources=tuple((one["file"], one["sha256"]) for one in told["sources"]),
+        **{name: told[name] for name in _PLAIN},
+    )
+
+
+def _picture(one: FieldMap) -> bytes:
+    steps = np.where(one.usable, np.nan_to_num(one.light) * PICTURE_ONE, 0).round()
+    out = io.BytesIO()
+    Image.fromarray(np.clip(steps, 0, 65535).astype(np.uint16)).save(out, format="PNG")
+    return out.getvalue()
