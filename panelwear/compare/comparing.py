@@ -98,7 +98,9 @@ def comparison_of(
             told = (*fallen, *(said or _first(read)), *_each(alone, level), *lost, *beside)
             return Comparison(panel, level, ends, (), (), alone, told, bool(falls))
         trend = () if without_baseline else trend_of(read[: last + 1], level)
-        return Comparison(panel, level, ends, pairs, trend, (), (*said, *fallen, *verdict_of(pairs)), bool(falls))
+        return Comparison(
+            panel, level, ends, pairs, trend, (), (*said, *fallen, *verdict_of(pairs, facts)), bool(falls)
+        )
 
 
 def _split(

@@ -8,7 +8,7 @@ from dataclasses import replace
 from panelwear.report.content import Chart, Download, Picture, Report, StripChart
 from panelwear.report.pictures import draw
 from panelwear.report.pictures.style import LIGHT, in_dark
-from panelwear.report.unbroken import unbroken
+from panelwear.telling.words import bound
 
 TEMPLATE = "report.html.j2"
 
@@ -40,7 +40,7 @@ def _kept_together(value: object) -> object:
     # Laid-out parts come as Markup and pictures as data: both stay as they are.
     if type(value) is not str or value.startswith("data:"):
         return value
-    return unbroken(value)
+    return bound(value)
 
 
 def _drawn_once(picture: Picture, drawn: dict[Chart, bytes]) -> bytes:

@@ -14,10 +14,10 @@ from panelwear.report.inputs import Inputs
 from panelwear.uncertainty.formatting import with_uncertainty
 
 NOTE = (
-    "± at 95 %. “Changed”: significant, with the chance of any false alarm in one table held to 5 % (Holm). “Too "
-    "little to matter (under X)”: that, but less than is worth knowing. “No change larger than X”: the whole interval "
-    "lies inside ±X, and X is too small to matter. “Undecided”: neither. Indented lines tell more of the line above "
-    "them; on paper those that do not matter are left out."
+    "± at 95 %. “Changed”: significant, with the chance of any false alarm in one table held to 5 % (Holm's step-down "
+    "test). “Too little to matter (under X)”: that, but less than is worth knowing. “No change larger than X”: the "
+    "whole interval lies inside ±X, and X is too small to matter. “Undecided (up to X possible)”: neither. Indented "
+    "lines tell more of the line above them; on paper those that do not matter are left out."
 )
 
 

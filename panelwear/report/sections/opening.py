@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from panelwear.compare.headline import KeyNumber, Step, key_numbers
 from panelwear.compare.plain_sentences import plain_sentences
+from panelwear.compare.sentences import SENTENCES
 from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.report import baseline
 from panelwear.report.content import BigNumber, Opening, Picture, Told
@@ -13,9 +14,6 @@ from panelwear.report.formatting import parted
 from panelwear.report.inputs import Inputs
 from panelwear.report.sections import evenness, eye, zones
 from panelwear.telling.words import counted, with_capital
-
-SENTENCES = 3
-"""Behind what must be known of the checkpoints, a comparison says so many sentences."""
 
 
 def opening(inputs: Inputs, remarks: Sequence[str] = ()) -> Opening:
