@@ -53,8 +53,8 @@ def zone_sentence(pair: Pair, facts: PanelFacts | None) -> str:
     if row.judged.verdict != "changed":
         none = f"{since} no zone changed against its reference beyond the uncertainty"
         return f"{none}; {_largest(row, subject)}.{_lost(pair)}"
-    turned = f"{since} {subject} became {_turned(row.change.step)} compared with {_reference(finding)}"
-    others = " ".join(_other(pair, other, facts, finding) for other in rows[1 : 1 + OTHERS])
+    turned = f"{since} {subject} became {_turned(row.change.step)} relative to {_reference(finding)}{_kind(row)}"
+    others = " ".join(_other(pair, other, facts) for other in rows[1 : 1 + OTHERS])
     more = len(rows) - 1 - OTHERS
     left = (f" The tables tell of {counted(more, 'more zone')}." if more > 0 else "") + _lost(pair)
     return f"{turned}{_little(row)}{_stands(pair, row, finding)}. {others}{left}".rstrip()
@@ -65,7 +65,7 @@ def _lost(pair: Pair) -> str:
     return f" Of {counted(len(pair.zones_lost), 'more zone')} there is no verdict." if pair.zones_lost else ""
 
 
-def _other(pair: Pair, row: JudgedChange, facts: PanelFacts | None, worst: ZoneFinding | None) -> str:
+def _other(pair: Pair, row: JudgedChange, facts: PanelFacts | None) -> str:
     """Say in a short sentence what a zone did beside the worst."""
     subject, finding, judged = _subject(row, facts), _finding(pair, row), row.judged
     if judged.why:
@@ -73,10 +73,10 @@ def _other(pair: Pair, row: JudgedChange, facts: PanelFacts | None, worst: ZoneF
     if judged.verdict != "changed":
         possible = f"no change larger than {_bound(row)}"
         return f"{subject}: {possible if judged.verdict == 'no change larger than' else 'undecided'}."
-    against = "" if _reference(finding) == _reference(worst) else f" compared with {_reference(finding)}"
+    relative = f" relative to {_reference(finding, short=True)}{_kind(row)}"
     stands = "" if finding is None or _hue_of(row) else _now_other(finding)
     begun = with_capital(subject) if _hue_of(row) else subject
-    return f"{begun} became {_turned(row.change.step)}{against}{_little(row)}{stands}."
+    return f"{begun} became {_turned(row.change.step)}{relative}{_little(row)}{stands}."
 
 
 def _now_other(finding: ZoneFinding) -> str:
@@ -101,8 +101,15 @@ def _finding(pair: Pair, row: JudgedChange) -> ZoneFinding | None:
     return next((zone for zone in pair.zones if zone.zone == zone_name(row)), None)
 
 
-def _reference(finding: ZoneFinding | None) -> str:
-    return finding.reference if finding is not None and finding.reference else "its reference"
+def _kind(row: JudgedChange) -> str:
+    """Give a zone's change its name: what stayed dark aged less than its reference and only looks brighter."""
+    return " (it aged less: inverse burn-in)" if row.change.step.value > 0 else " (it aged more: burn-in)"
+
+
+def _reference(finding: ZoneFinding | None, *, short: bool = False) -> str:
+    if finding is None or not finding.reference:
+        return "its reference"
+    return f"'{finding.reference}'" if short else f"its reference '{finding.reference}'"
 
 
 def white_sentence(pair: Pair) -> str:

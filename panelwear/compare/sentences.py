@@ -52,7 +52,7 @@ def _what(pair: Pair) -> str:
     if not matters:
         return f"{len(little)} {of} changed, by too little to matter: {named(little)}."
     beside = f"; {len(little)} more by too little to matter: {_captions(little)}" if little else ""
-    return f"{len(matters)} {of} changed by more than matters: {named(matters)}{beside}."
+    return f"{len(matters)} {of} changed by an amount that matters: {named(matters)}{beside}."
 
 
 def _captions(rows: Sequence[JudgedChange]) -> str:

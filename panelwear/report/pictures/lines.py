@@ -35,13 +35,17 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
     _ticks(axes, chart)
     axes.margins(x=0.04, y=0.12)
     if len(chart.series) > 1:
+        handles, abreast = axes.get_legend_handles_labels()[0], _abreast(chart)
+        # matplotlib fills columns; names are read in rows.
+        order = [n for column in range(abreast) for n in range(column, len(handles), abreast)]
         legend = axes.legend(
-            loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=_abreast(chart), frameon=False,
+            [handles[n] for n in order], [f"series {n}" for n in order],
+            loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=abreast, frameon=False,
             fontsize=SMALL_PT, handlelength=1.9, columnspacing=1.1, handletextpad=0.5, borderaxespad=0.1,
         )  # fmt: skip
         # A label that begins with "_" would be left out, so the names are written afterwards.
-        for entry, series in zip(legend.get_texts(), chart.series, strict=True):
-            entry.set_text(series.name)
+        for entry, number in zip(legend.get_texts(), order, strict=True):
+            entry.set_text(chart.series[number].name)
     return figure
 
 

@@ -65,8 +65,8 @@ def _farthest(pictures: Sequence[Picture]) -> tuple[str, ...]:
     most = max(points, key=lambda p: abs(p.y) / (p.high - p.low))
     clear = sum(not p.low <= 0 <= p.high for p in points)
     return (
-        f"Of {counted(len(points), 'grey')} the one at drive level {most.x:g} moved most clearly against the "
-        f"brightest: {most.told}; the 95 % interval of {clear} leaves 0 out, each taken by itself.",
+        f"{clear} of {counted(len(points), 'grey')} changed against the brightest beyond the 95 % interval, each taken "
+        f"by itself; most clearly the one at drive level {most.x:g}: {most.told}.",
     )
 
 

@@ -45,7 +45,8 @@ def section(inputs: Inputs) -> Section | None:
     since = inputs.last.since is not None
     lead = (
         SIGN,
-        "Zone and reference are read in turns within minutes, so neither drift nor the probe's stability is in it."
+        f"Changes are from {inputs.first.said} to {inputs.last.said}. Zone and reference are read in turns within "
+        "minutes, so neither drift nor the probe's stability is in them."
         if since
         else "There is one checkpoint: what the panel had from the factory is still in these contrasts.",
     )
@@ -96,8 +97,8 @@ def outline(inputs: Inputs) -> Picture | None:
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{row[0]} {row[3]}" for row in rows) + "."
     chart = MapChart(*panel.active_area_mm, UNIT, limit, areas=tuple(areas))
     note = (
-        f"Greys, as seen from the front. The deepest colours stand for −{limit:g} % and +{limit:g} %. Above 0: "
-        "brighter, it aged less. Dashed: not read, or the reference itself."
+        f"Measured on greys; the panel is seen from its front. The deepest colours stand for −{limit:g} % and "
+        f"+{limit:g} %. Above 0: brighter, it aged less. Dashed: not read."
     )
     return Picture("zones", title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
 

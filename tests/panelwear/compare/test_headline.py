@@ -68,8 +68,9 @@ def test_the_numbers_are_what_was_put_in(worn: Comparison, key: str, title: str,
 def test_the_sentences_name_zone_white_and_channel(worn: Comparison) -> None:
     zone, white, channel = plain_sentences(worn.pairs, FACTS)
     assert re.match(
-        r"Since the baseline \(0 h to 2000 h of use\) list \(on the left\) became [\d.]+ ± [\d.]+ % darker compared "
-        r"with chart; it is now [\d.]+ ± [\d.]+ % darker, and on a flat grey in a dark room, from 60 cm, that is ",
+        r"Since the baseline \(0 h to 2000 h of use\) list \(on the left\) became [\d.]+ ± [\d.]+ % darker relative "
+        r"to its reference 'chart' \(it aged more: burn-in\); it is now [\d.]+ ± [\d.]+ % darker, and on a flat grey "
+        r"in a dark room, from 60 cm, that is ",
         zone,
     )
     assert re.match(r"White gives [\d.]+ ± [\d.]+ % less light than before", white)
