@@ -103,7 +103,7 @@ def _finding(pair: Pair, row: JudgedChange) -> ZoneFinding | None:
 
 def _kind(row: JudgedChange) -> str:
     """Give a zone's change its name: what stayed dark aged less than its reference and only looks brighter."""
-    return " (it aged less: inverse burn-in)" if row.change.step.value > 0 else " (it aged more: burn-in)"
+    return " (inverse burn-in)" if row.change.step.value > 0 else " (burn-in)"
 
 
 def _reference(finding: ZoneFinding | None, *, short: bool = False) -> str:

@@ -69,7 +69,7 @@ def test_the_sentences_name_zone_white_and_channel(worn: Comparison) -> None:
     zone, white, channel = plain_sentences(worn.pairs, FACTS)
     assert re.match(
         r"Since the baseline \(0 h to 2000 h of use\) list \(on the left\) became [\d.]+ ± [\d.]+ % darker relative "
-        r"to its reference 'chart' \(it aged more: burn-in\); it is now [\d.]+ ± [\d.]+ % darker, and on a flat grey "
+        r"to its reference 'chart' \(burn-in\); it is now [\d.]+ ± [\d.]+ % darker, and on a flat grey "
         r"in a dark room, from 60 cm, that is ",
         zone,
     )
