@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from panelwear.start.form import Form
+from panelwear.start.form import FormView
 from panelwear.start.menu import First, PanelPage
 from panelwear.start.state import Browse, Run, State, Wish
 from panelwear.start.told import Block, Told, Working, blocks_of, ending, exit_words
@@ -52,7 +52,7 @@ def outcome(state: State, run: Run, lines: Sequence[str], code: int) -> State:
     done = code == 0
     command = run.words[0]
     # A form stays where its answers have to be put right; what was shown only was no work done.
-    if isinstance(state.view, Form) and code in {0, 1} and "--dry-run" not in run.words:
+    if isinstance(state.view, FormView) and code in {0, 1} and "--dry-run" not in run.words:
         state = state.back()
     if command == "new" and done:
         return opened(state, run.folder).instead(PanelPage(run.folder, chosen="zones"))
