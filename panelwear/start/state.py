@@ -28,6 +28,11 @@ class Run:
     folder: str = ""
     """Panel folder it is about."""
 
+    @property
+    def gives_a_record(self) -> bool:
+        """Whether it writes JSON for us, and not lines for a person."""
+        return "--json" in self.words
+
 
 @dataclass(frozen=True, slots=True)
 class ShowWay:
