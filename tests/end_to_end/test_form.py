@@ -133,6 +133,24 @@ def test_the_form_is_filled_in_by_mouse_alone_but_for_the_letters_under_a_window
         leave(stand, run)
 
 
+def test_a_click_right_after_typing_leaves_the_text_in_its_row(stand: Desk) -> None:
+    with (
+        probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url,
+        stand.running(*words(stand, url)) as run,
+    ):
+        through_cautions(stand, run)
+        heard(run, FORM)
+        click(stand, run, "picture_mode", FORM)
+        stand.display.type_text("user")
+        click(stand, run, "refresh_hz", FORM)  # at once, whatever of it is drawn already
+        stand.display.type_text("75")
+        click(stand, run, "go", PLACING)
+        answers = found(stand).record["answers"]
+        assert [answers[key] for key in ("brightness", "picture_mode", "refresh_hz")] == ["", "user", "75"]
+        run.wait_for("LISTENS")
+        leave(stand, run)
+
+
 def test_escape_asks_before_what_was_typed_is_lost(stand: Desk) -> None:
     with (
         probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url,

@@ -211,7 +211,7 @@ def test_a_person_resumes_with_a_short_watch_and_goes_on_with_another_meter(stan
             cable.close()
             run.wait_for("the run is held: ")
             with meter(stand, port, "0099"):
-                run.wait_for("the meter that answers is SIMULATED 0099; so far in this session it was SIMULATED 0042")
+                run.wait_for("The meter that answers is SIMULATED 0099; so far in this session it was SIMULATED 0042")
                 run.wait_for("LISTENS")
                 run.answer("go on with this one")
                 run.wait_for("the meter answers again")
