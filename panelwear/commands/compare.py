@@ -15,6 +15,7 @@ from panelwear.telling.words import counted
 if TYPE_CHECKING:
     from panelwear.compare.comparison import Comparison
     from panelwear.figures.load import Loaded
+    from panelwear.telling.parts import Part
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -62,10 +63,9 @@ def run(arguments: argparse.Namespace) -> int:
         every_figure=arguments.json or arguments.csv == "figures",
         without_baseline=loaded.without_baseline,
     )
-    if loaded.faults and not arguments.json:
+    if not arguments.json:
         # A table goes to a file: what heads it goes to the terminal.
-        said = [*paragraphs(*(f"{sentence}." for sentence in loaded.faults)), EMPTY]
-        tell(said, file=sys.stderr if arguments.csv else None)
+        tell(_faults(loaded), file=sys.stderr if arguments.csv else None)
     if arguments.json:
         _say_json(loaded, found)
     elif arguments.csv:
@@ -79,6 +79,10 @@ def run(arguments: argparse.Namespace) -> int:
     return NotAsWritten.exit_code if loaded.faults else 0
 
 
+def _faults(loaded: Loaded) -> list[Part]:
+    return [*paragraphs(*(f"{sentence}." for sentence in loaded.faults)), EMPTY] if loaded.faults else []
+
+
 def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str]:
     from panelwear.compare.terminal_text import forecast_sentences
 
@@ -87,10 +91,14 @@ def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str
 
 def _say_json(loaded: Loaded, found: Comparison) -> None:
     from panelwear.compare.comparison_tables import json_of
+    from panelwear.compare.terminal_text import parts
     from panelwear.figures.checkpoint import figures_of
+    from panelwear.telling.record import as_data
 
     figures = {e.name: figures_of(e).to_json() for e in loaded.checkpoints}
-    print(json.dumps({"faults": [*loaded.faults], **json_of(found, figures)}, ensure_ascii=False, indent=1))
+    said = as_data([*_faults(loaded), *parts(found)])
+    data = {"faults": [*loaded.faults], **json_of(found, figures), "said": said}
+    print(json.dumps(data, ensure_ascii=False, indent=1))
 
 
 def _write_table(found: Comparison, arguments: argparse.Namespace) -> None:
