@@ -130,6 +130,20 @@ def _lives(process: int) -> bool:
     return True
 
 
+def make_folder(folder: Path) -> None:
+    """Make a folder for what is written; ``StorageFault`` when it cannot be made."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{folder}: cannot be made ({error.strerror})") from None
+
+
+def as_file_name(name: str) -> str:
+    """Return a panel's name as a file may be called on any system."""
+    plain = "".join(c if c.isalnum() or c in "_." else "-" for c in name)
+    return "-".join(part for part in plain.split("-") if part).strip("-.") or "panel"
+
+
 def write_json(path: Path, content: Any) -> None:
     """Write JSON as a whole file."""
     write_whole(path, (json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode())

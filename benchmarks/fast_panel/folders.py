@@ -49,9 +49,8 @@ def plan_of_300(patches: Sequence[FastPatch]) -> Plan:
     seen: dict[str, int] = {}
     for patch in patches:
         seen[patch.key] = seen.get(patch.key, 0) + 1
-        if patch.purpose in {"black", "grid", "zone"} or _full(patch.key):
-            kept.append(patch)
-        elif (_ramp(patch.key) or _reference(patch.key)) and seen[patch.key] <= (1 if _ramp(patch.key) else 7):
+        most = 1 if _ramp(patch.key) else 7 if _reference(patch.key) else 0
+        if patch.purpose in {"black", "grid", "zone"} or _full(patch.key) or seen[patch.key] <= most:
             kept.append(patch)
     return plan_of([replace(patch, reads=READS, rule=None) for patch in kept], ACTIVE_AREA_MM)
 

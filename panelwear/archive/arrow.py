@@ -1,0 +1,124 @@
+"""Our tables in Arrow's columns and as Parquet: one schema from the column list, units and meanings beside each column.
+
+The same table gives the same bytes: no time, no machine and no path stands in them.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from panelwear.compare.tables import ROW, CsvColumn, CsvTable
+from panelwear.readings.by_column import ByColumn
+from panelwear.readings.columns import RecordColumn, columns_of
+
+if TYPE_CHECKING:
+    import pyarrow as pa
+
+MARK = "panelwear"
+"""Key of the metadata by which a Parquet file is known as one of this program."""
+Facts = Mapping[str, str]
+
+
+def schema_of(record: type, facts: Facts) -> pa.Schema:
+    """Return the schema of a record class; ``facts`` stand in the file's metadata."""
+    import pyarrow as pa
+
+    return pa.schema([_field(column) for column in columns_of(record)], metadata={MARK: json.dumps(dict(facts))})
+
+
+def _field(column: RecordColumn) -> pa.Field:
+    import pyarrow as pa
+
+    kinds = {int: pa.int64(), float: pa.float64(), str: pa.string()}
+    kind = pa.timestamp("us", tz="UTC") if column.is_moment else kinds[column.kind]
+    return pa.field(column.name, kind, metadata={"unit": column.unit, "meaning": column.meaning})
+
+
+def records_table(found: ByColumn, record: type, facts: Facts) -> pa.Table:
+    """Return all records of a CSV of ours; what is missing there is null."""
+    import pyarrow as pa
+
+    schema = schema_of(record, facts)
+    made = [_array(found, column, field.type) for column, field in zip(columns_of(record), schema, strict=True)]
+    return pa.Table.from_arrays(made, schema=schema)
+
+
+def _array(found: ByColumn, column: RecordColumn, kind: Any) -> pa.Array:
+    import pyarrow as pa
+
+    if column.name in found.texts:
+        labels = found.texts[column.name]
+        words = [word if word or column.required else None for word in labels.words]
+        return pa.array(words or [None], kind).take(pa.array(labels.codes.astype(np.int64)))
+    values = found.numbers[column.name]
+    if column.is_moment:
+        unknown = ~np.isfinite(values)
+        return pa.array(np.round(np.where(unknown, 0, values) * 1e6).astype(np.int64), mask=unknown).cast(kind)
+    return pa.array(values, kind, mask=found.missing_in(column.name), from_pandas=False)
+
+
+def plain_table(tables: Sequence[CsvTable], facts: Facts, before: Mapping[str, str] | None = None) -> pa.Table:
+    """Return tables of equal columns below each other, with columns of one text before theirs.
+
+    A whole number stays one; a number that is not known is null.
+    """
+    import pyarrow as pa
+
+    first, lead = tables[0], dict(before or {})
+    rows = [row for one in tables for row in one.rows]
+    schema = plain_schema(first.columns, facts, tuple(lead))
+    texts = [pa.array([word] * len(rows), pa.string()) for word in lead.values()]
+    cells: Iterable[Sequence[object]] = zip(*rows, strict=True) if rows else [()] * len(first.columns)
+    made = [pa.array(column, field.type) for column, field in zip(cells, list(schema)[len(lead) :], strict=True)]
+    return pa.Table.from_arrays([*texts, *made], schema=schema)
+
+
+def plain_schema(columns: Sequence[CsvColumn], facts: Facts, before: Sequence[str] = ()) -> pa.Schema:
+    """Return the schema of a table of a comparison or of figures; each number's unit stands beside its column."""
+    import pyarrow as pa
+
+    lead = [pa.field(name, pa.string(), metadata={"unit": "", "meaning": _LEAD[name]}) for name in before]
+    return pa.schema([*lead, *map(_plain_field, columns)], metadata={MARK: json.dumps(dict(facts))})
+
+
+_LEAD = {"panel": "folder of the panel below the root", "name": "what panel.toml calls it"}
+
+
+def _plain_field(column: CsvColumn) -> pa.Field:
+    import pyarrow as pa
+
+    kind = pa.float64() if column.unit else pa.string()
+    unit = "in the row's column of units" if column.unit == ROW else column.unit
+    return pa.field(column.name, kind, metadata={"unit": unit, "meaning": column.description})
+
+
+def parquet_of(table: pa.Table) -> bytes:
+    """Return a table as Parquet; equal tables give equal bytes with one version of the library."""
+    import pyarrow.parquet as pq
+
+    out = io.BytesIO()
+    pq.write_table(table, out, compression="zstd", write_statistics=table.num_rows > LEAST_FOR_STATISTICS)
+    return out.getvalue()
+
+
+LEAST_FOR_STATISTICS = 10_000
+"""Rows below which a reader is through with the whole file as soon as with its statistics, which are larger."""
+
+
+def facts_of(path: Path) -> dict[str, str] | None:
+    """Return what this program noted in a Parquet file; ``None`` where it is another's, damaged, or not there."""
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    try:
+        noted = (pq.read_schema(path).metadata or {}).get(MARK.encode())
+        facts = json.loads(noted) if noted else None
+    except (OSError, ValueError, pa.ArrowException):
+        return None
+    return facts if isinstance(facts, dict) else None
