@@ -51,6 +51,7 @@ def comparison_of(
     facts: PanelFacts | None = None,
     every_figure: bool = False,
     without_baseline: str = "",
+    with_trend: bool = True,
 ) -> Comparison:
     """Compare the checkpoints of one panel.
 
@@ -67,6 +68,7 @@ def comparison_of(
         every_figure: work out the change of every figure too (a second or two more).
         without_baseline: why the baseline is not among the checkpoints; nothing is then said since it, and the first
             of those that are does not take its place.
+        with_trend: follow every figure over all checkpoints too, which no verdict rests on (half of the time).
 
     Raises:
         UsageError: no checkpoint, or a name that is not there or has no readings.
@@ -97,7 +99,7 @@ def comparison_of(
             lost = lost_placements(read[last]).values()
             told = (*fallen, *(said or _first(read)), *_each(alone, level), *lost, *beside)
             return Comparison(panel, level, ends, (), (), alone, told, bool(falls))
-        trend = () if without_baseline else trend_of(read[: last + 1], level)
+        trend = () if without_baseline or not with_trend else trend_of(read[: last + 1], level)
         return Comparison(panel, level, ends, pairs, trend, (), (*said, *fallen, *verdict_of(pairs)), bool(falls))
 
 
