@@ -1,4 +1,4 @@
-"""One function over many panels: in this process, in a pool of processes, or on a cluster; one panel at a time a process.
+"""One function over many panels: in this process, in a pool of processes, or on a cluster.
 
 What is waiting is bounded, so that memory does not grow with the number of panels. Results come in the order they are
 ready; whoever takes them must not depend on it.

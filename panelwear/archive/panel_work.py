@@ -1,4 +1,4 @@
-"""What is done with one panel of many, in whatever process: exactly what ``compare`` does, and a sentence where it fails."""
+"""What is done with one panel of many, in whatever process: what ``compare`` does, or a sentence."""
 
 from __future__ import annotations
 
@@ -63,7 +63,7 @@ def outcome_of(job: Job, make: Callable[[Job, Mapping[str, str]], Entry]) -> Out
         return Outcome(key, "new", tuple(make(job, sources).get("faults", ())))
     except PanelwearError as error:
         return Outcome(key, "bad", tuple(getattr(error, "problems", (str(error),))))
-    except Exception as error:  # noqa: BLE001 - one panel never stops the others; what it was is said
+    except Exception as error:
         return Outcome(key, "bad", (own_fault(error, "PANELWEAR_TRACEBACK"),))
 
 
