@@ -1,6 +1,6 @@
 """One function over many panels on a cluster that is there already (dask.distributed); nothing is started here.
 
-Its workers must see the panel folders and the folder that is written at the same paths, and have this program installed.
+Its workers must see the panel folders, and the folder that is written, at the same paths, and have this program.
 A panel whose worker is lost is worked on again by another: each file is written whole, so it cannot be half there.
 """
 
