@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import islice
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, BinaryIO
 
 import numpy as np
 
@@ -87,7 +88,7 @@ def plain_schema(columns: Sequence[CsvColumn], facts: Facts, before: Sequence[st
     return pa.schema([*lead, *map(_plain_field, columns)], metadata={MARK: json.dumps(dict(facts))})
 
 
-_LEAD = {"panel": "folder of the panel below the root", "name": "what panel.toml calls it"}
+_LEAD = {"panel": "folder of the panel below the root"}
 
 
 def _plain_field(column: CsvColumn) -> pa.Field:
@@ -107,6 +108,27 @@ def parquet_of(table: pa.Table) -> bytes:
     return out.getvalue()
 
 
+def write_rows(out: BinaryIO, schema: pa.Schema, rows: Iterable[Sequence[object]]) -> None:
+    """Write rows as Parquet as they come, some thousands in memory at a time."""
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    waiting = iter(rows)
+    with pq.ParquetWriter(out, schema, compression="zstd") as writer:
+        while block := [*islice(waiting, ROWS_AT_ONCE)]:
+            columns = zip(schema, zip(*block, strict=True), strict=True)
+            made = [pa.array(map(_cell_of(field.type), cells), field.type) for field, cells in columns]
+            writer.write_table(pa.Table.from_arrays(made, schema=schema))
+
+
+def _cell_of(kind: Any) -> Callable[[Any], Any]:
+    import pyarrow as pa
+
+    made = float if pa.types.is_floating(kind) else str
+    return lambda cell: None if cell is None else made(cell)
+
+
+ROWS_AT_ONCE = 2_000
 LEAST_FOR_STATISTICS = 10_000
 """Rows below which a reader is through with the whole file as soon as with its statistics, which are larger."""
 

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,7 +16,7 @@ from panelwear.archive.engines import Engine
 from panelwear.archive.finding import Found
 from panelwear.archive.panel_work import Compared, Job, Outcome, compared, entry_for, outcome_of
 from panelwear.archive.tables import figures_table
-from panelwear.atomic import make_folder, write_whole
+from panelwear.atomic import make_folder, write_whole, writing_whole
 from panelwear.compare.comparison_tables import changes_of
 from panelwear.compare.tables import CsvColumn
 from panelwear.errors import StorageFault
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     import pyarrow as pa
 
 DATASETS = ("readings", "figures", "changes")
-ENTRIES_AT_ONCE = 2_000
 PANELS = (
     ("name", "", "what panel.toml calls it"),
     ("model", "", "kind of panel, in the person's words"),
@@ -185,37 +184,8 @@ def _panel(entry: Mapping[str, Any]) -> list[object]:
 
 
 def _stream(
-    path: Path, columns: Sequence[tuple[str, str, str]], facts: Mapping[str, str], rows: Iterable[list[Any]]
+    path: Path, columns: Sequence[tuple[str, str, str]], facts: Mapping[str, str], rows: Iterable[Sequence[object]]
 ) -> None:
-    import io
-
-    import pyarrow as pa
-    import pyarrow.parquet as pq
-
     schema = arrow.plain_schema([CsvColumn(*c) for c in columns], facts, ("panel",))
-    out = io.BytesIO()
-    with pq.ParquetWriter(out, schema, compression="zstd") as writer:
-        for block in _blocks(rows):
-            cells = zip(*block, strict=True)
-            made = [
-                pa.array([_fitting(c, f.type) for c in column], f.type) for column, f in zip(cells, schema, strict=True)
-            ]
-            writer.write_table(pa.Table.from_arrays(made, schema=schema))
-    write_whole(path, out.getvalue())
-
-
-def _fitting(cell: Any, kind: Any) -> Any:
-    import pyarrow as pa
-
-    return float(cell) if pa.types.is_floating(kind) and cell is not None else cell
-
-
-def _blocks(rows: Iterable[list[Any]]) -> Iterator[list[list[Any]]]:
-    block: list[list[Any]] = []
-    for row in rows:
-        block.append(row)
-        if len(block) == ENTRIES_AT_ONCE:
-            yield block
-            block = []
-    if block:
-        yield block
+    with writing_whole(path) as out:
+        arrow.write_rows(out, schema, rows)

@@ -52,12 +52,12 @@ def figures_table(evidence: Evidence) -> CsvTable:
             (evidence.name, evidence.hours, evidence.circumstances.date, e.name, e.caption, e.value, e.unit, e.u, e.dof,
              low, high, e.limit, e.note)
         )  # fmt: skip
-    return _table("figures", "Every figure", FIGURES, rows)
+    return table_of("figures", "Every figure", FIGURES, rows)
 
 
 def patches_table(evidence: Evidence) -> CsvTable:
     """Return every patch of a checkpoint as figures see it, a row each, in the order of reading."""
-    return _table("patches", "Every patch, as figures see it", PATCHES, [_patch(mean) for mean in evidence.means])
+    return table_of("patches", "Every patch, as figures see it", PATCHES, [_patch(mean) for mean in evidence.means])
 
 
 def _patch(mean: Mean) -> tuple[object, ...]:
@@ -70,7 +70,7 @@ def _patch(mean: Mean) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def _table(name: str, caption: str, columns: Columns, rows: Sequence[Sequence[object]]) -> CsvTable:
+def table_of(name: str, caption: str, columns: Columns, rows: Sequence[Sequence[object]]) -> CsvTable:
     """Make a table that keeps all digits, for whoever goes on calculating."""
     made = tuple(CsvColumn(*c) for c in columns)
     return CsvTable(name, caption, made, tuple(tuple(plain(cell) for cell in row) for row in rows))
