@@ -16,6 +16,7 @@ from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Comparison, Pair
 from panelwear.compare.formatting import verdict
 from panelwear.compare.headline import row_of, worth_of
+from panelwear.compare.sentences import changed_of
 from panelwear.compare.tables import Columns, CsvTable, table
 from panelwear.telling.words import percent
 from panelwear.uncertainty.coverage import expanded
@@ -36,23 +37,20 @@ def summary_of(found: Comparison) -> dict[str, Any]:
     if pair is None or not pair.rows:
         return {**counts, "verdict": NOTHING}
     tested = [row for row in pair.rows if not row.under]
-    words = {row.judged.verdict for row in tested}
-    word = next((word for word in ORDER if word in words), NOTHING)
-    same = [row for row in tested if row.judged.verdict == word]
-    largest = max(same, key=lambda row: (worth_of(row), row.name), default=None)
+    changed = changed_of(pair.rows)
+    word = CHANGED if changed else next(word for word in ORDER[1:] if any(row.judged.verdict == word for row in tested))
+    same = changed or [row for row in tested if row.judged.verdict == word]
+    largest = max(same, key=lambda row: (worth_of(row), row.name))
+    last = pairs.get("last")
     return {
         **counts,
         "verdict": word,
         "tested": len(tested),
-        "changed": sum(row.judged.verdict == CHANGED for row in tested),
-        "changed_since_last": _changed_since_last(pairs.get("last")),
-        **(_told(largest, "largest", found.level) if largest is not None else {}),
+        "changed": len(changed),
+        "changed_since_last": None if last is None else len(changed_of(last.rows)),
+        **_told(largest, "largest", found.level),
         **_white(pair, found.level),
     }
-
-
-def _changed_since_last(pair: Pair | None) -> int | None:
-    return None if pair is None else sum(row.judged.verdict == CHANGED for row in pair.rows if not row.under)
 
 
 def _told(row: JudgedChange, name: str, level: float) -> dict[str, Any]:

@@ -31,7 +31,7 @@ def _what(pair: Pair) -> str:
     begun = "Since the baseline" if pair.since == "baseline" else f"Since {pair.before.name}"
     since = f"{begun} ({hours(pair.before.hours)} to {hours(pair.after.hours)} of use) "
     tested = [row for row in pair.rows if not row.under]
-    changed = [found for row in tested if (found := _changed(row, pair.rows)) is not None]
+    changed = changed_of(pair.rows)
     if not tested:
         return f"{since}nothing could be compared: no figure rests on patches both checkpoints read alike."
     if not changed:
@@ -65,6 +65,11 @@ def _little(changed: Sequence[JudgedChange]) -> str:
     if len(few) == len(changed):
         return "; too little to matter" if len(few) == 1 else "; all of it too little to matter"
     return f"; of these {_listed(few, lambda row: row.change.caption)} by too little to matter"
+
+
+def changed_of(rows: Sequence[JudgedChange]) -> list[JudgedChange]:
+    """Return what changed of the figures tested together; of a zone whose greys did not, the hue that did."""
+    return [found for row in rows if not row.under and (found := _changed(row, rows)) is not None]
 
 
 def _changed(row: JudgedChange, rows: Sequence[JudgedChange]) -> JudgedChange | None:
@@ -120,8 +125,7 @@ def _trust(pairs: Sequence[Pair]) -> str:
     parts = []
     if len(pairs) > 1:
         last = pairs[1]
-        tested = [row for row in last.rows if not row.under]
-        now = [found for row in tested if (found := _changed(row, last.rows)) is not None]
+        now = changed_of(last.rows)
         names = _listed(now, _named) or "nothing beyond the uncertainty"
         parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
     if undecided:

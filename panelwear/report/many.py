@@ -53,12 +53,12 @@ def page_of(found: Verdicts, title: str) -> ManyPage:
     some = f"Of {counted(len(ranking), 'panel')}, since each one's baseline: {told}."
     short = [some if ranking else "No panel could be read."]
     if found.came.left_out:
-        many = len(found.came.left_out)
-        short.append(f"{counted(many, 'folder')} {verb(many, 'was')} left out; what is wrong stands below.")
-    chance = percent(1 - found.level)
+        out = len(found.came.left_out)
+        short.append(f"{counted(out, 'folder')} {verb(out, 'was')} left out; what is wrong stands below.")
+    many = f"{100 * (1 - found.level):.3g}"
     short.append(
-        f"Each panel's chance of any false alarm is {chance}: of {len(ranking):,} unchanged panels some "
-        f"{(1 - found.level) * len(ranking):,.0f} would be called changed."
+        f"Each panel was judged for itself, its chance of any false alarm is {many} %: of 100 panels that did not "
+        f"change, about {many} are called changed."
     )
     return ManyPage(title, f"Verdicts of {counted(len(ranking), 'panel')}", tuple(short), tuple(sections))
 
