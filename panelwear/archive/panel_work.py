@@ -87,7 +87,7 @@ def compared(job: Job) -> Compared:
         level=job.level,
         facts=panel.facts(),
         without_baseline=loaded.without_baseline,
-        with_trend=False,
+        verdicts_only=True,
     )
     return Compared(panel, loaded, comparison)
 
