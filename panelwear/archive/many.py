@@ -81,7 +81,7 @@ def compare_panel(job: Job) -> Outcome:
 
 
 def _make(job: Job, sources: Mapping[str, str]) -> dict[str, Any]:
-    one = compared(job)
+    one = compared(job, ends_only=True)
     table = changes_of(one.comparison)
     entry = {
         **entry_for(job, sources, one),

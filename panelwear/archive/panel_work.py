@@ -72,15 +72,15 @@ def _still_holds(job: Job, entry: Entry, sources: Mapping[str, str]) -> bool:
     return alike and all((job.out / name).is_file() for name in entry.get("made", ()))
 
 
-def compared(job: Job) -> Compared:
-    """Read one panel and compare its checkpoints, as ``compare`` does.
+def compared(job: Job, *, ends_only: bool = False) -> Compared:
+    """Read one panel and compare its checkpoints, as ``compare`` does; ``ends_only`` as in ``load_panel_evidence``.
 
     Raises:
         FileFault: a file of the panel has faults.
         StorageFault: one cannot be read.
         UsageError: nothing was read yet.
     """
-    panel, loaded = load_panel(job.found.folder), load_panel_evidence(job.found.folder)
+    panel, loaded = load_panel(job.found.folder), load_panel_evidence(job.found.folder, ends_only=ends_only)
     comparison = comparison_of(
         loaded.checkpoints,
         panel=panel.name,

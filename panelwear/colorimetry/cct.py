@@ -66,8 +66,8 @@ def cct_duv_of_uv(uv: ArrayLike) -> Real:
 def _nearest(points: Real, locus: Real) -> NDArray[np.intp]:
     """Return the row of the locus ``(k, 2)`` that lies nearest to each point ``(n, 2)``.
 
-    The nearest of every ``_STRIDE``-th row is found first, then the nearest of those around it: the locus bends so little
-    that from any point for which a colour temperature may be stated the distance falls to one lowest place and rises.
+    The nearest of every ``_STRIDE``-th row is found first, then the nearest of those around it: the locus bends so
+    little that from any point for which a colour temperature may be stated the distance falls once, and rises.
     """
     found = np.empty(len(points), dtype=np.intp)
     around = np.arange(-_STRIDE, _STRIDE + 1)

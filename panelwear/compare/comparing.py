@@ -234,9 +234,8 @@ def _bare(
     before: Evidence, after: Evidence, how: Comparability, pairing: Pairing, rows: tuple[JudgedChange, ...]
 ) -> Pair:
     """Return what happened since last time with nothing but the change table."""
-    return Pair(
-        "last", _end(before), _end(after), how, rows, None, "", (), pairing.problems, len(pairing.patches), (), (), (), "", ()
-    )
+    ends, shared = (_end(before), _end(after)), len(pairing.patches)
+    return Pair("last", *ends, how, rows, None, "", (), pairing.problems, shared, (), (), (), "", ())
 
 
 def _zones(

@@ -130,9 +130,9 @@ def test_what_is_done_is_not_done_again(root: Path, monkeypatch, capsys) -> None
     before = files(root / "comparison")
     right = many.compared
 
-    def only_the_bad_one(job):
+    def only_the_bad_one(job, **more):
         assert job.found.key == "panel-0004"
-        return right(job)
+        return right(job, **more)
 
     monkeypatch.setattr(many, "compared", only_the_bad_one)
     assert compare(root) == 3
@@ -145,11 +145,11 @@ def test_a_run_that_was_killed_goes_on_and_ends_with_the_same_bytes(root: Path, 
     shutil.rmtree(root / "comparison")
     right, done = many.compared, []
 
-    def killed(job):
+    def killed(job, **more):
         if done:
             raise KeyboardInterrupt
         done.append(job)
-        return right(job)
+        return right(job, **more)
 
     monkeypatch.setattr(many, "compared", killed)
     assert compare(root) == 1

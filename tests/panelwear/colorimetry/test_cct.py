@@ -123,6 +123,8 @@ def test_the_nearest_point_of_the_locus_is_that_of_a_search_of_all_of_it(monkeyp
     u, v = np.meshgrid(np.linspace(0.1, 0.65, 60), np.linspace(0.15, 0.45, 50))
     points = np.column_stack([u.ravel(), v.ravel()]) + np.random.default_rng(1).uniform(-5e-3, 5e-3, (u.size, 2))
     quick = cct_duv_of_uv(points)
-    monkeypatch.setattr(cct, "_nearest", lambda points, locus: np.array([cct._away(p[None], locus).argmin() for p in points]))
+    monkeypatch.setattr(
+        cct, "_nearest", lambda points, locus: np.array([cct._away(p[None], locus).argmin() for p in points])
+    )
     assert np.isfinite(quick).all(axis=1).sum() > 800
     np.testing.assert_array_equal(quick, cct_duv_of_uv(points))
