@@ -1,12 +1,12 @@
 """Many panels: what ``compare --all`` and ``archive`` cost at 10, 100 and 1,000 panels, beside a script by hand.
 
 ``python -m benchmarks.archive [--panels 10,100,1000] [--root DIR] [--jobs N] [--only NAME]``: writes simulated panel
-folders (six checkpoints of 300 readings each, all of it invented) below DIR, or a folder that is removed again, and runs
-each command in a process of its own on so many of them. Wall and processor seconds are those of the command with all its
-processes; ``together`` is the most memory they held at once, looked at five times a second, ``largest`` that of one. The
-slope, ms a panel between one row and the row before, is given of wall and of processor. Wanted of ``compare --all`` on two
-cores: 1,000 panels in 60 s, 1 GB, and memory that does not grow with the panels. The script by hand
-(``support/pandas_means.py``) takes means and ratios alone: no drift, no uncertainty, no verdict.
+folders (six checkpoints of 300 readings each, all of it invented) below DIR, or a folder that is removed again, and
+runs each command in a process of its own on so many of them. Wall and processor seconds are those of the command with
+all its processes; ``together`` is the most memory they held at once, looked at five times a second, ``largest`` that of
+one. The slope, ms a panel between one row and the row before, is given of wall and of processor. Wanted of
+``compare --all`` on two cores: 1,000 panels in 60 s, 1 GB, and memory that does not grow with the panels. The script by
+hand (``support/pandas_means.py``) takes means and ratios alone: no drift, no uncertainty, no verdict.
 """
 
 from __future__ import annotations

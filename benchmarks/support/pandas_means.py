@@ -1,7 +1,7 @@
 """The comparison a person would write by hand with pandas: means of each patch, first checkpoint against the last.
 
 ``python -m benchmarks.support.pandas_means ROOT``: for each panel below ROOT the change of white and of each channel,
-and of each zone against its reference, in per cent, as CSV. Nothing is taken out, and how sure a number is is not known.
+and of each zone against its reference, in per cent, as CSV. Nothing is taken out, and nothing says how sure it is.
 """
 
 from __future__ import annotations

@@ -39,7 +39,8 @@ def on_cluster(scheduler: str, work: Callable[[Job], Result], todo: Iterable[Job
         if not threads:
             raise UsageError(f"--scheduler {scheduler}: has no workers; start some, and run it again")
         waiting = iter(todo)
-        running = as_completed([client.submit(work, job, pure=False) for job in islice(waiting, threads * AHEAD)])
+        begun = [client.submit(work, job, pure=False) for job in islice(waiting, threads * AHEAD)]
+        running = as_completed(begun, loop=client.loop)
         try:
             for one in running:
                 yield one.result()
