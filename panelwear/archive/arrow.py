@@ -64,20 +64,14 @@ def _array(found: ByColumn, column: RecordColumn, kind: Any) -> pa.Array:
     return pa.array(values, kind, mask=found.missing_in(column.name), from_pandas=False)
 
 
-def plain_table(tables: Sequence[CsvTable], facts: Facts, before: Mapping[str, str] | None = None) -> pa.Table:
-    """Return tables of equal columns below each other, with columns of one text before theirs.
-
-    A whole number stays one; a number that is not known is null.
-    """
+def plain_table(table: CsvTable, facts: Facts) -> pa.Table:
+    """Return a table of a comparison or of figures; a number that is not known is missing."""
     import pyarrow as pa
 
-    first, lead = tables[0], dict(before or {})
-    rows = [row for one in tables for row in one.rows]
-    schema = plain_schema(first.columns, facts, tuple(lead))
-    texts = [pa.array([word] * len(rows), pa.string()) for word in lead.values()]
-    cells: Iterable[Sequence[object]] = zip(*rows, strict=True) if rows else [()] * len(first.columns)
-    made = [pa.array(column, field.type) for column, field in zip(cells, list(schema)[len(lead) :], strict=True)]
-    return pa.Table.from_arrays([*texts, *made], schema=schema)
+    schema = plain_schema(table.columns, facts)
+    cells: Iterable[Sequence[object]] = zip(*table.rows, strict=True) if table.rows else [()] * len(table.columns)
+    made = [pa.array(column, field.type) for column, field in zip(cells, schema, strict=True)]
+    return pa.Table.from_arrays(made, schema=schema)
 
 
 def plain_schema(columns: Sequence[CsvColumn], facts: Facts, before: Sequence[str] = ()) -> pa.Schema:

@@ -23,6 +23,7 @@ from panelwear.errors import StorageFault
 from panelwear.folder.checkpoint import CHECKPOINTS, READINGS
 from panelwear.readings.by_column import read_columns
 from panelwear.readings.row import Row
+from panelwear.upkeep.made import ARCHIVE
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -81,7 +82,7 @@ def collect(found: Sequence[Found], out: Path, engine: Engine, on_done: Callable
         StorageFault: it cannot be written, or another run holds it.
     """
     came = Collected()
-    with ledger.opened(out, ledger.ARCHIVE):
+    with ledger.opened(out, ARCHIVE):
         jobs = (Job(one, out) for one in found)
         for count, one in enumerate(engine.run(archive_panel, jobs), start=1):
             came.take(one)
@@ -114,12 +115,12 @@ def _make(job: Job, sources: Mapping[str, str]) -> dict[str, Any]:
 
 
 def _figures(one: Compared, facts: Mapping[str, str]) -> pa.Table:
-    tables = [figures_table(e) for e in one.loaded.checkpoints if e.stored]
-    return arrow.plain_table(tables, {"kind": "figures", **facts})
+    read = (e for e in one.loaded.checkpoints if e.stored)
+    return arrow.plain_table(figures_table(*read), {"kind": "figures", **facts})
 
 
 def _changes(one: Compared, facts: Mapping[str, str]) -> pa.Table:
-    return arrow.plain_table([changes_of(one.comparison)], {"kind": "changes", **facts})
+    return arrow.plain_table(changes_of(one.comparison), {"kind": "changes", **facts})
 
 
 def _table(job: Job, kind: str, partition: str, table: pa.Table) -> str:

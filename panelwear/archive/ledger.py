@@ -15,10 +15,9 @@ from panelwear import __version__
 from panelwear.atomic import CHECKPOINT_FILES, clean_left_over, make_folder, write_json
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.files import load_json
+from panelwear.upkeep.made import ARCHIVE, COMPARISON
 
-ARCHIVE, COMPARISON = "panelwear-archive.json", "panelwear-comparison.json"
 MARKS = (ARCHIVE, COMPARISON)
-"""Name of the mark of each kind of folder."""
 FORMAT = "panelwear many panels 1"
 PANELS = "panels"
 SOFTWARE = f"panelwear {__version__}"

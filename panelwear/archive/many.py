@@ -20,6 +20,7 @@ from panelwear.archive.tables import table_of
 from panelwear.atomic import write_whole, writing_whole
 from panelwear.compare.comparison_tables import changes_of
 from panelwear.compare.tables import CsvColumn, CsvTable, safe
+from panelwear.upkeep.made import COMPARISON
 
 VERDICTS = "verdicts"
 LEFT_OUT = (
@@ -65,7 +66,7 @@ def compare_all(
         StorageFault: it cannot be written, or another run holds it.
     """
     came = Collected()
-    with ledger.opened(out, ledger.COMPARISON):
+    with ledger.opened(out, COMPARISON):
         jobs = (Job(one, out, level) for one in found)
         for count, one in enumerate(engine.run(compare_panel, jobs), start=1):
             came.take(one)

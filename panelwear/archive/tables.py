@@ -43,16 +43,21 @@ PATCHES = (
 )
 
 
-def figures_table(evidence: Evidence) -> CsvTable:
-    """Return every figure of a checkpoint, a row each, with all digits."""
-    rows = []
+def figures_table(*checkpoints: Evidence) -> CsvTable:
+    """Return every figure of some checkpoints, a row each, with all digits."""
+    each = [row for evidence in checkpoints for row in _figures(evidence)]
+    return table_of("figures", "Every figure", FIGURES, each)
+
+
+def _figures(evidence: Evidence) -> list[tuple[object, ...]]:
+    rows: list[tuple[object, ...]] = []
     for e in figures_of(evidence).values():
         low, high = interval(e) if math.isfinite(e.value) else (math.nan, math.nan)
         rows.append(
             (evidence.name, evidence.hours, evidence.circumstances.date, e.name, e.caption, e.value, e.unit, e.u, e.dof,
              low, high, e.limit, e.note)
         )  # fmt: skip
-    return table_of("figures", "Every figure", FIGURES, rows)
+    return rows
 
 
 def patches_table(evidence: Evidence) -> CsvTable:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import shutil
 from pathlib import Path
 
@@ -15,10 +16,13 @@ from panelwear.archive import arrow, panel_work
 from panelwear.archive.finding import panel_folders
 from panelwear.archive.ledger import MARKS, as_name
 from panelwear.cli import main
+from panelwear.readings import store
 from panelwear.readings.columns import columns_of
+from panelwear.readings.marks import Mark
 from panelwear.readings.row import Row
 from tests.panelwear.archive import panels
 from tests.panelwear.compare.test_command import reopen
+from tests.panelwear.compare.test_zones import mark
 
 LAST = "2027-01-07-h4400"
 Files = dict[str, bytes]
@@ -192,6 +196,40 @@ def test_a_folder_of_somebody_elses_is_left_alone(root: Path, tmp_path: Path, ca
     assert archive(tmp_path / "mine") == 2
     assert "there is no panel folder below it" in capsys.readouterr().err
     assert archive(tmp_path / "nowhere") == 5
+
+
+def test_a_panel_with_its_baseline_alone_is_there_without_a_verdict(tmp_path: Path) -> None:
+    root = panels.make(tmp_path / "root", 1, (0.0,))
+    assert archive(root) == 0
+    assert pq.read_table(root / "archive" / "changes" / "panel=panel-0001" / "changes.parquet").num_rows == 0
+    assert pq.read_table(root / "archive" / "checkpoints.parquet")["readings"].to_pylist() == [300.0]
+    assert main(["compare", "--all", str(root), "--jobs", "1"]) == 0
+    ranking = pq.read_table(root / "comparison" / "ranking.parquet").to_pylist()
+    assert [(row["panel"], row["verdict"]) for row in ranking] == [("panel-0001", "none")]
+    assert "nothing can have changed yet" in ranking[0]["said"]
+
+
+def test_a_panel_that_only_the_eye_looked_at_is_there_without_figures(root: Path) -> None:
+    last = root / "panel-0001" / "checkpoints" / LAST
+    reopen(last)
+    for path in last.glob("readings.csv*"):
+        path.unlink()
+    record = json.loads((last / "checkpoint.json").read_text(encoding="utf-8"))
+    (last / "checkpoint.json").write_text(
+        json.dumps({k: v for k, v in record.items() if k != "readings"}), encoding="utf-8"
+    )
+    with store.Store(last / "marks.csv", Mark, b"{}") as marks:
+        marks.append(mark(0, 0, 250, 700))
+    shutil.rmtree(root / "panel-0001" / "checkpoints" / "2026-01-05-h0")
+    assert archive(root) == 0
+    there = root / "archive" / "figures" / "panel=panel-0001" / "figures.parquet"
+    assert pq.read_table(there).num_rows == 0
+    assert main(["compare", "--all", str(root), "--jobs", "1"]) == 0
+
+
+def test_check_tells_an_archive_for_what_it_is(made: Path, capsys) -> None:
+    assert main(["check", str(made / "archive")]) == 0
+    assert "archive of many panels: there is nothing to check in it" in capsys.readouterr().out
 
 
 def test_links_are_not_followed(root: Path, tmp_path: Path) -> None:
