@@ -69,7 +69,7 @@ def comparison_of(
         every_figure: work out the change of every figure too (a second or two more).
         without_baseline: why the baseline is not among the checkpoints; nothing is then said since it, and the first
             of those that are does not take its place.
-        verdicts_only: leave out what no verdict rests on: trend, what would decide, drive levels needed, zones last time.
+        verdicts_only: leave out what no verdict rests on: trend, what would decide, levels needed, zones last time.
 
     Raises:
         UsageError: no checkpoint, or a name that is not there or has no readings.
