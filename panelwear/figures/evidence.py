@@ -26,7 +26,7 @@ from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.drift import Drift, fit_drift
 from panelwear.panel.placement import OFFSET, Offset
 from panelwear.panel.slow_noise import Seat
-from panelwear.panel.timeline import DriftFactor, still, timeline_of
+from panelwear.panel.timeline import DriftFactor, Timeline, still, timeline_of
 from panelwear.panel.tint_drift import TintDrift, fit_tint
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
@@ -254,7 +254,8 @@ def evidence_of(
     drift, tint = _UNMOVED, TintDrift(_UNMOVED, _UNMOVED)
     if not bare:
         drift, tint = fit_drift(raw, _seat(spread, meter)), fit_tint(raw)
-    even, factor = _evened(raw, drift, tint)
+    timeline = _timeline(raw)
+    even, factor = (raw, still(len(raw), 0)) if bare else _evened(raw, timeline, drift, tint)
     means = () if bare else tuple(mean_of(even, rows, factor) for rows in even.patch.groups())
     return Evidence(
         table=even,
@@ -278,12 +279,17 @@ def evidence_of(
     )
 
 
-def _evened(raw: ReadingTable, drift: Drift, tint: TintDrift) -> tuple[ReadingTable, DriftFactor]:
-    """Take drift out of the readings; returns them with how its deviates would move ln X, ln Y, ln Z of each."""
+def _timeline(raw: ReadingTable) -> Timeline:
+    """Return the showings of readings; ``FileFault`` where there are too many."""
     timeline = timeline_of(raw)
     if len(timeline) > MOST_SHOWINGS:
         said = f"readings.csv: patches were shown {len(timeline)} times; figures are made of {MOST_SHOWINGS} at most"
         raise FileFault((f"{said}: spread them over several checkpoints",))
+    return timeline
+
+
+def _evened(raw: ReadingTable, timeline: Timeline, drift: Drift, tint: TintDrift) -> tuple[ReadingTable, DriftFactor]:
+    """Take drift out of the readings; returns them with how its deviates would move ln X, ln Y, ln Z of each."""
     of_light, moved = drift.in_showings(timeline)
     of_colour, tinted = tint.in_showings(timeline)
     X, Y, Z = (raw.XYZ * np.exp((-of_light[:, None] - of_colour)[timeline.number])).T
