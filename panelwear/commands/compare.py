@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.archive import add_engine
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, Prose, paragraphs
 from panelwear.telling.words import counted
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
+    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder; with --all: above panel folders")
     parser.add_argument("--from", dest="since", metavar="NAME", help="earlier checkpoint (baseline, and last time)")
     parser.add_argument("--to", dest="until", metavar="NAME", help="later checkpoint (default: the newest)")
     parser.add_argument("--level", type=float, default=0.95, metavar="P", help="level of the intervals (0.95)")
@@ -34,6 +35,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="everything as JSON")
     parser.add_argument("--csv", metavar="TABLE", help="one table as CSV, such as 'changes'; an unknown name lists all")
     parser.add_argument("--out", metavar="FILE", type=Path, help="where --csv writes it, with CSVW metadata beside it")
+    parser.add_argument("--all", action="store_true", help="every panel below DIR, ranked and in groups, into --out")
+    add_engine(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -44,6 +47,12 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
     if arguments.forecast is not None and not 0 < arguments.forecast < 100:
         raise UsageError(f"--forecast {arguments.forecast:g}: a loss lies between 0 and 100 %")
+    if arguments.all:
+        from panelwear.commands.compare_all import run_all
+
+        return run_all(arguments)
+    if arguments.engine != "pool" or arguments.scheduler or arguments.jobs is not None:
+        raise UsageError("--jobs, --engine and --scheduler say where many panels are compared; they go with --all")
     if arguments.out is not None and not arguments.csv:
         raise UsageError("--out FILE: says where --csv TABLE is written to; name the table too")
     from panelwear.compare.comparing import comparison_of

@@ -36,7 +36,7 @@ def verdict_of(pairs: Sequence[Pair], facts: PanelFacts | None = None) -> tuple[
 
 def _what(pair: Pair) -> str:
     tested = [row for row in pair.rows if not row.under]
-    changed = [found for row in tested if (found := _changed(row, pair.rows)) is not None]
+    changed = changed_of(pair.rows)
     if not tested:
         return "Nothing could be compared: no figure rests on patches both checkpoints read alike."
     if not changed:
@@ -76,6 +76,11 @@ def _listed(rows: Sequence[JudgedChange], say: Callable[[JudgedChange], str], be
     return between.join(say(row) for row in ranked[:NAMED]) + more
 
 
+def changed_of(rows: Sequence[JudgedChange]) -> list[JudgedChange]:
+    """Return what changed of the figures tested together; of a zone whose greys did not, the hue that did."""
+    return [found for row in rows if not row.under and (found := _changed(row, rows)) is not None]
+
+
 def _changed(row: JudgedChange, rows: Sequence[JudgedChange]) -> JudgedChange | None:
     """Return a figure that changed, or of a zone whose greys did not the hue that changed most; else nothing."""
     if row.judged.verdict == "changed":
@@ -109,8 +114,7 @@ def _trust(pairs: Sequence[Pair]) -> str:
     parts = []
     if len(pairs) > 1:
         last = pairs[1]
-        tested = [row for row in last.rows if not row.under]
-        now = [found for row in tested if (found := _changed(row, last.rows)) is not None]
+        now = changed_of(last.rows)
         names = _listed(now, _named) or "nothing beyond the uncertainty"
         parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
     if undecided:

@@ -15,6 +15,11 @@ TEMPLATE = "report.html.j2"
 
 def html_of(report: Report) -> str:
     """Lay a report out; the same content gives the same text."""
+    return rendered(TEMPLATE, report)
+
+
+def rendered(template: str, report: object) -> str:
+    """Lay a page out by one of the templates, which knows what ``report`` holds."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
@@ -32,7 +37,7 @@ def html_of(report: Report) -> str:
     environment.filters["narrow_dark"] = lambda picture: _svg_uri(in_dark(_drawn_once(_narrow(picture), drawn)))
     environment.filters["file"] = _file_uri
     environment.filters["kilobytes"] = lambda data: f"{len(data) / 1000:.0f} kB"
-    return environment.get_template(TEMPLATE).render(report=report) + "\n"
+    return environment.get_template(template).render(report=report) + "\n"
 
 
 def _kept_together(value: object) -> object:

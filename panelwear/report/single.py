@@ -17,8 +17,7 @@ def write_figures(report: Report, folder: Path) -> tuple[Path, ...]:
         UsageError: the report has no picture, or a file of that name is there that is not from here.
         StorageFault: a file cannot be written.
     """
-    from panelwear.atomic import refuse_foreign, write_whole
-    from panelwear.report.build import make_folder
+    from panelwear.atomic import make_folder, refuse_foreign, write_whole
     from panelwear.report.pictures.alone import FORMATS, alone
     from panelwear.report.pictures.style import DARK, LIGHT
 
