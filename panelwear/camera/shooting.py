@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime
@@ -276,8 +277,9 @@ def fault_of(shot: ShotRecord, stood_s: float, disturbed: str) -> str:
     if disturbed:
         return f"{disturbed} while {shot.name} stood: what the camera saw may not be the field. Once more?"
     needed_s = shot.frames * (shot.exposure_s or 0.0)
-    if stood_s < needed_s:
-        frames = f"{counted(shot.frames, 'frame')} of {time_label(shot.exposure_s or 0.0)} s last {needed_s:.0f} s"
+    if stood_s < 0.98 * needed_s:  # what stands on a camera is rounded
+        last = f"last {math.floor(needed_s)} s" if needed_s >= 2 else f"last {needed_s:.1f} s"
+        frames = f"{counted(shot.frames, 'frame')} of {time_label(shot.exposure_s or 0.0)} s {last}"
         return f"{shot.name} stood for {stood_s:.1f} s; {frames}. Once more, unless your exposures are shorter?"
     return ""
 
