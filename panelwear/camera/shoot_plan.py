@@ -11,7 +11,7 @@ from panelwear.camera.shots import Shot
 from panelwear.errors import UsageError
 from panelwear.folder.panel import Panel
 from panelwear.folder.shoots import FORMAT, ShootRecord, ShotRecord
-from panelwear.panel.resolve import LevelResolver
+from panelwear.panel.resolve import Resolver
 from patterns import build
 from patterns.frame import Frame
 from sequences import shoots
@@ -61,13 +61,13 @@ class ShootPlan:
         )
 
 
-def is_known(panel: Panel, resolver: LevelResolver) -> bool:
+def is_known(panel: Panel, resolver: Resolver) -> bool:
     """Tell whether anything is known of a panel's response: measured, or stated in its file."""
     return resolver.has_measured or bool(panel.assumed_response)
 
 
 def plan_shoot(
-    panel: Panel, resolver: LevelResolver, list_name: str, source: bytes, wanted: ShootList, *, poses: bool
+    panel: Panel, resolver: Resolver, list_name: str, source: bytes, wanted: ShootList, *, poses: bool
 ) -> ShootPlan:
     """Find drive levels and exposures of every shot.
 
@@ -109,7 +109,7 @@ def plan_shoot(
 
 
 def _resolved(
-    shot: PlannedShot, panel: Panel, resolver: LevelResolver, facts: PanelFacts, wanted: ShootList
+    shot: PlannedShot, panel: Panel, resolver: Resolver, facts: PanelFacts, wanted: ShootList
 ) -> tuple[ShotRecord | None, str]:
     """Return a shot as it will be shown; else why it is left out."""
     patch = Patch("shoot", centre(facts), shot.hue, shot.level, FULL.label, "photograph", FULL.pattern)

@@ -41,6 +41,7 @@ from panelwear.run.messages import Hand
 from panelwear.run.orders import Order, both
 from panelwear.run.pause import Paused, keep_paused
 from panelwear.run.prompting import await_hand, prompted
+from panelwear.run.standing import disturbance
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.operator import Question
@@ -148,7 +149,7 @@ class Shooting:
             return at
         why = "" if proof.holds else proof.why
         if disturbing and not why:
-            why = _what(disturbing[0])
+            why = disturbance(disturbing[0])
         return self._taken(at, replace(shot, frame_sha256=shown.frame_sha256), hand, why)
 
     def _seconds(self, shot: ShotRecord) -> float:
@@ -263,13 +264,6 @@ def _disturbances(found: list[ScreenEvent]) -> Callable[[tuple[ScreenEvent, ...]
         found.extend(event for event in events if event.disturbs)
 
     return watch
-
-
-def _what(event: ScreenEvent) -> str:
-    """Say what an event did to a field."""
-    if event.kind == "covered":
-        return f"{event.text} came over the field"
-    return event.text or f"something changed at the screen ({event.kind})"
 
 
 def fault_of(shot: ShotRecord, stood_s: float, disturbed: str) -> str:

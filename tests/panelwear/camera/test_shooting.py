@@ -175,7 +175,7 @@ def test_a_window_over_the_field_is_noticed(stand: Stand) -> None:
         part.text for page in stand.screen.note.pages for part in page.parts if getattr(part, "tone", "") == "warning"
     ]
     assert warned == [
-        "a calendar came over the field while grey-20cd stood: what the camera saw may not be the field. Once more?"
+        "a calendar came over the pattern while grey-20cd stood: what the camera saw may not be the field. Once more?"
     ]
     assert next(one for one in record.shots if one.name == "grey-20cd").note is None
 
