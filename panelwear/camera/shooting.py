@@ -7,7 +7,6 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime
 
-from panelwear.atomic import write_whole
 from panelwear.camera.qr_code import shoot_card
 from panelwear.camera.shoot_pages import (
     BEFORE,
@@ -32,7 +31,7 @@ from panelwear.folder.shoots import (
     ShootRecord,
     ShotRecord,
     Stood,
-    list_path,
+    keep_list,
     next_name,
     save_shoot,
     shoots_of,
@@ -210,8 +209,7 @@ class Shooting:
         checkpoint, plan = self.job.checkpoint, self.job.plan
         self._choose(begin_page(plan, checkpoint.name))
         name = next_name(checkpoint.directory)
-        (checkpoint.directory / SHOOTS).mkdir(exist_ok=True)
-        write_whole(list_path(checkpoint.directory, name), plan.source)
+        keep_list(checkpoint.directory, name, plan.source)
         self._keep(plan.record(name, self._now(), asdict(self.bench.screen.facts)))
         return self.record
 
