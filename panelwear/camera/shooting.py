@@ -34,7 +34,7 @@ from panelwear.folder.shoots import (
     keep_list,
     next_name,
     save_shoot,
-    shoots_of,
+    unfinished_shoot,
 )
 from panelwear.run.messages import Hand
 from panelwear.run.orders import Order, both
@@ -195,7 +195,7 @@ class Shooting:
 
     def _begun(self) -> ShootRecord:
         """Return the shoot that is gone on with, or a new one."""
-        rest = unfinished(self.job.checkpoint)
+        rest = unfinished_shoot(self.job.checkpoint.directory)
         if rest is not None and self._choose(rest_page(rest)) != NEW:
             facts = self.bench.screen.facts
             size = (rest.screen.get("width_px"), rest.screen.get("height_px"))
@@ -274,9 +274,3 @@ def fault_of(shot: ShotRecord, stood_s: float, disturbed: str) -> str:
         frames = f"{counted(shot.frames, 'frame')} of {time_label(shot.exposure_s or 0.0)} s {last}"
         return f"{shot.name} stood for {stood_s:.1f} s; {frames}. Once more, unless your exposures are shorter?"
     return ""
-
-
-def unfinished(checkpoint: Checkpoint) -> ShootRecord | None:
-    """Return the last shoot of a checkpoint where it was broken off."""
-    last = shoots_of(checkpoint.directory)[-1:]
-    return last[0] if last and last[0].missing is not None else None

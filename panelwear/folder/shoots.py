@@ -166,6 +166,12 @@ def shoots_of(checkpoint_dir: Path) -> tuple[ShootRecord, ...]:
     return tuple(checked_shoot(load_json(path), f"{SHOOTS}/{path.name}") for path in _paths(checkpoint_dir, "json"))
 
 
+def unfinished_shoot(checkpoint_dir: Path) -> ShootRecord | None:
+    """Return the last shoot of a checkpoint where it was interrupted; an earlier one was given up for it."""
+    last = shoots_of(checkpoint_dir)[-1:]
+    return last[0] if last and last[0].missing is not None else None
+
+
 def next_name(checkpoint_dir: Path) -> str:
     """Return the name of a new shoot: of none that left any file."""
     taken = [int(path.stem.removeprefix("shoot-")) for end in ("json", "toml") for path in _paths(checkpoint_dir, end)]
