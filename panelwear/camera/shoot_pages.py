@@ -149,7 +149,8 @@ def light_words(plan: ShootPlan) -> str:
     frames = sum(one.frames for one in plan.shots)
     name, seconds = plan.brightest
     bright = f"; the brightest even field, {name}, stands for about {seconds:.0f} s"
-    dose = f"light dose as {plan.effort.dose_h:.2f} h of 120 cd/m² white"
+    hours = f"{plan.effort.dose_h:.2f} h" if plan.effort.dose_h >= 0.01 else "less than 0.01 h"
+    dose = f"light dose as {hours} of 120 cd/m² white"
     return (
         f"{counted(len(plan.shots), 'photograph')}, {counted(frames, 'frame')} in all, about"
         f" {plan.effort.hold_minutes:.0f} min; {dose}{bright}"

@@ -251,7 +251,7 @@ def shoot_form(panel: PanelFacts, world: World) -> Form:
     """Make the form before the panel is photographed."""
     lists = (
         Choice("usual", "usual", "greys, red, green and blue: about a quarter of an hour"),
-        Choice("short", "short", "one grey, ten minutes; cannot tell which colour has worn"),
+        Choice("short", "short", "one grey, five minutes; cannot tell which colour has worn"),
         replace(OTHER_FILE, note="typed below: a shooting list of your own"),
     )
     poses = (

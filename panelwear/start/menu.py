@@ -21,8 +21,8 @@ from panelwear.start.state import Forget, ListFolder, Run, State, View
 from panelwear.start.told import Confirm
 
 NEW, OPEN, REHEARSE = "new:", "open:", "rehearse:"
-NEXT_ENTRY = {"inspect": "inspect", "resume": "resume", "close": "close", "mend": "check", "gone": "forget",
-              "unread": "check", "wait": "status"}  # fmt: skip
+NEXT_ENTRY = {"inspect": "inspect", "resume": "resume", "shoot": "shoot", "close": "close", "mend": "check",
+              "gone": "forget", "unread": "check", "wait": "status"}  # fmt: skip
 """Which entry does what ``panelwear status`` says is next."""
 
 

@@ -30,13 +30,14 @@ def test_a_dry_run_lists_the_shots_and_writes_nothing(panel: Path, capsys: pytes
 
 
 def test_its_time_and_light_are_the_estimate_s(panel: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    main(["camera", "shoot", str(panel), "--dry-run", "--list", "short"])
+    main(["camera", "shoot", str(panel), "--dry-run", "--poses"])
     said = " ".join(capsys.readouterr().out.split())
     facts = PanelFacts(1280, 720, (598.0, 336.0))
-    step = shoots.as_step("short", shoots.source_of("short")[1], facts)
+    step = shoots.as_step("usual", shoots.source_of("usual")[1], facts, poses=True)
     effort = plan((step,), facts)
     assert f"about {effort.hold_minutes:.0f} min; light dose as {effort.dose_h:.2f} h of 120 cd/m² white" in said
-    assert "6 photographs, 29 frames in all" in said
+    assert f"{len(step.shots) + 1} photographs, {sum(one.frames for one in step.shots) + 1} frames in all" in said
+    assert effort.dose_h > 0.01
 
 
 @pytest.mark.parametrize(
