@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import Literal
 
 from groundwork.tables import chosen, limits
-from sequences.model import Hue
 
 Fault = tuple[str, str]
 FRAMES = {"dots": 2, "stairs": 2}
@@ -41,7 +41,7 @@ class Black(Shots):
 class Fields(Shots):
     """Fields of one or several hues at one or several levels."""
 
-    hues: tuple[Hue, ...] = ("grey",)
+    hues: tuple[Literal["grey", "red", "green", "blue"], ...] = ("grey",)
     codes: tuple[float, ...] = field(metadata=limits(low=1, high=255))
     cd_m2: tuple[float, ...] | None = field(default=None, metadata=limits(above=0, high=10_000))
     """Shown where the panel's response is known; ``codes`` are shown else, one for each."""

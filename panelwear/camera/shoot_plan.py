@@ -18,6 +18,7 @@ from sequences import shoots
 from sequences.estimate import Effort, plan
 from sequences.geometry import FULL
 from sequences.model import PanelFacts, Patch, PlannedShot
+from sequences.nominal import luminance_cd_m2
 from sequences.places import centre
 from sequences.shoot_schema import ShootList
 
@@ -99,8 +100,12 @@ def plan_shoot(
         elif fault not in notes:
             notes.append(fault)
     shown = {one.name for one in shots}
-    fields = [(s.nominal_cd_m2, s.name, lasts) for s, lasts in zip(step.shots, step.shot_s, strict=True)
-              if s.kind == "field" and s.name in shown]  # fmt: skip
+    lasting = zip(step.shots, step.shot_s, strict=True)
+    fields = [
+        (luminance_cd_m2(shot.level, shot.hue, facts), shot.name, shot_s)
+        for shot, shot_s in lasting
+        if shot.kind == "field" and shot.name in shown
+    ]
     if not fields:
         raise UsageError(f"{wanted.name}: no field of it is within this panel's reach; give drive levels (codes)")
     _, name, lasts_s = max(fields)

@@ -100,7 +100,12 @@ def test_each_page_says_what_to_set(stand: Stand) -> None:
         assert words in grey, words
     assert "black stood for 60 s, unchanged" in grey
     begin = pages["Photographing harbour-desk: 2026-02-03-h1460"]
-    for words in ("7 photographs, 21 frames in all", "min", "light dose as 0.0", "grey-120cd, stands for about"):
+    for words in (
+        "7 photographs, 21 frames in all",
+        "min",
+        "light dose as less than 0.01 h",
+        "grey-120cd, stands for about",
+    ):
         assert words in begin, words
 
 
