@@ -7,7 +7,6 @@ from hashlib import sha256
 from typing import Any, cast
 
 from panelwear import __version__
-from panelwear.camera.shots import Shot
 from panelwear.errors import UsageError
 from panelwear.folder.panel import Panel
 from panelwear.folder.shoots import FORMAT, ShootRecord, ShotRecord
@@ -140,8 +139,3 @@ def frame_of(shot: ShotRecord, size_px: tuple[int, int]) -> Frame:
     """Build what stands on the screen for a shot other than the title card; black for an even surface."""
     pattern = {"dots": "dot-grid", "stairs": "grey-stairs"}.get(shot.kind, "field")
     return build(pattern, *size_px, codes=shot.codes)
-
-
-def shot_of(one: ShotRecord) -> Shot:
-    """Return a recorded shot as maps know it."""
-    return Shot(one.name, one.kind, one.codes, one.target_cd_m2, one.pose)

@@ -46,6 +46,7 @@ from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.operator import Question
 from panelwear.screen.page import Page
 from panelwear.telling.words import counted
+from patterns import PatternError
 from patterns.frame import Frame
 from sequences.exposure import time_label
 from sequences.shoots import BETWEEN_FRAMES_S, HAND_S
@@ -209,9 +210,20 @@ class Shooting:
         checkpoint, plan = self.job.checkpoint, self.job.plan
         self._choose(begin_page(plan, checkpoint.name))
         name = next_name(checkpoint.directory)
+        begun = plan.record(name, self._now(), asdict(self.bench.screen.facts))
+        self._refuse_unfit(begun)
         keep_list(checkpoint.directory, name, plan.source)
-        self._keep(plan.record(name, self._now(), asdict(self.bench.screen.facts)))
+        self._keep(begun)
         return self.record
+
+    def _refuse_unfit(self, begun: ShootRecord) -> None:
+        """Build every pattern once, before anything is kept: a screen may be too small for dots or QR code."""
+        self.record = begun
+        try:
+            for shot in {one.kind: one for one in begun.shots}.values():
+                self._build(shot)
+        except PatternError as error:
+            raise UsageError(f"{begun.list_name}: {error}") from error
 
     def _build(self, shot: ShotRecord) -> Frame:
         facts = self.bench.screen.facts

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -304,3 +305,11 @@ def test_drive_levels_stand_where_nothing_is_known(stands: Callable[..., Stand])
     assert [one.name for one in plan.shots if one.kind == "field"] == ["grey-c82", "grey-c182"]
     assert {one.level_basis for one in plan.shots} == {"code"}
     assert plan.notes[0].startswith("Nothing is known of this panel's response")
+
+
+def test_a_screen_too_small_for_the_card_is_refused_before_anything_is_kept(stand: Stand) -> None:
+    stand.screen.facts = replace(stand.screen.facts, width_px=200, height_px=120)
+    shooting = stand.shooting()
+    with pytest.raises(UsageError, match="small: pattern label-card: a code of"):
+        shooting.run()
+    assert not shooting.begun and not (stand.found.directory / "shoots").exists()
