@@ -92,3 +92,8 @@ def test_the_longest_list_there_may_be_is_read_too() -> None:
     assert int(dict(frame.shape)["module_px"]) >= 6
     (text,) = read(raster(frame)[..., 1].copy())
     assert label_of(text) == label
+
+
+def test_more_than_a_qr_code_holds_is_refused() -> None:
+    with pytest.raises(UsageError, match="no QR code holds the 3000 characters"):
+        qr_matrix("x" * 3000)
