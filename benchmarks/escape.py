@@ -87,6 +87,11 @@ RUN = (
 TO_FORM = (("LISTENS", ("Return",)), ("PAGE Before the first light", ()))
 TO_PLACING = (TO_FORM[0], ("LISTENS", ("End", "Return")), ("PAGE How the probe is put on", ()))
 
+SHOOT = ("camera", "shoot", "{panel}", "--hours", "500")
+TO_SHOOT = (("LISTENS", ("Return",)), ("PAGE Photographing", ()))
+TO_SHOT = (TO_SHOOT[0], ("PAGE Photographing", ()), ("LISTENS", ("Return",)), ("PAGE Photograph 1", ()))
+TO_CARD = (*TO_SHOT, ("LISTENS", ("Return",)), ("SHOWN label-card", ()))
+
 
 FORM_TYPED = (TO_FORM[0], ("LISTENS", ("6",)), ("PAGE Before the first light", ()))
 TO_LEAVING = (*FORM_TYPED[:-1], (FORM_TYPED[-1][0], ("Escape",)), ("PAGE Leave?", ()))
@@ -124,6 +129,9 @@ CASES = (
     Case("run: is what was typed given up?", RUN, TO_LEAVING),
     Case("run: form's keys", RUN, (*TO_FORM, ("LISTENS", ("F1",)), ("PAGE Keys", ()))),
     Case("run: how the probe is put on", RUN, TO_PLACING),
+    Case("shoot: what comes", SHOOT, TO_SHOOT),
+    Case("shoot: before a photograph", SHOOT, TO_SHOT),
+    Case("shoot: title card", SHOOT, TO_CARD),
     Case("run: target", (*RUN, "--yes"), (("SHOWN target", ()),)),
 )
 """The start screen's list: panels first, then new panel, open a folder, rehearsal."""

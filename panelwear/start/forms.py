@@ -201,7 +201,7 @@ def measuring_form(panel: PanelFacts, world: World, command: str) -> FormView:
 
 def _named_elsewhere(form: Form, changed: str) -> Form:
     """Ask for what 'another' stands for."""
-    below = {"link": "address", "sequence": "sequence_file"}.get(changed)
+    below = {"link": "address", "sequence": "sequence_file", "list": "list_file"}.get(changed)
     return form if below is None else asked_anew(form, below, needed=form.answers[changed] == OTHER)
 
 
@@ -221,7 +221,7 @@ def _sequence(values: Mapping[str, str]) -> str:
 
 
 def _on_screen(panel: PanelFacts, command: str, title: str, values: Mapping[str, str]) -> Run:
-    words = (command, panel.folder, *_options(values))
+    words = (*command.split(), panel.folder, *_options(values))
     return Run(words, f"{title}: {panel.title}", on_screen=True, folder=panel.folder)
 
 
@@ -237,6 +237,7 @@ def _options(values: Mapping[str, str]) -> tuple[str, ...]:
         "--hours": values.get("hours", ""),
         "--cycles": values.get("cycles", ""),
         "--sequence": _sequence(values),
+        "--list": values.get("list_file", "") if values.get("list") == OTHER else values.get("list", ""),
         "--adapt": values.get("adapt", ""),
         "--warm-up": values.get("warm_up", ""),
         "--instrument": values.get("instrument", "") if link not in {"", NONE, "keyboard"} else "",
@@ -244,7 +245,8 @@ def _options(values: Mapping[str, str]) -> tuple[str, ...]:
         "--screen": values.get("screen", ""),
     }
     options = tuple(f"{name}={value}" for name, value in given.items() if value)
-    return (*options, "--no-probe") if link == NONE else options
+    poses = ("--poses",) if values.get("poses") == "yes" else ()
+    return (*options, *poses, *(("--no-probe",) if link == NONE else ()))
 
 
 def look_form(panel: PanelFacts, world: World) -> FormView:
@@ -256,6 +258,34 @@ def look_form(panel: PanelFacts, world: World) -> FormView:
         (*_hours_questions(panel), adapt, *_screen_question(panel, world)),
         Button("Begin", lambda values: _on_screen(panel, "look", "By-eye check", values)),
         words="No instrument is needed. It comes before any bright patch of the evening.",
+    )
+
+
+def shoot_form(panel: PanelFacts, world: World) -> FormView:
+    """Make the form before the panel is photographed."""
+    lists = (
+        Choice("usual", "usual", "greys, red, green and blue: about a quarter of an hour"),
+        Choice("short", "short", "one grey, five minutes; cannot tell which colour has worn"),
+        replace(OTHER_FILE, note="typed below: a shooting list of your own"),
+    )
+    poses = (
+        Choice("no", "one place", "an even surface, or the same set-up as last time, tells the lens's own shading"),
+        Choice(
+            "yes", "three more", "the camera is moved twice and turned once: parts the lens's shading from the panel"
+        ),
+    )
+    return form_view(
+        f"Photograph the panel: {panel.title}",
+        (
+            *_hours_questions(panel),
+            choice_question("list", "Shooting list", lists, "usual"),
+            Question("list_file", "only where the list lies in a file elsewhere", label="Its file"),
+            choice_question("poses", "Places of the camera", poses, "no"),
+            *_screen_question(panel, world),
+        ),
+        Button("Begin", lambda values: _on_screen(panel, "camera shoot", "Photograph the panel", values)),
+        words="A camera on a tripod, raw files, a dark room. It says before each photograph what to set.",
+        follow=_named_elsewhere,
     )
 
 
