@@ -24,4 +24,4 @@ def needed(what: str, *libraries: str) -> None:
 
 def to_install(library: str) -> str:
     """Say what to type to have a library."""
-    return f"pip install 'panelwear[{EXTRAS[library]}]' installs it"
+    return f'pip install -e ".[{EXTRAS[library]}]" in the checkout installs it'

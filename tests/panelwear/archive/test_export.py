@@ -165,7 +165,10 @@ def test_a_wish_that_makes_no_sense_is_one_sentence(panel: Path, words: list[str
 def test_without_the_library_it_says_what_to_install(panel: Path, tmp_path: Path, monkeypatch, capsys) -> None:
     monkeypatch.setattr(extras, "find_spec", lambda _name: None)
     assert main(["export", str(panel), "--out", str(tmp_path / "out")]) == 2
-    assert "--format parquet needs the library pyarrow; pip install 'panelwear[archive]'" in capsys.readouterr().err
+    assert (
+        '--format parquet needs the library pyarrow; pip install -e ".[archive]" in the checkout'
+        in capsys.readouterr().err
+    )
     assert main(["export", str(panel), "--format", "cgats", "--out", str(tmp_path / "out")]) == 0
     assert {path.suffix for path in (tmp_path / "out").iterdir()} == {".txt"}
 

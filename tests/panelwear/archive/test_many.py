@@ -184,7 +184,7 @@ def test_without_pyarrow_there_is_csv_and_the_page(root: Path, monkeypatch, caps
     shutil.rmtree(root / "comparison")
     monkeypatch.setattr(extras, "find_spec", lambda _name: None)
     assert compare(root) == 3
-    assert "No Parquet is written; pip install 'panelwear[archive]'" in capsys.readouterr().out
+    assert 'No Parquet is written; pip install -e ".[archive]"' in capsys.readouterr().out
     there = {path.name for path in (root / "comparison").iterdir()}
     assert {"verdicts.csv", "verdicts.html"} <= there and not [name for name in there if name.endswith(".parquet")]
 
