@@ -31,6 +31,7 @@ COMMANDS: dict[str, str] = {
     "screens": "list the monitors, or prove that pixels arrive unchanged",
     "sequences": "list the shipped sequences",
     "probe": "list ports, take readings, check or simulate a colorimeter",
+    "camera": "photographs as second instrument: shoot, read, compare",
     "check": "check any panelwear file or folder for faults",
     "install-shortcut": "put the start screen into the desktop's menu",
 }

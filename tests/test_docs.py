@@ -12,6 +12,7 @@ import pytest
 
 from panelwear import errors
 from panelwear.cli import COMMANDS
+from panelwear.commands.camera import SUBCOMMANDS as OF_THE_CAMERA
 from panelwear.commands.parsing import Parser
 from panelwear.commands.probe import SUBCOMMANDS
 from panelwear.readings.columns import table_of
@@ -25,8 +26,9 @@ ROOT = Path(__file__).resolve().parent.parent
 
 
 MODULES = {
-    **{name: name.replace("-", "_") for name in COMMANDS if name != "probe"},
+    **{name: name.replace("-", "_") for name in COMMANDS if name not in {"probe", "camera"}},
     **{f"probe {name}": f"probe_{name}" for name in SUBCOMMANDS},
+    **{f"camera {name}": f"camera_{name}" for name in OF_THE_CAMERA},
 }
 """Every command as it is typed, and its module in ``panelwear.commands``."""
 

@@ -1,0 +1,62 @@
+"""Foreign files: only plain ones, none too large, told apart by what they begin with, never by their name."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from groundwork.files import opened
+from panelwear.errors import UsageError
+
+Kind = Literal["raw", "tiff", "png", "jpeg"]
+LARGEST_FILE = 600_000_000
+"""Bytes of a photograph: a raw file of 100 megapixels, stored plainly in 16 bits, with its previews."""
+HEAD_BYTES = 64
+PIECE_BYTES = 1 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class PhotoFile:
+    """A file that may be a photograph."""
+
+    path: Path
+    kind: Kind
+    size_bytes: int
+    sha256: str
+
+
+def photo_file(path: Path) -> PhotoFile:
+    """Look at a file: what it begins with, its size, its digest.
+
+    A file that begins as TIFF may be a raw file of a camera; ``raw`` is settled by who opens it.
+
+    Raises:
+        UsageError: it cannot be read, is no plain file, is too large, or is no picture.
+    """
+    try:
+        file, size = opened(path, LARGEST_FILE)
+        with file:
+            head = file.read(HEAD_BYTES)
+            digest = hashlib.sha256(head)
+            while piece := file.read(PIECE_BYTES):
+                digest.update(piece)
+    except OSError as error:
+        raise UsageError(f"{path}: cannot be read ({error.strerror or error})") from None
+    kind = _kind_of(head)
+    if kind is None:
+        raise UsageError(f"{path}: is no photograph; wanted raw files, TIFF or PNG of 16 bits, or JPEG")
+    return PhotoFile(path, kind, size, digest.hexdigest())
+
+
+def _kind_of(head: bytes) -> Kind | None:
+    """Raw files of many cameras are TIFF inside (DNG among them); others begin with words of their maker's own."""
+    if head.startswith(b"\xff\xd8\xff"):
+        return "jpeg"
+    if head.startswith(b"\x89PNG\r\n\x1a\n"):
+        return "png"
+    if head[:4] in {b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"}:
+        return "tiff"
+    is_text = b"\0" not in head and all(32 <= byte < 127 or byte in b"\t\r\n" for byte in head)
+    return None if len(head) < HEAD_BYTES or is_text else "raw"

@@ -1,0 +1,57 @@
+"""Files are told apart by their first bytes; what is no photograph is a sentence."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import os
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from panelwear.camera.photographs import kinds
+from panelwear.camera.photographs.kinds import photo_file
+from panelwear.cli import main
+from panelwear.errors import UsageError
+
+
+def picture(form: str) -> bytes:
+    out = io.BytesIO()
+    Image.fromarray(np.zeros((30, 40), np.uint8)).save(out, format=form)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize(("form", "kind"), [("JPEG", "jpeg"), ("PNG", "png"), ("TIFF", "tiff")])
+def test_a_picture_is_known_by_its_first_bytes(tmp_path, form, kind):
+    path = tmp_path / "picture.txt"
+    path.write_bytes(picture(form))
+    found = photo_file(path)
+    assert (found.kind, found.size_bytes) == (kind, path.stat().st_size)
+    assert found.sha256 == hashlib.sha256(path.read_bytes()).hexdigest()
+
+
+@pytest.mark.parametrize("data", [b"", b"\0\1\2", b'{"format": 1}' * 20, b"row,session\r\n" * 9])
+def test_what_is_no_picture_is_a_sentence(tmp_path, data):
+    path = tmp_path / "a.dng"
+    path.write_bytes(data)
+    with pytest.raises(UsageError, match=r"a\.dng: is no photograph"):
+        photo_file(path)
+
+
+def test_pipes_and_folders_and_what_is_too_large_are_not_read(tmp_path, monkeypatch):
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(UsageError, match="a pipe"):
+        photo_file(tmp_path / "pipe")
+    with pytest.raises(UsageError, match="cannot be read"):
+        photo_file(tmp_path)
+    monkeypatch.setattr(kinds, "LARGEST_FILE", 100)
+    (tmp_path / "a.png").write_bytes(picture("PNG") + bytes(100))
+    with pytest.raises(UsageError, match="larger than 100 bytes"):
+        photo_file(tmp_path / "a.png")
+
+
+def test_the_command_lists_what_the_files_are(tmp_path, capsys):
+    (tmp_path / "a.jpg").write_bytes(picture("JPEG"))
+    assert main(["camera", "read", str(tmp_path), str(tmp_path / "a.jpg"), "--dry-run"]) == 0
+    assert "a.jpg" in capsys.readouterr().out
