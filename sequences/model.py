@@ -219,6 +219,11 @@ class PlannedShot:
     pose: int = 0
     """0 is the place the camera keeps from checkpoint to checkpoint."""
 
+    @property
+    def pattern(self) -> str:
+        """Name in the pattern registry."""
+        return {"dots": "dot-grid", "stairs": "grey-stairs"}.get(self.kind, "field")
+
 
 @dataclass(frozen=True, slots=True)
 class Shoot:

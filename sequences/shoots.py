@@ -12,7 +12,7 @@ from groundwork.files import content
 from groundwork.tables import nearest, read
 from sequences.errors import SequenceError
 from sequences.exposure import suggested_s
-from sequences.model import Level, PanelFacts, PlannedShot
+from sequences.model import Level, PanelFacts, PlannedShot, Shoot
 from sequences.nominal import code_of, luminance_cd_m2
 from sequences.shoot_schema import FRAMES, SHOT_GROUPS, Dots, Fields, ShootList, Shots
 
@@ -24,8 +24,6 @@ BETWEEN_FRAMES_S = 1.0
 """From the end of one frame to the next: the camera stores it."""
 HAND_S = 10.0
 """A field stands so long beside its frames: until the hand is at the release, and back."""
-SETTING_S = 20.0
-"""To read what comes next and to set the camera."""
 PEAK = Level("code", 255.0)
 
 
@@ -146,6 +144,13 @@ def exposure_s(
     if shot.kind == "black":
         light = min(one.nominal_cd_m2 for one, _ in _fields(wanted, panel, known=True))
     return suggested_s(max(light, 1e-6), wanted.f_number, wanted.iso, panel.refresh_hz)
+
+
+def as_step(list_name: str, wanted: ShootList, panel: PanelFacts, *, known: bool = True, poses: bool = False) -> Shoot:
+    """Make the step of a list, for estimates of its time and light."""
+    shots = shots_of(wanted, panel, known=known, poses=poses)
+    lasting = tuple(stands_s(one, exposure_s(one, wanted, panel)) for one in shots)
+    return Shoot(0, list_name, poses, shots, lasting)
 
 
 def frames_s(shot: PlannedShot, one_s: float | None) -> float:

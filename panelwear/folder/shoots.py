@@ -48,6 +48,8 @@ class ShotRecord:
     to_utc: str | None = None
     before: tuple[Stood, ...] = field(default=(), metadata=LOOSE)
     """Earlier times, photographs of which do not count: it was taken once more."""
+    note: str | None = None
+    """What the program noticed while it stood."""
     skipped: bool = False
 
     @property
