@@ -19,7 +19,7 @@ from panelwear.simulation.camera.shots import EVEN_SURFACE_S, Wanted, picture_of
 from panelwear.simulation.camera.surface import PanelSurface
 from patterns.frame import Frame
 
-BETWEEN_FRAMES_S = 2.0
+BETWEEN_FRAMES_S = 1.0
 BETWEEN_SHOTS_S = 20.0
 EVEN_SHARE = 0.6
 """How far the even surface fills the sensor behind its brightest filter."""
@@ -91,6 +91,7 @@ def frames(shoot: Shoot, surface: PanelSurface) -> Iterator[Taken]:
         if optics is None or optics.pose != pose:
             optics = Optics(shoot.camera, pose, surface, shoot.layout, shoot.room)
         exposure_s = wanted.exposure_s * shoot.longer
+        at = wanted.begins or at
         mean = _mean(shoot, surface, optics, shown, exposure_s)
         for _ in range(wanted.frames):
             number += 1
