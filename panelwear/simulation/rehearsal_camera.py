@@ -7,14 +7,12 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 if TYPE_CHECKING:
     from panelwear.camera.shooting import Shooting
     from panelwear.folder.checkpoint import Checkpoint
     from panelwear.folder.shoots import ShootRecord
     from panelwear.screen.bench import Bench
-    from panelwear.simulation.camera.model import CameraModel, Pose
+    from panelwear.simulation.camera.model import CameraModel
     from panelwear.simulation.camera.shooting import Shoot
     from panelwear.simulation.panel import PanelState
 
@@ -54,8 +52,6 @@ HAND_S = 5.0
 """From when a field stands until the release."""
 AWAY_S = 240.0
 """From the last field until the even surface stands before the lens."""
-FEET_SHIFT, FEET_DEG = 0.003, 0.2
-"""Standard deviations of where the tripod stands on its marks: share of the frame, degrees."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +133,8 @@ def shoot_of(shooting: Shooting, found: Checkpoint, seed: int) -> Shoot:
     """Return what the simulated camera takes of a shoot that was shown: each shot while it stood."""
     from panelwear.camera.shoot_plan import shot_of
     from panelwear.camera.shots import ShootLabel
-    from panelwear.simulation.camera.model import Flicker
+    from panelwear.simulation.camera.model import Flicker, Pose
+    from panelwear.simulation.camera.poses import on_its_marks
     from panelwear.simulation.camera.shooting import Shoot
     from panelwear.simulation.camera.shots import EVEN_SURFACE_S, Wanted
 
@@ -156,20 +153,10 @@ def shoot_of(shooting: Shooting, found: Checkpoint, seed: int) -> Shoot:
         wanted=wanted,
         taken=_begin(card.from_utc or record.started_utc),
         seed=seed,
-        poses=(_on_its_marks(seed),),
+        poses=(on_its_marks(Pose(tilt_deg=0.8, turn_deg=-1.2, roll_deg=0.3), seed),),
         flicker=Flicker(REFRESH_HZ, MODULATION),
     )
 
 
 def _begin(from_utc: str) -> datetime:
     return datetime.fromisoformat(from_utc) + timedelta(seconds=HAND_S)
-
-
-def _on_its_marks(seed: int) -> Pose:
-    """Put the tripod's feet on their marks, as nearly as a person does."""
-    from panelwear.simulation.camera.model import Pose
-
-    rng = np.random.default_rng((seed, 31))
-    across, down = (float(one) for one in rng.normal(0, FEET_SHIFT, 2))
-    tilt, turn, roll = (float(one) for one in rng.normal(0, FEET_DEG, 3))
-    return Pose(shift=(across, down), tilt_deg=0.8 + tilt, turn_deg=-1.2 + turn, roll_deg=0.3 + roll)
