@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import os
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.camera.extra import needed
 from panelwear.camera.photographs.kinds import PhotoFile
 from panelwear.camera.photographs.photograph import Colour, Photograph, Plane, Taken
 from panelwear.camera.photographs.tags import OWN_FOLDER, taken_of
 from panelwear.errors import UsageError
-
-if TYPE_CHECKING:
-    from types import ModuleType
 
 LARGEST_PIXELS = 200_000_000
 """Of a photograph: more than any camera's; a small file may claim to hold far more."""
@@ -22,18 +20,6 @@ SMALLEST_SIDE_PX = 200
 NEAR_WHITE = 0.98
 """Share of the range above black from which a raw pixel counts as saturated: response bends before it ends."""
 _FILTERS: dict[str, Colour] = {"R": "red", "G": "green", "B": "blue"}
-
-
-def package(name: str) -> ModuleType:
-    """Import one of the packages photographs are read with; ``UsageError`` says what to install."""
-    import importlib
-
-    try:
-        return importlib.import_module(name)
-    except ImportError:
-        raise UsageError(
-            f"the package '{name}' is needed to read photographs; install it with 'pip install panelwear[camera]'"
-        ) from None
 
 
 def opened_photograph(file: PhotoFile) -> Photograph:
@@ -66,7 +52,8 @@ def _unreadable(file: PhotoFile, error: Exception) -> UsageError:
 
 
 def _raw(file: PhotoFile) -> Photograph:
-    rawpy = package("rawpy")
+    with needed():
+        import rawpy
     try:
         with rawpy.imread(os.fspath(file.path)) as raw:
             sizes = raw.sizes
@@ -107,10 +94,11 @@ def _of_libraw(told: Any) -> dict[int, Any]:
 
 def _tiff_tags(file: PhotoFile) -> dict[int, Any]:
     """Return the tags of the first page and of its own folder of tags; nothing of a file that has none."""
-    tifffile = package("tifffile")
+    with needed():
+        import tifffile
     try:
         with tifffile.TiffFile(os.fspath(file.path)) as tiff:
-            tags = {tag.code: tag.value for tag in tiff.pages[0].tags}
+            tags = {tag.code: tag.value for tag in tiff.pages.first.tags}
             inner = tags.get(OWN_FOLDER)
             if isinstance(inner, dict):
                 names = {name: code for code, name in tifffile.TIFF.EXIF_TAGS.items() if isinstance(code, int)}
@@ -122,10 +110,11 @@ def _tiff_tags(file: PhotoFile) -> dict[int, Any]:
 
 def _tiff(file: PhotoFile) -> Photograph | None:
     """Open a TIFF of 16 bits in grey or colour; ``None`` where it is a raw file."""
-    tifffile = package("tifffile")
+    with needed():
+        import tifffile
     try:
         with tifffile.TiffFile(os.fspath(file.path)) as tiff:
-            page = tiff.pages[0]
+            page = tiff.pages.first
             is_raw = 50706 in page.tags or int(page.photometric) not in {1, 2}
             if is_raw or page.dtype != np.uint16 or len(page.shape) not in {2, 3}:
                 return None

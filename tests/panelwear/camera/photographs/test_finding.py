@@ -95,8 +95,10 @@ def test_a_grid_that_does_not_fit_is_refused():
 
 
 def test_error_falls_with_dots_as_measured_by_independent_computation():
-    """0.05 px of noise a dot, k1 -0.06, 170 dots over 4000 x 3000: 0.015 px of map error, about s sqrt(12 / n)
-    (tests/references/camera.md, geometry; computed)."""
+    """0.05 px of noise a dot, k1 -0.06, 170 dots over 4000 x 3000: 0.015 px of map error, about s sqrt(12 / n).
+
+    Source: tests/references/camera.md, geometry; computed.
+    """
     rng = np.random.default_rng(5)
     panel, frame = (3400, 2500), (4000, 3000)
     true = PanelView(panel, frame, np.array([[1.1, 0, 100], [0, 1.1, 90], [0, 0, 1]]), (2000.0, 1500.0), -0.06, 0.0)
