@@ -13,6 +13,8 @@ from panelwear.camera.photographs.view import PanelView
 
 Real = NDArray[np.float64]
 _ROWS_AT_ONCE = 256
+BESIDE = 0.012
+"""Share of the panel's longer side that is kept around it: where its edges are looked for."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,10 +77,10 @@ def cells_seen(view: PanelView, photo: Photograph) -> Cells:
 
 def _plane_cells(view: PanelView, plane: Plane, shape: tuple[int, int]) -> PlaneCells:
     width, height = view.panel_px
-    border = np.concatenate(
-        [np.linspace((0, 0), (width, 0)), np.linspace((0, height), (width, height)),
-         np.linspace((0, 0), (0, height)), np.linspace((width, 0), (width, height))]
-    )  # fmt: skip
+    far = BESIDE * max(width, height)
+    x, y = np.linspace(-far, width + far), np.linspace(-far, height + far)
+    sides = [np.stack([x, np.full_like(x, end)], axis=1) for end in (y[0], y[-1])]
+    border = np.concatenate([*sides, *(np.stack([np.full_like(y, end), y], axis=1) for end in (x[0], x[-1]))])
     seen = view.to_camera(border)
     first = np.floor((seen.min(axis=0) - (plane.left, plane.top)) / plane.step).astype(int) - 1
     last = np.ceil((seen.max(axis=0) - (plane.left, plane.top)) / plane.step).astype(int) + 1

@@ -76,7 +76,7 @@ def stacked(photos: Iterable[Photograph], cells: Cells, *, keep_pixels: bool = F
         each.append(means)
         rows.append(profiles[int(np.argmax([np.nanmean(one) for one in profiles]))])
     for total in sums:
-        total /= np.float32(max(1, len(each)))
+        np.divide(total, np.float32(max(1, len(each))), out=total)
     within = np.stack([_within(cells, n, one, counts[n]) for n, one in enumerate(sums)])
     burnt_share = np.divide(full, counts, out=np.zeros_like(full), where=counts > 0)
     pixels = tuple(sums) if keep_pixels else ()
