@@ -1,4 +1,4 @@
-"""How the camera's colours are weighed so that together they stand for luminance, as the panel's own colours make it."""
+"""How the camera's colours are weighed so that together they stand for luminance."""
 
 from __future__ import annotations
 
@@ -48,9 +48,9 @@ def luminance_weights(
 ) -> Weights:
     """Find the weights that make a grey field's luminance of what the camera's filters see of it.
 
-    Behind filter k a grey shows sum_c M_kc t_c w_c, M the red, green and blue fields of the same panel, t how much of each
-    is in the grey, w each channel's own wear, 1 without any. Its luminance is sum_c Y_c w_c, Y the channels' shares in
-    luminance. So the weights a solve sum_k a_k M_kc t_c = Y_c for each c, and t follows from the grey itself: neither
+    Behind filter k a grey shows sum_c M_kc t_c w_c, M the red, green and blue fields of the same panel, t how much of
+    each is in the grey, w each channel's own wear, 1 without any. Its luminance is sum_c Y_c w_c, Y the channels'
+    shares in luminance. So the weights a solve sum_k a_k M_kc t_c = Y_c for each c, and t follows from the grey itself: neither
     exposures nor the fields' own levels matter.
 
     Args:

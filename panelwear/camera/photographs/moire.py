@@ -38,9 +38,9 @@ def strongest_moire(
     """Look for moire in the mean frame of a field.
 
     Where a pixel looks at place X of the panel (in panel pixels), harmonic (h, v) of the panel's grid is a wave
-    cos 2 pi (h, v) X, whichever frequency the sensor's own grid makes of it. So the spectrum of a piece is taken at just
-    this place, as perspective and distortion bend it, and at four places beside, which have all but the moire. What
-    averaging over a cell leaves of the wave is counted: one far shorter than a cell does no harm.
+    cos 2 pi (h, v) X, whichever frequency the sensor's own grid makes of it. So the spectrum of a piece is taken at
+    just this place, as perspective and distortion bend it, and at four places beside, which have all but the moire.
+    What averaging over a cell leaves of the wave is counted: one far shorter than a cell does no harm.
 
     Args:
         view: where the panel lies.
@@ -88,7 +88,7 @@ def _flattened(piece: NDArray[np.float32]) -> Real:
 
 
 def _powers(flat: Real, looks_at: Real, jacobian: Real, per_cell: Real) -> tuple[Real, Real]:
-    """Return the square of each harmonic's amplitude over a cell, the level beside taken off, and its period in cells."""
+    """Return the square of each harmonic's amplitude over a cell, less the level beside, and its period in cells."""
     rows = np.arange(TILE)
     powers, periods = [], []
     for order in HARMONICS:
