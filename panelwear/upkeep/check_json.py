@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault
-from panelwear.folder import record, set_aside
+from panelwear.folder import record, set_aside, shoots
 from panelwear.folder.checkpoint import AMENDMENTS
 from panelwear.folder.files import load_json
 
 CSVW = "http://www.w3.org/ns/csvw"
 OURS = (
-    "record of a checkpoint, amendments, what was set aside, response, description of a CSV, or what a rehearsal left"
+    "record of a checkpoint or of a shoot, amendments, what was set aside, response, description of a CSV, or what a "
+    "rehearsal left"
 )
 LISTS: dict[str, tuple[str, Callable[[Any, str], object]]] = {
     AMENDMENTS: ("amendments", record.checked_amendments),
@@ -36,8 +37,10 @@ def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
         return what, _faults_of(checked, data)
     keys: dict[str, Any] = data if isinstance(data, dict) else {}
     form = str(keys.get("format", ""))
-    if form.startswith("panelwear checkpoint") or path.name == "checkpoint.json":
-        return "record of a checkpoint", _faults_of(record.checked_record, data)
+    is_shoot = form.startswith("panelwear shoot")
+    if is_shoot or form.startswith("panelwear checkpoint") or path.name == "checkpoint.json":
+        checked = shoots.checked_shoot if is_shoot else record.checked_record
+        return f"record of a {'shoot' if is_shoot else 'checkpoint'}", _faults_of(checked, data)
     if keys.get("@context") == CSVW:
         return "description of a CSV (CSVW)", _description_faults(keys, path)
     if "curves_cd_m2" in keys:

@@ -23,12 +23,13 @@ class Sensor:
     bayer: Bayer = "RGGB"
     """Filters of the 2 x 2 pixels at the top left, row by row."""
     electrons: tuple[Triple, Triple, Triple] = (
-        (91_000.0, 4_000.0, 4_000.0),
-        (17_000.0, 62_000.0, 53_000.0),
-        (2_100.0, 4_300.0, 440_000.0),
+        (76_000.0, 3_300.0, 3_300.0),
+        (14_000.0, 51_500.0, 44_000.0),
+        (1_750.0, 3_600.0, 365_000.0),
     )
     """Electrons of a pixel behind the red, green and blue filter (rows) for 1 cd/m² of the panel's red, green and blue
-    (columns) on the optical axis at f/1 in 1 s."""
+    (columns) on the optical axis at f/1 in 1 s. White of 1 cd/m² gives about 42,000 behind green, so that the full well
+    is reached at ISO 100 by the exposure of ISO 12232 (``sequences.exposure``)."""
     gain_dn_per_e: float = 0.32
     """K of EMVA 1288: digital number for each electron."""
     full_well_e: float = 50_000.0

@@ -26,15 +26,15 @@ def tiff_bytes(colours: NDArray[np.uint16], exif: Exif) -> bytes:
     return with_exif(out, exif)
 
 
-def png_bytes(colours: NDArray[np.uint16], exif: Exif) -> bytes:
-    """Return linear colours as a PNG file of 16 bits with an eXIf chunk (PNG, 3rd edition, W3C 2025).
+def png_bytes(linear: NDArray[np.uint16], exif: Exif) -> bytes:
+    """Return linear grey ``(height, width)`` or colours as a PNG file of 16 bits with an eXIf chunk (PNG, W3C 2025).
 
     Pillow writes no colours of 16 bits, so the four chunks are put together here.
     """
-    height, width, _ = colours.shape
-    rows = np.zeros((height, 1 + 6 * width), dtype=np.uint8)  # each row begins with its filter: 0, none
-    rows[:, 1:] = colours.astype(">u2").view(np.uint8).reshape(height, -1)
-    head = struct.pack(">IIBBBBB", width, height, 16, 2, 0, 0, 0)
+    height, width = linear.shape[:2]
+    rows = np.zeros((height, 1 + linear[0].nbytes), dtype=np.uint8)  # each row begins with its filter: 0, none
+    rows[:, 1:] = linear.astype(">u2").view(np.uint8).reshape(height, -1)
+    head = struct.pack(">IIBBBBB", width, height, 16, 2 if linear.ndim == 3 else 0, 0, 0, 0)
     tags = pillow_exif(exif).tobytes().removeprefix(b"Exif\0\0")
     chunks = ((b"IHDR", head), (b"eXIf", tags), (b"IDAT", zlib.compress(rows.tobytes(), 1)), (b"IEND", b""))
     return b"\x89PNG\r\n\x1a\n" + b"".join(_chunk(name, data) for name, data in chunks)

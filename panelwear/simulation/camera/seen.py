@@ -66,7 +66,7 @@ def seen_of(
     """
     from scipy import ndimage
 
-    response = _responses(camera, surface)
+    response = responses(camera, surface)
     sigma = blur_on_panel(camera, view, layout)
     margin = int(np.ceil(4 * sigma.max())) + 2
     black = black_cd_m2 * white_response(camera, surface)
@@ -86,7 +86,7 @@ def white_response(camera: CameraModel, surface: PanelSurface) -> Real:
     return np.asarray(np.array(camera.sensor.electrons) @ (luminances / luminances.sum()))
 
 
-def _responses(camera: CameraModel, surface: PanelSurface) -> Real:
+def responses(camera: CameraModel, surface: PanelSurface) -> Real:
     """Return electrons behind each filter (rows) for 1 cd/m² of each channel of a panel (columns)."""
     three = np.array(camera.sensor.electrons)
     if surface.state.model.white_share <= 0:

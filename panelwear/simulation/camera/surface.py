@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.simulation.panel import PanelState
-from patterns.frame import Picture
+from patterns.frame import Picture, Rect
 
 Light = NDArray[np.float32]
 
@@ -15,14 +18,31 @@ _FINEST = (960, 540)
 smeared over 0.3 % of the width."""
 
 
+@dataclass(frozen=True, slots=True)
+class PutIn:
+    """A change of light put in by hand, to be found again; at every level alike."""
+
+    rect: Rect
+    """In panel pixels."""
+    change: float
+    """-0.01: one per cent darker."""
+    channels: tuple[int, ...] = (0, 1, 2, 3)
+    """Sub-pixels: 0 red, 1 green, 2 blue, 3 white."""
+
+
 class PanelSurface:
     """A panel at one age with a given number of pixels; works out its wear once, then lights any picture."""
 
-    def __init__(self, state: PanelState, size_px: tuple[int, int]) -> None:
+    def __init__(self, state: PanelState, size_px: tuple[int, int], put_in: Sequence[PutIn] = ()) -> None:
         self.state = state
         self.size_px = size_px
+        self.put_in = tuple(put_in)
         channels = 4 if state.model.white_share > 0 else 3
         self._gain, self._backplane = _maps(state, size_px, channels)
+        for one in self.put_in:
+            rows, columns = slice(one.rect.y, one.rect.bottom), slice(one.rect.x, one.rect.right)
+            for channel in set(one.channels) & set(range(channels)):
+                self._gain[channel, rows, columns] *= np.float32(1 + one.change)
 
     def light(self, picture: Picture) -> Light:
         """Return the luminance of each pixel by sub-pixel, ``(4 or 3, height, width)`` in cd/m², black not included.

@@ -105,10 +105,9 @@ def test_an_even_surface_shows_the_lens_alone() -> None:
     one = camera()
     frame = even_surface(one, 100.0, 0.1, surface(0.0, (96, 54)))
     green = frame[0::2, 1::2]
-    assert green / green[250, 375] == pytest.approx(
-        frame_shading(one)[0::2, 1::2] / frame_shading(one)[500, 751], rel=1e-5
-    )
-    assert 40_000 < green[250, 375] / (100 * 0.1 / 64) < 60_000
+    alone = frame_shading(one)[0::2, 1::2]
+    assert np.abs(green / green[250, 375] / (alone / alone[250, 375]) - 1).max() < 1e-5
+    assert 40_000 < green[250, 375] / (100 * 0.1 / 64) < 44_000
 
 
 def test_a_large_panel_is_lit_as_the_panel_does_but_for_the_edges_of_zones() -> None:
