@@ -11,11 +11,12 @@ from panelwear.errors import FileFault
 from panelwear.folder import record, set_aside, shoots
 from panelwear.folder.checkpoint import AMENDMENTS
 from panelwear.folder.files import load_json
+from panelwear.folder.map_faults import READ_FORMAT, looks_like_map, map_file_faults, read_file_faults
 
 CSVW = "http://www.w3.org/ns/csvw"
 OURS = (
-    "record of a checkpoint or of a shoot, amendments, what was set aside, response, description of a CSV, or what a "
-    "rehearsal left"
+    "record of a checkpoint or of a shoot, map, amendments, what was set aside, response, description of a CSV, or what"
+    " a rehearsal left"
 )
 LISTS: dict[str, tuple[str, Callable[[Any, str], object]]] = {
     AMENDMENTS: ("amendments", record.checked_amendments),
@@ -43,6 +44,10 @@ def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
         return f"record of a {'shoot' if is_shoot else 'checkpoint'}", _faults_of(checked, data)
     if keys.get("@context") == CSVW:
         return "description of a CSV (CSVW)", _description_faults(keys, path)
+    if form == READ_FORMAT or looks_like_map(keys):
+        of_reading = form == READ_FORMAT
+        faults = (read_file_faults if of_reading else map_file_faults)(keys, path)
+        return "what photographs were read" if of_reading else "map of a field", faults
     if "curves_cd_m2" in keys:
         return "response", response_faults(keys)
     if form.startswith("panelwear rehearsal") or {"what", "checkpoints", "seed"} <= keys.keys():

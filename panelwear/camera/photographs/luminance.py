@@ -48,10 +48,10 @@ def luminance_weights(
 ) -> Weights:
     """Find the weights that make a grey field's luminance of what the camera's filters see of it.
 
-    Behind filter k a grey shows sum_c M_kc t_c w_c, M the red, green and blue fields of the same panel, t how much of
-    each is in the grey, w each channel's own wear, 1 without any. Its luminance is sum_c Y_c w_c, Y the channels'
-    shares in luminance. So the weights a solve sum_k a_k M_kc t_c = Y_c for each c, and t follows from the grey itself: neither
-    exposures nor the fields' own levels matter.
+    Behind filter k a grey shows sum_c M_kc t_c w_c: M are the red, green and blue fields of the same panel, t how much
+    of each is in the grey, w each channel's own wear, 1 without any. Its luminance is sum_c Y_c w_c, Y the channels'
+    shares in luminance. So the weights a solve sum_k a_k M_kc t_c = Y_c for each c, and t follows from the grey itself:
+    neither exposures nor the fields' own levels matter.
 
     Args:
         grey: means behind red, green and blue of the grey field, ``(3,)``.

@@ -61,6 +61,15 @@ def noise_of(stacks: Sequence[Stack]) -> CameraNoise:
     return CameraNoise(gain, dark, prnu, bool(several))
 
 
+def excess(stack: Stack, noise: CameraNoise) -> float:
+    """Return how much more frames of a shot differ from each other than the camera's noise makes them; 1: not."""
+    if stack.frames < 2 or not noise.from_frames:
+        return 1.0
+    ratio = _between(stack) / noise.variance(stack.mean)
+    good = np.isfinite(ratio) & (stack.saturated == 0) & (stack.counts > 0)
+    return float(np.sqrt(np.mean(np.minimum(ratio[good], 40)))) if good.any() else 1.0
+
+
 def _between(stack: Stack) -> Real:
     """Return the variance of one pixel between frames, ``(planes, cells)``."""
     alike = stack.each / stack.gains[:, None, None].astype(np.float32)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,6 +47,10 @@ class Stack:
     def mean(self) -> Real:
         """Mean of each cell over the frames, ``(planes, cells)``."""
         return np.asarray(self.each.mean(axis=0, dtype=np.float64))
+
+    def without_pixels(self) -> Stack:
+        """Let the mean pixels go."""
+        return replace(self, pixels=())
 
 
 def stacked(photos: Iterable[Photograph], cells: Cells, *, keep_pixels: bool = False) -> Stack:
