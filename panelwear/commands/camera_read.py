@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from panelwear.camera.photographs.matching import Matched
     from panelwear.camera.photographs.shoot_of import TheShoot
     from panelwear.folder.panel import Panel
+    from panelwear.panel.response import Response
 
 NONE = "none"
 """What is typed for a photograph of no shot."""
@@ -38,13 +39,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default=[],
         help="this photograph is of that shot, or of 'none'; may be repeated",
     )
-    parser.add_argument(
-        "--checkpoint", metavar="NAME", help="where no title card can be read: whose photographs they are"
-    )
+    parser.add_argument("--checkpoint", metavar="NAME", help="whose photographs they are, where no title card tells")
     parser.add_argument("--shoot", metavar="NAME", help="and of which shoot of it (the last)")
-    parser.add_argument(
-        "--shading", choices=SHADINGS, help="how the lens's own fall-off is taken out (the best there is)"
-    )
+    parser.add_argument("--shading", choices=SHADINGS, help="how the lens's fall-off is taken out (the best there is)")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -62,15 +59,19 @@ def run(arguments: argparse.Namespace) -> int:
     said = _said(arguments.said, files, shoot)
     found = matched(looks, in_order(looks, names), shoot.shots, shoot.frames, said)
     tell(_table(files, looks, found, shoot), quiet=arguments.quiet and not arguments.dry_run)
-    unsure = [files[one.number].path.name for one in found if not one.is_sure]
-    if unsure:
-        raise UsageError(
-            f"{unsure[0]}{f' and {len(unsure) - 1} more' if unsure[1:] else ''}: does not look like the shot it stands in"
-            f" the place of; say what it is with --as '{unsure[0]}=SHOT', or --as '{unsure[0]}={NONE}'"
-        )
+    _refuse_unsure([files[one.number].path.name for one in found if not one.is_sure])
     if arguments.dry_run:
         return 0
     return _read(arguments, panel, shoot, files, found)
+
+
+def _refuse_unsure(names: Sequence[str]) -> None:
+    if names:
+        more = f" and {len(names) - 1} more" if names[1:] else ""
+        raise UsageError(
+            f"{names[0]}{more}: does not look like the shot it stands in the place of; say what it is with"
+            f" --as '{names[0]}=SHOT', or --as '{names[0]}={NONE}'"
+        )
 
 
 def _unique(files: Sequence[PhotoFile]) -> list[PhotoFile]:
@@ -134,6 +135,21 @@ def _table(files: Sequence[PhotoFile], looks: Sequence[Look], found: Sequence[Ma
     return [*parts, EMPTY]
 
 
+def _response(panel: Panel, shoot: TheShoot) -> Response:
+    """Return the response of a grey field that was known at this checkpoint."""
+    from panelwear.folder.checkpoint import all_of
+    from panelwear.run.plan import resolver_of
+    from sequences.geometry import FULL
+    from sequences.model import Level, Patch
+    from sequences.places import centre
+
+    there = all_of(panel.directory)
+    known = there[: [one.name for one in there].index(shoot.checkpoint.name) + 1]
+    place = centre(panel.facts())
+    patch = Patch("shoot", place, "grey", Level("code", 128.0), FULL.label, "photograph", FULL.pattern)
+    return resolver_of(panel, known).response_for(patch)[0]
+
+
 def _read(
     arguments: argparse.Namespace, panel: Panel, shoot: TheShoot, files: Sequence[PhotoFile], found: Sequence[Matched]
 ) -> int:
@@ -141,8 +157,6 @@ def _read(
     from panelwear.camera.photographs.read_told import parts_of
     from panelwear.camera.photographs.reading import read_shoot
     from panelwear.camera.photographs.setup import Files
-    from panelwear.folder.checkpoint import all_of
-    from panelwear.run.plan import resolver_of
 
     of: dict[str, tuple[PhotoFile, ...]] = {}
     for one in found:
@@ -150,11 +164,8 @@ def _read(
             of[one.shot] = (*of.get(one.shot, ()), files[one.number])
     if not any(shot.kind == "field" and shot.name in of for shot in shoot.shots):
         raise UsageError("none of the photographs is of a field; there is nothing a map could be made of")
-    there = all_of(panel.directory)
-    upto = [one.name for one in there].index(shoot.checkpoint.name) + 1
-    response = resolver_of(panel, there[:upto]).nearest("full")
     with bar(quiet=arguments.quiet) as says:
-        read = read_shoot(Files(panel, shoot.shots, of), response, arguments.shading, says.share)
+        read = read_shoot(Files(panel, shoot.shots, of), _response(panel, shoot), arguments.shading, says.share)
     written = save_read(shoot.checkpoint.directory, shoot.name, read, files, [one.shot for one in found])
     tell(parts_of(read, written, shoot.checkpoint.directory, files), quiet=arguments.quiet)
     return UsageError.exit_code if any(one.map is None for one in read.fields) else 0

@@ -44,15 +44,20 @@ def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
         return f"record of a {'shoot' if is_shoot else 'checkpoint'}", _faults_of(checked, data)
     if keys.get("@context") == CSVW:
         return "description of a CSV (CSVW)", _description_faults(keys, path)
-    if form == READ_FORMAT or looks_like_map(keys):
-        of_reading = form == READ_FORMAT
-        faults = (read_file_faults if of_reading else map_file_faults)(keys, path)
-        return "what photographs were read" if of_reading else "map of a field", faults
-    if "curves_cd_m2" in keys:
-        return "response", response_faults(keys)
+    if form == READ_FORMAT or looks_like_map(keys) or "curves_cd_m2" in keys:
+        return _measured(keys, path)
     if form.startswith("panelwear rehearsal") or {"what", "checkpoints", "seed"} <= keys.keys():
         return "what a rehearsal left", iter(())
     return "JSON file", iter([f"is no file of panelwear ({OURS}): it has none of their keys"])
+
+
+def _measured(keys: dict[str, Any], path: Path) -> tuple[str, Iterator[str]]:
+    """Tell what a file of measured results is: of photographs, or a response."""
+    if keys.get("format") == READ_FORMAT:
+        return "what photographs were read", read_file_faults(keys, path)
+    if looks_like_map(keys):
+        return "map of a field", map_file_faults(keys, path)
+    return "response", response_faults(keys)
 
 
 def _faults_of(read: Callable[[Any, str], object], data: Any) -> Iterator[str]:
