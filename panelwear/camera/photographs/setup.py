@@ -29,7 +29,7 @@ MOVED_PX = 1.0
 """Panel pixels (rms over its corners) by which the camera may have moved in a shoot at most: an eighth of a cell."""
 DOUBTFUL_PX = 0.4
 """From here on it is said: red, green and blue sub-pixels themselves lie a third of a pixel apart."""
-FEWEST_CAMERA_PX = 3.0
+FEWEST_CAMERA_PX = 4.0
 """Camera pixels across a cell."""
 
 
