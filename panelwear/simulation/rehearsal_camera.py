@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 LIST = b"""# A short shooting list for a camera of few pixels: what shows wear and which colour it is of.
 name = "rehearsal"
 description = "Dots, staircase, black, greys at 20 and 100 cd/m2, red, green and blue, an even surface."
-frames = 3
+frames = 2
 
 [[shots]]
 kind = "dots"
@@ -43,9 +43,11 @@ codes = [160]
 [[shots]]
 kind = "even-surface"
 """
-FRAME_PX = (1800, 1200)
-CHECKPOINT_BYTES = 150_000_000
-"""Photographs of one checkpoint and the truth beside them; 128 MB were seen."""
+FRAME_PX, PITCH_UM = (2304, 1536), 15.625
+FILL = 0.9
+"""Four camera pixels for each cell of a map, and a little more: no smaller frame can be read."""
+CHECKPOINT_BYTES = 180_000_000
+"""Photographs of one checkpoint and the truth beside them; 160 MB were seen."""
 REFRESH_HZ, MODULATION = 60.0, 0.1
 """Of the panel's light; exposures last whole periods, so little of it is seen."""
 HAND_S = 5.0
@@ -66,7 +68,7 @@ def camera() -> CameraModel:
     """Give the rehearsal's camera: a large sensor with few pixels, so that files stay small."""
     from panelwear.simulation.camera.model import CameraModel, Sensor
 
-    return CameraModel(Sensor(size_px=FRAME_PX, pitch_um=20.0))
+    return CameraModel(Sensor(size_px=FRAME_PX, pitch_um=PITCH_UM))
 
 
 def check_installed() -> None:
@@ -153,7 +155,7 @@ def shoot_of(shooting: Shooting, found: Checkpoint, seed: int) -> Shoot:
         wanted=wanted,
         taken=_begin(card.from_utc or record.started_utc),
         seed=seed,
-        poses=(on_its_marks(Pose(tilt_deg=0.8, turn_deg=-1.2, roll_deg=0.3), seed),),
+        poses=(on_its_marks(Pose(fill=FILL, tilt_deg=0.8, turn_deg=-1.2, roll_deg=0.3), seed),),
         flicker=Flicker(REFRESH_HZ, MODULATION),
     )
 

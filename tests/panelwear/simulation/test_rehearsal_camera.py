@@ -29,7 +29,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Checkpoint, Sh
     folder = tmp_path_factory.mktemp("photographed")
     truth = folder / "true-photographs"
     (done,) = rehearse(make_panel_folder(folder / "harbour-desk"), Wish(1, TINY, (2000.0,), truth), lambda _: None)
-    assert done.photographs == 28
+    assert done.photographs == 21
     (found,) = all_of(folder / "harbour-desk")
     (record,) = shoots_of(found.directory)
     return truth, found, record
@@ -123,7 +123,7 @@ def test_photographs_of_an_earlier_rehearsal_make_room_for_the_next(
     monkeypatch.setattr("panelwear.simulation.rehearsal.QUICK_HOURS", (0.0,))
     words = ["rehearse", "--out", str(out), "--sequence", TINY, "--quick"]
     assert main([*words, "--camera"]) == 0
-    assert len(list(out.glob("harbour-desk/checkpoints/*/photos/sim_*.dng"))) == 28
+    assert len(list(out.glob("harbour-desk/checkpoints/*/photos/sim_*.dng"))) == 21
     assert len(list((out / "true-photographs").iterdir())) == 2
     assert main(words) == 0
     assert list(out.glob("harbour-desk/checkpoints/*/photos/*")) == []
