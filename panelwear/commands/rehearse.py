@@ -49,7 +49,7 @@ def run(arguments: argparse.Namespace) -> int:
     each = CHECKPOINT_BYTES + (rehearsal_camera.CHECKPOINT_BYTES if arguments.camera else 0)
     refuse_without_room(out, len(hours) * each)
     rehearsal_folder.prepare(out)
-    said = about.about(HARBOUR_DESK_PANEL, DEFAULT_PROBE, wish.seed)
+    said = about.about(HARBOUR_DESK_PANEL, DEFAULT_PROBE, wish.seed, camera=arguments.camera)
     quiet: bool = arguments.quiet
     tell(aside(*said), quiet=quiet)
     (out / rehearsal_folder.ABOUT).write_text(f"{text_of(said, IN_A_PIPE)}\n", encoding="utf-8")

@@ -123,6 +123,7 @@ def test_photographs_of_an_earlier_rehearsal_make_room_for_the_next(
     monkeypatch.setattr("panelwear.simulation.rehearsal.QUICK_HOURS", (0.0,))
     words = ["rehearse", "--out", str(out), "--sequence", TINY, "--quick"]
     assert main([*words, "--camera"]) == 0
+    assert "The photographs are simulated too" in (out / "about.txt").read_text(encoding="utf-8")
     assert len(list(out.glob("harbour-desk/checkpoints/*/photos/sim_*.dng"))) == 21
     assert len(list((out / "true-photographs").iterdir())) == 2
     assert main(words) == 0
