@@ -103,7 +103,7 @@ def _cost(look: Look, shot: Shot, scales: Mapping[str, float]) -> float:
         return OTHER_KIND
     if shot.kind != "field":
         return 0.0
-    if look.channel != shot.channel:
+    if look.channel not in {shot.channel, None}:
         return OTHER_CHANNEL
     wanted = _light(shot)
     if wanted is None or look.brightness is None or shot.channel not in scales or look.brightness <= 0:
@@ -128,7 +128,7 @@ def _scales(looks: Sequence[Look], free: Sequence[int], shots: Sequence[Shot], e
         light = _light(shot) if shot.kind == "field" else None
         for place in range(start, end):
             look = looks[free[place]]
-            if light and look.kind == "field" and look.channel == shot.channel and look.brightness:
+            if light and look.kind == "field" and look.channel in {shot.channel, None} and look.brightness:
                 logs.setdefault(shot.channel, []).append(math.log(look.brightness / light))
         start = end
     return {channel: float(np.median(found)) for channel, found in logs.items() if len(found) > 1}

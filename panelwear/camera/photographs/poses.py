@@ -22,7 +22,7 @@ LEAST_UNLIKE = 1.1
 """Ratio of the two shifts' lengths at least: patterns with a shift's own period are not seen by it."""
 TURNED_DEG = 20.0
 """A turn counts as one by 180 degrees within so much."""
-SMALLEST_SINGULAR = 1e-3
+SMALLEST_SINGULAR = 1e-4
 """Relative to the largest; waves of the fall-off below it are not determined and are left out."""
 THINNED = 5
 """Every so many cells across and down make the equations: the fall-off is smooth."""
