@@ -132,7 +132,7 @@ class Shooting:
     def _held(self, at: int, shot: ShotRecord) -> int:
         """Hold one field alone on the screen."""
         screen = self.bench.screen
-        self._frame = self._build(shot)
+        self._frame = self.build(shot)
         self.bench.operator.tell(f"photograph: {shot.name}")
         shown = screen.show(self._frame)
         disturbing: list[ScreenEvent] = []
@@ -213,7 +213,8 @@ class Shooting:
         self._keep(plan.record(name, self._now(), asdict(self.bench.screen.facts)))
         return self.record
 
-    def _build(self, shot: ShotRecord) -> Frame:
+    def build(self, shot: ShotRecord) -> Frame:
+        """Build what stands on the screen for a shot."""
         facts = self.bench.screen.facts
         size = (facts.width_px, facts.height_px)
         if shot.kind != "title-card":

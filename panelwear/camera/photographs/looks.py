@@ -19,6 +19,8 @@ SMALL_PX = 300
 """A frame is looked at in about so many pixels across."""
 BLACK_SHARE = 0.002
 """Of the sensor's range: a frame whose brightest parts are below is black."""
+CODE_SHARE = 0.4
+"""A title card lights less than this of a frame."""
 SPARSE = 0.12
 """Share of the frame that is lit, below which it is no field."""
 DOTS_SEEN = 54
@@ -54,6 +56,10 @@ def look_at(photo: Photograph) -> Look:
                              brightest[:, -3:].ravel()])  # fmt: skip
     if float(np.median(border)) > 0.35 * float(levels.max()):
         return Look("even-surface", taken=photo.taken)
+    # A bright code is as even as a field in few pixels, but fills little of the frame.
+    label = label_in(green_picture(photo)[0]) if lit.mean() < CODE_SHARE else None
+    if label is not None:
+        return Look("title-card", label=label, taken=photo.taken)
     inner = brightest[lit]
     spread = float(np.percentile(inner, 90) - np.percentile(inner, 10)) / float(np.median(inner))
     if lit.mean() > SPARSE and spread < 0.5:
@@ -68,13 +74,10 @@ def _field(photo: Photograph, levels: NDArray[np.float64]) -> Look:
 
 
 def _drawn(photo: Photograph, *, is_sparse: bool) -> Look:
-    """Tell dots, title card and staircase apart."""
+    """Tell dots and staircase apart."""
     picture, _ = green_picture(photo)
     if (assigned(found_spots(picture)) >= 0).sum() >= DOTS_SEEN:
         return Look("dots", taken=photo.taken)
-    label = label_in(picture)
-    if label is not None:
-        return Look("title-card", label=label, taken=photo.taken)
     return Look(None if is_sparse else "stairs", taken=photo.taken)
 
 

@@ -18,8 +18,9 @@ from panelwear.folder.checkpoint import open_or_create
 from panelwear.folder.shoots import FORMAT, ShootRecord, ShotRecord, save_shoot
 from panelwear.simulation.camera.faults import Fault, spoiled
 from panelwear.simulation.camera.model import CameraModel, Lens, Pose, Sensor
+from panelwear.simulation.camera.poses import FOUR_POSES
 from panelwear.simulation.camera.shoot_files import Kind, write_shoot
-from panelwear.simulation.camera.shooting import FOUR_POSES, Shoot
+from panelwear.simulation.camera.shooting import Shoot
 from panelwear.simulation.camera.shots import wanted_shots
 from panelwear.simulation.camera.surface import PanelSurface, PutIn
 from panelwear.simulation.panel import SimulatedPanel
