@@ -134,7 +134,6 @@ def test_without_dots_there_is_no_map(good, capsys):
 @pytest.mark.parametrize(
     ("fault", "said"),
     [
-        ("moire", "moire of"),
         ("bands", "refresh bands of"),
         ("moved", "the camera moved by"),
         ("saturated", "is saturated in a colour of the camera"),
