@@ -134,7 +134,7 @@ class Shooting:
     def _held(self, at: int, shot: ShotRecord) -> int:
         """Hold one field alone on the screen."""
         screen = self.bench.screen
-        self._frame = self._build(shot)
+        self._frame = self.build(shot)
         self.bench.operator.tell(f"photograph: {shot.name}")
         shown = screen.show(self._frame)
         disturbing: list[ScreenEvent] = []
@@ -221,11 +221,12 @@ class Shooting:
         self.record = begun
         try:
             for shot in {one.kind: one for one in begun.shots}.values():
-                self._build(shot)
+                self.build(shot)
         except PatternError as error:
             raise UsageError(f"{begun.list_name}: {error}") from error
 
-    def _build(self, shot: ShotRecord) -> Frame:
+    def build(self, shot: ShotRecord) -> Frame:
+        """Build what stands on the screen for a shot."""
         facts = self.bench.screen.facts
         size = (facts.width_px, facts.height_px)
         if shot.kind != "title-card":

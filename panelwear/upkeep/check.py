@@ -13,6 +13,7 @@ from panelwear.folder import checkpoint, panel, set_aside
 from panelwear.folder.falling_hours import falling_hours
 from panelwear.folder.files import load_toml
 from panelwear.folder.integrity import copy_faults, fingerprint_of, readings_faults
+from panelwear.folder.map_faults import map_faults
 from panelwear.folder.shoots import shoot_faults
 from panelwear.readings import store
 from panelwear.readings.by_column import read_columns
@@ -138,7 +139,7 @@ def check_checkpoint(folder: Path) -> Checked:
     for name in (MARKS, MATCHES, FORMER_MATCHES):
         if (folder / name).exists():
             inside += _eye_faults(folder / name)
-    inside += shoot_faults(folder)
+    inside += [*shoot_faults(folder), *map_faults(folder)]
     for session in found.record["sessions"]:
         if not (folder / session["sequence_file"]).exists():
             inside.append(f"{session['sequence_file']}: is missing; it is the sequence as it was run")
