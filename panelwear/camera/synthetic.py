@@ -110,7 +110,7 @@ def correlated_noise(shape: tuple[int, int], correlation_cells: float, rng: np.r
 
 
 def slow_field(shape: tuple[int, int], slow: float, rng: np.random.Generator) -> Real:
-    """Return a gradient and a bowl, each of standard deviation ``slow`` over the panel's width, in a random direction."""
+    """Return a gradient and a bowl in a random direction, each of standard deviation ``slow`` over the width."""
     y, x = np.mgrid[: shape[0], : shape[1]] / shape[1]
     x, y = x - x.mean(), y - y.mean()
     turn = rng.uniform(0, 2 * np.pi)

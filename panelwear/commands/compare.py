@@ -13,6 +13,9 @@ from panelwear.telling.parts import EMPTY, Prose, paragraphs
 from panelwear.telling.words import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from panelwear.camera.wear.findings import PhotographPair
     from panelwear.compare.comparison import Comparison
     from panelwear.figures.load import Loaded
 
@@ -45,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"--forecast {arguments.forecast:g}: a loss lies between 0 and 100 %")
     if arguments.out is not None and not arguments.csv:
         raise UsageError("--out FILE: says where --csv TABLE is written to; name the table too")
+    from panelwear.camera.map_folder import photographs_of
     from panelwear.compare.comparing import comparison_of
     from panelwear.figures.load import load_panel_evidence
     from panelwear.folder.panel import load_panel
@@ -66,16 +70,28 @@ def run(arguments: argparse.Namespace) -> int:
         # A table goes to a file: what heads it goes to the terminal.
         said = [*paragraphs(*(f"{sentence}." for sentence in loaded.faults)), EMPTY]
         tell(said, file=sys.stderr if arguments.csv else None)
+    photographs, lost = photographs_of(
+        panel,
+        found,
+        since=arguments.since,
+        until=arguments.until,
+        level=arguments.level,
+        left_out=loaded.out,
+    )
+    if lost:
+        tell(paragraphs(*(f"{sentence}." for sentence in lost)), file=sys.stderr)
     if arguments.json:
-        _say_json(loaded, found)
+        _say_json(loaded, found, photographs)
     elif arguments.csv:
-        _write_table(found, arguments)
+        _write_table(found, photographs, arguments)
     elif arguments.forecast is not None:
         tell(paragraphs(*_forecast(loaded, found, arguments.forecast / 100)))
     else:
+        from panelwear.camera.wear.told import photograph_parts
         from panelwear.compare.terminal_text import parts
 
-        tell(parts(found), quiet=arguments.quiet)
+        said = photograph_parts(photographs, arguments.level, str(arguments.directory))
+        tell([*parts(found), *said], quiet=arguments.quiet)
     return NotAsWritten.exit_code if loaded.faults else 0
 
 
@@ -85,20 +101,25 @@ def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str
     return [loaded.without_baseline] if loaded.without_baseline else forecast_sentences(found, target_loss)
 
 
-def _say_json(loaded: Loaded, found: Comparison) -> None:
+def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[PhotographPair]) -> None:
+    from panelwear.camera.wear.told import photograph_tables
     from panelwear.compare.comparison_tables import json_of
     from panelwear.figures.checkpoint import figures_of
 
     figures = {e.name: figures_of(e).to_json() for e in loaded.checkpoints}
-    print(json.dumps({"faults": [*loaded.faults], **json_of(found, figures)}, ensure_ascii=False, indent=1))
+    made = json_of(found, figures)
+    if photographs:
+        made["photographs"] = [one.to_json() for one in photograph_tables(photographs, found.level).values()]
+    print(json.dumps({"faults": [*loaded.faults], **made}, ensure_ascii=False, indent=1))
 
 
-def _write_table(found: Comparison, arguments: argparse.Namespace) -> None:
+def _write_table(found: Comparison, photographs: Sequence[PhotographPair], arguments: argparse.Namespace) -> None:
     """Write one table as CSV: to the terminal, or to a file with what its columns mean beside it."""
+    from panelwear.camera.wear.told import photograph_tables
     from panelwear.compare.comparison_tables import tables_of
     from panelwear.errors import UsageError
 
-    tables = tables_of(found)
+    tables = tables_of(found) | (photograph_tables(photographs, found.level) if photographs else {})
     if arguments.csv not in tables:
         raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
     table = tables[arguments.csv]

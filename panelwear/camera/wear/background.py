@@ -1,6 +1,6 @@
 """What is slow in a map taken out, so that noise and small regions are left.
 
-A polynomial of the fourth degree over the panel, fitted to medians of blocks of cells so that it follows what lens, room
+A polynomial of the fourth degree over the panel, fitted to medians of blocks of cells: it follows what lens, room
 light and viewing angle do, and leaves alone what only part of the panel has. The fit begins with the differences of
 blocks a little apart, which an area that changed touches at its border only, however large it is; then with the value
 most blocks have (half-sample mode, Robertson and Cryer 1974); then it takes in the blocks near it. Iteratively

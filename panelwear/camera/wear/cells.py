@@ -19,7 +19,7 @@ Mask = NDArray[np.bool_]
 
 
 def owners(panel_px: tuple[int, int], zones: Sequence[Zone]) -> Owners:
-    """Return for each cell the number of the zone that lies on top there, ``NOBODY``, or ``EDGE`` where it is shared."""
+    """Return for each cell the number of the zone that lies on top there, or ``NOBODY``, or ``EDGE``."""
     across, down = cell_edges(panel_px)
     found = np.full((down.size - 1, across.size - 1), NOBODY, dtype=np.int16)
     for number, zone in enumerate(zones):

@@ -2,9 +2,9 @@
 
 The surround is fitted with a level and five slow shapes (two gradients, three bowls), each of which is expected to be
 no larger than the map's ``u_slow``: least squares with those expectations as a prior (ridge regression; as "mixed
-model" or "kriging with a trend" in statistics, Hoerl and Kennard 1970, from memory). The contrast is what the cells have
-beyond that fit. Its uncertainty is exact for the weights this gives: noise of all cells with its correlation, and the
-part of each slow shape that the fit leaves, which grows with the distance.
+model" or "kriging with a trend" in statistics, Hoerl and Kennard 1970, from memory). The contrast is what the cells
+have beyond that fit. Its uncertainty is exact for the weights this gives: noise of all cells with its correlation, and
+the part of each slow shape that the fit leaves, which grows with the distance.
 """
 
 from __future__ import annotations
