@@ -162,7 +162,11 @@ FORM = with_text(moved(form_begun(_questions()), "brightness"), "brightness", "7
 
 def _paused(screen: Screen) -> None:
     screen.show(build("pause", *SIZE, codes=(14.0,) * 3))
-    said = Paused(41, "2026-02-03-h1460", "last: 72.3 cd/m²  x 0.3127  y 0.3290", "visit 3 of 12, patch 41 of 210")
+    said = Paused(
+        "41 readings stored in 2026-02-03-h1460",
+        "last: 72.3 cd/m²  x 0.3127  y 0.3290",
+        "visit 3 of 12, patch 41 of 210",
+    )
     screen.card(said.card(0.0))
 
 

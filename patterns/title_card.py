@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from patterns.errors import PatternError
 from patterns.fields import make_frame
 from patterns.font import ADVANCE_PX, LINE_PX, fitting_scale, text_mask
@@ -42,7 +44,7 @@ def title_card(ground: Ground, *, panel: str, hours: str, date: str, field: str,
     if not lines:
         raise PatternError(f"pattern {ground.pattern}: nothing to write: give panel, hours, date, field or note")
     room = (ground.width * 3 // 4, ground.height * 3 // 4)
-    text = _broken(lines, room)
+    text = broken_to_fit(lines, room)
     scale = fitting_scale(text, *room)
     if scale < 1:
         need = text_mask(text).shape
@@ -57,7 +59,7 @@ def title_card(ground: Ground, *, panel: str, hours: str, date: str, field: str,
     return make_frame(ground, rect, fills, float(mask.sum()) / (ground.width * ground.height), (("text", text),))
 
 
-def _broken(lines: list[str], room: tuple[int, int]) -> str:
+def broken_to_fit(lines: Sequence[str], room: tuple[int, int]) -> str:
     """Leave lines whole while they are readable, else break them to the width at which the text can be largest."""
     best = "\n".join(lines)
     best_scale = fitting_scale(best, *room)

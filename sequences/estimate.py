@@ -14,8 +14,8 @@ from dataclasses import dataclass
 
 from patterns.frame import Codes, Rect
 from sequences.groups import nominal_codes
-from sequences.model import GAMMA, Hold, PanelFacts, Patch, PutProbe, Read, Room, Step, WarmUp
-from sequences.nominal import PEAK_CODE, drive, luminance_cd_m2
+from sequences.model import GAMMA, HUES, Hold, PanelFacts, Patch, PutProbe, Read, Room, Shoot, Step, WarmUp
+from sequences.nominal import PEAK_CODE, code_of, drive, luminance_cd_m2
 
 DOSE_EXPONENT = 1.7
 DOSE_REFERENCE_CD_M2 = 120.0
@@ -26,6 +26,8 @@ DARK_READING_S = 2.0
 LINK_S = 0.15
 PLACEMENT_S = 30.0
 ROOM_HAND_S = 40.0
+SETTING_S = 20.0
+"""To read what photograph comes next, and to set the camera."""
 HOLD_S = 15.0
 """A hold until a key, as far as one can know."""
 SHARES = {
@@ -35,6 +37,8 @@ SHARES = {
     "stair": 0.4,
     "near-black": 0.0,
     "geometry": 0.02,
+    "dot-grid": 0.01,
+    "grey-stairs": 0.24,
 }
 """Share of the screen at full colour that gives the same dose, for patterns that are no plain rectangle."""
 NOMINAL_REPEATABILITY = 0.0015
@@ -75,19 +79,20 @@ def plan(steps: Iterable[Step], panel: PanelFacts) -> Effort:
     reads = [step.patch for step in steps if isinstance(step, Read)]
     rooms = [step.patch for step in steps if isinstance(step, Room)]
     holds = [step for step in steps if isinstance(step, Hold)]
+    shot_s = [seconds for step in steps if isinstance(step, Shoot) for seconds in step.shot_s]
     reading_s = sum(patch_s(patch, panel) for patch in reads) + sum(
         3 * patch_s(patch, panel) + ROOM_HAND_S for patch in rooms
     )
     return Effort(
         patches=len(reads),
         readings=sum(expected_reads(patch, panel) for patch in reads),
-        holds=len(holds),
+        holds=len(holds) + len(shot_s),
         placements=len(placed),
         placements_after_warm_up=sum(1 for n in placed if n > max(warm_ups, default=-1)),
         minutes=reading_s / 60,
         placement_minutes=len(placed) * PLACEMENT_S / 60,
         warm_up_minutes=sum(step.minutes for step in steps if isinstance(step, WarmUp)),
-        hold_minutes=sum(hold_s(step) for step in holds) / 60,
+        hold_minutes=(sum(hold_s(step) for step in holds) + sum(seconds + SETTING_S for seconds in shot_s)) / 60,
         dose_h=dose_h(steps, panel),
         dose_centre_h=dose_h(steps, panel, at_centre=True),
         longest_bright_s=_longest_bright_s(reads, panel),
@@ -167,10 +172,21 @@ def _shown(
             seconds = patch_s(step.patch, panel)
         elif isinstance(step, Hold) and not step.title_card:
             seconds = hold_s(step)
+        elif isinstance(step, Shoot):
+            yield from _photographed(step, panel)
+            continue
         else:
             continue
         codes, share, background = _light(step.patch, panel, at_centre)
         yield codes, share, background, seconds
+
+
+def _photographed(step: Shoot, panel: PanelFacts) -> Iterator[tuple[Codes, float, Codes, float]]:
+    """Yield what is shown of a shooting list."""
+    for shot, seconds in zip(step.shots, step.shot_s, strict=True):
+        code = code_of(shot.level, shot.hue, panel)
+        red, green, blue = (code * driven for driven in HUES[shot.hue])
+        yield (red, green, blue), SHARES.get(shot.pattern, 1.0), (0.0, 0.0, 0.0), seconds
 
 
 def _light(patch: Patch, panel: PanelFacts, at_centre: bool) -> tuple[Codes, float, Codes]:

@@ -204,10 +204,46 @@ class Hold:
 
 
 @dataclass(frozen=True, slots=True)
+class PlannedShot:
+    """One picture of a shooting list, one or more frames of it."""
+
+    name: str
+    """Unique in its shoot and fit for a file name."""
+    kind: str
+    """``dots``, ``stairs``, ``black``, ``field`` or ``even-surface``."""
+    frames: int
+    hue: Hue
+    level: Level
+    nominal_cd_m2: float
+    """Light of grey at its drive levels on the nominal panel, for order and estimates."""
+    pose: int = 0
+    """0 is the place the camera keeps from checkpoint to checkpoint."""
+
+    @property
+    def pattern(self) -> str:
+        """Name in the pattern registry."""
+        return {"dots": "dot-grid", "stairs": "grey-stairs"}.get(self.kind, "field")
+
+
+@dataclass(frozen=True, slots=True)
+class Shoot:
+    """Photograph the panel by a shooting list."""
+
+    number: int
+    list_name: str
+    """Name of a shipped list, or a file."""
+    poses: bool
+    shots: tuple[PlannedShot, ...] = ()
+    """For estimates: what is shown follows from the panel's response at that moment."""
+    shot_s: tuple[float, ...] = ()
+    """About how long each stands."""
+
+
+@dataclass(frozen=True, slots=True)
 class CloseLook:
     """The end: go dark gently, say what was recorded."""
 
     number: int
 
 
-Step = AskFacts | WarmUp | Room | PutProbe | Read | Hold | CloseLook
+Step = AskFacts | WarmUp | Room | PutProbe | Read | Hold | Shoot | CloseLook

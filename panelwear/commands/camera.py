@@ -8,6 +8,7 @@ import importlib
 from panelwear.commands.parsing import add_quiet
 
 SUBCOMMANDS = {
+    "shoot": "show a shooting list, field by field, to be photographed",
     "read": "turn the photographs of a shoot into maps of light",
 }
 """Name → one line; each lives in ``panelwear.commands.camera_<name>``."""

@@ -8,11 +8,15 @@ from pathlib import Path
 _OF_THE_SYSTEM = {"Thumbs.db", "desktop.ini"}
 """File managers leave these wherever a person looked at photographs; names that begin with a dot likewise."""
 
+DERIVED = "maps"
+"""Folder of a checkpoint whose files are made of others in it, and can be made again: maps of its photographs."""
+
 
 def evidence_files(directory: Path, besides: Collection[str]) -> list[str]:
-    """List the files below a folder by their path in it, but for those named and what file managers leave there."""
+    """List the files below a folder by their path in it, but for those named, maps, and what file managers leave."""
     found = [p.relative_to(directory).as_posix() for p in directory.rglob("*") if p.is_file()]
-    return sorted(name for name in found if name not in besides and not _is_of_the_system(name))
+    kept = (name for name in found if name not in besides and not name.startswith(f"{DERIVED}/"))
+    return sorted(name for name in kept if not _is_of_the_system(name))
 
 
 def _is_of_the_system(name: str) -> bool:

@@ -74,6 +74,11 @@ class LevelResolver:
         self._assumed = assumed
         self._measured: list[Response] = list(measured)
 
+    @property
+    def has_measured(self) -> bool:
+        """Whether a response was measured on this panel, however long ago."""
+        return bool(self._measured)
+
     def learn(self, response: Response) -> None:
         """Use a newly measured response from now on; it replaces an older one of the same geometry."""
         self._measured = [r for r in self._measured if r.geometry != response.geometry] + [response]

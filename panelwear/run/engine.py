@@ -42,7 +42,7 @@ from panelwear.run.orders import (
     order_in,
     orders_of,
 )
-from panelwear.run.pause import Paused, keep_paused, note_pause, show_keys
+from panelwear.run.pause import keep_paused, note_pause, run_paused, show_keys
 from panelwear.run.progress import Overlay, overlay_in
 from panelwear.run.prompting import await_hand, prompted
 from panelwear.run.rows import RowDraft, make_row
@@ -367,9 +367,9 @@ class Engine:
     def _pause(self) -> None:
         """Show the dim moving pause until somebody goes on; a long one warms the panel up again, as an outage does."""
         bench, state = self.bench, self.state
-        paused = Paused(state.stored, state.checkpoint.name, self._teller.last_reading, self._teller.where)
+        paused = run_paused(state, self._teller.last_reading, self._teller.where)
         self._meter.light_changes()
-        seconds = keep_paused(bench, state, paused)
+        seconds = keep_paused(bench, paused)
         note_pause(state, seconds, self._next_row, bench.clock.utc())
         warm_up = warm_up_after(seconds, state, self._step)
         if warm_up is not None:

@@ -54,6 +54,8 @@ class Hand:
     """One step back is wanted."""
     from_utc: str
     to_utc: str
+    by_itself: bool = False
+    """Its seconds were over before a hand came."""
 
 
 @dataclass(frozen=True, slots=True)

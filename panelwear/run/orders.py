@@ -11,7 +11,8 @@ from panelwear.screen.waiting import goes_on
 
 Order = Literal["", "pause", "keys", "again", "correct"]
 """Pause, show the keys, read this patch again, correct the last typed reading."""
-BY_KEY: dict[str, Order] = {"p": "pause", "b": "pause", ".": "pause", "h": "keys", "?": "keys", "r": "again"}
+BY_KEY: dict[str, Order] = {"p": "pause", "b": "pause", ".": "pause", "h": "keys", "?": "keys", "f1": "keys",
+                           "r": "again"}  # fmt: skip
 """A presenter's remote sends ``b`` or a point where it is to blank the screen, and page-down where it is to go on
 (common practice, no source)."""
 REMOTE_GO_ON = "page-down"

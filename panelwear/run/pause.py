@@ -31,21 +31,28 @@ KEYS_STAND_S = 30.0
 class Paused:
     """What a pause says."""
 
-    stored: int
-    folder: str
+    what: str
+    """What is stored, and where: "41 readings stored in 2026-02-03-h500"."""
     last: str = ""
     """The last reading in words, or empty."""
     where: str = ""
     """Where the run is: "visit 3 of 12, patch 41 of 210, about 34 min left"."""
+    kept: str = "everything read is kept"
+    """What Escape does not touch."""
+    keys: tuple[str, ...] = KEYS
 
     def card(self, passed_s: float) -> Card:
         """Return the words after so many seconds, at their place of that moment."""
-        what = f"{counted(self.stored, 'reading')} stored in {self.folder}"
         minutes = int(passed_s // 60)
-        lines = (what, self.last, self.where, "" if minutes < 1 else f"paused for {minutes} min")
-        foot = ("", "Return: goes on", "Escape: stops; everything read is kept", "h: shows all keys")
+        lines = (self.what, self.last, self.where, "" if minutes < 1 else f"paused for {minutes} min")
+        foot = ("", "Return: goes on", f"Escape: stops; {self.kept}", "h: shows all keys")
         shown = tuple(line for line in lines if line)
         return Card((*shown, *foot), title="Paused", corner=place_at(passed_s))
+
+
+def run_paused(state: RunState, last: str, where: str) -> Paused:
+    """Return what the pause of a run says: with its last reading, and where it stands."""
+    return Paused(f"{counted(state.stored, 'reading')} stored in {state.checkpoint.name}", last, where)
 
 
 def place_at(passed_s: float) -> str:
@@ -53,22 +60,22 @@ def place_at(passed_s: float) -> str:
     return PLACES[int(passed_s // STANDS_S) % len(PLACES)]
 
 
-def keys_card(corner: str, *, typed: bool) -> Card:
+def keys_card(corner: str, *, typed: bool, keys: tuple[str, ...] = KEYS) -> Card:
     """Return the card of all keys of a run."""
-    return Card((*KEYS, *((KEYS_TYPED,) if typed else ()), "", "any key takes this away"), title="Keys", corner=corner)
+    return Card((*keys, *((KEYS_TYPED,) if typed else ()), "", "any key takes this away"), title="Keys", corner=corner)
 
 
-def keep_paused(bench: Bench, state: RunState, paused: Paused) -> float:
+def keep_paused(bench: Bench, paused: Paused) -> float:
     """Show the pause until somebody goes on; returns how long it was, in seconds.
 
     Raises:
         Stopped: Escape.
     """
     clock, screen = bench.clock, bench.screen
-    bench.operator.tell(f"paused, {counted(paused.stored, 'reading')} stored; Return on the screen goes on")
+    bench.operator.tell(f"paused, {paused.what}; Return on the screen goes on")
     began_s = next_s = clock.monotonic_s()
     helping = False
-    size = (state.width_px, state.height_px)
+    size = (screen.facts.width_px, screen.facts.height_px)
     for events in moments(screen, clock):
         if any(lets_go_on(event) for event in events):
             break
@@ -77,7 +84,7 @@ def keep_paused(bench: Bench, state: RunState, paused: Paused) -> float:
         now_s = clock.monotonic_s()
         if now_s >= next_s or asked:
             passed_s = now_s - began_s
-            card = keys_card(place_at(passed_s), typed=False) if helping else paused.card(passed_s)
+            card = keys_card(place_at(passed_s), typed=False, keys=paused.keys) if helping else paused.card(passed_s)
             screen.show(build("pause", *size, codes=CODES, t_s=passed_s), None if next_s == began_s else 0.0, card)
             next_s = now_s + MOVES_EVERY_S
     seconds = clock.monotonic_s() - began_s

@@ -68,7 +68,7 @@ class SessionPlan:
     """Of a resumed session: ``auto``, or as planned."""
 
 
-def _resolver(panel: Panel, earlier: Sequence[Checkpoint]) -> LevelResolver:
+def resolver_of(panel: Panel, earlier: Sequence[Checkpoint]) -> LevelResolver:
     """Resolve through the newest response measured on this panel, else through the one ``panel.toml`` assumes."""
     from panelwear.panel.resolve import LevelResolver, assumed_response, recall
 
@@ -129,7 +129,7 @@ def plan_steps(
         raise FileFault(error.problems) from None
     except OSError as error:
         raise StorageFault(f"{source}: cannot be read ({error.strerror})") from None
-    resolver = _resolver(panel, all_of(panel.directory) if earlier is None else earlier)
+    resolver = resolver_of(panel, all_of(panel.directory) if earlier is None else earlier)
     reach = check_reach([step.patch for step in steps if isinstance(step, Read)], resolver)
     fields = [s for s in steps if isinstance(s, Read) and s.pair and s.patch.pattern != "strip"]
     notes += _narrow_notes(panel, settings, {seat.zone for step in fields if (seat := PairKey.parse(step.pair))})

@@ -11,6 +11,7 @@ from panelwear.run.messages import UNATTENDED_S, Hand
 from panelwear.run.orders import IN_PROMPTS, AsideError, Order, PromptOrders, lets_go_on, order_in
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent
+from panelwear.screen.operator import Watch
 from panelwear.screen.waiting import happened, moments
 
 T = TypeVar("T")
@@ -39,26 +40,29 @@ def prompted(
 BACK_KEYS = {"left", "page-up"}
 
 
-def await_hand(bench: Bench, seconds: float | None, obey: Callable[[Order], None]) -> Hand:
+def await_hand(bench: Bench, seconds: float | None, obey: Callable[[Order], None], watch: Watch | None = None) -> Hand:
     """Leave what is on until a hand goes on; after a pause it is left anew.
 
     Args:
         bench: Screen and clock.
         seconds: It ends by itself after so long; ``None``: it does not.
         obey: Does what was ordered meanwhile, and puts up again what was on.
+        watch: Is handed what happens at the screen.
     """
     screen, clock = bench.screen, bench.clock
     while True:
         from_utc, end_s = stamp(clock.utc()), math.inf if seconds is None else clock.monotonic_s() + seconds
         order: Order = ""
         for events in _at_once(bench, seconds) if clock.fast else moments(screen, clock, end_s):
+            if watch is not None:
+                watch(events)
             if order := order_in(events):
                 break
             back = any(event.kind == "key" and event.key in BACK_KEYS for event in events)
             if back or any(lets_go_on(event) for event in events):
                 return Hand(back, from_utc, stamp(clock.utc()))
         if not order:
-            return Hand(back=False, from_utc=from_utc, to_utc=stamp(clock.utc()))
+            return Hand(False, from_utc, stamp(clock.utc()), by_itself=True)
         obey(order)
 
 

@@ -13,6 +13,8 @@ from panelwear.folder import checkpoint, panel, set_aside
 from panelwear.folder.falling_hours import falling_hours
 from panelwear.folder.files import load_toml
 from panelwear.folder.integrity import copy_faults, fingerprint_of, readings_faults
+from panelwear.folder.map_faults import map_faults
+from panelwear.folder.shoots import shoot_faults
 from panelwear.readings import store
 from panelwear.readings.by_column import read_columns
 from panelwear.readings.copies import Fingerprint
@@ -78,7 +80,7 @@ def check_toml(path: Path) -> Checked:
     """Check a TOML file, whichever of ours it is."""
     from panelwear.colorimetry import correction
     from probe_io import instrument_file
-    from sequences import reader
+    from sequences import reader, shoots
 
     try:
         data = load_toml(path)
@@ -88,13 +90,14 @@ def check_toml(path: Path) -> Checked:
         ("panel file", panel.looks_like_panel, lambda: check_panel(data, path.parent)),
         ("instrument file", instrument_file.looks_like, lambda: instrument_file.load(path)),
         ("sequence file", reader.looks_like, lambda: reader.load(path)),
+        ("shooting list", shoots.looks_like, lambda: shoots.source_of(path)),
         ("probe file", panel.looks_like_probe, lambda: check_probe(data, path.parent)),
         ("correction file", correction.looks_like, lambda: correction.parse_correction(data, path.name)),
     )
     for what, looks_like, read in kinds:
         if looks_like(data):
             return Checked(what, _faults_of(read))
-    ours = "panel, probe, instrument, sequence or correction file"
+    ours = "panel, probe, instrument, sequence or correction file, or shooting list"
     return Checked("TOML file", (f"{path.name}: is no file of panelwear ({ours}): it has none of their keys",))
 
 
@@ -136,6 +139,7 @@ def check_checkpoint(folder: Path) -> Checked:
     for name in (MARKS, MATCHES, FORMER_MATCHES):
         if (folder / name).exists():
             inside += _eye_faults(folder / name)
+    inside += [*shoot_faults(folder), *map_faults(folder)]
     for session in found.record["sessions"]:
         if not (folder / session["sequence_file"]).exists():
             inside.append(f"{session['sequence_file']}: is missing; it is the sequence as it was run")

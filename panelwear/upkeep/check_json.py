@@ -8,13 +8,15 @@ from pathlib import Path
 from typing import Any
 
 from panelwear.errors import FileFault
-from panelwear.folder import record, set_aside
+from panelwear.folder import record, set_aside, shoots
 from panelwear.folder.checkpoint import AMENDMENTS
 from panelwear.folder.files import load_json
+from panelwear.folder.map_faults import READ_FORMAT, looks_like_map, map_file_faults, read_file_faults
 
 CSVW = "http://www.w3.org/ns/csvw"
 OURS = (
-    "record of a checkpoint, amendments, what was set aside, response, description of a CSV, or what a rehearsal left"
+    "record of a checkpoint or of a shoot, map, amendments, what was set aside, response, description of a CSV, or what"
+    " a rehearsal left"
 )
 LISTS: dict[str, tuple[str, Callable[[Any, str], object]]] = {
     AMENDMENTS: ("amendments", record.checked_amendments),
@@ -36,15 +38,26 @@ def _told(data: Any, path: Path) -> tuple[str, Iterator[str]]:
         return what, _faults_of(checked, data)
     keys: dict[str, Any] = data if isinstance(data, dict) else {}
     form = str(keys.get("format", ""))
-    if form.startswith("panelwear checkpoint") or path.name == "checkpoint.json":
-        return "record of a checkpoint", _faults_of(record.checked_record, data)
+    is_shoot = form.startswith("panelwear shoot")
+    if is_shoot or form.startswith("panelwear checkpoint") or path.name == "checkpoint.json":
+        checked = shoots.checked_shoot if is_shoot else record.checked_record
+        return f"record of a {'shoot' if is_shoot else 'checkpoint'}", _faults_of(checked, data)
     if keys.get("@context") == CSVW:
         return "description of a CSV (CSVW)", _description_faults(keys, path)
-    if "curves_cd_m2" in keys:
-        return "response", response_faults(keys)
+    if form == READ_FORMAT or looks_like_map(keys) or "curves_cd_m2" in keys:
+        return _measured(keys, path)
     if form.startswith("panelwear rehearsal") or {"what", "checkpoints", "seed"} <= keys.keys():
         return "what a rehearsal left", iter(())
     return "JSON file", iter([f"is no file of panelwear ({OURS}): it has none of their keys"])
+
+
+def _measured(keys: dict[str, Any], path: Path) -> tuple[str, Iterator[str]]:
+    """Tell what a file of measured results is: of photographs, or a response."""
+    if keys.get("format") == READ_FORMAT:
+        return "what photographs were read", read_file_faults(keys, path)
+    if looks_like_map(keys):
+        return "map of a field", map_file_faults(keys, path)
+    return "response", response_faults(keys)
 
 
 def _faults_of(read: Callable[[Any, str], object], data: Any) -> Iterator[str]:

@@ -17,12 +17,15 @@ from pathlib import Path
 
 from tests.documents.tables import Table, table
 
-FOLDER, CSV = "docs/panel-folder.md", "docs/csv.md"
+FOLDER, CSV, PHOTOGRAPHS = "docs/panel-folder.md", "docs/csv.md", "docs/photographs.md"
 PANEL_KEYS = table(FOLDER, "key", "type", "needed", "unit")
 ZONE_KEYS = table(FOLDER, "key of [[zones]]")
 RECORD_KEYS = table(FOLDER, "key", "type", "needed", "meaning")
 SESSION_KEYS = table(FOLDER, "key of a session")
 SEGMENT_KEYS = table(FOLDER, "key of a segment")
+SHOOT_KEYS, SHOT_KEYS = table(FOLDER, "key of a shoot"), table(FOLDER, "key of a shot")
+LIST_KEYS, SHOTS_KEYS = table(PHOTOGRAPHS, "key of a list"), table(PHOTOGRAPHS, "key of [[shots]]")
+SHOT_KINDS = [row["kind"] for row in table(PHOTOGRAPHS, "kind", "what")]
 COLUMNS = table(CSV, "column", "type", "unit", "meaning", under="readings.csv")
 MAY_BE_EMPTY = {row["column"] for row in table(CSV, "column", "when it is empty")}
 PURPOSES = {row["purpose"]: row["example"] for row in table(CSV, "purpose")}
@@ -246,8 +249,41 @@ def write_checkpoint(folder: Path, hours: float, begun: datetime, wear: Wear, se
     return own
 
 
+def write_shoot(checkpoint: Path, begun: datetime) -> Path:
+    """Write a shoot of two shots with the list it is of; returns its record's path."""
+    own = checkpoint / "shoots"
+    own.mkdir()
+    shots = ({"kind": SHOT_KINDS[0]}, {"kind": "fields", "codes": [128]})
+    whole = needed(LIST_KEYS, {"name": "by-the-docs", "description": "Dots and a field.", "shots": shots})
+    text = "".join(toml(key, value) for key, value in whole.items() if key != "shots")
+    for one in shots:
+        text += "\n[[shots]]\n" + "".join(toml(key, value) for key, value in needed(SHOTS_KEYS, one).items())
+    (own / "shoot-1.toml").write_text(text, encoding="utf-8")
+    stood = {"from_utc": moment(begun), "to_utc": moment(begun + timedelta(seconds=30))}
+    record = needed(
+        SHOOT_KEYS,
+        {
+            "format": next(row["meaning"] for row in SHOOT_KEYS if row["key of a shoot"] == "format"),
+            "shoot": "shoot-1",
+            "list_name": "by-the-docs",
+            "list_sha256": hashlib.sha256(text.encode()).hexdigest(),
+            "status": "done",
+            "seed": 0,
+            "started_utc": moment(begun),
+            "shots": [
+                needed(SHOT_KEYS, {"name": "dots", "kind": "dots", "frames": 2, **stood}),
+                needed(SHOT_KEYS, {"name": "grey-c128", "kind": "field", "frames": 8, "codes": [128] * 3, **stood}),
+            ],
+        },
+    )
+    (own / "shoot-1.json").write_text(json.dumps(record), encoding="utf-8")
+    return own / "shoot-1.json"
+
+
 def write_folder(folder: Path, wear: Wear) -> tuple[Path, Path]:
     """Write a panel folder with two checkpoints, the later one worn; returns their folders."""
     write_panel(folder)
     first, second = datetime(2026, 1, 5, 18, tzinfo=UTC), datetime(2026, 4, 6, 18, tzinfo=UTC)
-    return write_checkpoint(folder, 0, first, Wear(), 1), write_checkpoint(folder, 900, second, wear, 2)
+    baseline = write_checkpoint(folder, 0, first, Wear(), 1)
+    write_shoot(baseline, first)
+    return baseline, write_checkpoint(folder, 900, second, wear, 2)

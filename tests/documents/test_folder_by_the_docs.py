@@ -15,11 +15,12 @@ import pytest
 
 from panelwear.figures.means import SIDE_PURPOSES
 from panelwear.figures.pick import PREFERENCE
-from panelwear.folder import panel, record
+from panelwear.folder import panel, record, shoots
 from panelwear.readings.columns import columns_of
 from panelwear.readings.row import Row
 from panelwear.screen.questions import QUESTIONS
 from panelwear.upkeep.check import check
+from sequences import shoot_schema
 from sequences.groups import NAMES
 from sequences.model import HUES
 from tests.documents import folder_by_the_docs as by_the_docs
@@ -101,6 +102,9 @@ OF_THE_RECORD = (
     (by_the_docs.SEGMENT_KEYS, record._SegmentRecord),
     (by_the_docs.PANEL_KEYS, panel._PanelFile),
     (by_the_docs.ZONE_KEYS, panel._ZoneTable),
+    (by_the_docs.SHOOT_KEYS, shoots.ShootRecord),
+    (by_the_docs.SHOT_KEYS, shoots.ShotRecord),
+    (by_the_docs.LIST_KEYS, shoot_schema.ShootList),
 )
 
 
@@ -117,6 +121,7 @@ def test_the_types_of_keys_are_those_of_the_program(rows: Table, described: Any)
     first = next(iter(rows[0]))
     told = {row[first]: row["type"] for row in rows}
     plain = {"text": "str", "moment": "str", "number": "float", "whole number": "int"}
+    plain |= {"three numbers": "Codes", "true or false": "bool"}
     for f in fields(described):
         kind = str(f.type).removesuffix(" | None")
         if kind.startswith("tuple[float"):
@@ -133,19 +138,31 @@ NEEDED = [
     *(("record", key) for key in keys(by_the_docs.RECORD_KEYS, only="yes")),
     *(("session", key) for key in keys(by_the_docs.SESSION_KEYS, only="yes")),
     *(("segment", key) for key in keys(by_the_docs.SEGMENT_KEYS, only="yes")),
+    *(("shoot", key) for key in keys(by_the_docs.SHOOT_KEYS, only="yes")),
+    *(("shot", key) for key in keys(by_the_docs.SHOT_KEYS, only="yes")),
 ]
 
 
 @pytest.mark.parametrize(("where", "key"), NEEDED)
 def test_check_misses_every_key_that_is_needed(where: str, key: str, tmp_path: Path) -> None:
     first, _ = write_folder(tmp_path / "p", WEAR)
-    path = first / "checkpoint.json"
+    path = first / ("shoots/shoot-1.json" if where in {"shoot", "shot"} else "checkpoint.json")
     data = json.loads(path.read_text(encoding="utf-8"))
-    holder = {"record": data, "session": data["sessions"][0], "segment": data["sessions"][0]["segments"][0]}[where]
+    way = {"session": ("sessions", 0), "segment": ("sessions", 0, "segments", 0), "shot": ("shots", 0)}.get(where, ())
+    holder = data
+    for step in way:
+        holder = holder[step]
     del holder[key]
     path.write_text(json.dumps(data), encoding="utf-8")
 
     assert [problem for problem in check(tmp_path / "p").problems if key in problem]
+
+
+def test_the_keys_of_shots_in_a_list_are_those_of_the_program() -> None:
+    known = {f.name for kind in shoot_schema.SHOT_GROUPS.values() for f in fields(kind)}
+
+    assert set(keys(by_the_docs.SHOTS_KEYS)) == {"kind", *known}
+    assert set(by_the_docs.SHOT_KINDS) == set(shoot_schema.SHOT_GROUPS)
 
 
 def with_cell(folder: Path, name: str, cell: str) -> Path:

@@ -39,7 +39,9 @@ def press_while_reading(bench, number: int, *keys: str) -> None:
 
 
 def test_the_pause_says_what_is_stored_and_wanders_from_place_to_place() -> None:
-    card = Paused(41, "2026-02-03-h500", "last: 72.3 cd/m²", "visit 1 of 2, patch 7 of 9, about 3 min left").card(130.0)
+    card = Paused(
+        "41 readings stored in 2026-02-03-h500", "last: 72.3 cd/m²", "visit 1 of 2, patch 7 of 9, about 3 min left"
+    ).card(130.0)
 
     assert card.title == "Paused"
     assert card.lines[:4] == (

@@ -1,0 +1,133 @@
+"""Whether a field's photographs can be used: saturation, moire, bands, a camera that moved; each with what to do."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from panelwear.camera.photographs.bands import band_amplitude, banding
+from panelwear.camera.photographs.edges import Edges, edges_of
+from panelwear.camera.photographs.field_light import MOST_SATURATED
+from panelwear.camera.photographs.moire import Wave, strongest_moire
+from panelwear.camera.photographs.photograph import Taken
+from panelwear.camera.photographs.setup import SetUp
+from panelwear.camera.photographs.stack import Stack
+from panelwear.telling.words import percent
+
+MOST_MOIRE = 0.003
+"""Amplitude, relative to the light averaged over a cell; a third of it is told. Wear of a per cent is looked for."""
+MOST_BANDS = 0.003
+"""Left in the mean of the frames; likewise."""
+MOST_BURNT = 0.01
+"""Share of the cells that may be saturated."""
+MOVED_PX, DOUBTFUL_PX = 1.0, 0.6
+"""Panel pixels from where the dots put the panel's edges; a third of a pixel is the colours' own place."""
+MOST_BANDING = 0.003
+LEAST_LIGHT = 0.01
+"""Of the sensor's range."""
+UNSTEADY = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """What was found in a field's photographs."""
+
+    edges: Edges | None
+    moire: Wave
+    bands: float | None
+    """Left in the mean of the frames; ``None``: there is one alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What it means."""
+
+    signs: Signs
+    refused: str
+    """Why no map is made of them; empty: one is."""
+    cautions: tuple[str, ...]
+
+
+def judged(name: str, stack: Stack, found: SetUp, taken: Taken) -> Judged:
+    """Judge the mean frame of a field, which has to hold its pixels.
+
+    Args:
+        name: of the shot.
+        stack: its frames.
+        found: where the panel lies, and the layout of the planes.
+        taken: how its frames were taken.
+    """
+    bands = band_amplitude(stack)
+    signs = Signs(
+        edges_of(found.view, found.example, found.cells, stack.pixels),
+        strongest_moire(found.view, found.example, found.cells, stack.pixels),
+        None if bands is None else bands / math.sqrt(stack.frames),
+    )
+    return Judged(signs, _refused(name, stack, signs), (*_of_signs(signs), *_of_frames(stack, found, taken)))
+
+
+def _refused(name: str, stack: Stack, signs: Signs) -> str:
+    edges, wave, bands = signs.edges, signs.moire, signs.bands
+    burnt = float((stack.saturated > MOST_SATURATED).any(axis=0).mean())
+    if burnt > MOST_BURNT:
+        return (
+            f"{name}: {percent(burnt)} of the panel is saturated in a colour of the camera; take it again with a"
+            " shorter exposure of whole refresh periods"
+        )
+    if edges is None:
+        return f"{name}: the panel's edges cannot be seen against its surround; darken the room, take it again"
+    if edges.moved_px > MOVED_PX:
+        return (
+            f"{name}: the panel's edges lie {edges.moved_px:.1f} panel pixels from where the dots put them, and"
+            f" {MOVED_PX:g} is the most: the camera moved; take the shoot again without touching it"
+        )
+    if wave.amplitude > MOST_MOIRE:
+        return (
+            f"{name}: moire of {percent(wave.amplitude)} of the light (period {_cells(wave)}), and"
+            f" {percent(MOST_MOIRE)} is the most; focus a little off, until the grid of pixels just goes, or change the"
+            " distance by a tenth"
+        )
+    if bands is not None and bands > MOST_BANDS:
+        return (
+            f"{name}: refresh bands of {percent(bands)} of the light are left in the mean of {stack.frames} frames, and"
+            f" {percent(MOST_BANDS)} is the most; expose for whole refresh periods, a quarter of a second or longer"
+        )
+    return ""
+
+
+def _cells(wave: Wave) -> str:
+    return f"{wave.period_cells:.2g} cells" if wave.period_cells < 1000 else "longer than the panel"
+
+
+def _of_signs(signs: Signs) -> list[str]:
+    edges, wave, bands = signs.edges, signs.moire, signs.bands
+    said = []
+    if edges is not None and edges.moved_px > DOUBTFUL_PX:
+        said.append(f"the panel's edges lie {edges.moved_px:.1f} panel pixels from where the dots put them")
+    if wave.amplitude > MOST_MOIRE / 3:
+        said.append(f"moire of {percent(wave.amplitude)} of the light, with a period of {_cells(wave)}")
+    if bands is None:
+        said.append("one frame alone: refresh bands cannot be looked for")
+    elif bands > MOST_BANDS / 3:
+        said.append(f"refresh bands of {percent(bands)} of the light are left in the mean")
+    return said
+
+
+def _of_frames(stack: Stack, found: SetUp, taken: Taken) -> list[str]:
+    said = []
+    if taken.exposure_s is None:
+        said.append("the exposure is not told, so it cannot be checked against the panel's refresh")
+    elif (share := banding(taken.exposure_s, found.files.panel.refresh_hz)) > MOST_BANDING:
+        said.append(
+            f"an exposure of {taken.exposure_s:.3g} s can show {percent(share)} of the panel's flicker as bands"
+        )
+    unsteady = float(stack.gains.std(ddof=1)) if stack.frames > 1 else 0.0
+    if unsteady > UNSTEADY:
+        said.append(f"light goes up and down by {percent(unsteady)} from frame to frame")
+    planes = found.example.planes
+    white = max(plane.white - plane.black for plane in planes)
+    if planes[0].curve is None and float(np.nanmax(np.nanmedian(stack.mean, axis=1))) < LEAST_LIGHT * white:
+        said.append(f"very dark: under {percent(LEAST_LIGHT)} of the sensor's range; expose longer")
+    return said
