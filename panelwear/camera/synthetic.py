@@ -73,7 +73,7 @@ def synthetic_map(
         share = np.outer(_covered(down, rect.y, rect.bottom), _covered(across, rect.x, rect.right))
         light = light * (1 - share) + (1 + change) * share
     if texture_seed is not None:
-        light *= 1 + 0.02 * correlated_noise(shape, 2.0, np.random.default_rng(texture_seed))
+        light *= 1 + 0.005 * correlated_noise(shape, 2.0, np.random.default_rng(texture_seed))
     spread = how.u_cell * np.linspace(1.0, how.uneven, shape[1])[None, :] * np.ones(shape)
     light = light * (1 + slow_field(shape, how.slow, rng))
     light += spread * correlated_noise(shape, how.correlation_cells, rng)

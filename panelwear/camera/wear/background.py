@@ -33,11 +33,12 @@ LEAST_BLOCKS = 60
 """With fewer no polynomial of 15 terms is fitted, and the median alone is taken out."""
 TUKEY, HUBER = 3.0, 1.345
 """Tukey's weights are cut off lower than the usual 4.685: areas that changed little must not pull."""
-TOLERANCES = (3.0, 2.0, 1.5, 1.0, 1.0, 1.0)
+TOLERANCES = (1.5, 1.25, 1.0, 1.0, 1.0, 1.0)
 """Of the fit to levels, in standard deviations of a block."""
 BLIND = (
-    "A change that goes smoothly over the whole panel cannot be told from a slow gradient and is not found, and of one "
-    "that half of the panel or more has, the other part is taken for changed: name such an area as a zone"
+    "A change that goes smoothly over the whole panel cannot be told from a slow gradient and is not found; of an area "
+    "of a fifth of the panel or more that changed by 1 % or so, the part along its edge may be all that is found; where "
+    "half of the panel or more changed, the other part is taken for changed. Name such an area as a zone"
 )
 
 

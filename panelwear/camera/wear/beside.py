@@ -11,6 +11,12 @@ from panelwear.uncertainty.coverage import effective_dof, t_factor
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import rounded, with_uncertainty
 
+WHY_APART = (
+    "Photographs compare all of a zone with what lies beside it, the colorimeter its place in the zone with its place "
+    "in the reference, the eye the zone's edge with its surround"
+)
+"""What may keep them apart where nothing is wrong with either."""
+
 
 @dataclass(frozen=True, slots=True)
 class Beside:
@@ -42,11 +48,7 @@ class Beside:
             return f"Photographs and {self.by} agree: {both}"
         gap = self.photographs.value - self.other.value
         apart = f"{rounded(gap, self.half_width, True)} ± {rounded(self.half_width, self.half_width)} %"
-        return (
-            f"Photographs and {self.by} do not agree: {both}, {apart} apart; photographs compare all of the zone with "
-            "what lies beside it, the colorimeter its place in the zone with its place in the reference, the eye the "
-            "zone's edge with its surround"
-        )
+        return f"Photographs and {self.by} do not agree: {both}, {apart} apart"
 
 
 def beside(shot: Shot, change: Estimate, now: Estimate | None, zone: ZoneFinding | None) -> tuple[Beside, ...]:

@@ -49,19 +49,24 @@ def outline_of(flat: Flattened, cluster: Cluster) -> Outline:
     size = float(np.median(light[cluster.cells]))
     part = cluster.cells
     for _ in range(2):
-        seen = _smoothed_enough(light, flat, size)
+        seen = _smoothed_enough(light, flat.usable, flat, size)
         part = _touching((seen > size / 2) & flat.usable, part)
         size = max(float(np.median(light[part])), size / 2)
-    return _rectangle(light, seen, flat.usable, part, size)
+    rows, columns, size = _rectangle(light, flat.usable, part, size)
+    # Smoothed inside the rectangle alone, so that a thin one is not thinned by what lies round it.
+    counted = np.zeros(light.shape, dtype=bool)
+    counted[rows, columns] = flat.usable[rows, columns]
+    above = _smoothed_enough(light, counted, flat, size)[counted] > size / 2
+    return Outline(rows, columns, float(above.mean()) if above.size else 0.0)
 
 
-def _smoothed_enough(light: Real, flat: Flattened, size: float) -> Real:
+def _smoothed_enough(light: Real, counted: Mask, flat: Flattened, size: float) -> Real:
     u = flat.noise.scale * float(np.median(flat.map.u[flat.usable]))
     own = max(flat.noise.correlation_cells, 0.3)
     widths = [w for w in NARROW_CELLS if u * own / math.hypot(own, w) * CLEAR <= size]
     width = widths[0] if widths else NARROW_CELLS[-1]
-    weight = smoothed(flat.usable.astype(np.float64), width)
-    return np.asarray(smoothed(light, width) / np.maximum(weight, 1e-6))
+    weight = smoothed(counted.astype(np.float64), width)
+    return np.asarray(smoothed(np.where(counted, light, 0.0), width) / np.maximum(weight, 1e-6))
 
 
 def _touching(high: Mask, part: Mask) -> Mask:
@@ -74,7 +79,7 @@ def _touching(high: Mask, part: Mask) -> Mask:
     return np.asarray(labels == shared.argmax()) if shared.any() else part
 
 
-def _rectangle(light: Real, seen: Real, usable: Mask, part: Mask, size: float) -> Outline:
+def _rectangle(light: Real, usable: Mask, part: Mask, size: float) -> tuple[slice, slice, float]:
     rows, columns = _bounds(part)
     for _ in range(ROUNDS):
         frame = tuple(_wider(s, whole) for s, whole in zip((rows, columns), light.shape, strict=True))
@@ -89,9 +94,7 @@ def _rectangle(light: Real, seen: Real, usable: Mask, part: Mask, size: float) -
         size = max(float(light[rows, columns][inside].mean()), size / 4)
         if is_same:
             break
-    counted = usable[rows, columns]
-    above = (seen[rows, columns] > size / 2) & counted
-    return Outline(rows, columns, float(above.sum() / max(counted.sum(), 1)))
+    return rows, columns, size
 
 
 def _bounds(part: Mask) -> tuple[slice, slice]:

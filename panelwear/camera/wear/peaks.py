@@ -2,9 +2,9 @@
 
 The map is looked at through Gaussians of several widths, two of them long. Where the smoothed map goes beyond
 ``FORMING`` standard deviations, cells that touch are a cluster; its p value is the probability that a cluster of a
-smooth Gaussian field reaches as high: the expected Euler characteristic above its peak over that above ``FORMING`` (Adler 1981; Worsley et
-al. 1996; for several clusters Chumbley et al. 2010; from memory). ``tests/panelwear/camera/wear/test_peaks.py`` and
-``benchmarks/map_regions.py`` hold it against simulated maps.
+smooth Gaussian field reaches as high: the expected Euler characteristic above its peak over that above ``FORMING``
+(Adler 1981; Worsley et al. 1996; for several clusters Chumbley et al. 2010; from memory). Simulated maps agree with it,
+see ``tests/panelwear/camera/wear/test_peaks.py`` and ``benchmarks/map_regions.py``.
 """
 
 from __future__ import annotations

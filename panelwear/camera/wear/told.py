@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from panelwear.camera.wear.beside import WHY_APART
 from panelwear.camera.wear.findings import FOR_SHOWING, PhotographPair, ZoneOnField
 from panelwear.camera.wear.regions import Region
 from panelwear.compare.formatting import SINCE, hours, verdict
 from panelwear.compare.tables import CsvTable, table
 from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
-from panelwear.telling.words import percent
+from panelwear.telling.words import counted, percent
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import with_uncertainty
@@ -43,9 +44,10 @@ def agreement(one: ZoneOnField) -> str:
     return "; ".join(words) or "nothing beside it"
 
 
-def zone_sentences(pair: PhotographPair) -> list[str]:
-    """Say each agreement and disagreement in a sentence."""
-    return [f"{one.zone}, {one.field}. {b.sentence}." for one in pair.zones for b in one.beside]
+def apart_sentences(pair: PhotographPair) -> list[str]:
+    """Say each disagreement with colorimeter or eye in a sentence, and what may be behind it."""
+    said = [f"{one.zone}, {one.field}. {b.sentence}." for one in pair.zones for b in one.beside if not b.agrees]
+    return [*said, f"{WHY_APART}."] if said else []
 
 
 def region_words(region: Region) -> tuple[str, str, str, str]:
@@ -84,8 +86,7 @@ def _zones(pair: PhotographPair, level: float) -> list[Part]:
          agreement(one))
         for one in pair.zones
     ]  # fmt: skip
-    apart = [f"{one.zone}, {one.field}. {b.sentence}." for one in pair.zones for b in one.beside if not b.agrees]
-    return [grid(columns, rows, 2, "with --csv photo-zones"), *paragraphs(NOTE, *apart, indent=2)]
+    return [grid(columns, rows, 2, "with --csv photo-zones"), *paragraphs(NOTE, *apart_sentences(pair), indent=2)]
 
 
 def _regions(pair: PhotographPair, panel_dir: str) -> list[Part]:
@@ -93,9 +94,9 @@ def _regions(pair: PhotographPair, panel_dir: str) -> list[Part]:
         return []
     if not pair.regions:
         return [Prose("No other region changed beyond the noise (false discovery rate 5 %).", 2)]
-    count = f"{len(pair.regions)} region{'s' if len(pair.regions) > 1 else ''} changed that no zone names"
+    count = f"{counted(len(pair.regions), 'region')} changed that no zone names (false discovery rate 5 %)"
     return [
-        Prose(f"{count} (false discovery rate 5 %); 'panelwear camera zones {panel_dir}' makes zones of them.", 2),
+        Prose(f"{count}; 'panelwear camera zones {panel_dir}' tells more and makes zones.", 2),
         region_grid(pair.regions),
     ]
 
