@@ -26,6 +26,8 @@ HOLD_MS, FADE_MS, FADE_FRAMES = 2000, 1200, 6
 """How long a checkpoint stands, how long it fades into the next, in how many frames: one change in 3.2 s."""
 SIDE, TOP, FOOT, GAP = 0.03, 0.085, 0.085, 0.012
 """Borders in shares of the picture's width and height."""
+LETTER = 0.66
+"""Mean width of a bold letter, in sizes of the type."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +103,7 @@ def animated(frames: Iterator[tuple[Pixels, int]], kind: str) -> bytes:
     listed = list(frames)
     pictures = [Image.fromarray(one) for one, _ in listed]
     durations = [ms for _, ms in listed]
-    how: dict[str, Any] = {"lossless": True, "method": 2} if kind == "WEBP" else {}
+    how: dict[str, Any] = {"lossless": True, "method": 2} if kind == "WEBP" else {"pnginfo": _told()}
     out = io.BytesIO()
     pictures[0].save(out, kind, save_all=True, append_images=pictures[1:], duration=durations, loop=0, **how)
     return out.getvalue()
@@ -110,13 +112,18 @@ def animated(frames: Iterator[tuple[Pixels, int]], kind: str) -> bytes:
 def as_png(one: Pixels) -> bytes:
     """Return pixels as a PNG that says where it is from."""
     from PIL import Image
+
+    out = io.BytesIO()
+    Image.fromarray(one).save(out, "PNG", pnginfo=_told())
+    return out.getvalue()
+
+
+def _told() -> Any:
     from PIL.PngImagePlugin import PngInfo
 
     told = PngInfo()
     told.add_text("Software", "panelwear")
-    out = io.BytesIO()
-    Image.fromarray(one).save(out, "PNG", pnginfo=told)
-    return out.getvalue()
+    return told
 
 
 def _sheet(view: View, numbers: Sequence[int], size: SheetSize, source: str, grain: bool) -> Pixels:
@@ -179,14 +186,16 @@ def _words(
     from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
 
-    dpi = size.height_px / 5.4
+    dpi = max(size.height_px / 5.4, size.width_px / 15.5)
+    width_pt = 72 * size.width_px / dpi * (1 - 2 * SIDE)
     with mpl.rc_context({"text.parse_math": False, "font.family": "sans-serif", "font.sans-serif": ["DejaVu Sans"]}):
         figure = Figure(figsize=(size.width_px / dpi, size.height_px / dpi), dpi=dpi, facecolor=PAPER)
-        figure.text(SIDE, 1 - 0.025, view.title, fontsize=13, weight="bold", color=INK, va="top")
+        figure.text(SIDE, 1 - 0.025, view.title, fontsize=min(13, width_pt / len(view.title) / LETTER),
+                    weight="bold", color=INK, va="top")  # fmt: skip
         for head, place in words:
             at = (place.x / size.width_px, 1 - (place.y - 0.008 * size.height_px) / size.height_px)
             figure.text(*at, f"{head}  ·  × {view.gain:g}", fontsize=9, color=INK, va="bottom")
-        lines = textwrap.wrap(foot, 165)
+        lines = textwrap.wrap(foot, int(width_pt / 7 / 0.55))
         figure.text(SIDE, 0.02, "\n".join(lines), fontsize=7, color=MUTED, va="bottom", linespacing=1.3)
         canvas: Any = FigureCanvasAgg(figure)
         canvas.draw()

@@ -40,15 +40,15 @@ class View:
     @property
     def title(self) -> str:
         """Field and gain."""
-        invented = ", simulated photographs" if self.simulated else ""
-        return f"{self.field[0].upper()}{self.field[1:]}, {self.gain_words}{invented}"
+        return f"{self.field[0].upper()}{self.field[1:]}, {self.gain_words}"
 
     @property
     def about(self) -> str:
         """What the grey stands for."""
+        invented = "Simulated photographs. " if self.simulated else ""
         if self.quantity == "own mean":
-            return "Light of each cell over the mean of its picture; mid grey is the mean."
-        return "Light of each cell over that of the first photographs, about the mean; mid grey is the mean."
+            return f"{invented}Light of each cell over the mean of its picture; mid grey is the mean."
+        return f"{invented}Light of each cell over that of the first photographs, about the mean; mid grey is the mean."
 
 
 def views_of(ends: Sequence[MapEnd]) -> tuple[View, ...]:

@@ -37,8 +37,8 @@ TOLERANCES = (1.5, 1.25, 1.0, 1.0, 1.0, 1.0)
 """Of the fit to levels, in standard deviations of a block."""
 BLIND = (
     "A change that goes smoothly over the whole panel cannot be told from a slow gradient and is not found; of an area "
-    "of a fifth of the panel or more that changed by 1 % or so, the part along its edge may be all that is found; where "
-    "half of the panel or more changed, the other part is taken for changed. Name such an area as a zone"
+    "of a fifth of the panel or more that changed by 1 % or so, the part along its edge may be all that is found; "
+    "where half of the panel or more changed, the other part is taken for changed. Name such an area as a zone"
 )
 
 
