@@ -49,7 +49,7 @@ def write_figures(report: Report, folder: Path) -> tuple[Path, ...]:
 def write_photographs(views: Sequence[View], folder: Path, source: str, *, grain: bool = False) -> tuple[Path, ...]:
     """Write maps as pictures and films, and return the files.
 
-    Every view in one row, 1920 x 1080 and 3840 x 2160; of what tells most of each channel each checkpoint alone in both
+    Every view in one row, 1920 x 1080 and 3840 x 2160; of what tells most of each hue each checkpoint alone in both
     sizes too, and films that fade from one to the next, APNG and WebP.
 
     Args:
@@ -63,7 +63,7 @@ def write_photographs(views: Sequence[View], folder: Path, source: str, *, grain
         StorageFault: a file cannot be written.
     """
     from panelwear.atomic import refuse_foreign, write_whole
-    from panelwear.camera.showing.sheets import STILLS, animated, as_png, film, row, still
+    from panelwear.camera.showing.sheets import LARGE_FILM, STILLS, animated, as_png, film, row, still
     from panelwear.camera.showing.views import telling
     from panelwear.report.build import make_folder
 
@@ -71,7 +71,7 @@ def write_photographs(views: Sequence[View], folder: Path, source: str, *, grain
         return lambda: as_png(drawn())
 
     def moving(view: View, kind: str) -> Callable[[], bytes]:
-        return lambda: animated(film(view, source=source, grain=grain), kind)
+        return lambda: animated(film(view, LARGE_FILM, source, grain=grain), kind)
 
     wanted: dict[str, Callable[[], bytes]] = {}
     for size in STILLS:

@@ -44,7 +44,7 @@ class SheetSize:
 
 
 STILLS = (SheetSize(1920, 1080), SheetSize(3840, 2160))
-FILM = SheetSize(960, 540)
+FILM, LARGE_FILM = SheetSize(640, 360), SheetSize(1280, 720)
 
 
 @dataclass(frozen=True, slots=True)

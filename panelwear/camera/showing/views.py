@@ -8,10 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from panelwear.camera.field_map import FieldMap
-from panelwear.camera.shots import Channel
 from panelwear.camera.showing.tone import GAIN, Shown, own_mean, shown
 from panelwear.camera.wear.findings import MapEnd
-from panelwear.camera.wear.pairing import CHANNELS, field_words, objection
+from panelwear.camera.wear.pairing import HUES, field_words, hue_of, objection
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -20,7 +19,7 @@ class View:
 
     key: str
     """For file names: ``grey-20cd-x1``."""
-    channel: Channel
+    hue: str
     field: str
     gain: float
     quantity: str
@@ -57,7 +56,7 @@ def views_of(ends: Sequence[MapEnd]) -> tuple[View, ...]:
     A map that does not pair with the first of its field is left out of the row.
     """
     names = {one.shot.name: one.shot for end in ends for one in end.maps if one.shot.pose == 0}
-    order = sorted(names.values(), key=lambda shot: (CHANNELS.index(shot.channel), max(shot.codes)))
+    order = sorted(names.values(), key=lambda shot: (HUES.index(hue_of(shot)), max(shot.codes)))
     found = []
     for shot in order:
         row = [(_head(end), one) for end in ends for one in end.maps if one.shot.name == shot.name]
@@ -74,12 +73,18 @@ def views_of(ends: Sequence[MapEnd]) -> tuple[View, ...]:
 
 
 def telling(views: Sequence[View]) -> tuple[View, ...]:
-    """Return of each channel the view that tells most: what changed on its brightest field, exaggerated."""
+    """Return of each hue the view that tells most: what changed on its brightest field, exaggerated."""
     found = {}
     for view in views:
         if view.gain != 1 and (view.quantity == "first map" or len(view.frames) == 1):
-            found[view.channel] = view  # fields go from dark to bright
+            found[view.hue] = view  # fields go from dark to bright
     return tuple(found.values())
+
+
+def brightest(views: Sequence[View]) -> tuple[View, ...]:
+    """Return the views of the brightest field of each hue."""
+    field = {view.hue: view.field for view in views}
+    return tuple(view for view in views if view.field == field[view.hue])
 
 
 def _head(end: MapEnd) -> str:
@@ -97,7 +102,7 @@ def _view(row: Sequence[tuple[str, FieldMap]], gain: float, quantity: str) -> Vi
         frames.append((head, shown(relative, gain)))
     return View(
         key=f"{first.shot.name}-{'change-' if quantity == 'first map' else ''}x{gain:g}",
-        channel=first.shot.channel,
+        hue=hue_of(first.shot),
         field=field_words(first.shot),
         gain=gain,
         quantity=quantity,

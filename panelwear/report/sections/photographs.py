@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from panelwear.camera.showing.sheets import FILM, animated, as_png, film, page_size, row, still
 from panelwear.camera.showing.tone import CLIPPED
-from panelwear.camera.showing.views import View, telling
+from panelwear.camera.showing.views import View, brightest, telling
 from panelwear.camera.wear.findings import PhotographPair
 from panelwear.camera.wear.told import NOTE, agreement, apart_sentences, head, region_words, said_verdict
 from panelwear.report.content import (
@@ -96,8 +96,8 @@ def _outline(inputs: Inputs, pair: PhotographPair) -> Picture | None:
 
 
 def _photos(views: tuple[View, ...]) -> Iterator[PhotoPicture]:
-    """Yield a row of each field, and one film."""
-    for view in views:
+    """Yield a row of the brightest field of each hue, and one film; all fields stand in ``report --figures``."""
+    for view in brightest(views):
         heads = "; ".join(head for head, _ in view.frames)
         alt = f"{view.title}: {heads}."
         yield PhotoPicture(f"photo-{view.key}", view.title, alt, as_png(row(view, page_size(view))), note=view.about)

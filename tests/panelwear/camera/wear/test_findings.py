@@ -179,7 +179,7 @@ def test_a_damaged_map_is_said_and_the_others_count(folder, capsys):
 def test_the_report_shows_them(made, capsys):
     assert main(["report", str(made), "--out", str(made.parent / "report.html")]) == 0
     page = (made.parent / "report.html").read_text(encoding="utf-8")
-    assert page.count('<figure id="picture-photo-') == 1 + 9 and "image/webp" in page
+    assert page.count('<figure id="picture-photo-') == 1 + 6 and "image/webp" in page
     assert '<section id="photographs">' in page and "Regions that changed and that no zone names" in page
     assert "prefers-reduced-motion" in page
     assert main(["report", str(made), "--grain"]) == UsageError.exit_code

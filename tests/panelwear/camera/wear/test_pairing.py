@@ -9,7 +9,7 @@ import pytest
 
 from panelwear.camera.shots import Shot
 from panelwear.camera.synthetic import GREY, marked_for_showing, synthetic_map
-from panelwear.camera.wear.pairing import as_it_stands, pair_maps
+from panelwear.camera.wear.pairing import as_it_stands, field_words, pair_maps
 
 PX = (1280, 720)
 ONE = synthetic_map(panel_px=PX)
@@ -44,6 +44,12 @@ def test_maps_of_one_set_up_pair_only_where_it_is_the_same():
     # Each map stands for itself where the lens was taken out of it, whatever it was taken with.
     assert len(pair_maps([ONE], [replace(ONE, set_up="another")]).changes) == 1
     assert as_it_stands(first) is None and as_it_stands(ONE) is not None
+
+
+def test_a_field_of_two_channels_is_no_grey():
+    cyan = Shot("cyan-c180", "field", (0.0, 180.0, 180.0))
+    assert field_words(cyan) == "cyan, drive level 180"
+    assert field_words(GREY) == "grey 20 cd/m²"
 
 
 def test_other_poses_are_not_compared_and_a_jpeg_stays_marked():
