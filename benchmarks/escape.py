@@ -87,6 +87,11 @@ RUN = (
 TO_FORM = (("LISTENS", ("Return",)), ("PAGE Before the first light", ()))
 TO_PLACING = (TO_FORM[0], ("LISTENS", ("End", "Return")), ("PAGE How the probe is put on", ()))
 
+SHOOT = ("camera", "shoot", "{panel}", "--hours", "500")
+TO_SHOOT = (("LISTENS", ("Return",)), ("PAGE Photographing", ()))
+TO_SHOT = (TO_SHOOT[0], ("PAGE Photographing", ()), ("LISTENS", ("Return",)), ("PAGE Photograph 1", ()))
+TO_CARD = (*TO_SHOT, ("LISTENS", ("Return",)), ("SHOWN label-card", ()))
+
 
 def _on_panel(steps_down: int, page: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
     return (FIRST, ("PAGE harbour-desk", ("Home", *["Down"] * steps_down, "Return")), (f"PAGE {page}", ()))
@@ -107,6 +112,9 @@ CASES = (
     Case("run: cautions", RUN, (("LISTENS", ()),)),
     Case("run: form", RUN, TO_FORM),
     Case("run: how the probe is put on", RUN, TO_PLACING),
+    Case("shoot: what comes", SHOOT, TO_SHOOT),
+    Case("shoot: before a photograph", SHOOT, TO_SHOT),
+    Case("shoot: title card", SHOOT, TO_CARD),
     Case("run: target", (*RUN, "--yes"), (("SHOWN target", ()),)),
 )
 """The start screen's list: panels first, then new panel, open a folder, rehearsal."""

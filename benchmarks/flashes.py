@@ -51,6 +51,7 @@ DOWN_AND_BACK = (*["shift+Down"] * 8, "0")
 GO_ON = ("Return", "Return", "space", "Return", "Return", "Down", "p", "Return", "Return", "h")
 PANEL_PAGE = ("Home", "Return", "End", "Home", "Tab", "F2", "h", "x", "Escape")
 WALK = ("Right", "m", "Return", "Left", "b", "h", "Down", "Return", "u", "space")
+SHOOTING = ("Return", "Next", "Next", "Return", "space", "p", "Return", "Left", "h", "Return", "Next", "Next")
 MATCH = ("shift+Up", "shift+Up", "shift+Down", "space", "Return", "Left", "Right")
 STEPS = """
 name = "everything"
@@ -125,6 +126,7 @@ class Case:
 METER = ("--instrument", "scpi-colorimeter", "--probe", "{probe}")
 INSPECT = ("inspect", "{panel}", "--hours", "500", *METER)
 LOOK = ("look", "{panel}", "--hours", "500", "--adapt", "0")
+SHOOT = ("camera", "shoot", "{panel}", "--hours", "500")
 CASES = (
     Case("start screen", (), ("Down", "h", "Down", "Up", "Home", "Return", "Down", "x", "Left", "Tab"), pictures=6),
     Case("start screen: a panel", (), PANEL_PAGE, pictures=6, known=True),
@@ -161,6 +163,8 @@ CASES = (
         GO_ON,
         interrupted=(*INSPECT, "--sequence", "{steps}", "--yes"),
     ),
+    Case("camera shoot: by keys", SHOOT, SHOOTING, pictures=4, longer=4),
+    Case("camera shoot: nobody there", (*SHOOT, "--yes"), SHOOTING, pictures=3, longer=4),
     Case("look: its questions", LOOK, WALK),
     Case("look: the walk", (*LOOK, "--yes"), WALK, pictures=3),
     Case("look: rest of the eyes", (*LOOK[:4], "--adapt", "1", "--yes"), ("Return", "h", "space")),

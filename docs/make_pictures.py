@@ -18,7 +18,13 @@ from picturing import Put, at_the_target, pixels_of, store
 
 from panelwear.byeye.preparation import DARK
 from panelwear.byeye.walk_cards import HELP as WALK_KEYS
+from panelwear.camera.shoot_pages import Noticed, begin_page, keys_page, shot_page
+from panelwear.camera.shoot_plan import ShootPlan, plan_shoot
+from panelwear.camera.shooting import fault_of
 from panelwear.cautions import CAUTIONS, LIGHT
+from panelwear.folder.panel import Panel
+from panelwear.panel.assumed import assumed_response
+from panelwear.panel.resolve import LevelResolver
 from panelwear.panel.steady import Sample
 from panelwear.run.meter_hold import NO_ANSWER, WHAT_TO_DO
 from panelwear.run.pages import Held, done_page, held_page, held_question, stored_words
@@ -60,6 +66,7 @@ from sequences.expand import expand
 from sequences.model import PanelFacts as SequenceFacts
 from sequences.model import Zone
 from sequences.reader import load
+from sequences.shoots import source_of
 
 SIZE = (1280, 720)
 DOCS = Path(__file__).resolve().parent
@@ -207,6 +214,29 @@ ON_THE_WAY = Progress(
     place="visit 3 of 12, patch 41 of 210",
 )
 
+CHECKPOINT = "2026-02-03-h1460"
+
+
+def _shoot() -> ShootPlan:
+    panel = Panel(Path("harbour-desk"), "harbour-desk", *SIZE, (598.0, 336.0), 60.0, 600.0, {"peak_cd_m2": 250.0})
+    source, wanted = source_of("usual")
+    return plan_shoot(
+        panel, LevelResolver(assumed_response(panel.assumed_response)), "usual", source, wanted, poses=False
+    )
+
+
+SHOOT = _shoot()
+SHOT_RECORD = SHOOT.record("shoot-1", "2026-02-03T18:00:00.000Z", {})
+
+
+def _shot(stood_s: float = 96.0) -> Page:
+    """Make the page before a grey, with what is known of the shot before it."""
+    shots = SHOT_RECORD.shots
+    at = next(n for n, one in enumerate(shots) if one.name == "grey-20cd")
+    before = shots[at - 1]
+    return shot_page(SHOT_RECORD, at, Noticed(at - 1, before.name, stood_s, fault_of(before, stood_s, "")))
+
+
 SCREENS: tuple[Pictured, ...] = (
     Pictured("start", "`panelwear` alone: the panels known, and what is due.", started()),
     Pictured(
@@ -288,6 +318,10 @@ SCREENS: tuple[Pictured, ...] = (
         "Between two photographs.",
         over(0.0, Card(("next photograph: 03-field-128", *BETWEEN), corner="centre")),
     ),
+    Pictured("shoot-begin", "Before a shoot: what comes, how long, how bright.", page(begin_page(SHOOT, CHECKPOINT))),
+    Pictured("shoot-shot", "Before each photograph: what to set; of the one before, how it stood.", page(_shot())),
+    Pictured("shoot-short", "A field that stood too short is offered once more.", page(_shot(12.0))),
+    Pictured("shoot-keys", "h, ? or F1: the keys of a shoot.", page(keys_page())),
     Pictured("leaving", "Before the desktop comes back.", over(0.0, LEAVING)),
 )
 """Every screen, in the order of the page."""

@@ -85,6 +85,12 @@ def _sequences(prefix: str = "", **_: object) -> list[str]:
     return [*_starting(shipped(), prefix), *_files(prefix)]
 
 
+def _shooting_lists(prefix: str = "", **_: object) -> list[str]:
+    from sequences.shoots import shipped
+
+    return [*_starting(shipped(), prefix), *_files(prefix)]
+
+
 def _instruments(prefix: str = "", **_: object) -> list[str]:
     from probe_io.instrument_file import shipped
 
@@ -120,6 +126,7 @@ COMPLETERS: dict[str, Completer] = {
     "until": checkpoints,
     "match": zones,
     "sequence": _sequences,
+    "list": _shooting_lists,
     "instrument": _instruments,
     "pattern": _patterns,
 }

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from sequences import geometry, places
+from sequences import geometry, places, shoots
 from sequences.errors import SequenceError
 from sequences.estimate import mean_code
 from sequences.geometry import FULL, PatchGeometry
@@ -21,6 +21,7 @@ from sequences.model import (
     PutProbe,
     Read,
     Room,
+    Shoot,
     Step,
     WarmUp,
 )
@@ -33,6 +34,7 @@ from sequences.schema import (
     Reference,
     RoomStep,
     Sequence,
+    ShootStep,
     StepSpec,
     WarmUpStep,
 )
@@ -54,8 +56,8 @@ def expand_noted(sequence: Sequence, panel: PanelFacts, seed: int) -> tuple[tupl
     maker = _Maker(sequence, panel, seed)
     for spec in sequence.steps:
         maker.add(spec)
-    if not any(isinstance(step, Read | Hold) for step in maker.steps):
-        why = maker.notes or ["it has no read and no hold step"]
+    if not any(isinstance(step, Read | Hold | Shoot) for step in maker.steps):
+        why = maker.notes or ["it has no read, no hold and no shoot step"]
         raise SequenceError(tuple(f"{sequence.name}: nothing is left to show: {note}" for note in why))
     _check_fit(maker.steps, panel)
     grey = mean_code(maker.steps, panel)
@@ -113,6 +115,9 @@ class _Maker:
                 self._read(spec)
             case HoldStep():
                 self._hold(spec)
+            case ShootStep():
+                wanted = shoots.source_of(spec.list_name)[1]
+                self.steps.append(shoots.as_step(spec.list_name, wanted, self.panel, poses=spec.poses))
             case CloseLookStep():
                 self.steps.append(CloseLook(0))
 

@@ -13,6 +13,7 @@ from sequences.model import (
     Read,
     Reads,
     Room,
+    Shoot,
     Step,
     WarmUp,
 )
@@ -56,6 +57,10 @@ def told(step: Step, places: tuple[str, ...] = ()) -> str:
             said = f"read {step.patch.key}  {_how(step.patch)}{pair}"
         case Hold():
             said = _hold(step)
+        case Shoot():
+            more = ", in three more poses too" if step.poses else ""
+            shots = _counted(len(step.shots), "shot", "shots")
+            said = f"photograph the panel by the list {step.list_name}: title card, {shots}{more}"
         case _:
             said = "close look: go dark gently, say what was recorded"
     return said

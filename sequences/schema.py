@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
-from groundwork.tables import chosen, limits
+from groundwork.tables import called, chosen, limits
 from sequences.keys import thousandths
 from sequences.model import Hue
 
@@ -329,11 +329,21 @@ class HoldStep:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ShootStep:
+    """Photograph the panel by a shooting list."""
+
+    list_name: str = field(default="usual", metadata=called("list"))
+    """Name of a shipped list, or a file."""
+    poses: bool = False
+    """Three more poses of the camera."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CloseLookStep:
     """Go dark gently and say what was recorded."""
 
 
-StepSpec = AskStep | PlaceStep | WarmUpStep | RoomStep | ReadStep | HoldStep | CloseLookStep
+StepSpec = AskStep | PlaceStep | WarmUpStep | RoomStep | ReadStep | HoldStep | ShootStep | CloseLookStep
 
 STEP_KINDS: dict[str, type] = {
     "ask": AskStep,
@@ -342,6 +352,7 @@ STEP_KINDS: dict[str, type] = {
     "room": RoomStep,
     "read": ReadStep,
     "hold": HoldStep,
+    "shoot": ShootStep,
     "close-look": CloseLookStep,
 }
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import Literal
 
 from groundwork.tables import chosen, limits
-from sequences.model import Hue
 
 Fault = tuple[str, str]
+MOST_FIELDS = 60
+"""Their names fit into a QR code whose modules are still read from a photograph."""
 FRAMES = {"dots": 2, "stairs": 2}
 """Of shots whose noise matters little; of all others the list's own ``frames``."""
 _WORD = re.compile(r"[a-z0-9][a-z0-9-]*\Z")
@@ -41,7 +43,7 @@ class Black(Shots):
 class Fields(Shots):
     """Fields of one or several hues at one or several levels."""
 
-    hues: tuple[Hue, ...] = ("grey",)
+    hues: tuple[Literal["grey", "red", "green", "blue"], ...] = ("grey",)
     codes: tuple[float, ...] = field(metadata=limits(low=1, high=255))
     cd_m2: tuple[float, ...] | None = field(default=None, metadata=limits(above=0, high=10_000))
     """Shown where the panel's response is known; ``codes`` are shown else, one for each."""
@@ -80,6 +82,12 @@ class ShootList:
     frames: int = field(default=8, metadata=limits(low=1, high=200))
     shots: tuple[Shots, ...] = chosen("kind", SHOT_GROUPS)
 
+    @property
+    def fields(self) -> tuple[tuple[str, float], ...]:
+        """Hue and level of every field; luminances where it gives any."""
+        groups = [one for one in self.shots if isinstance(one, Fields)]
+        return tuple((hue, level) for one in groups for level in one.cd_m2 or one.codes for hue in one.hues)
+
     def faults(self) -> Iterator[Fault]:
         """Say when the file does not say what it is, or no map can come of it."""
         if not _WORD.match(self.name):
@@ -94,7 +102,10 @@ class ShootList:
         for kind, cls in SHOT_GROUPS.items():
             if cls is not Fields and kinds.count(cls) > 1:
                 yield "shots", f"has {kinds.count(cls)} of kind {kind}; one is allowed"
-        named = [(hue, level) for one in self.shots if isinstance(one, Fields) for level in (one.cd_m2 or one.codes)
-                 for hue in one.hues]  # fmt: skip
-        for hue, level in sorted({one for one in named if named.count(one) > 1}):
+        if len(self.fields) > MOST_FIELDS:
+            yield (
+                "shots",
+                f"has {len(self.fields)} fields; {MOST_FIELDS} is the most, as the title card names all of them",
+            )
+        for hue, level in sorted({one for one in self.fields if self.fields.count(one) > 1}):
             yield "shots", f"has {hue} at {level:g} twice; each field may stand once"

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from panelwear.camera.extra import needed
 from panelwear.camera.shots import ShootLabel
+from panelwear.errors import UsageError
 from panelwear.screen.camera import TITLE_CARD_CODE
 from patterns.frame import Frame
 from patterns.label_card import label_card
@@ -18,11 +19,17 @@ def qr_matrix(text: str) -> NDArray[np.bool_]:
     """Return the modules of a QR code, ``(n, n)``, true where dark, without quiet zone; error correction M.
 
     Raises:
-        UsageError: what writes QR codes is not installed.
+        UsageError: what writes QR codes is not installed, or no QR code holds so much.
     """
     with needed():
         import segno
-    return np.array([[bool(module) for module in row] for row in segno.make(text, error="m", micro=False).matrix])
+    try:
+        code = segno.make(text, error="m", micro=False)
+    except segno.DataOverflowError:
+        raise UsageError(
+            f"no QR code holds the {len(text)} characters of the title card; photograph fewer fields in other poses"
+        ) from None
+    return np.array([[bool(module) for module in row] for row in code.matrix])
 
 
 def shoot_card(size_px: tuple[int, int], label: ShootLabel, lines: Sequence[str]) -> Frame:

@@ -20,8 +20,8 @@ KEYS = (
     "Escape: dark at once, and stop; 'panelwear camera shoot' goes on with the shot that is missing",
 )
 POSE_TOLD = {
-    1: "Move the camera along, so that the panel wanders by a fifth of the frame to one side. Turn nothing.",
-    2: "Back to where it stood, then up or down by a seventh of the frame: another direction, another amount.",
+    1: "Move the camera along, so that the panel wanders a tenth of the frame to one side, and stays whole in it.",
+    2: "Back to where it stood, then up or down by a seventh of the frame, the panel still whole in it.",
     3: "Back to where it stood, then turn the camera upside down about the middle of its picture.",
 }
 """Shifts of at least a tenth, unequal, in two directions, and a turn: with fewer, shading of lens and panel cannot be
@@ -38,6 +38,8 @@ _BASIS = {
     "measured-response": ", by the measured response",
     "assumed-response": ", by the assumed response",
 }
+FRAME = "all of the panel, with a margin of a twentieth on every side"
+POSES_FRAME = "the panel in the middle, as wide as three quarters of it: the other poses need room beside it"
 FOOT = (("Return, click", "go on"), ("left", "the shot before"), ("p", "pause"), ("h", "all keys"), ("Escape", "stop"))
 _MOST_TIMES = 6
 
@@ -147,7 +149,8 @@ def light_words(plan: ShootPlan) -> str:
     frames = sum(one.frames for one in plan.shots)
     name, seconds = plan.brightest
     bright = f"; the brightest even field, {name}, stands for about {seconds:.0f} s"
-    dose = f"light dose as {plan.effort.dose_h:.2f} h of 120 cd/m² white"
+    hours = f"{plan.effort.dose_h:.2f} h" if plan.effort.dose_h >= 0.01 else "less than 0.01 h"
+    dose = f"light dose as {hours} of 120 cd/m² white"
     return (
         f"{counted(len(plan.shots), 'photograph')}, {counted(frames, 'frame')} in all, about"
         f" {plan.effort.hold_minutes:.0f} min; {dose}{bright}"
@@ -166,7 +169,7 @@ def begin_page(plan: ShootPlan, name: str) -> Page:
         Words(
             "square to the panel, on a tripod, 50 mm or longer; its feet's places marked on the floor", lead="Camera"
         ),
-        Words("all of the panel, with a margin of a twentieth on every side", lead="Frame"),
+        Words(POSES_FRAME if plan.poses else FRAME, lead="Frame"),
         Words(
             "first the geometry, then black, then fields from dark to bright; between them the screen is dim",
             lead="Order",

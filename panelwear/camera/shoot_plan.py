@@ -7,17 +7,17 @@ from hashlib import sha256
 from typing import Any, cast
 
 from panelwear import __version__
-from panelwear.camera.shots import Shot
 from panelwear.errors import UsageError
 from panelwear.folder.panel import Panel
 from panelwear.folder.shoots import FORMAT, ShootRecord, ShotRecord
-from panelwear.panel.resolve import LevelResolver
+from panelwear.panel.resolve import Resolver
 from patterns import build
 from patterns.frame import Frame
 from sequences import shoots
 from sequences.estimate import Effort, plan
 from sequences.geometry import FULL
 from sequences.model import PanelFacts, Patch, PlannedShot
+from sequences.nominal import luminance_cd_m2
 from sequences.places import centre
 from sequences.shoot_schema import ShootList
 
@@ -61,13 +61,13 @@ class ShootPlan:
         )
 
 
-def is_known(panel: Panel, resolver: LevelResolver) -> bool:
+def is_known(panel: Panel, resolver: Resolver) -> bool:
     """Tell whether anything is known of a panel's response: measured, or stated in its file."""
     return resolver.has_measured or bool(panel.assumed_response)
 
 
 def plan_shoot(
-    panel: Panel, resolver: LevelResolver, list_name: str, source: bytes, wanted: ShootList, *, poses: bool
+    panel: Panel, resolver: Resolver, list_name: str, source: bytes, wanted: ShootList, *, poses: bool
 ) -> ShootPlan:
     """Find drive levels and exposures of every shot.
 
@@ -99,8 +99,12 @@ def plan_shoot(
         elif fault not in notes:
             notes.append(fault)
     shown = {one.name for one in shots}
-    fields = [(s.nominal_cd_m2, s.name, lasts) for s, lasts in zip(step.shots, step.shot_s, strict=True)
-              if s.kind == "field" and s.name in shown]  # fmt: skip
+    lasting = zip(step.shots, step.shot_s, strict=True)
+    fields = [
+        (luminance_cd_m2(shot.level, shot.hue, facts), shot.name, shot_s)
+        for shot, shot_s in lasting
+        if shot.kind == "field" and shot.name in shown
+    ]
     if not fields:
         raise UsageError(f"{wanted.name}: no field of it is within this panel's reach; give drive levels (codes)")
     _, name, lasts_s = max(fields)
@@ -109,7 +113,7 @@ def plan_shoot(
 
 
 def _resolved(
-    shot: PlannedShot, panel: Panel, resolver: LevelResolver, facts: PanelFacts, wanted: ShootList
+    shot: PlannedShot, panel: Panel, resolver: Resolver, facts: PanelFacts, wanted: ShootList
 ) -> tuple[ShotRecord | None, str]:
     """Return a shot as it will be shown; else why it is left out."""
     patch = Patch("shoot", centre(facts), shot.hue, shot.level, FULL.label, "photograph", FULL.pattern)
@@ -135,8 +139,3 @@ def frame_of(shot: ShotRecord, size_px: tuple[int, int]) -> Frame:
     """Build what stands on the screen for a shot other than the title card; black for an even surface."""
     pattern = {"dots": "dot-grid", "stairs": "grey-stairs"}.get(shot.kind, "field")
     return build(pattern, *size_px, codes=shot.codes)
-
-
-def shot_of(one: ShotRecord) -> Shot:
-    """Return a recorded shot as maps know it."""
-    return Shot(one.name, one.kind, one.codes, one.target_cd_m2, one.pose)

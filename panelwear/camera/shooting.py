@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime
 
-from panelwear.atomic import write_whole
 from panelwear.camera.qr_code import shoot_card
 from panelwear.camera.shoot_pages import (
     BEFORE,
@@ -31,20 +31,22 @@ from panelwear.folder.shoots import (
     ShootRecord,
     ShotRecord,
     Stood,
-    list_path,
+    keep_list,
     next_name,
     save_shoot,
-    shoots_of,
+    unfinished_shoot,
 )
 from panelwear.run.messages import Hand
 from panelwear.run.orders import Order, both
 from panelwear.run.pause import Paused, keep_paused
 from panelwear.run.prompting import await_hand, prompted
+from panelwear.run.standing import disturbance
 from panelwear.screen.bench import Bench
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.operator import Question
 from panelwear.screen.page import Page
 from panelwear.telling.words import counted
+from patterns import PatternError
 from patterns.frame import Frame
 from sequences.exposure import time_label
 from sequences.shoots import BETWEEN_FRAMES_S, HAND_S
@@ -132,7 +134,7 @@ class Shooting:
     def _held(self, at: int, shot: ShotRecord) -> int:
         """Hold one field alone on the screen."""
         screen = self.bench.screen
-        self._frame = self._build(shot)
+        self._frame = self.build(shot)
         self.bench.operator.tell(f"photograph: {shot.name}")
         shown = screen.show(self._frame)
         disturbing: list[ScreenEvent] = []
@@ -147,7 +149,7 @@ class Shooting:
             return at
         why = "" if proof.holds else proof.why
         if disturbing and not why:
-            why = _what(disturbing[0])
+            why = disturbance(disturbing[0])
         return self._taken(at, replace(shot, frame_sha256=shown.frame_sha256), hand, why)
 
     def _seconds(self, shot: ShotRecord) -> float:
@@ -194,7 +196,7 @@ class Shooting:
 
     def _begun(self) -> ShootRecord:
         """Return the shoot that is gone on with, or a new one."""
-        rest = unfinished(self.job.checkpoint)
+        rest = unfinished_shoot(self.job.checkpoint.directory)
         if rest is not None and self._choose(rest_page(rest)) != NEW:
             facts = self.bench.screen.facts
             size = (rest.screen.get("width_px"), rest.screen.get("height_px"))
@@ -208,12 +210,23 @@ class Shooting:
         checkpoint, plan = self.job.checkpoint, self.job.plan
         self._choose(begin_page(plan, checkpoint.name))
         name = next_name(checkpoint.directory)
-        (checkpoint.directory / SHOOTS).mkdir(exist_ok=True)
-        write_whole(list_path(checkpoint.directory, name), plan.source)
-        self._keep(plan.record(name, self._now(), asdict(self.bench.screen.facts)))
+        begun = plan.record(name, self._now(), asdict(self.bench.screen.facts))
+        self._refuse_unfit(begun)
+        keep_list(checkpoint.directory, name, plan.source)
+        self._keep(begun)
         return self.record
 
-    def _build(self, shot: ShotRecord) -> Frame:
+    def _refuse_unfit(self, begun: ShootRecord) -> None:
+        """Build every pattern once, before anything is kept: a screen may be too small for dots or QR code."""
+        self.record = begun
+        try:
+            for shot in {one.kind: one for one in begun.shots}.values():
+                self.build(shot)
+        except PatternError as error:
+            raise UsageError(f"{begun.list_name}: {error}") from error
+
+    def build(self, shot: ShotRecord) -> Frame:
+        """Build what stands on the screen for a shot."""
         facts = self.bench.screen.facts
         size = (facts.width_px, facts.height_px)
         if shot.kind != "title-card":
@@ -264,25 +277,13 @@ def _disturbances(found: list[ScreenEvent]) -> Callable[[tuple[ScreenEvent, ...]
     return watch
 
 
-def _what(event: ScreenEvent) -> str:
-    """Say what an event did to a field."""
-    if event.kind == "covered":
-        return f"{event.text} came over the field"
-    return event.text or f"something changed at the screen ({event.kind})"
-
-
 def fault_of(shot: ShotRecord, stood_s: float, disturbed: str) -> str:
     """Say why a shot should be taken once more; empty where nothing speaks for it."""
     if disturbed:
         return f"{disturbed} while {shot.name} stood: what the camera saw may not be the field. Once more?"
     needed_s = shot.frames * (shot.exposure_s or 0.0)
-    if stood_s < needed_s:
-        frames = f"{counted(shot.frames, 'frame')} of {time_label(shot.exposure_s or 0.0)} s last {needed_s:.0f} s"
+    if stood_s < 0.98 * needed_s:  # what stands on a camera is rounded
+        last = f"last {math.floor(needed_s)} s" if needed_s >= 2 else f"last {needed_s:.1f} s"
+        frames = f"{counted(shot.frames, 'frame')} of {time_label(shot.exposure_s or 0.0)} s {last}"
         return f"{shot.name} stood for {stood_s:.1f} s; {frames}. Once more, unless your exposures are shorter?"
     return ""
-
-
-def unfinished(checkpoint: Checkpoint) -> ShootRecord | None:
-    """Return the last shoot of a checkpoint where it was broken off."""
-    last = shoots_of(checkpoint.directory)[-1:]
-    return last[0] if last and last[0].missing is not None else None

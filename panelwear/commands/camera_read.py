@@ -167,5 +167,7 @@ def _read(
     with bar(quiet=arguments.quiet) as says:
         read = read_shoot(Files(panel, shoot.shots, of), _response(panel, shoot), arguments.shading, says.share)
     written = save_read(shoot.checkpoint.directory, shoot.name, read, files, [one.shot for one in found])
-    tell(parts_of(read, written, shoot.checkpoint.directory, files), quiet=arguments.quiet)
+    folder = shoot.checkpoint.directory
+    outside = sum(folder.resolve() not in file.path.resolve().parents for file in files)
+    tell(parts_of(read, outside, str(folder / "photos"), str(written[-1].parent)), quiet=arguments.quiet)
     return UsageError.exit_code if any(one.map is None for one in read.fields) else 0

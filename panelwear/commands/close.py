@@ -49,10 +49,17 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _refuse_unfinished(found: Checkpoint) -> None:
-    """Refuse to seal an inspection that can still be gone on with."""
+    """Refuse to seal an inspection, or photographs, that can still be gone on with."""
     from panelwear.errors import UsageError
     from panelwear.folder.record import is_interrupted
+    from panelwear.folder.shoots import unfinished_shoot
 
+    if shoot := unfinished_shoot(found.directory):
+        taken = sum(one.is_done for one in shoot.shots)
+        raise UsageError(
+            f"{found.name}: {shoot.shoot} was interrupted, {taken} of {len(shoot.shots)} photographs are taken; "
+            "'panelwear camera shoot' goes on with it, or close it as it is with --as-it-is"
+        )
     last = found.record["sessions"][-1:]
     if not last or not is_interrupted(last[0]):
         return

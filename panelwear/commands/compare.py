@@ -13,11 +13,13 @@ from panelwear.telling.parts import EMPTY, Prose, paragraphs
 from panelwear.telling.words import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from panelwear.camera.wear.findings import PhotographPair
     from panelwear.compare.comparison import Comparison
+    from panelwear.compare.tables import CsvTable
     from panelwear.figures.load import Loaded
+    from panelwear.folder.panel import Panel
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -48,7 +50,6 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"--forecast {arguments.forecast:g}: a loss lies between 0 and 100 %")
     if arguments.out is not None and not arguments.csv:
         raise UsageError("--out FILE: says where --csv TABLE is written to; name the table too")
-    from panelwear.camera.map_folder import photographs_of
     from panelwear.compare.comparing import comparison_of
     from panelwear.figures.load import load_panel_evidence
     from panelwear.folder.panel import load_panel
@@ -56,6 +57,10 @@ def run(arguments: argparse.Namespace) -> int:
     panel = load_panel(arguments.directory)
     loaded = load_panel_evidence(arguments.directory, as_it_is=arguments.as_it_is)
     _refuse_left_out(loaded, (arguments.since, arguments.until))
+    if all(c.is_empty for c in loaded.checkpoints) and arguments.forecast is None:
+        photographs = _photographs(panel, None, loaded, arguments)
+        if photographs:
+            return _photographs_alone(photographs, loaded, arguments)
     found = comparison_of(
         loaded.checkpoints,
         panel=panel.name,
@@ -70,16 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
         # A table goes to a file: what heads it goes to the terminal.
         said = [*paragraphs(*(f"{sentence}." for sentence in loaded.faults)), EMPTY]
         tell(said, file=sys.stderr if arguments.csv else None)
-    photographs, lost = photographs_of(
-        panel,
-        found,
-        since=arguments.since,
-        until=arguments.until,
-        level=arguments.level,
-        left_out=loaded.out,
-    )
-    if lost:
-        tell(paragraphs(*(f"{sentence}." for sentence in lost)), file=sys.stderr)
+    photographs = _photographs(panel, found, loaded, arguments)
     if arguments.json:
         _say_json(loaded, found, photographs)
     elif arguments.csv:
@@ -92,6 +88,45 @@ def run(arguments: argparse.Namespace) -> int:
 
         said = photograph_parts(photographs, arguments.level, str(arguments.directory))
         tell([*parts(found), *said], quiet=arguments.quiet)
+    return NotAsWritten.exit_code if loaded.faults else 0
+
+
+def _photographs(
+    panel: Panel, found: Comparison | None, loaded: Loaded, arguments: argparse.Namespace
+) -> Sequence[PhotographPair]:
+    """Compare the photographs; what cannot be read is said."""
+    from panelwear.camera.map_folder import photographs_of
+
+    pairs, lost = photographs_of(
+        panel,
+        found,
+        since=arguments.since,
+        until=arguments.until,
+        level=arguments.level,
+        left_out=loaded.out,
+    )
+    if lost:
+        tell(paragraphs(*(f"{sentence}." for sentence in lost)), file=sys.stderr)
+    return pairs
+
+
+def _photographs_alone(photographs: Sequence[PhotographPair], loaded: Loaded, arguments: argparse.Namespace) -> int:
+    """Say what photographs show of a panel that nobody has read with a probe or looked at."""
+    from panelwear.camera.wear.told import photograph_parts, photograph_tables
+    from panelwear.errors import NotAsWritten
+
+    tables = photograph_tables(photographs, arguments.level)
+    if arguments.json:
+        told = {"faults": [*loaded.faults], "photographs": [one.to_json() for one in tables.values()]}
+        print(json.dumps(told, ensure_ascii=False, indent=1))
+    elif arguments.csv:
+        _write_one_of(tables, arguments)
+    else:
+        head = [
+            *(f"{sentence}." for sentence in loaded.faults),
+            "Nothing was read with a probe yet; photographs alone.",
+        ]
+        tell([*paragraphs(*head), *photograph_parts(photographs, arguments.level, str(arguments.directory))])
     return NotAsWritten.exit_code if loaded.faults else 0
 
 
@@ -114,12 +149,17 @@ def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[Photograp
 
 
 def _write_table(found: Comparison, photographs: Sequence[PhotographPair], arguments: argparse.Namespace) -> None:
-    """Write one table as CSV: to the terminal, or to a file with what its columns mean beside it."""
+    """Write one table of a comparison, those of photographs among them."""
     from panelwear.camera.wear.told import photograph_tables
     from panelwear.compare.comparison_tables import tables_of
+
+    _write_one_of(tables_of(found) | (photograph_tables(photographs, found.level) if photographs else {}), arguments)
+
+
+def _write_one_of(tables: Mapping[str, CsvTable], arguments: argparse.Namespace) -> None:
+    """Write one table as CSV: to the terminal, or to a file with what its columns mean beside it."""
     from panelwear.errors import UsageError
 
-    tables = tables_of(found) | (photograph_tables(photographs, found.level) if photographs else {})
     if arguments.csv not in tables:
         raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
     table = tables[arguments.csv]

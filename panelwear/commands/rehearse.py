@@ -24,6 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", metavar="DIR", type=Path, default=Path("rehearsal"), help="where to (rehearsal/)")
     parser.add_argument("--seed", type=int, default=1, help="of everything random (1); same seed, same readings")
     parser.add_argument("--sequence", metavar="NAME|FILE", default="checkpoint", help="what to run (checkpoint)")
+    parser.add_argument("--camera", action="store_true", help="photograph each checkpoint too, by a simulated camera")
     parser.add_argument("--quick", action="store_true", help="three checkpoints in place of six")
 
 
@@ -36,17 +37,19 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"--seed {arguments.seed}: wanted a whole number from 0 to {2**31 - 1}")
     from panelwear.figures.load import load_evidence
     from panelwear.folder.space import refuse_without_room
-    from panelwear.simulation import about, rehearsal, rehearsal_folder
+    from panelwear.simulation import about, rehearsal, rehearsal_camera, rehearsal_folder
     from panelwear.simulation.model import HARBOUR_DESK_PANEL
     from panelwear.simulation.probe import DEFAULT_PROBE
 
     out: Path = arguments.out
     hours = rehearsal.QUICK_HOURS if arguments.quick else rehearsal.HOURS
-    wish = rehearsal.Wish(arguments.seed, arguments.sequence, hours)
+    truth = out / rehearsal_folder.PHOTOGRAPHS_TRUTH if arguments.camera else None
+    wish = rehearsal.Wish(arguments.seed, arguments.sequence, hours, truth)
     rehearsal.check(wish)
-    refuse_without_room(out, len(hours) * CHECKPOINT_BYTES)
+    each = CHECKPOINT_BYTES + (rehearsal_camera.CHECKPOINT_BYTES if arguments.camera else 0)
+    refuse_without_room(out, len(hours) * each)
     rehearsal_folder.prepare(out)
-    said = about.about(HARBOUR_DESK_PANEL, DEFAULT_PROBE, wish.seed)
+    said = about.about(HARBOUR_DESK_PANEL, DEFAULT_PROBE, wish.seed, camera=arguments.camera)
     quiet: bool = arguments.quiet
     tell(aside(*said), quiet=quiet)
     (out / rehearsal_folder.ABOUT).write_text(f"{text_of(said, IN_A_PIPE)}\n", encoding="utf-8")
@@ -68,6 +71,8 @@ def run(arguments: argparse.Namespace) -> int:
     report = write_report(out / rehearsal_folder.PANEL, checkpoints=checkpoints) if read else None
     rehearsal_folder.finish(out, {"seed": wish.seed, "sequence": wish.sequence, "hours": list(hours)})
     there = f"{rehearsal_folder.PICTURES}/, {rehearsal_folder.TRUTH}, {rehearsal_folder.ABOUT}"
+    if truth is not None:
+        there += f", {truth.name}/ (photographs lie in photos/ of each checkpoint)"
     took = (
         f"Stored in {out} in {time.monotonic() - began_s:.0f} s: {rehearsal_folder.PANEL}/ (a panel folder), {there}."
     )

@@ -5,7 +5,14 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from panelwear.commands.run_options import Said, add_bench_arguments, say, summary_of_session, wishes_of
+from panelwear.commands.run_options import (
+    Said,
+    add_bench_arguments,
+    refuse_without_camera,
+    say,
+    summary_of_session,
+    wishes_of,
+)
 from panelwear.errors import UsageError
 
 
@@ -41,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
 
     def said() -> Said:
         plan = plan_rest(wanted, found)
+        refuse_without_camera(plan)
         return summary_of_session(plan, carry_out(plan, wanted, wishes_of(arguments), resume=True))
 
     return say(arguments, said)

@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import NotAsWritten
 from panelwear.telling.out import tell
@@ -68,7 +68,25 @@ def wishes_of(arguments: argparse.Namespace) -> Wishes:
     from panelwear.run.opening import Wishes
 
     quiet: bool = arguments.quiet
-    return Wishes(arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes, _simulated, quiet)
+    return Wishes(
+        arguments.screen, arguments.allow_scaled, arguments.borderless, arguments.yes, _simulated, quiet, _photographs
+    )
+
+
+def _photographs(*wanted: Any) -> str:
+    from panelwear.camera.within_run import photograph
+
+    return photograph(*wanted)
+
+
+def refuse_without_camera(plan: SessionPlan) -> None:
+    """Say what is not installed before a run is begun that photographs."""
+    from sequences.model import Shoot
+
+    if any(isinstance(step, Shoot) for step in plan.steps):
+        from panelwear.camera.qr_code import qr_matrix
+
+        qr_matrix("panelwear")
 
 
 def _simulated(awaited: Awaited) -> LightSource:
@@ -117,6 +135,7 @@ def inspect_as_asked(arguments: argparse.Namespace, summary: Callable[[SessionPl
         plan = plan_session(wanted)
         if arguments.dry_run:
             return dry_run(plan)
+        refuse_without_camera(plan)
         return summary(plan, carry_out(plan, wanted, wishes_of(arguments)))
 
     return say(arguments, said)

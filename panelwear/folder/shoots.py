@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from groundwork.tables import LOOSE, limits, one_of, read
-from panelwear.atomic import sha256_of, write_json
+from panelwear.atomic import sha256_of, write_json, write_whole
 from panelwear.errors import FileFault, PanelwearError, StorageFault
 from panelwear.folder.files import load_json, load_toml
 from patterns.frame import Codes
@@ -136,14 +136,24 @@ def list_path(checkpoint_dir: Path, shoot: str) -> Path:
     return checkpoint_dir / SHOOTS / f"{shoot}.toml"
 
 
+def keep_list(checkpoint_dir: Path, shoot: str, source: bytes) -> None:
+    """Keep the list of a shoot exactly as it is run; ``StorageFault`` when it cannot be."""
+    _folder(checkpoint_dir)
+    write_whole(list_path(checkpoint_dir, shoot), source)
+
+
+def _folder(checkpoint_dir: Path) -> None:
+    path = checkpoint_dir / SHOOTS
+    try:
+        path.mkdir(exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{path}: cannot be made ({error.strerror})") from None
+
+
 def save_shoot(checkpoint_dir: Path, record: ShootRecord) -> None:
     """Write the record of a shoot; ``StorageFault`` when it cannot be."""
-    path = record_path(checkpoint_dir, record.shoot)
-    try:
-        path.parent.mkdir(exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{path.parent}: cannot be made ({error.strerror})") from None
-    write_json(path, asdict(record))
+    _folder(checkpoint_dir)
+    write_json(record_path(checkpoint_dir, record.shoot), asdict(record))
 
 
 def _paths(checkpoint_dir: Path, ending: str) -> list[Path]:
@@ -154,6 +164,12 @@ def _paths(checkpoint_dir: Path, ending: str) -> list[Path]:
 def shoots_of(checkpoint_dir: Path) -> tuple[ShootRecord, ...]:
     """Read all shoots of a checkpoint, oldest first; ``FileFault`` where one cannot be read."""
     return tuple(checked_shoot(load_json(path), f"{SHOOTS}/{path.name}") for path in _paths(checkpoint_dir, "json"))
+
+
+def unfinished_shoot(checkpoint_dir: Path) -> ShootRecord | None:
+    """Return the last shoot of a checkpoint where it was interrupted; an earlier one was given up for it."""
+    last = shoots_of(checkpoint_dir)[-1:]
+    return last[0] if last and last[0].missing is not None else None
 
 
 def next_name(checkpoint_dir: Path) -> str:

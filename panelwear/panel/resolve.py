@@ -46,6 +46,11 @@ class Resolver(Protocol):
         """Return the response used for a patch and its ``level_basis``."""
         ...
 
+    @property
+    def has_measured(self) -> bool:
+        """Whether a response was measured on this panel, however long ago."""
+        ...
+
 
 def wanted_cd_m2(level: Level, curve: Curve) -> float | None:
     """Return the luminance in cd/m² a level asks for on a curve; ``None`` for a level given as a code."""

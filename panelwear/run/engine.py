@@ -25,6 +25,7 @@ from panelwear.run.messages import (
     Measured,
     Message,
     MoveProbe,
+    Photograph,
     ReadPage,
     Show,
     Tell,
@@ -43,10 +44,11 @@ from panelwear.run.orders import (
     orders_of,
 )
 from panelwear.run.pause import keep_paused, note_pause, run_paused, show_keys
+from panelwear.run.photographing import photographed
 from panelwear.run.progress import Overlay, overlay_in
 from panelwear.run.prompting import await_hand, prompted
 from panelwear.run.rows import RowDraft, make_row
-from panelwear.run.standing import UNLIT, around_probe, prove, say_unseen, wait_until_proved
+from panelwear.run.standing import UNLIT, around_probe, disturbance, prove, say_unseen, wait_until_proved
 from panelwear.run.state import RunState
 from panelwear.run.steps import begin
 from panelwear.run.steps.find_probe import find_probe
@@ -62,13 +64,6 @@ from sequences.model import PutProbe, Read, Step
 
 _REPAINTS = 3
 """How often a wait begins anew because of a repaint; a desktop that never rests must not stop a run."""
-
-
-def _what(event: ScreenEvent) -> str:
-    """Say what an event did to a reading."""
-    if event.kind == "covered":
-        return f"{event.text} came over the pattern"
-    return event.text or f"disturbed at the screen: {event.kind}"
 
 
 class Engine:
@@ -143,6 +138,8 @@ class Engine:
                 return self._measure(message)
             case AwaitHand(seconds=seconds):
                 return await_hand(bench, seconds, self._obey)
+            case Photograph():
+                return photographed(bench, self.state, message)
             case Append(draft=draft):
                 return self._append(draft)
             case Ask(question=question):
@@ -315,7 +312,7 @@ class Engine:
         self._aside_s = screen.changed_at_s
         self._teller.took(clock.monotonic_s() - began_s)
         told = [proof.why for proof in (before, after) if not proof.holds]
-        told += [_what(event) for event in sorted(disturbing, key=lambda event: not event.text)]
+        told += [disturbance(event) for event in sorted(disturbing, key=lambda event: not event.text)]
         why = next(iter(told), "")
         return Measured(reading, bool(why), time_utc, self._shown, why, control_due=self._meter.control_due)
 

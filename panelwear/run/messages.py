@@ -59,6 +59,14 @@ class Hand:
 
 
 @dataclass(frozen=True, slots=True)
+class Photograph:
+    """Go through a shooting list; answers with the name of the shoot, such as ``shoot-1``."""
+
+    list_name: str
+    poses: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Measure:
     """Take one reading; answers with ``Measured``."""
 
@@ -153,7 +161,10 @@ class Keep:
     value: Any
 
 
-Message = Show | Wait | AwaitHand | Measure | Ask | AskAll | ReadPage | MoveProbe | GoOn | Tell | Bell | Append | Keep
+Message = (
+    Show | Wait | AwaitHand | Photograph | Measure | Ask | AskAll | ReadPage | MoveProbe | GoOn | Tell | Bell | Append
+    | Keep
+)  # fmt: skip
 
 
 class Journal(Protocol):

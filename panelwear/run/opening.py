@@ -41,6 +41,8 @@ class Wishes:
     """Makes what the probe ``simulated`` sees; ``None``: a steady white."""
     quiet: bool = False
     """Whether the line that says how far the run is is left out."""
+    photographer: Callable[..., str] | None = None
+    """Goes through shooting lists; ``None``: steps that photograph cannot be run."""
 
 
 NO_WISHES = Wishes()
@@ -198,6 +200,7 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
         open_visible(plan.panel, wishes) as (screen, operator),
     ):
         bench = bench_of(screen, operator, probe, awaited)
+        bench.photographer = wishes.photographer
         confirm_hours(plan.panel.directory, wanted.hours, operator, wanted.sure)
         in_use = "" if identity is None else probe_words(identity, plan.probe_settings.serial)
         _say_cautions(bench, plan, wishes.unattended, in_use)

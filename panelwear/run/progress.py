@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 from panelwear.screen.contract import Card
 from panelwear.screen.operator import Progress
-from sequences.model import Hold, PutProbe, Read, Room, Step, WarmUp
+from sequences.estimate import SETTING_S
+from sequences.model import Hold, PutProbe, Read, Room, Shoot, Step, WarmUp
 
 FADE_S = 0.4
 PLACEMENT_S = 25.0
@@ -21,12 +22,12 @@ def step_seconds(step: Step, reading_s: float = READING_S) -> float:
             return FADE_S + patch.settle_s + patch.reads.n * reading_s
         case WarmUp(minutes=minutes):
             return minutes * 60
-        case PutProbe():
-            return PLACEMENT_S
-        case Room():
-            return PLACEMENT_S + 10 * reading_s
+        case PutProbe() | Room():
+            return PLACEMENT_S + (10 * reading_s if isinstance(step, Room) else 0.0)
         case Hold(seconds=seconds):
             return seconds or 15.0
+        case Shoot(shot_s=shot_s):
+            return sum(seconds + SETTING_S for seconds in shot_s)
         case _:
             return 5.0
 

@@ -14,7 +14,7 @@ from panelwear.readings.corrections import replaced_rows
 from panelwear.readings.row import Row
 from panelwear.readings.table import UNUSABLE_FLAGS
 from sequences.expand import restart_step
-from sequences.model import AskFacts, Hold, Place, PutProbe, Read, Room, Step, WarmUp
+from sequences.model import AskFacts, Hold, Place, PutProbe, Read, Room, Shoot, Step, WarmUp
 
 WARMING = ("warm-up", "settling", "locate", "control")
 """Purposes of rows that belong to a warm-up, a placement or the line's proof, which are repeated anyway."""
@@ -38,7 +38,7 @@ class Done:
     asked: bool = False
     room: bool = False
     held: Collection[int] = ()
-    """Numbers of the hold steps that were held."""
+    """Numbers of the hold and shoot steps that were held."""
 
 
 def _has_all_readings(step: Read, rows: Sequence[Row]) -> bool:
@@ -143,7 +143,8 @@ def resume_point(steps: Sequence[Step], rows: Sequence[Row], done: Done) -> Resu
     left = tuple(
         step
         for step in steps[index:]
-        if not (isinstance(step, AskFacts) and done.asked) and not (isinstance(step, Hold) and step.number in done.held)
+        if not (isinstance(step, AskFacts) and done.asked)
+        and not (isinstance(step, Hold | Shoot) and step.number in done.held)
     )
     again = {step.number for step in left}
     keep = len(rows)

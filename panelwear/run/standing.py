@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from panelwear.run.state import RunState
 from panelwear.screen.bench import Bench
-from panelwear.screen.contract import Proof
+from panelwear.screen.contract import Proof, ScreenEvent
 from panelwear.screen.waiting import SLICE_S, moments
 from patterns.frame import Rect
 
@@ -25,6 +25,13 @@ UNSEEN = (
     "for, a window that comes up without taking the focus is not; keep windows, bars and notifications away from it"
 )
 HIDDEN = "the pattern's window is hidden"
+
+
+def disturbance(event: ScreenEvent) -> str:
+    """Say what an event did to what is on the screen."""
+    if event.kind == "covered":
+        return f"{event.text} came over the pattern"
+    return event.text or f"disturbed at the screen: {event.kind}"
 
 
 def say_unseen(bench: Bench, state: RunState, proof: Proof, next_row: int) -> None:

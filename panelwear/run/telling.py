@@ -7,7 +7,7 @@ from panelwear.run.progress import READING_S, left_seconds, overlay_card, place_
 from panelwear.run.state import RunState
 from panelwear.screen.operator import Operator, Progress
 from panelwear.screen.person import time_left
-from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, WarmUp
+from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Shoot, WarmUp
 
 _WORDS: dict[type, str] = {
     AskFacts: "questions",
@@ -15,6 +15,7 @@ _WORDS: dict[type, str] = {
     Room: "black, room and probe floor",
     PutProbe: "put the probe",
     Hold: "hold for eye or camera",
+    Shoot: "photographs of the panel",
     CloseLook: "the end",
 }
 _NEWEST_SHARE = 0.2

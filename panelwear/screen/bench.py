@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from groundwork.clock import Clock
@@ -21,3 +22,5 @@ class Bench:
     """``None``: the sequence is shown for eye and camera, holds are recorded."""
     awaited: Awaited = field(default_factory=Awaited)
     """What the engine tells a probe that asks a person (``keyboard``) of the reading it waits for."""
+    photographer: Callable[..., str] | None = None
+    """Goes through a shooting list on this bench and returns the name of the shoot (``run/photographing.py``)."""

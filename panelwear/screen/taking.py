@@ -35,7 +35,8 @@ def taken_by_line(page: Page, line: str) -> str:
 
 def as_line(page: Page) -> str:
     """Write a page as lines for the terminal, with what may be answered."""
-    words = [part.text for part in page.parts if isinstance(part, Words)]
+    parts = [part for part in page.parts if isinstance(part, Words)]
+    words = [f"{part.lead}: {part.text}" if part.lead else part.text for part in parts]
     return "\n".join([page.title, *words, rows_line(page)])
 
 

@@ -14,9 +14,14 @@ from panelwear.telling.parts import EMPTY, Column, Part, Prose, grid
 from panelwear.telling.words import percent, true_minus
 from panelwear.uncertainty.formatting import NONE, rounded, with_uncertainty
 
+CAMERA = (
+    "The photographs are simulated too, by a camera with noise, lens and filters of its own that sees the pixels the "
+    "screen was given; true light of each cell and true places of the panel in the frame stand in true-photographs/."
+)
 
-def about(model: PanelModel, probe: ProbeModel, seed: int) -> list[Part]:
-    """Say what is simulated, in plain words."""
+
+def about(model: PanelModel, probe: ProbeModel, seed: int, *, camera: bool = False) -> list[Part]:
+    """Say what is simulated, in plain words; ``camera``: photographs too."""
     wide, high = model.active_area_mm
     full = model.peak_cd_m2 * model.limiter.full_share
     said = (
@@ -34,7 +39,8 @@ def about(model: PanelModel, probe: ProbeModel, seed: int) -> list[Part]:
         "Real are the sequence, the engine, the flash governor, the link with its deadlines, the files. Time is "
         f"virtual. The true values of each checkpoint stand in true-values.json. Same seed ({seed}), same readings.",
     )
-    parts: list[Part] = [part for sentence in said for part in (Prose(sentence, hang=0), EMPTY)]
+    told = (*said, CAMERA) if camera else said
+    parts: list[Part] = [part for sentence in told for part in (Prose(sentence, hang=0), EMPTY)]
     return parts[:-1]
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from panelwear.figures.evidence import Evidence
     from panelwear.folder.checkpoint import Checkpoint
     from panelwear.run.plan import SessionPlan
+    from panelwear.screen.bench import Bench
     from panelwear.screen.operator import Progress
     from panelwear.simulation.bench import VirtualBenchClock, WatchedScreen
     from panelwear.simulation.scripted import ScriptedOperator
@@ -59,6 +60,8 @@ class Wish:
     seed: int = 1
     sequence: str = "checkpoint"
     hours: tuple[float, ...] = HOURS
+    photographs_truth: Path | None = None
+    """Folder for the true values of photographs; ``None``: none are taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +71,7 @@ class Rehearsed:
     checkpoint: Checkpoint
     readings: int
     true_values: dict[str, Any]
+    photographs: int = 0
 
 
 def make_panel_folder(directory: Path) -> Path:
@@ -100,8 +104,12 @@ def make_panel_folder(directory: Path) -> Path:
 
 
 def check(wish: Wish) -> None:
-    """Say what is wrong with a wish before anything is written."""
+    """Say what is wrong with a wish, or what is not installed for it, before anything is written."""
+    from panelwear.simulation.rehearsal_camera import check_installed
+
     _source(wish)
+    if wish.photographs_truth is not None:
+        check_installed()
 
 
 def rehearse(
@@ -129,8 +137,13 @@ def rehearse(
         for number, hours in enumerate(wish.hours):
             clock.jump_to(BEGAN + timedelta(days=hours / HOURS_A_DAY))
             done.append(_one(stage, number, panel.at(hours, CYCLES)))
-            say(f"{done[-1].checkpoint.name}: {counted(done[-1].readings, 'reading')}")
+            say(f"{done[-1].checkpoint.name}: {_counted(done[-1])}")
     return tuple(done)
+
+
+def _counted(one: Rehearsed) -> str:
+    photographs = f", {counted(one.photographs, 'photograph')}" if one.photographs else ""
+    return f"{counted(one.readings, 'reading')}{photographs}"
 
 
 def _source(wish: Wish) -> Path:
@@ -210,8 +223,19 @@ def _one(stage: _Stage, number: int, state: PanelState) -> Rehearsed:
             outcome = run_checkpoint(bench, job_of(plan, found, identity, False))
         finally:
             probe.close()
+    taken = _photographed(stage, number, found, state, bench)
     found.close(clock.utc())
-    return Rehearsed(found, len(outcome.rows), true_values(found.name, state, eye))
+    return Rehearsed(found, len(outcome.rows), true_values(found.name, state, eye), taken)
+
+
+def _photographed(stage: _Stage, number: int, found: Checkpoint, state: PanelState, bench: Bench) -> int:
+    """Photograph the panel where that was wished; returns how many photographs there are."""
+    from panelwear.simulation.rehearsal_camera import photograph
+
+    truth = stage.wish.photographs_truth
+    if truth is None:
+        return 0
+    return len(photograph(bench, found, state, truth, (stage.wish.seed * 1000 + number) % 2**31).photographs)
 
 
 def true_values(name: str, state: PanelState, eye: SimulatedProbe) -> dict[str, Any]:

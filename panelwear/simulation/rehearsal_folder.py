@@ -13,7 +13,8 @@ from panelwear.errors import FileFault, StorageFault
 MARK = "rehearsal.json"
 FORMAT = "panelwear rehearsal 1"
 PANEL, PICTURES, TRUTH, ABOUT = "harbour-desk", "pictures", "true-values.json", "about.txt"
-OURS = (PANEL, PICTURES, TRUTH, ABOUT)
+PHOTOGRAPHS_TRUTH = "true-photographs"
+OURS = (PANEL, PICTURES, TRUTH, ABOUT, PHOTOGRAPHS_TRUTH)
 """Everything a rehearsal makes, besides its mark."""
 
 MADE = (
@@ -23,8 +24,11 @@ MADE = (
     f"{PANEL}/checkpoints/*.json",
     f"{PANEL}/checkpoints/*.toml",
     f"{PANEL}/checkpoints/*.txt",
+    f"{PANEL}/checkpoints/*/photos/sim_*.dng",
     f"{PANEL}/reports/*.html",
     f"{PICTURES}/*.png",
+    f"{PHOTOGRAPHS_TRUTH}/*.json",
+    f"{PHOTOGRAPHS_TRUTH}/*.npz",
     TRUTH,
     ABOUT,
 )

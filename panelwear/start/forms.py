@@ -183,7 +183,7 @@ def measuring_form(panel: PanelFacts, world: World, command: str) -> Form:
 
 def _named_elsewhere(form: Form, changed: str) -> Form:
     """Ask for what 'another' stands for."""
-    below = form.field({"link": "address", "sequence": "sequence_file"}.get(changed, ""))
+    below = form.field({"link": "address", "sequence": "sequence_file", "list": "list_file"}.get(changed, ""))
     return form if below is None else form.filled(below.id, replace(below, needed=form.values[changed] == OTHER))
 
 
@@ -219,6 +219,7 @@ def _options(values: Mapping[str, str]) -> tuple[str, ...]:
         "--hours": plain(values.get("hours", "")),
         "--cycles": str(int(float(plain(values["cycles"])))) if values.get("cycles") else "",
         "--sequence": _sequence(values),
+        "--list": values.get("list_file", "") if values.get("list") == OTHER else values.get("list", ""),
         "--adapt": plain(values.get("adapt", "")),
         "--warm-up": plain(values.get("warm_up", "")),
         "--instrument": values.get("instrument", "") if link not in {"", NONE, "keyboard"} else "",
@@ -226,7 +227,8 @@ def _options(values: Mapping[str, str]) -> tuple[str, ...]:
         "--screen": values.get("screen", ""),
     }
     options = tuple(f"{name}={value}" for name, value in given.items() if value)
-    return (*options, "--no-probe") if link == NONE else options
+    poses = ("--poses",) if values.get("poses") == "yes" else ()
+    return (*options, *poses, *(("--no-probe",) if link == NONE else ()))
 
 
 def look_form(panel: PanelFacts, world: World) -> Form:
@@ -243,6 +245,38 @@ def look_form(panel: PanelFacts, world: World) -> Form:
             folder=panel.folder,
         ),
     )  # fmt: skip
+
+
+def shoot_form(panel: PanelFacts, world: World) -> Form:
+    """Make the form before the panel is photographed."""
+    lists = (
+        Choice("usual", "usual", "greys, red, green and blue: about a quarter of an hour"),
+        Choice("short", "short", "one grey, five minutes; cannot tell which colour has worn"),
+        replace(OTHER_FILE, note="typed below: a shooting list of your own"),
+    )
+    poses = (
+        Choice("no", "one place", "an even surface, or the same set-up as last time, tells the lens's own shading"),
+        Choice(
+            "yes", "three more", "the camera is moved twice and turned once: parts the lens's shading from the panel"
+        ),
+    )
+    title = f"Photograph the panel: {panel.title}"
+    return Form(
+        title=title,
+        words="A camera on a tripod, raw files, a dark room. It says before each photograph what to set.",
+        fields=(
+            *_hours_fields(panel),
+            Field("list", "Shooting list", value="usual", choices=lists),
+            Field("list_file", "Its file", note="only where the list lies in a file elsewhere"),
+            Field("poses", "Places of the camera", value="no", choices=poses),
+            *_screen_field(panel, world),
+        ),
+        done="Begin",
+        wish=lambda values: Run(
+            ("camera", "shoot", panel.folder, *_options(values)), title, on_screen=True, folder=panel.folder
+        ),
+        follow=_named_elsewhere,
+    )
 
 
 def resume_form(panel: PanelFacts, world: World) -> Form:

@@ -9,13 +9,20 @@ from dataclasses import dataclass
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.page import Item, Items, Page, Part, Words
 from panelwear.start.facts import PanelFacts, World
-from panelwear.start.forms import look_form, measuring_form, new_panel_form, rehearsal_form, resume_form
+from panelwear.start.forms import (
+    look_form,
+    measuring_form,
+    new_panel_form,
+    rehearsal_form,
+    resume_form,
+    shoot_form,
+)
 from panelwear.start.state import Forget, ListFolder, Run, State, View
 from panelwear.start.told import Confirm
 
 NEW, OPEN, REHEARSE = "new:", "open:", "rehearse:"
-NEXT_ENTRY = {"inspect": "inspect", "resume": "resume", "close": "close", "mend": "check", "gone": "forget",
-              "unread": "check", "wait": "status"}  # fmt: skip
+NEXT_ENTRY = {"inspect": "inspect", "resume": "resume", "shoot": "shoot", "close": "close", "mend": "check",
+              "gone": "forget", "unread": "check", "wait": "status"}  # fmt: skip
 """Which entry does what ``panelwear status`` says is next."""
 
 
@@ -60,6 +67,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
               f"panelwear spot {here} --hours H"),
         Entry("inspect", "Inspection", "a whole sequence: patches, visits of the probe",
               f"panelwear inspect {here} --hours H"),
+        Entry("shoot", "Photograph the panel", "fields for a camera, whose pictures become a map of wear",
+              f"panelwear camera shoot {here} --hours H"),
         Entry("resume", "Go on with what was interrupted", panel.unfinished, f"panelwear resume {here}",
               "" if panel.unfinished else "nothing was interrupted"),
         Entry("close", "Close the checkpoint", f"{panel.open_name}: never edited again", f"panelwear close {here}",
@@ -192,6 +201,7 @@ _OPENED: dict[str, Callable[[PanelFacts, World], View]] = {
     "look": look_form,
     "spot": lambda panel, world: measuring_form(panel, world, "spot"),
     "inspect": lambda panel, world: measuring_form(panel, world, "inspect"),
+    "shoot": shoot_form,
     "resume": resume_form,
     "close": _confirm_close,
 }

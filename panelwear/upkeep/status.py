@@ -15,18 +15,20 @@ from panelwear.folder.checkpoint import Checkpoint, hours_told
 from panelwear.folder.panel import Panel
 from panelwear.folder.record import is_interrupted
 from panelwear.folder.set_aside import lying_there
+from panelwear.folder.shoots import ShootRecord, shoots_of
 from panelwear.readings.store import written_at
 from panelwear.telling.words import counted
 from panelwear.upkeep.check import check
 
-Doing = Literal["inspect", "resume", "close", "mend", "wait"]
+Doing = Literal["inspect", "resume", "shoot", "close", "mend", "wait"]
 
 
 @dataclass(frozen=True, slots=True)
 class SessionStanding:
-    """One stretch of work of a checkpoint."""
+    """One stretch of work of a checkpoint, or a shoot of it."""
 
     sequence: str
+    """Its name; of a shoot ``shoot-1``."""
     is_done: bool
 
 
@@ -44,6 +46,8 @@ class CheckpointStanding:
     is_closed: bool
     unfinished: str
     """Sequence of the last session, where it was interrupted and can be gone on with; else empty."""
+    unfinished_shoot: str = ""
+    """The last shoot, where it was interrupted and can be gone on with, with how far it is; else empty."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,13 +78,30 @@ class PanelStatus:
 def standing_of(found: Checkpoint) -> CheckpointStanding:
     """Return where one checkpoint stands."""
     record = found.corrected
-    sessions = tuple(SessionStanding(s["sequence"], s["status"] == "done") for s in record["sessions"])
+    shoots = shoots_of(found.directory)
+    sessions = [SessionStanding(s["sequence"], s["status"] == "done") for s in record["sessions"]]
+    sessions += [SessionStanding(one.shoot, one.missing is None) for one in shoots]
     unfinished = [s["sequence"] for s in record["sessions"][-1:] if is_interrupted(s) and not found.is_closed]
     readings = written_at(found.readings_path).rows if found.readings_path.exists() else 0
     day = str(record["started_utc"])[:10]
     return CheckpointStanding(
-        found.name, day, found.hours, record.get("cycles"), sessions, readings, found.is_closed, "".join(unfinished)
+        name=found.name,
+        date=day,
+        hours=found.hours,
+        cycles=record.get("cycles"),
+        sessions=tuple(sessions),
+        readings=readings,
+        is_closed=found.is_closed,
+        unfinished="".join(unfinished),
+        unfinished_shoot=_left(shoots[-1]) if shoots and not found.is_closed else "",
     )
+
+
+def _left(last: ShootRecord) -> str:
+    """Say how far an interrupted shoot is; empty for a whole one."""
+    taken = sum(one.is_done for one in last.shots)
+    whole = last.missing is None
+    return "" if whole else f"'{last.shoot}' was interrupted with {taken} of {len(last.shots)} photographs taken"
 
 
 def status_of(panel: Panel, today: date) -> PanelStatus:
@@ -135,10 +156,8 @@ def next_step(
         return "inspect", baseline, f": 'panelwear inspect {here} --hours HOURS'"
     still_open = [s for s in standings if not s.is_closed]
     for one in still_open:
-        if one.unfinished:
-            so_far = f"{counted(one.readings, 'reading')} stored"
-            what = f"'{one.unfinished}' of {one.name} was interrupted with {so_far}"
-            return "resume", what, f": 'panelwear resume {here}' goes on"
+        if (left := _interrupted(one, here)) is not None:
+            return left
     if still_open:
         how = f": 'panelwear close {here}' seals it once the evening's work is done"
         return "close", f"{still_open[-1].name} is open", how
@@ -149,3 +168,14 @@ def next_step(
     last = hours_told(standings[-1].hours)
     how = f": 'panelwear inspect {here} --hours HOURS' (it had {last} h last time)"
     return "inspect", f"a checkpoint is due {since}", how
+
+
+def _interrupted(one: CheckpointStanding, here: str) -> tuple[Doing, str, str] | None:
+    """Say what of an open checkpoint was interrupted and can be gone on with; ``None``: nothing was."""
+    if one.unfinished:
+        so_far = f"{counted(one.readings, 'reading')} stored"
+        what = f"'{one.unfinished}' of {one.name} was interrupted with {so_far}"
+        return "resume", what, f": 'panelwear resume {here}' goes on"
+    if one.unfinished_shoot:
+        return "shoot", f"{one.name}: {one.unfinished_shoot}", f": 'panelwear camera shoot {here}' goes on"
+    return None

@@ -60,6 +60,7 @@ def panel(tmp_path: Path) -> Path:
         ("panelwear inspect desk --sequence unif", ["uniformity"]),
         ("panelwear probe read --instrument pl", ["plain-lines"]),
         ("panelwear probe stab", ["stability"]),
+        ("panelwear camera shoot desk --list us", ["usual"]),
         ("panelwear show near", ["near-black", "near-white"]),
         ("panelwear report de", ["desk/"]),
     ],

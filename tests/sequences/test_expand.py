@@ -240,7 +240,7 @@ def test_shuffled_patches_stay_in_blocks_from_dark_to_bright() -> None:
 
 
 def test_nothing_to_show_is_said() -> None:
-    with pytest.raises(SequenceError, match="nothing is left to show: it has no read and no hold step"):
+    with pytest.raises(SequenceError, match="nothing is left to show: it has no read, no hold and no shoot step"):
         expand(parse(HEAD + '[[steps]]\nkind = "ask"\n'), harbour_desk(), 1)
 
 

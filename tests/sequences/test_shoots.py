@@ -125,6 +125,7 @@ frames = 0
         (LEAST.replace('kind = "fields"\ncodes = [40, 120]', 'kind = "black"'), "has none of kind fields"),
         (LEAST + '[[shots]]\nkind = "dots"\n', "has 2 of kind dots; one is allowed"),
         (LEAST + '[[shots]]\nkind = "fields"\ncodes = [120]\n', "has grey at 120 twice"),
+        (LEAST.replace("[40, 120]", f"{list(range(40, 101))}"), "has 61 fields; 60 is the most"),
         (LEAST.replace("[40, 120]", "[40, 120]\ncd_m2 = [5]"), "2 drive levels for 1 luminances"),
     ],
 )

@@ -15,7 +15,7 @@ SMOOTHED_ROWS = 1 / 64
 
 
 def band_amplitude(stack: Stack) -> float | None:
-    """Return the greatest band in any frame, relative to the light; ``None`` where there is one frame alone.
+    """Return the amplitude of bands in one frame, relative to the light; ``None`` where there is one frame alone.
 
     Panel, lens and moire are the same in all frames of a shot, so they fall out of each frame over the frames' mean;
     a band comes at another place in each. What is left is noise of the rows, far below a thousandth.
@@ -29,12 +29,10 @@ def band_amplitude(stack: Stack) -> float | None:
         return None
     width = max(3, int(seen.sum() * SMOOTHED_ROWS))
     kernel = np.ones(width) / width
-    greatest = 0.0
-    for one in profiles[:, seen]:
-        smooth = np.convolve(one / one.mean() - 1, kernel, mode="valid")
-        greatest = max(greatest, float(np.percentile(np.abs(smooth), 99)))
-    # Of n frames the mean itself holds 1/n of each band.
-    return greatest * math.sqrt(stack.frames / (stack.frames - 1))
+    smooth = [np.convolve(one / one.mean() - 1, kernel, mode="valid") for one in profiles[:, seen]]
+    # Of a wave, half its amplitude squared; of n frames the mean itself holds 1/n of each.
+    power = 2 * float(np.mean(np.square(smooth))) * stack.frames / (stack.frames - 1)
+    return math.sqrt(power)
 
 
 def banding(exposure_s: float, refresh_hz: float) -> float:

@@ -29,16 +29,15 @@ class Signal:
     variance: Real
 
     def colours(self, cells: Cells) -> tuple[Real, Real]:
-        """Return mean and variance behind red, green and blue, ``(3, cells)``; NaN for a colour there is not.
+        """Return mean and variance behind red, green and blue, ``(3, cells)``; all the same without colours.
 
         Two greens count alike, however many pixels of each look at a cell: they are not equally sensitive.
         """
         means, variances = np.full((2, len(COLOURS), cells.count), np.nan)
         for n, colour in enumerate(COLOURS):
-            own = [k for k, plane in enumerate(cells.planes) if plane.colour == colour]
-            if own:
-                means[n] = self.mean[own].mean(axis=0)
-                variances[n] = self.variance[own].sum(axis=0) / len(own) ** 2
+            own = [k for k, plane in enumerate(cells.planes) if plane.colour == colour or len(cells.planes) == 1]
+            means[n] = self.mean[own].mean(axis=0)
+            variances[n] = self.variance[own].sum(axis=0) / len(own) ** 2
         return means, variances
 
 

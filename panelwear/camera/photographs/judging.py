@@ -27,7 +27,8 @@ MOVED_PX, DOUBTFUL_PX = 1.0, 0.6
 MOST_BANDING = 0.003
 LEAST_LIGHT = 0.01
 """Of the sensor's range."""
-UNSTEADY = 0.01
+UNSTEADY, MOST_UNSTEADY = 0.01, 0.05
+"""Standard deviation of the light of a shot's frames as a whole."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,36 +66,60 @@ def judged(name: str, stack: Stack, found: SetUp, taken: Taken) -> Judged:
         strongest_moire(found.view, found.example, found.cells, stack.pixels),
         None if bands is None else bands / math.sqrt(stack.frames),
     )
-    return Judged(signs, _refused(name, stack, signs), (*_of_signs(signs), *_of_frames(stack, found, taken)))
+    refused = _refused(name, stack, signs, for_showing=found.files.for_showing)
+    return Judged(signs, refused, (*_of_signs(signs), *_of_frames(stack, found, taken)))
 
 
-def _refused(name: str, stack: Stack, signs: Signs) -> str:
-    edges, wave, bands = signs.edges, signs.moire, signs.bands
+def _refused(name: str, stack: Stack, signs: Signs, *, for_showing: bool) -> str:
+    why = _not_the_field(stack, signs.edges) or _waves(stack, signs, for_showing=for_showing)
+    return f"{name}: {why}" if why else ""
+
+
+def _not_the_field(stack: Stack, edges: Edges | None) -> str:
+    """Say where the photographs do not hold the whole field, once, at rest."""
     burnt = float((stack.saturated > MOST_SATURATED).any(axis=0).mean())
     if burnt > MOST_BURNT:
         return (
-            f"{name}: {percent(burnt)} of the panel is saturated in a colour of the camera; take it again with a"
-            " shorter exposure of whole refresh periods"
+            f"{percent(burnt)} of the panel is saturated in a colour of the camera; take it again with a shorter"
+            " exposure of whole refresh periods"
         )
     if edges is None:
-        return f"{name}: the panel's edges cannot be seen against its surround; darken the room, take it again"
+        return "the panel's edges cannot be seen against its surround; darken the room, take it again"
     if edges.moved_px > MOVED_PX:
         return (
-            f"{name}: the panel's edges lie {edges.moved_px:.1f} panel pixels from where the dots put them, and"
-            f" {MOVED_PX:g} is the most: the camera moved; take the shoot again without touching it"
+            f"the panel's edges lie {edges.moved_px:.1f} panel pixels from where the dots put them, and {MOVED_PX:g} is"
+            " the most: the camera moved; take the shoot again without touching it"
         )
-    if wave.amplitude > MOST_MOIRE:
+    if _unsteady(stack) > MOST_UNSTEADY:
         return (
-            f"{name}: moire of {percent(wave.amplitude)} of the light (period {_cells(wave)}), and"
+            f"its frames differ by {percent(_unsteady(stack))} in light, and {percent(MOST_UNSTEADY)} is the most: they"
+            " are not of one field and one exposure; put it right with --as, or take them again"
+        )
+    return ""
+
+
+def _waves(stack: Stack, signs: Signs, *, for_showing: bool) -> str:
+    """Say where moire or bands are too strong.
+
+    What a camera makes for looking at bends where it is bright, and small steps become large there: it is not refused
+    for bands.
+    """
+    if signs.moire.amplitude > MOST_MOIRE:
+        return (
+            f"moire of {percent(signs.moire.amplitude)} of the light (period {_cells(signs.moire)}), and"
             f" {percent(MOST_MOIRE)} is the most; focus a little off, until the grid of pixels just goes, or change the"
             " distance by a tenth"
         )
-    if bands is not None and bands > MOST_BANDS:
+    if signs.bands is not None and signs.bands > MOST_BANDS and not for_showing:
         return (
-            f"{name}: refresh bands of {percent(bands)} of the light are left in the mean of {stack.frames} frames, and"
+            f"refresh bands of {percent(signs.bands)} of the light are left in the mean of {stack.frames} frames, and"
             f" {percent(MOST_BANDS)} is the most; expose for whole refresh periods, a quarter of a second or longer"
         )
     return ""
+
+
+def _unsteady(stack: Stack) -> float:
+    return float(stack.gains.std(ddof=1)) if stack.frames > 1 else 0.0
 
 
 def _cells(wave: Wave) -> str:
@@ -123,9 +148,8 @@ def _of_frames(stack: Stack, found: SetUp, taken: Taken) -> list[str]:
         said.append(
             f"an exposure of {taken.exposure_s:.3g} s can show {percent(share)} of the panel's flicker as bands"
         )
-    unsteady = float(stack.gains.std(ddof=1)) if stack.frames > 1 else 0.0
-    if unsteady > UNSTEADY:
-        said.append(f"light goes up and down by {percent(unsteady)} from frame to frame")
+    if _unsteady(stack) > UNSTEADY:
+        said.append(f"light goes up and down by {percent(_unsteady(stack))} from frame to frame")
     planes = found.example.planes
     white = max(plane.white - plane.black for plane in planes)
     if planes[0].curve is None and float(np.nanmax(np.nanmedian(stack.mean, axis=1))) < LEAST_LIGHT * white:

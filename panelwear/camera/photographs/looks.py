@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from panelwear.camera.extra import needed
 from panelwear.camera.photographs.dots import found_spots
 from panelwear.camera.photographs.lattice import assigned
-from panelwear.camera.photographs.photograph import COLOURS, Photograph, Taken, green_picture
+from panelwear.camera.photographs.photograph import COLOURS, Colour, Photograph, Taken, green_picture
 from panelwear.camera.shots import Channel, ShootLabel, ShotKind, label_of
 
 Real = NDArray[np.float32]
@@ -18,6 +19,8 @@ SMALL_PX = 300
 """A frame is looked at in about so many pixels across."""
 BLACK_SHARE = 0.002
 """Of the sensor's range: a frame whose brightest parts are below is black."""
+CODE_SHARE = 0.4
+"""A title card lights less than this of a frame."""
 SPARSE = 0.12
 """Share of the frame that is lit, below which it is no field."""
 DOTS_SEEN = 54
@@ -34,7 +37,7 @@ class Look:
 
     kind: ShotKind | None
     channel: Channel | None = None
-    """Of a field."""
+    """Of a field; ``None`` where the camera sees no colours."""
     brightness: float | None = None
     """Of a field: numbers of its own colour for one unit of exposure, or of the frame where that is not told."""
     label: ShootLabel | None = None
@@ -53,19 +56,29 @@ def look_at(photo: Photograph) -> Look:
                              brightest[:, -3:].ravel()])  # fmt: skip
     if float(np.median(border)) > 0.35 * float(levels.max()):
         return Look("even-surface", taken=photo.taken)
+    # A bright code is as even as a field in few pixels, but fills little of the frame.
+    label = label_in(green_picture(photo)[0]) if lit.mean() < CODE_SHARE else None
+    if label is not None:
+        return Look("title-card", label=label, taken=photo.taken)
     inner = brightest[lit]
     spread = float(np.percentile(inner, 90) - np.percentile(inner, 10)) / float(np.median(inner))
     if lit.mean() > SPARSE and spread < 0.5:
-        channel = _channel(levels)
-        own = float(levels.max() if channel == "grey" else levels[COLOURS.index(channel)])
-        return Look("field", channel, own / (photo.taken.sensitivity or 1.0), taken=photo.taken)
+        return _field(photo, levels)
+    return _drawn(photo, is_sparse=lit.mean() <= SPARSE)
+
+
+def _field(photo: Photograph, levels: NDArray[np.float64]) -> Look:
+    channel = _channel(levels) if len(photo.planes) > 1 else None
+    own = float(levels.max() if channel in {"grey", None} else levels[list(COLOURS).index(cast(Colour, channel))])
+    return Look("field", channel, own / (photo.taken.sensitivity or 1.0), taken=photo.taken)
+
+
+def _drawn(photo: Photograph, *, is_sparse: bool) -> Look:
+    """Tell dots and staircase apart."""
     picture, _ = green_picture(photo)
     if (assigned(found_spots(picture)) >= 0).sum() >= DOTS_SEEN:
         return Look("dots", taken=photo.taken)
-    label = label_in(picture)
-    if label is not None:
-        return Look("title-card", label=label, taken=photo.taken)
-    return Look("stairs" if lit.mean() > SPARSE else None, taken=photo.taken)
+    return Look(None if is_sparse else "stairs", taken=photo.taken)
 
 
 def _small(photo: Photograph, which: int) -> Real:
@@ -102,10 +115,12 @@ def label_in(picture: Real) -> ShootLabel | None:
     full = float(np.percentile(small, 99.7))
     if full <= 0:
         return None
-    # The root lifts what is dim, so that a card darker towards one side can be read too.
-    grey = np.round(255 * np.sqrt(np.clip(small / full, 0, 1))).astype(np.uint8)
-    for one in zxingcpp.read_barcodes(grey, formats=zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])):
-        label = label_of(one.text)
-        if label is not None:
-            return label
+    # The root lifts what is dim, so that a card darker towards one side can be read; the square parts modules that ran
+    # into each other where the card was exposed too long.
+    for power in (0.5, 1.0, 2.0):
+        grey = np.round(255 * np.clip(small / full, 0, 1) ** power).astype(np.uint8)
+        for one in zxingcpp.read_barcodes(grey, formats=zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode])):
+            label = label_of(one.text)
+            if label is not None:
+                return label
     return None

@@ -29,8 +29,8 @@ class Weights:
 GREEN_ALONE = Weights(
     (0.0, 1.0, 0.0),
     "the camera's green alone",
-    "the camera's green alone stands for luminance, as red, green and blue fields are not in the shoot: wear of red and"
-    " blue is seen too weakly",
+    "the camera's green alone stands for luminance, as no red, green and blue fields tell how to weigh its colours:"
+    " wear of red and blue is seen too weakly",
 )
 
 

@@ -68,10 +68,12 @@ def matched(
         scales = _scales(looks, free, shots, ends)
     costs = np.array([[_cost(looks[n], shot, scales) for n in free] for shot in shots]).reshape(len(shots), -1)
     found = {n: Matched(n, shot, "said") for n, shot in said.items()}
+    alone = _alone(shots, ends, {shot for shot in said.values() if shot is not None})
     start = 0
     for number, (shot, end) in enumerate(zip(shots, ends, strict=True)):
         for place in range(start, end):
-            found[free[place]] = Matched(free[place], shot.name, "order", float(costs[number, place]))
+            cost = max(float(costs[number, place]), SURE_BELOW if shot.name in alone else 0.0)
+            found[free[place]] = Matched(free[place], shot.name, "order", cost)
         start = end
     return tuple(found[n] for n in range(len(looks)))
 
@@ -96,6 +98,22 @@ def _cut(costs: np.ndarray[tuple[int, int], np.dtype[np.float64]], wanted: Seque
     return ends[::-1]
 
 
+def _alone(shots: Sequence[Shot], ends: Sequence[int], said: set[str]) -> set[str]:
+    """Name fields that stand alone where the list has several of their colour: which of them it is, nothing tells."""
+    sizes = np.diff([0, *ends])
+    found = set()
+    for shot, size in zip(shots, sizes, strict=True):
+        alike = [n for n, one in enumerate(shots) if _group(one) == _group(shot)]
+        there = [n for n in alike if sizes[n] or shots[n].name in said]
+        if shot.kind == "field" and size and len(alike) > 1 and len(there) == 1:
+            found.add(shot.name)
+    return found
+
+
+def _group(shot: Shot) -> tuple[str, str, int]:
+    return shot.kind, shot.channel, shot.pose
+
+
 def _cost(look: Look, shot: Shot, scales: Mapping[str, float]) -> float:
     if look.kind is None:
         return OTHER_KIND / 2
@@ -103,7 +121,7 @@ def _cost(look: Look, shot: Shot, scales: Mapping[str, float]) -> float:
         return OTHER_KIND
     if shot.kind != "field":
         return 0.0
-    if look.channel != shot.channel:
+    if look.channel not in {shot.channel, None}:
         return OTHER_CHANNEL
     wanted = _light(shot)
     if wanted is None or look.brightness is None or shot.channel not in scales or look.brightness <= 0:
@@ -128,7 +146,7 @@ def _scales(looks: Sequence[Look], free: Sequence[int], shots: Sequence[Shot], e
         light = _light(shot) if shot.kind == "field" else None
         for place in range(start, end):
             look = looks[free[place]]
-            if light and look.kind == "field" and look.channel == shot.channel and look.brightness:
+            if light and look.kind == "field" and look.channel in {shot.channel, None} and look.brightness:
                 logs.setdefault(shot.channel, []).append(math.log(look.brightness / light))
         start = end
     return {channel: float(np.median(found)) for channel, found in logs.items() if len(found) > 1}

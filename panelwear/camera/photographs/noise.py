@@ -51,12 +51,13 @@ def noise_of(stacks: Sequence[Stack]) -> CameraNoise:
     levels, variances, weights = _points(several, _between) if several else _points(stacks, lambda s: s.within)
     gain, dark = _line(levels, variances, weights)
     shares = []
+    brightest = max((float(np.nanmax(one.mean)) for one in stacks), default=0.0)
     for one in stacks:
         mean = one.mean
         extra = one.within - (dark + gain * np.maximum(mean, 0)) / one.frames
-        bright = np.isfinite(extra) & (mean > 20 * np.sqrt(dark)) & (mean > 0.3 * np.nanmax(mean))
+        bright = np.isfinite(extra) & (mean > 20 * np.sqrt(dark)) & (mean > 0.3 * brightest)
         if bright.sum() > FEWEST_IN_A_BIN:
-            shares.append(float(np.median(extra[bright] / mean[bright] ** 2)))
+            shares.append(float(np.mean(extra[bright] / mean[bright] ** 2)))
     prnu = float(np.sqrt(max(0.0, min(shares)))) if shares and several else 0.0
     return CameraNoise(gain, dark, prnu, bool(several))
 

@@ -22,8 +22,9 @@ LEAST_UNLIKE = 1.1
 """Ratio of the two shifts' lengths at least: patterns with a shift's own period are not seen by it."""
 TURNED_DEG = 20.0
 """A turn counts as one by 180 degrees within so much."""
-SMALLEST_SINGULAR = 1e-3
-"""Relative to the largest; waves of the fall-off below it are not determined and are left out."""
+SMALLEST_SINGULAR = 1e-7
+"""Relative to the largest; waves of the fall-off below it are not determined at all and are left out. A small one that
+is determined badly stays in, and shows in the uncertainty."""
 THINNED = 5
 """Every so many cells across and down make the equations: the fall-off is smooth."""
 
@@ -105,9 +106,10 @@ def parted(
     for n in range(len(views)):
         ones[n, :, n] = 1
     design = np.concatenate([terms, ones[..., :-1]], axis=-1)
+    # Each term as large as it is in the frame: one that no difference of poses shows must stay small.
+    scale = np.linalg.norm((design * weight[:, None]).reshape(-1, design.shape[-1]), axis=0)
     design = ((design - design.mean(axis=0)) * weight[:, None]).reshape(-1, design.shape[-1])
     wanted = ((logs - logs.mean(axis=0)) * weight).ravel()
-    scale = np.linalg.norm(design, axis=0)
     left, singular, right = np.linalg.svd(design / scale, full_matrices=False)
     kept = singular > SMALLEST_SINGULAR * singular[0]
     inverse = (right[kept].T / singular[kept]) @ left[:, kept].T

@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from pathlib import Path
-
 import numpy as np
 
-from panelwear.camera.photographs.kinds import PhotoFile
 from panelwear.camera.photographs.reading import FieldRead, ShootRead
 from panelwear.telling.parts import EMPTY, Column, Part, Prose, grid, paragraphs
 from panelwear.telling.words import counted, percent
@@ -20,8 +16,15 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def parts_of(read: ShootRead, written: Sequence[Path], checkpoint: Path, files: Sequence[PhotoFile]) -> list[Part]:
-    """Say where the panel lies, how the lens was taken out, and what became of each field."""
+def parts_of(read: ShootRead, outside: int, photos: str, maps: str) -> list[Part]:
+    """Say where the panel lies, how the lens was taken out, and what became of each field.
+
+    Args:
+        read: what became of the shoot.
+        outside: how many photographs do not lie in the checkpoint.
+        photos: folder where they should.
+        maps: folder of the maps.
+    """
     view, noise, found = read.set_up.view, read.noise, read.set_up
     facts = [
         ("registration", f"{view.rms_px:.3f} panel pixels (rms) from {counted(view.dots, 'dot')}"),
@@ -41,15 +44,12 @@ def parts_of(read: ShootRead, written: Sequence[Path], checkpoint: Path, files: 
     cautions = dict.fromkeys(said for one in read.fields if one.map for said in one.map.cautions)
     if cautions:
         parts += [EMPTY, Prose("What limits them:"), *paragraphs(*(f"  {said}." for said in cautions))]
-    outside = [file for file in files if checkpoint.resolve() not in file.path.resolve().parents]
     parts.append(EMPTY)
     if outside:
-        said = f"{counted(len(outside), 'photograph')} outside {checkpoint / 'photos'}"
-        parts.append(
-            Prose(f"{said}: copy them there before the checkpoint is closed, so that they are sealed with it.")
-        )
+        said = f"{counted(outside, 'photograph')} outside {photos}"
+        parts.append(Prose(f"{said}: copy them there before closing the checkpoint, so that they are sealed with it."))
     made = sum(one.map is not None for one in read.fields)
-    return [*parts, Prose(f"{counted(made, 'map')} in {written[-1].parent}.")]
+    return [*parts, Prose(f"{counted(made, 'map')} in {maps}.")]
 
 
 def _camera(read: ShootRead) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,11 +29,14 @@ from panelwear.camera.photographs.setup import Files, SetUp, set_up
 from panelwear.camera.photographs.stack import Stack, stacked
 from panelwear.camera.shots import Shot
 from panelwear.panel.response import Response
+from panelwear.telling.words import percent
 
 MOST_TILT_DEG = 8.0
 """From here on it is said that light sent aslant is in the map."""
 EXCESS = 1.15
 """By so much more than the camera's noise frames may differ before the uncertainty takes it over and it is said."""
+LEAST_USABLE = 0.5
+"""Share of the cells; of less no map is made."""
 Progress = Callable[[float, str], None]
 
 
@@ -96,7 +99,8 @@ def read_shoot(
         fields.append(_Field(shot, stack.without_pixels(), taken, verdict))
     said(0.85, "lens and panel")
     lens = chosen(found, wanted)
-    noise = noise_of([one.stack for one in fields] + [one for one in (found.black, found.flat) if one is not None])
+    good = [one.stack for one in fields if not one.judged.refused] or [one.stack for one in fields]
+    noise = noise_of([*good, *(one for one in (found.black, found.flat) if one is not None)])
     maps = _Maps(found, lens, noise, fields, response)
     return ShootRead(found, lens, noise, found.example.taken, tuple(maps.read(one) for one in fields))
 
@@ -118,6 +122,12 @@ class _Maps:
     def read(self, one: _Field) -> FieldRead:
         """Make the map of one field."""
         weights = self._weights(one)
+        share = float(self.usable[one.shot.name].mean())
+        if share < LEAST_USABLE and not one.judged.refused:
+            why = (
+                f"{one.shot.name}: {percent(share)} of the cells can be used, and {percent(LEAST_USABLE)} is the least"
+            )
+            one = replace(one, judged=replace(one.judged, refused=why))
         made = None if one.judged.refused else self._map(one, weights)
         return FieldRead(one.shot, one.judged, one.stack.frames, weights.said, made)
 

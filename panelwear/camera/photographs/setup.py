@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.camera.photographs.cells import Cells, cells_seen
+from panelwear.camera.photographs.field_light import MOST_SATURATED
 from panelwear.camera.photographs.finding import panel_found
 from panelwear.camera.photographs.kinds import PhotoFile
 from panelwear.camera.photographs.opening import opened_photograph
@@ -29,6 +30,8 @@ MOVED_PX = 1.0
 """Panel pixels (rms over its corners) by which the camera may have moved in a shoot at most: an eighth of a cell."""
 DOUBTFUL_PX = 0.4
 """From here on it is said: red, green and blue sub-pixels themselves lie a third of a pixel apart."""
+MOST_SATURATED_CELLS = 0.01
+"""Share of the cells of an even surface."""
 FEWEST_CAMERA_PX = 4.0
 """Camera pixels across a cell."""
 
@@ -145,6 +148,9 @@ def set_up(files: Files, light_of: Callable[[float], float], *, wants_flat: bool
     if black is None:
         cautions.append("no photograph of black: room light and glow of the panel are in the maps")
     flat = next((stacked(files.opened(name), cells) for name in surfaces), None)
+    if flat is not None and float((flat.saturated > MOST_SATURATED).any(axis=0).mean()) > MOST_SATURATED_CELLS:
+        cautions.append("the photograph of an even surface is saturated, and not used")
+        flat = None
     return SetUp(files, view, cells, example, black, flat, (*cautions, *said), masked or 0)
 
 

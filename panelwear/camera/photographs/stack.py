@@ -66,6 +66,7 @@ def stacked(photos: Iterable[Photograph], cells: Cells, *, keep_pixels: bool = F
     full = np.zeros(counts.shape)
     each: list[NDArray[np.float32]] = []
     rows: list[Real] = []
+    brightest: int | None = None
     for photo in photos:
         means = np.empty(counts.shape, dtype=np.float32)
         profiles = []
@@ -78,7 +79,9 @@ def stacked(photos: Iterable[Photograph], cells: Cells, *, keep_pixels: bool = F
             if burnt.any():
                 full[n] += np.bincount(part.index[burnt.ravel()], minlength=cells.count + 1)[:-1]
         each.append(means)
-        rows.append(profiles[int(np.argmax([np.nanmean(one) for one in profiles]))])
+        if brightest is None:
+            brightest = int(np.argmax([np.nanmean(one) for one in profiles]))
+        rows.append(profiles[brightest])
     for total in sums:
         np.divide(total, np.float32(max(1, len(each))), out=total)
     within = np.stack([_within(cells, n, one, counts[n]) for n, one in enumerate(sums)])

@@ -46,7 +46,7 @@ def _number(value: Any, most: float) -> float | None:
     """Read a number, a fraction as two numbers, or the first of several."""
     try:
         if isinstance(value, tuple | list):
-            value = value[0] / value[1] if len(value) == 2 and value[1] else value[0]
+            value = value[0] / value[1] if len(value) == 2 else value[0]
         number = float(value)
     except (TypeError, ValueError, ZeroDivisionError, IndexError, OverflowError):
         return None

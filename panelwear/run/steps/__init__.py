@@ -9,9 +9,10 @@ from panelwear.run.messages import Message
 from panelwear.run.state import RunState
 from panelwear.run.steps.holding import hold
 from panelwear.run.steps.person import ask, close_look, put_probe
+from panelwear.run.steps.photographs import shoot
 from panelwear.run.steps.read import read, room
 from panelwear.run.steps.warm_up import warm_up
-from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Step, WarmUp
+from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Shoot, Step, WarmUp
 
 KINDS: dict[type, Callable[[Any, RunState], Generator[Message, Any, None]]] = {
     AskFacts: ask,
@@ -20,6 +21,7 @@ KINDS: dict[type, Callable[[Any, RunState], Generator[Message, Any, None]]] = {
     PutProbe: put_probe,
     Read: read,
     Hold: hold,
+    Shoot: shoot,
     CloseLook: close_look,
 }
 

@@ -13,7 +13,7 @@ Colour = NDArray[np.float32]
 _STRIP = 512
 _TOE = 0.004
 _SHOULDER = 0.75
-_BRIGHTER = 2.2
+_BRIGHTER = 1.5
 
 
 def developed(raw: Raw, sensor: Sensor, balance: tuple[float, float, float]) -> NDArray[np.uint16]:
@@ -36,13 +36,17 @@ def tone_curve(linear: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return what a camera's own pictures hold (0..1) for linear light 0..1: a power of 1/2.2 with toe and shoulder.
 
     The curve is invented: the toe crushes the darkest values as ``x² / (x + t)``, the shoulder bends what lies above
-    three quarters of full scale towards white as ``1 - exp``.
+    three quarters of full scale towards white as ``1 - exp``; white is white.
     """
-    toed = linear**2 / (linear + _TOE) * (1 + _TOE)
+    return np.clip(_bent(linear) / _bent(np.ones(1)), 0, 1)
+
+
+def _bent(linear: NDArray[np.float64]) -> NDArray[np.float64]:
+    toed = linear**2 / (linear + _TOE)
     bright = (_BRIGHTER * toed) ** (1 / 2.2)
     room = 1 - _SHOULDER
     bent = _SHOULDER + room * (1 - np.exp(-(bright - _SHOULDER) / room))
-    return np.clip(np.where(bright > _SHOULDER, bent, bright), 0, 1)
+    return np.where(bright > _SHOULDER, bent, bright)
 
 
 def for_showing(colours: NDArray[np.uint16]) -> NDArray[np.uint8]:

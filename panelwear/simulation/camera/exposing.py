@@ -27,12 +27,14 @@ _KNOTS_PX = 64
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """Light that is not the panel's own, cd/m²."""
+    """Light that is not the panel's own, and how the panel's own depends on the angle."""
 
     reflected_cd_m2: float = 0.0
     """What the panel's surface throws back of the room, everywhere alike."""
     around_cd_m2: float = 0.0005
     """Of bezel and wall."""
+    angle_power: float = 0.0
+    """The panel's luminance falls as this power of the cosine under which a place is seen; 0: alike from everywhere."""
 
 
 DARK_ROOM = Room()
@@ -68,9 +70,10 @@ class Optics:
         camera = self.camera
         around = self.room.around_cd_m2 * white_response(camera, self.surface)
         black = self.surface.state.panel.emission.black[1] + self.room.reflected_cd_m2 - self.room.around_cd_m2
-        seen = seen_of(
-            self.surface.light(picture), self.surface, camera, self.view, layout=self.layout, black_cd_m2=black
-        )
+        light = self.surface.light(picture)
+        if self.room.angle_power:
+            light *= self._by_angle()
+        seen = seen_of(light, self.surface, camera, self.view, layout=self.layout, black_cd_m2=black)
         contrasts = self._contrasts(seen)
         width, height = camera.sensor.size_px
         out: Map = np.empty((height, width), dtype=np.float32)
@@ -87,6 +90,11 @@ class Optics:
             out += np.float32(camera.lens.glare * out.mean(dtype=np.float64))
         out *= np.float32(exposure_s / camera.lens.f_number**2)
         return out
+
+    def _by_angle(self) -> Map:
+        columns, rows = self.surface.size_px
+        cosine = self.view.obliqueness(np.arange(columns) + 0.5, (np.arange(rows) + 0.5)[:, None])
+        return np.asarray(cosine**self.room.angle_power, dtype=np.float32)
 
     def _contrasts(self, seen: Seen) -> list[Map]:
         """Return the contrast of each harmonic over the frame, at knots; nothing where the blur takes all of them."""
@@ -111,9 +119,28 @@ class Optics:
         return factor
 
 
-def even_surface(camera: CameraModel, luminance_cd_m2: float, exposure_s: float, surface: PanelSurface) -> Map:
-    """Return the mean electrons of each pixel before a flat surface, evenly lit by white, that fills the frame."""
+def even_surface(
+    camera: CameraModel,
+    luminance_cd_m2: float,
+    exposure_s: float,
+    surface: PanelSurface,
+    *,
+    slope: tuple[float, float] = (0.0, 0.0),
+) -> Map:
+    """Return the mean electrons of each pixel before a flat surface, lit by the panel's white, that fills the frame.
+
+    Args:
+        camera: sensor and lens.
+        luminance_cd_m2: in the frame's middle.
+        exposure_s: how long it is looked at.
+        surface: the panel whose white it is.
+        slope: by how much its light rises from edge to edge, across and down, as a share.
+    """
     out = frame_shading(camera)
+    width, height = camera.sensor.size_px
+    if slope != (0.0, 0.0):
+        across, down = ((np.arange(side) + 0.5) / side - 0.5 for side in (width, height))
+        out *= (1 + slope[0] * across + slope[1] * down[:, None]).astype(np.float32)
     white = white_response(camera, surface)
     for which, top, left in _bayer(camera):
         out[top::2, left::2] *= np.float32(white[which])

@@ -30,6 +30,9 @@ class View:
     """Panel pixels to undistorted camera pixels, ``(3, 3)``."""
     k1: float
     k2: float
+    eye_mm: Real
+    """Where the lens is, from the panel's middle: right, down, in front, ``(3,)``."""
+    area_mm: tuple[float, float]
     inverse: Real
     """Coefficients of what undoes the distortion, by rising powers of r² in half diagonals squared."""
 
@@ -41,6 +44,15 @@ class View:
         """Return which places of the panel lie at places of the frame ``(..., 2)``."""
         ideal = self.undistorted(np.asarray(frame, dtype=np.float64))
         return _projected(np.asarray(np.linalg.inv(self.homography), dtype=np.float64), ideal)
+
+    def obliqueness(self, columns: ArrayLike, rows: ArrayLike) -> Real:
+        """Return the cosine of the angle to the panel's normal under which places of it are seen; both broadcast."""
+        x, y = (
+            (np.asarray(at, dtype=np.float64) / count - 0.5) * side
+            for at, count, side in zip((columns, rows), self.panel_px, self.area_mm, strict=True)
+        )
+        away = (x - self.eye_mm[0]) ** 2 + (y - self.eye_mm[1]) ** 2
+        return np.asarray(self.eye_mm[2] / np.sqrt(away + self.eye_mm[2] ** 2))
 
     def distorted(self, ideal: Real) -> Real:
         """Move places of an undistorted frame to where the lens puts them (Brown 1966)."""
@@ -89,6 +101,7 @@ def view_of(camera: CameraModel, pose: Pose, panel_px: tuple[int, int], area_mm:
     tilt, turn, roll = (math.radians(angle) for angle in (pose.tilt_deg, pose.turn_deg, pose.roll_deg))
     panel_turned = _about_x(tilt) @ _about_y(turn)
     shift_mm = [pose.shift[0] * width * distance_mm / focal_px, pose.shift[1] * height * distance_mm / focal_px]
+    eye = -panel_turned.T @ np.array([*shift_mm, distance_mm])
     place = _about_z(roll) @ np.column_stack([panel_turned[:, 0], panel_turned[:, 1], [*shift_mm, distance_mm]])
     if pose.mirrored:
         place[0] *= -1
@@ -108,6 +121,8 @@ def view_of(camera: CameraModel, pose: Pose, panel_px: tuple[int, int], area_mm:
         np.asarray(homography / homography[2, 2]),
         camera.lens.k1,
         camera.lens.k2,
+        np.array([eye[0], eye[1], -eye[2]]),
+        area_mm,
         _inverse(camera.lens),
     )
 

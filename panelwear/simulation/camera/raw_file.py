@@ -76,11 +76,13 @@ def tiff_tags(exif: Exif) -> list[tuple[Any, ...]]:
 
 def with_exif(written: io.BytesIO, exif: Exif) -> bytes:
     """Put the Exif directory behind a little-endian TIFF file, and its place into the file's first directory."""
-    whole = bytearray(written.getvalue())
-    whole += b"\0" * (len(whole) % 2)
-    (first,) = struct.unpack_from("<I", whole, 4)
-    (count,) = struct.unpack_from("<H", whole, first)
-    for entry in range(first + 2, first + 2 + 12 * count, 12):
-        if struct.unpack_from("<H", whole, entry) == (_PLACE,):
-            struct.pack_into("<HHII", whole, entry, _EXIF, 4, 1, len(whole))
-    return bytes(whole) + directory_bytes(exif, len(whole))
+    end = written.seek(0, io.SEEK_END)
+    place = end + end % 2
+    with written.getbuffer() as whole:
+        (first,) = struct.unpack_from("<I", whole, 4)
+        (count,) = struct.unpack_from("<H", whole, first)
+        for entry in range(first + 2, first + 2 + 12 * count, 12):
+            if struct.unpack_from("<H", whole, entry) == (_PLACE,):
+                struct.pack_into("<HHII", whole, entry, _EXIF, 4, 1, place)
+    written.write(b"\0" * (end % 2) + directory_bytes(exif, place))
+    return written.getvalue()

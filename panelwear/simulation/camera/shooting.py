@@ -14,26 +14,18 @@ from panelwear.simulation.camera.exposing import DARK_ROOM, Map, Optics, Room, e
 from panelwear.simulation.camera.flicker import row_factors
 from panelwear.simulation.camera.model import CameraModel, Flicker, Pose, SubPixels
 from panelwear.simulation.camera.noise import FixedPattern, Raw, digital, fixed_pattern
+from panelwear.simulation.camera.poses import STRAIGHT
 from panelwear.simulation.camera.seen import white_response
 from panelwear.simulation.camera.shots import EVEN_SURFACE_S, Wanted, picture_of
 from panelwear.simulation.camera.surface import PanelSurface
 from patterns.frame import Frame
 
-BETWEEN_FRAMES_S = 2.0
+BETWEEN_FRAMES_S = 1.0
 BETWEEN_SHOTS_S = 20.0
 EVEN_SHARE = 0.6
 """How far the even surface fills the sensor behind its brightest filter."""
 TITLE_CARD = Shot("title-card", "title-card")
 TITLE_CARD_S = 2.0
-
-STRAIGHT = Pose()
-FOUR_POSES = (
-    Pose(fill=0.72),
-    Pose(fill=0.72, shift=(0.12, 0.0)),
-    Pose(fill=0.72, shift=(0.0, -0.17)),
-    Pose(fill=0.72, roll_deg=180.0),
-)
-"""The place that is kept, two unequal shifts in different directions, and upside down: room for all in the frame."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +52,8 @@ class Shoot:
     flicker: Flicker | None = None
     layout: SubPixels = field(default_factory=SubPixels)
     room: Room = DARK_ROOM
+    surface_slope: tuple[float, float] = (0.0, 0.0)
+    """By how much the even surface's light rises from edge to edge of the frame, across and down, as a share."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -91,6 +85,7 @@ def frames(shoot: Shoot, surface: PanelSurface) -> Iterator[Taken]:
         if optics is None or optics.pose != pose:
             optics = Optics(shoot.camera, pose, surface, shoot.layout, shoot.room)
         exposure_s = wanted.exposure_s * shoot.longer
+        at = wanted.begins or at
         mean = _mean(shoot, surface, optics, shown, exposure_s)
         for _ in range(wanted.frames):
             number += 1
@@ -124,7 +119,13 @@ def _mean(shoot: Shoot, surface: PanelSurface, optics: Optics, shot: Shot, expos
         return optics.electrons(picture, exposure_s)
     camera = shoot.camera
     most = float(white_response(camera, surface).max()) * EVEN_SURFACE_S / camera.lens.f_number**2
-    return even_surface(camera, EVEN_SHARE * camera.sensor.full_well_e / most, exposure_s, surface)
+    return even_surface(
+        camera,
+        EVEN_SHARE * camera.sensor.full_well_e / most,
+        exposure_s,
+        surface,
+        slope=shoot.surface_slope,
+    )
 
 
 def _one(shoot: Shoot, pattern: FixedPattern, mean: Map, exposure_s: float, rng: np.random.Generator) -> Raw:

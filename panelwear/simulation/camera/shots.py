@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING, get_args
 
 import numpy as np
@@ -27,6 +28,8 @@ class Wanted:
     shot: Shot
     frames: int
     exposure_s: float
+    begins: datetime | None = None
+    """When its first frame begins; ``None``: soon after the shot before it."""
 
 
 def wanted_shots(

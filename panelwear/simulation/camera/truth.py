@@ -74,6 +74,7 @@ def true_view(view: View) -> dict[str, Any]:
         "k1": view.k1,
         "k2": view.k2,
         "centre": view.middle.tolist(),
+        "eye_mm": view.eye_mm.round(2).tolist(),
         "dots_px": view.to_frame(dot_centres(*view.panel_px)).round(4).tolist(),
     }
 

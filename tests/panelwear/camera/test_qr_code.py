@@ -81,3 +81,19 @@ def test_what_is_to_be_installed_is_said(monkeypatch: pytest.MonkeyPatch) -> Non
     monkeypatch.setitem(sys.modules, "segno", None)
     with pytest.raises(UsageError, match=r'segno.*pip install "panelwear\[camera\]"'):
         qr_matrix("anything")
+
+
+def test_the_longest_list_there_may_be_is_read_too() -> None:
+    """60 fields of the longest names, and their other poses, on 1920 x 1080."""
+    names = tuple(f"green-{n + 0.125:g}cd" for n in range(100, 160))
+    shots = ("dots", "stairs", "black", *names, "dots-end", *(f"dots-pose{n}" for n in (1, 2, 3)), "even-surface")
+    label = ShootLabel("harbour-desk", "2026-02-03-h1460", "shoot-1", shots)
+    frame = shoot_card(SIZE, label, WORDS)
+    assert int(dict(frame.shape)["module_px"]) >= 6
+    (text,) = read(raster(frame)[..., 1].copy())
+    assert label_of(text) == label
+
+
+def test_more_than_a_qr_code_holds_is_refused() -> None:
+    with pytest.raises(UsageError, match="no QR code holds the 3000 characters"):
+        qr_matrix("x" * 3000)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -100,7 +101,12 @@ def test_each_page_says_what_to_set(stand: Stand) -> None:
         assert words in grey, words
     assert "black stood for 60 s, unchanged" in grey
     begin = pages["Photographing harbour-desk: 2026-02-03-h1460"]
-    for words in ("7 photographs, 21 frames in all", "min", "light dose as 0.0", "grey-120cd, stands for about"):
+    for words in (
+        "7 photographs, 21 frames in all",
+        "min",
+        "light dose as less than 0.01 h",
+        "grey-120cd, stands for about",
+    ):
         assert words in begin, words
 
 
@@ -175,7 +181,7 @@ def test_a_window_over_the_field_is_noticed(stand: Stand) -> None:
         part.text for page in stand.screen.note.pages for part in page.parts if getattr(part, "tone", "") == "warning"
     ]
     assert warned == [
-        "a calendar came over the field while grey-20cd stood: what the camera saw may not be the field. Once more?"
+        "a calendar came over the pattern while grey-20cd stood: what the camera saw may not be the field. Once more?"
     ]
     assert next(one for one in record.shots if one.name == "grey-20cd").note is None
 
@@ -299,3 +305,11 @@ def test_drive_levels_stand_where_nothing_is_known(stands: Callable[..., Stand])
     assert [one.name for one in plan.shots if one.kind == "field"] == ["grey-c82", "grey-c182"]
     assert {one.level_basis for one in plan.shots} == {"code"}
     assert plan.notes[0].startswith("Nothing is known of this panel's response")
+
+
+def test_a_screen_too_small_for_the_card_is_refused_before_anything_is_kept(stand: Stand) -> None:
+    stand.screen.facts = replace(stand.screen.facts, width_px=200, height_px=120)
+    shooting = stand.shooting()
+    with pytest.raises(UsageError, match="small: pattern label-card: a code of"):
+        shooting.run()
+    assert not shooting.begun and not (stand.found.directory / "shoots").exists()

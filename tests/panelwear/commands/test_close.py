@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -9,8 +10,10 @@ import pytest
 
 from panelwear.cli import main
 from panelwear.folder import checkpoint
+from panelwear.folder.shoots import FORMAT, ShootRecord, ShotRecord, keep_list, save_shoot
 from panelwear.run.session import run_checkpoint
 from panelwear.upkeep.create import PanelSpec, new_panel
+from sequences import shoots
 from tests.panelwear.run.bench import Stand
 
 NOW = datetime(2026, 2, 3, 20, tzinfo=UTC)
@@ -79,3 +82,22 @@ def test_readings_that_are_not_those_that_were_written_are_not_sealed(
     assert not checkpoint.load(stand.checkpoint.directory).is_closed
     assert main(["close", str(stand.folder), "--as-it-is"]) == 0
     assert main(["check", str(stand.folder)]) == 2
+
+
+def test_photographs_that_can_be_gone_on_with_are_not_sealed_by_mistake(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "desk"
+    found = interrupted(folder, "done")
+    source = shoots.find("short").read_bytes()
+    keep_list(found.directory, "shoot-1", source)
+    shots = (ShotRecord("title-card", "title-card", 1, skipped=True), ShotRecord("dots", "dots", 2))
+    digest = hashlib.sha256(source).hexdigest()
+    begun = "2026-02-03T20:00:00.000Z"
+    save_shoot(found.directory, ShootRecord(FORMAT, "shoot-1", "short", digest, "stopped", 0, begun, shots))
+
+    assert main(["close", str(folder)]) == 2
+    assert "shoot-1 was interrupted, 1 of 2 photographs are taken" in capsys.readouterr().err
+
+    assert main(["close", str(folder), "--as-it-is"]) == 0
+    assert "shoots/shoot-1.json" in checkpoint.load(found.directory).record["digests_at_close"]

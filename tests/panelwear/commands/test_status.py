@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -12,8 +13,10 @@ from panelwear.cli import main
 from panelwear.commands.status import parts_of
 from panelwear.folder import checkpoint
 from panelwear.folder.panel import load_panel
+from panelwear.folder.shoots import FORMAT, ShootRecord, ShotRecord, keep_list, save_shoot
 from panelwear.upkeep.create import PanelSpec, new_panel
 from panelwear.upkeep.status import PanelStatus, status_of
+from sequences import shoots
 from tests.panelwear.telling.unbroken import unbroken
 
 BEGUN = datetime(2026, 2, 3, 20, tzinfo=UTC)
@@ -48,6 +51,26 @@ def test_an_interrupted_session_is_gone_on_with_first(tmp_path: Path) -> None:
     assert found.doing == "resume"
     assert f"'spot' of {found.checkpoints[0].name} was interrupted with 0 readings stored" in found.next_step
     assert any("spot (interrupted)" in line for line in unbroken(parts_of(found)))
+
+
+@pytest.mark.parametrize(("taken", "doing"), [(1, "shoot"), (2, "close")])
+def test_an_interrupted_shoot_is_gone_on_with(tmp_path: Path, taken: int, doing: str) -> None:
+    folder = tmp_path / "desk"
+    new_panel(folder, PanelSpec("harbour-desk", 320, 200, (320.0, 200.0)))
+    made = checkpoint.open_or_create(folder, "harbour-desk", 500, 12, BEGUN)
+    source = shoots.find("short").read_bytes()
+    keep_list(made.directory, "shoot-1", source)
+    shots = tuple(ShotRecord(name, "dots", 2, skipped=n < taken) for n, name in enumerate(("dots", "dots-end")))
+    digest, begun = hashlib.sha256(source).hexdigest(), "2026-02-03T20:00:00.000Z"
+    save_shoot(made.directory, ShootRecord(FORMAT, "shoot-1", "short", digest, "stopped", 0, begun, shots))
+
+    found = status(folder, date(2026, 2, 4))
+
+    assert (found.problems, found.doing) == ((), doing)
+    if doing == "shoot":
+        assert f"{made.name}: 'shoot-1' was interrupted with 1 of 2 photographs taken" in found.next_step
+        assert any("shoot-1 (interrupted)" in line for line in unbroken(parts_of(found)))
+    assert found.due == "2026-05-05", "photographs are a beginning too"
 
 
 def test_a_by_eye_check_that_was_broken_off_is_not_gone_on_with(tmp_path: Path) -> None:

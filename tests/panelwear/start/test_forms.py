@@ -13,6 +13,7 @@ from panelwear.start.form import Form
 from panelwear.start.forms import slug
 from panelwear.start.menu import First, PanelPage
 from panelwear.start.state import Run, ShowWay, State, page_of
+from sequences.shoots import shipped
 from tests.panelwear.start.hand import DESK, WORLD, click, filled, key, typed, words
 
 START = State(WORLD, (First(),))
@@ -29,10 +30,10 @@ def wish(state: State) -> Run:
     return asked
 
 
-def understood(words: tuple[str, ...]) -> argparse.Namespace:
+def understood(words: tuple[str, ...], module: str = "") -> argparse.Namespace:
     """Read words as the command line would."""
     parser = argparse.ArgumentParser()
-    importlib.import_module(f"panelwear.commands.{words[0]}").add_arguments(parser)
+    importlib.import_module(f"panelwear.commands.{module or words[0]}").add_arguments(parser)
     return parser.parse_args(words[1:])
 
 
@@ -174,3 +175,21 @@ def test_a_rehearsal_goes_to_a_folder_of_its_own() -> None:
 )
 def test_a_folders_name_is_plain(name: str, folder: str) -> None:
     assert slug(name) == folder
+
+
+def test_the_panel_is_photographed_by_a_list_and_in_poses() -> None:
+    form = filled(click(panel(), "shoot"), hours="1460,5")
+    assert understood(wish(click(form, "go")).words[1:], "camera_shoot").list == "usual"
+    assert isinstance(form.view, Form)
+    (listed,) = [one for one in form.view.fields if one.id == "list"]
+    assert tuple(one.value for one in listed.choices if one.value != "other") == ("usual", "short")
+    assert {"usual", "short"} == set(shipped())
+    read = understood(wish(click(click(click(form, "poses"), "yes"), "go")).words[1:], "camera_shoot")
+    assert (read.hours, read.poses, str(read.directory)) == (1460.5, True, DESK.folder)
+
+
+def test_a_shooting_list_of_one_s_own_has_to_be_named() -> None:
+    form = click(click(filled(click(panel(), "shoot"), hours="1460"), "list"), "other")
+    assert click(form, "go").wish is None
+    named = filled(form, list_file="mine.toml")
+    assert understood(wish(click(named, "go")).words[1:], "camera_shoot").list == "mine.toml"

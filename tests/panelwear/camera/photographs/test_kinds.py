@@ -12,7 +12,6 @@ from PIL import Image
 
 from panelwear.camera.photographs import kinds
 from panelwear.camera.photographs.kinds import photo_file
-from panelwear.cli import main
 from panelwear.errors import UsageError
 
 
@@ -49,9 +48,3 @@ def test_pipes_and_folders_and_what_is_too_large_are_not_read(tmp_path, monkeypa
     (tmp_path / "a.png").write_bytes(picture("PNG") + bytes(100))
     with pytest.raises(UsageError, match="larger than 100 bytes"):
         photo_file(tmp_path / "a.png")
-
-
-def test_the_command_lists_what_the_files_are(tmp_path, capsys):
-    (tmp_path / "a.jpg").write_bytes(picture("JPEG"))
-    assert main(["camera", "read", str(tmp_path), str(tmp_path / "a.jpg"), "--dry-run"]) == 0
-    assert "a.jpg" in capsys.readouterr().out

@@ -165,6 +165,24 @@ def test_without_maps_there_is_a_sentence(folder, capsys):
     assert "Photographs" not in capsys.readouterr().out
 
 
+def test_photographs_alone_are_compared_too(folder, capsys):
+    for checkpoint in (folder / "checkpoints").iterdir():
+        for path in checkpoint.iterdir():
+            if path.is_file() and path.name != "checkpoint.json":
+                path.unlink()
+        record = json.loads((checkpoint / "checkpoint.json").read_text(encoding="utf-8"))
+        kept = ("format", "software", "panel", "hours", "cycles", "started_utc")
+        record = {key: record[key] for key in kept} | {"status": "open", "answers": {}, "sessions": []}
+        (checkpoint / "checkpoint.json").write_text(json.dumps(record), encoding="utf-8")
+    assert main(["compare", str(folder)]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("Nothing was read with a probe yet; photographs alone.") and "vessel-list" in said
+    assert main(["compare", str(folder), "--csv", "photo-regions"]) == 0
+    assert capsys.readouterr().out.count("\n") == 1 + 3
+    assert main(["compare", str(folder), "--json"]) == 0
+    assert set(json.loads(capsys.readouterr().out)) == {"faults", "photographs"}
+
+
 def test_a_damaged_map_is_said_and_the_others_count(folder, capsys):
     path = next(iter(sorted((folder / "checkpoints").glob("*/maps/blue-c180.npz"))))
     path.write_bytes(b"x")

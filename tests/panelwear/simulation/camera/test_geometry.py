@@ -95,3 +95,18 @@ def test_gradients_are_panel_pixels_for_a_camera_pixel() -> None:
     assert seen.gradients(3000, 2000) == pytest.approx(np.eye(2) * 3840 / 4800, abs=1e-9)
     turned = view(Pose(fill=0.8, roll_deg=90), PLAIN)
     assert turned.gradients(3000, 2000) == pytest.approx(np.array([[0, 0.8], [-0.8, 0]]), abs=1e-9)
+
+
+def test_the_eye_stands_where_the_pose_says() -> None:
+    seen = view(Pose(fill=0.5), PLAIN)
+    distance_mm = (50 / 0.006) * 600 / 6000 / 0.5
+    assert seen.eye_mm == pytest.approx([0.0, 0.0, distance_mm])
+    corner = math.hypot(300.0, 337.5 / 2)
+    assert seen.obliqueness(1920, 1080) == pytest.approx(1.0)
+    assert seen.obliqueness(0, 0) == pytest.approx(math.cos(math.atan(corner / distance_mm)))
+    aslant = view(Pose(fill=0.5, turn_deg=40.0), PLAIN)
+    assert aslant.obliqueness(1920, 1080) == pytest.approx(math.cos(math.radians(40.0)))
+    # Of two places the one seen straighter is nearer, and larger in the frame.
+    left, right = aslant.obliqueness([960, 2880], [1080, 1080])
+    at_left, at_right = (np.linalg.norm(aslant.gradients(*aslant.to_frame((x, 1080.0)))) for x in (960.0, 2880.0))
+    assert (left > right) == (at_left < at_right)

@@ -124,3 +124,16 @@ def test_a_large_panel_is_lit_as_the_panel_does_but_for_the_edges_of_zones() -> 
     assert np.quantile(off, 0.95) < 1e-5
     # Interpolating over 4 pixels at the kink of a 6 % zone with an edge of 11.5 pixels: slope x 4 / 4.
     assert off.max() < 0.06 / 11.5
+
+
+def test_light_that_depends_on_the_angle_falls_as_the_power_of_its_cosine() -> None:
+    panel = surface(0.0, (480, 270))
+    picture = raster(build("field", 480, 270, codes=(0.0, 200.0, 0.0)))
+    one, pose = camera(Sensor(size_px=(750, 500), pitch_um=48.0), k1=0.0, k2=0.0), Pose(fill=0.8, turn_deg=20.0)
+    plain, falling = (
+        Optics(one, pose, panel, room=Room(0.0, 0.0, power)).electrons(picture, 0.1) for power in (0.0, 2.0)
+    )
+    view = Optics(one, pose, panel).view
+    for place in ((100.0, 60.0), (240.0, 135.0), (400.0, 220.0)):
+        x, y = (int(at) for at in view.to_frame(place))
+        assert falling[y, x] / plain[y, x] == pytest.approx(float(view.obliqueness(*place)) ** 2, rel=1e-3)

@@ -21,8 +21,9 @@ from panelwear.errors import StorageFault
 from panelwear.simulation.camera.faults import Fault, faults, spoiled
 from panelwear.simulation.camera.geometry import view_of
 from panelwear.simulation.camera.model import SMALL_CAMERA, Sensor, filter_index
+from panelwear.simulation.camera.poses import FOUR_POSES, on_its_marks
 from panelwear.simulation.camera.shoot_files import write_shoot
-from panelwear.simulation.camera.shooting import FOUR_POSES, Shoot, Taken, exif_of, frames
+from panelwear.simulation.camera.shooting import Shoot, Taken, exif_of, frames
 from panelwear.simulation.camera.shots import drive_for, picture_of, wanted_shots
 from panelwear.simulation.camera.surface import PanelSurface
 from panelwear.simulation.panel import SimulatedPanel
@@ -288,3 +289,23 @@ def test_exposure_tags_are_the_cameras() -> None:
     told = exif_of(CAMERA, 0.25, TAKEN)
     assert (told.exposure_s, told.f_number, told.focal_mm, told.iso) == (0.25, 8.0, 50.0, 100)
     assert (told.make, told.model) == ("simulated", "simulated camera")
+
+
+def test_a_tripod_finds_its_marks_within_what_is_told() -> None:
+    found = [on_its_marks(FOUR_POSES[1], seed, 0.004, 0.3) for seed in range(300)]
+    assert found[:2] == [on_its_marks(FOUR_POSES[1], seed, 0.004, 0.3) for seed in range(2)]
+    shifts = np.array([one.shift for one in found]) - FOUR_POSES[1].shift
+    angles = np.array([(one.tilt_deg, one.turn_deg, one.roll_deg) for one in found])
+    assert shifts.std() == pytest.approx(0.004, rel=0.1) and angles.std() == pytest.approx(0.3, rel=0.1)
+    assert abs(shifts.mean()) < 0.0005 and abs(angles.mean()) < 0.03
+
+
+def test_a_surface_that_is_not_even_rises_from_edge_to_edge() -> None:
+    wish = replace(shoot(), wanted=shoot().wanted[-1:])
+    even, sloped = (
+        by_shot(replace(wish, surface_slope=slope))["even-surface"] for slope in ((0.0, 0.0), (0.02, -0.01))
+    )
+    ratio = np.mean([light(one) for one in sloped], axis=0) / np.mean([light(one) for one in even], axis=0).clip(1)
+    inside = np.median(ratio.reshape(10, 50, 10, 75), axis=(1, 3))
+    assert inside[:, -1].mean() - inside[:, 0].mean() == pytest.approx(0.018, abs=0.001)  # middles of tenths
+    assert inside[-1].mean() - inside[0].mean() == pytest.approx(-0.009, abs=0.001)

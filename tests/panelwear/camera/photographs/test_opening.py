@@ -1,0 +1,136 @@
+"""Photographs are opened as their files have them; what is damaged, or cannot be measured, is a sentence."""
+
+from __future__ import annotations
+
+import io
+from datetime import datetime
+
+import numpy as np
+import pytest
+import tifffile
+from PIL import Image
+
+from panelwear.camera.photographs import opening
+from panelwear.camera.photographs.kinds import photo_file
+from panelwear.camera.photographs.opening import opened_photograph
+from panelwear.camera.photographs.photograph import Photograph, Taken, green_picture
+from panelwear.camera.photographs.tags import taken_of
+from panelwear.errors import UsageError
+
+CFA = np.random.default_rng(2).integers(100, 5000, (240, 320)).astype(np.uint16)
+BAYER = {"RGGB": (0, 1, 1, 2), "BGGR": (2, 1, 1, 0), "GRBG": (1, 0, 2, 1), "GBRG": (1, 2, 0, 1)}
+TAGS = [
+    (271, "s", 0, "maker", False), (272, "s", 0, "maker 7", False), (33434, "2I", 1, (1, 4), False),
+    (33437, "2I", 1, (56, 10), False), (34855, "H", 1, 200, False), (37386, "2I", 1, (50, 1), False),
+    (36867, "s", 0, "2026:02:03 10:11:12", False),
+]  # fmt: skip
+
+
+def dng(path, bayer="RGGB", blacks=(64, 65, 66, 67), cfa=CFA):
+    tags = [(50706, "B", 4, (1, 4, 0, 0), False), (33421, "H", 2, (2, 2), False),
+            (33422, "B", 4, BAYER[bayer], False), (50713, "H", 2, (2, 2), False),
+            (50714, "H", 4, blacks, False), (50717, "I", 1, 16383, False), *TAGS]  # fmt: skip
+    tifffile.imwrite(
+        path, cfa, photometric=32803, planarconfig=1, compression=None, metadata=None, software=False, subfiletype=0,
+        rowsperstrip=cfa.shape[0], extratags=tags,
+    )  # fmt: skip
+    return path
+
+
+def read(path) -> Photograph:
+    return opened_photograph(photo_file(path))
+
+
+@pytest.mark.parametrize("bayer", list(BAYER))
+def test_black_is_taken_off_by_place_whatever_the_order_of_colours(tmp_path, bayer):
+    """LibRaw tells black by colour index: 64, 65, 66, 67 of an RGGB file read as 64, 65, 67, 66.
+
+    Source: tests/references/camera.md, black of raw files; computed.
+    """
+    photo = read(dng(tmp_path / "a.dng", bayer))
+    assert photo.size_px == (320, 240) and not photo.for_showing
+    names = {"R": "red", "G": "green", "B": "blue"}
+    assert [plane.colour for plane in photo.planes] == [names[letter] for letter in bayer]
+    for plane, black in zip(photo.planes, (64, 65, 66, 67), strict=True):
+        np.testing.assert_array_equal(plane.light(), CFA[plane.top :: 2, plane.left :: 2].astype(np.float32) - black)
+        assert plane.white == pytest.approx(black + 0.98 * (16383 - black))
+
+
+def test_a_raw_file_tells_how_it_was_taken(tmp_path):
+    taken = read(dng(tmp_path / "a.dng")).taken
+    assert taken == Taken("maker 7", "", 0.25, 5.6, 200.0, 50.0, datetime(2026, 2, 3, 10, 11, 12))
+    assert taken.set_up == "maker 7, 50 mm, f/5.6"
+    assert taken.sensitivity == pytest.approx(0.25 * 200 / 5.6**2)
+
+
+def test_tags_that_make_no_sense_are_left_out():
+    odd = {33434: (1, 0), 33437: "wide", 34855: -5, 37386: float("nan"), 36867: "yesterday", 271: b"\x07a\x1bb", 272: 5}
+    assert taken_of(odd) == Taken("ab")
+    assert taken_of({33434: (10, 25)}).exposure_s == 0.4
+
+
+def test_tiff_in_colour_is_read_as_it_is(tmp_path):
+    pixels = np.stack([CFA, CFA + 1, CFA + 2], axis=-1)
+    tifffile.imwrite(tmp_path / "a.tif", pixels, photometric="rgb", compression="zlib")
+    photo = read(tmp_path / "a.tif")
+    assert [plane.colour for plane in photo.planes] == ["red", "green", "blue"]
+    np.testing.assert_array_equal(photo.planes[2].stored, CFA + 2)
+    picture, pitch = green_picture(photo)
+    assert pitch == 1 and picture[5, 7] == CFA[5, 7] + 1
+
+
+def test_png_in_grey_is_read_and_in_colour_refused(tmp_path):
+    Image.fromarray(CFA).save(tmp_path / "a.png")
+    np.testing.assert_array_equal(read(tmp_path / "a.png").planes[0].stored, CFA)
+    Image.fromarray((CFA // 20).astype(np.uint8)).save(tmp_path / "b.png")
+    with pytest.raises(UsageError, match=r"b\.png: a PNG of 8 bits, or in colour, cannot be measured"):
+        read(tmp_path / "b.png")
+
+
+def test_jpeg_is_for_showing_with_the_light_of_srgb(tmp_path):
+    Image.fromarray(np.full((240, 320, 3), 188, np.uint8)).save(tmp_path / "a.jpg", quality=95)
+    photo = read(tmp_path / "a.jpg")
+    assert photo.for_showing
+    # IEC 61966-2-1: ((188 / 255 + 0.055) / 1.055) ** 2.4
+    assert float(photo.planes[1].light().mean()) == pytest.approx(0.5029, abs=0.01)
+
+
+@pytest.mark.parametrize("kept", [0.2, 0.7])
+def test_a_cut_raw_file_is_a_sentence(tmp_path, kept):
+    path = dng(tmp_path / "a.dng")
+    data = path.read_bytes()
+    path.write_bytes(data[: int(kept * len(data))])
+    try:
+        photo = read(path)
+    except UsageError as error:
+        assert "is damaged, or of a kind that cannot be read" in str(error)
+    else:  # LibRaw fills up what is missing; it has the whole frame then, never another
+        assert photo.size_px == (320, 240)
+
+
+@pytest.mark.parametrize("kind", ["jpg", "png", "tif"])
+def test_a_cut_picture_is_a_sentence(tmp_path, kind):
+    out = io.BytesIO()
+    if kind == "tif":
+        tifffile.imwrite(out, np.stack([CFA] * 3, axis=-1), photometric="rgb")
+    else:
+        pixels = CFA if kind == "png" else (CFA // 20).astype(np.uint8)
+        Image.fromarray(pixels).save(out, {"jpg": "JPEG", "png": "PNG"}[kind])
+    (tmp_path / "a").write_bytes(out.getvalue()[: len(out.getvalue()) // 2])
+    with pytest.raises(UsageError, match="is damaged, or of a kind that cannot be read"):
+        read(tmp_path / "a")
+
+
+def test_what_claims_too_many_pixels_is_not_opened(tmp_path, monkeypatch):
+    monkeypatch.setattr(opening, "LARGEST_PIXELS", 1000)
+    for name in ("a.dng", "a.png"):
+        path = tmp_path / name
+        dng(path) if name == "a.dng" else Image.fromarray(CFA).save(path)
+        with pytest.raises(UsageError, match="320 x 240 pixels are more than any photograph has"):
+            read(path)
+
+
+def test_noise_bytes_are_a_sentence(tmp_path):
+    (tmp_path / "a.raw").write_bytes(np.random.default_rng(1).bytes(5000))
+    with pytest.raises(UsageError, match="is damaged, or of a kind that cannot be read"):
+        read(tmp_path / "a.raw")
