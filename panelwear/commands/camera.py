@@ -10,6 +10,7 @@ from panelwear.commands.parsing import add_quiet
 SUBCOMMANDS = {
     "shoot": "show a shooting list, field by field, to be photographed",
     "read": "turn the photographs of a shoot into maps of light",
+    "zones": "list regions that changed and that no zone names; make zones of them",
 }
 """Name → one line; each lives in ``panelwear.commands.camera_<name>``."""
 

@@ -14,8 +14,13 @@ from panelwear.telling.parts import EMPTY, Prose, paragraphs
 from panelwear.telling.words import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from panelwear.camera.wear.findings import PhotographPair
     from panelwear.compare.comparison import Comparison
+    from panelwear.compare.tables import CsvTable
     from panelwear.figures.load import Loaded
+    from panelwear.folder.panel import Panel
     from panelwear.telling.parts import Part
 
 
@@ -62,6 +67,10 @@ def run(arguments: argparse.Namespace) -> int:
     panel = load_panel(arguments.directory)
     loaded = load_panel_evidence(arguments.directory, as_it_is=arguments.as_it_is)
     _refuse_left_out(loaded, (arguments.since, arguments.until))
+    if all(c.is_empty for c in loaded.checkpoints) and arguments.forecast is None:
+        photographs = _photographs(panel, None, loaded, arguments)
+        if photographs:
+            return _photographs_alone(photographs, loaded, arguments)
     found = comparison_of(
         loaded.checkpoints,
         panel=panel.name,
@@ -75,16 +84,58 @@ def run(arguments: argparse.Namespace) -> int:
     if not arguments.json:
         # A table goes to a file: what heads it goes to the terminal.
         tell(_faults(loaded), file=sys.stderr if arguments.csv else None)
+    photographs = _photographs(panel, found, loaded, arguments)
     if arguments.json:
-        _say_json(loaded, found)
+        _say_json(loaded, found, photographs, arguments.directory)
     elif arguments.csv:
-        _write_table(found, arguments)
+        _write_table(found, photographs, arguments)
     elif arguments.forecast is not None:
         tell(paragraphs(*_forecast(loaded, found, arguments.forecast / 100)))
     else:
+        from panelwear.camera.wear.told import photograph_parts
         from panelwear.compare.terminal_text import parts
 
-        tell(parts(found), quiet=arguments.quiet)
+        said = photograph_parts(photographs, arguments.level, str(arguments.directory))
+        tell([*parts(found), *said], quiet=arguments.quiet)
+    return NotAsWritten.exit_code if loaded.faults else 0
+
+
+def _photographs(
+    panel: Panel, found: Comparison | None, loaded: Loaded, arguments: argparse.Namespace
+) -> Sequence[PhotographPair]:
+    """Compare the photographs; what cannot be read is said."""
+    from panelwear.camera.map_folder import photographs_of
+
+    pairs, lost = photographs_of(
+        panel,
+        found,
+        since=arguments.since,
+        until=arguments.until,
+        level=arguments.level,
+        left_out=loaded.out,
+    )
+    if lost:
+        tell(paragraphs(*(f"{sentence}." for sentence in lost)), file=sys.stderr)
+    return pairs
+
+
+def _photographs_alone(photographs: Sequence[PhotographPair], loaded: Loaded, arguments: argparse.Namespace) -> int:
+    """Say what photographs show of a panel that nobody has read with a probe or looked at."""
+    from panelwear.camera.wear.told import photograph_parts, photograph_tables
+    from panelwear.errors import NotAsWritten
+
+    tables = photograph_tables(photographs, arguments.level)
+    if arguments.json:
+        told = {"faults": [*loaded.faults], "photographs": [one.to_json() for one in tables.values()]}
+        print(json.dumps(told, ensure_ascii=False, indent=1))
+    elif arguments.csv:
+        _write_one_of(tables, arguments)
+    else:
+        head = [
+            *(f"{sentence}." for sentence in loaded.faults),
+            "Nothing was read with a probe yet; photographs alone.",
+        ]
+        tell([*paragraphs(*head), *photograph_parts(photographs, arguments.level, str(arguments.directory))])
     return NotAsWritten.exit_code if loaded.faults else 0
 
 
@@ -98,24 +149,34 @@ def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str
     return [loaded.without_baseline] if loaded.without_baseline else forecast_sentences(found, target_loss)
 
 
-def _say_json(loaded: Loaded, found: Comparison) -> None:
+def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[PhotographPair], directory: Path) -> None:
+    from panelwear.camera.wear.told import photograph_parts, photograph_tables
     from panelwear.compare.comparison_tables import json_of
     from panelwear.compare.terminal_text import parts
     from panelwear.figures.checkpoint import figures_of
     from panelwear.telling.record import as_data
 
     figures = {e.name: figures_of(e).to_json() for e in loaded.checkpoints}
-    said = as_data([*_faults(loaded), *parts(found)])
-    data = {"faults": [*loaded.faults], **json_of(found, figures), "said": said}
+    made = json_of(found, figures)
+    if photographs:
+        made["photographs"] = [one.to_json() for one in photograph_tables(photographs, found.level).values()]
+    said = as_data([*_faults(loaded), *parts(found), *photograph_parts(photographs, found.level, str(directory))])
+    data = {"faults": [*loaded.faults], **made, "said": said}
     print(json.dumps(data, ensure_ascii=False, indent=1))
 
 
-def _write_table(found: Comparison, arguments: argparse.Namespace) -> None:
-    """Write one table as CSV: to the terminal, or to a file with what its columns mean beside it."""
+def _write_table(found: Comparison, photographs: Sequence[PhotographPair], arguments: argparse.Namespace) -> None:
+    """Write one table of a comparison, those of photographs among them."""
+    from panelwear.camera.wear.told import photograph_tables
     from panelwear.compare.comparison_tables import tables_of
+
+    _write_one_of(tables_of(found) | (photograph_tables(photographs, found.level) if photographs else {}), arguments)
+
+
+def _write_one_of(tables: Mapping[str, CsvTable], arguments: argparse.Namespace) -> None:
+    """Write one table as CSV: to the terminal, or to a file with what its columns mean beside it."""
     from panelwear.errors import UsageError
 
-    tables = tables_of(found)
     if arguments.csv not in tables:
         raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
     table = tables[arguments.csv]

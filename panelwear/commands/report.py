@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from panelwear.report.content import Report
+    from panelwear.report.inputs import Inputs
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -29,17 +30,23 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--figures",
         metavar="DIR",
         type=Path,
-        help="write each figure alone instead: SVG and PNG, 1920 x 1080 and 1080 x 1080 pixels, light and dark",
+        help="write each figure alone instead: SVG and PNG, 1920 x 1080 and 1080 x 1080 pixels, light and dark; "
+        "photographs as PNG up to 3840 x 2160, APNG and WebP",
+    )
+    parser.add_argument(
+        "--grain", action="store_true", help="with --figures: a fixed fine grain on photographs, for video compression"
     )
     parser.add_argument("--as-it-is", action="store_true", help="count checkpoints that were changed afterwards too")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Write it and say where it is; exit code 3 when a stored file is not as it was written."""
-    from panelwear.errors import NotAsWritten
+    from panelwear.errors import NotAsWritten, UsageError
     from panelwear.figures.load import load_panel_evidence
     from panelwear.report.build import prepared, write_report
 
+    if arguments.grain and arguments.figures is None:
+        raise UsageError("--grain: is for the pictures that --figures DIR writes; name the folder too")
     loaded = load_panel_evidence(arguments.directory, as_it_is=arguments.as_it_is)
     if loaded.without_baseline:
         nonetheless = "no report is written; put it back from a copy, set it aside ('panelwear discard'), or --as-it-is"
@@ -47,7 +54,7 @@ def run(arguments: argparse.Namespace) -> int:
     exit_code = NotAsWritten.exit_code if loaded.faults else 0
     if arguments.markdown or arguments.figures is not None:
         known = prepared(arguments.directory, checkpoints=loaded.checkpoints, faults=loaded.faults, readings=False)
-        _instead(known[1], arguments.figures)
+        _instead(known, arguments)
         return exit_code
     written = write_report(arguments.directory, arguments.out, checkpoints=loaded.checkpoints, faults=loaded.faults)
     for sentence in loaded.faults:
@@ -57,16 +64,21 @@ def run(arguments: argparse.Namespace) -> int:
     return exit_code
 
 
-def _instead(report: Report, figures: Path | None) -> None:
+def _instead(known: tuple[Inputs, Report], arguments: argparse.Namespace) -> None:
     """Write each figure alone, or print the report as Markdown."""
+    inputs, report = known
+    figures: Path | None = arguments.figures
     if figures is None:
         from panelwear.report.markdown import markdown_of
 
         print(markdown_of(report), end="")
         return
-    from panelwear.report.single import write_figures
+    from panelwear.report.single import source_of, write_figures, write_photographs
 
     written = write_figures(report, figures)
+    shown = write_photographs(inputs.views, figures, source_of(report), grain=arguments.grain) if inputs.views else ()
     for sentence in report.faults:
         print(sentence)
     print(f"{figures}: {len(report.pictures)} figures in {len(written)} files")
+    if shown:
+        print(f"{figures}: photographs in {len(shown)} files")

@@ -13,7 +13,19 @@ from panelwear.errors import StorageFault, UsageError
 from panelwear.figures.evidence import Evidence
 from panelwear.report.content import Download, Opening, Report, Section
 from panelwear.report.inputs import Inputs, inputs_of
-from panelwear.report.sections import changes, evenness, eye, figures, light, method, opening, ramp, settings, zones
+from panelwear.report.sections import (
+    changes,
+    evenness,
+    eye,
+    figures,
+    light,
+    method,
+    opening,
+    photographs,
+    ramp,
+    settings,
+    zones,
+)
 from panelwear.telling.words import counted, with_capital
 
 SOFTWARE = f"panelwear {__version__}"
@@ -42,7 +54,8 @@ def report_of(
     """
     panel = inputs.panel
     parts = (
-        changes.section(inputs), *_measured(inputs), eye.section(inputs), settings.section(inputs),
+        changes.section(inputs), *_measured(inputs), eye.section(inputs), photographs.section(inputs),
+        settings.section(inputs),
         *((figures.section(inputs),) if inputs.inspected else ()), method.section(), method.cautions(),
     )  # fmt: skip
     first = opening.opening(inputs, remarks)
@@ -140,11 +153,24 @@ def prepared(
         raise UsageError(
             f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
         )
-    inputs = inputs_of(panel, checkpoints)
+    inputs = _with_photographs(inputs_of(panel, checkpoints))
     raw = [_raw(panel_dir, c.name, c.stored) for c in inputs.checkpoints if c.stored and readings]
     remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
     remarks += [f"{one.told()}." for one in lying_there(panel_dir)]
     return inputs, report_of(inputs, raw, remarks, faults)
+
+
+def _with_photographs(inputs: Inputs) -> Inputs:
+    """Add what the photographs of the checkpoints say; others than those that count are left out."""
+    from panelwear.camera.map_folder import map_ends, photographs_of
+    from panelwear.camera.showing.views import views_of
+
+    panel = inputs.panel
+    ends, _ = map_ends(panel.directory)
+    if not ends:
+        return inputs
+    pairs, _ = photographs_of(panel, inputs.comparison)
+    return replace(inputs, photographs=pairs, views=views_of(ends))
 
 
 def write_report(

@@ -186,6 +186,20 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class PhotoPicture:
+    """A picture made of pixels, such as maps in a row; it stands on the page as it is."""
+
+    key: str
+    title: str
+    alt: str
+    data: bytes = field(repr=False)
+    media_type: str = "image/png"
+    note: str = ""
+    still: bytes = field(default=b"", repr=False)
+    """A PNG for those who want nothing to move, where it moves."""
+
+
+@dataclass(frozen=True, slots=True)
 class Told:
     """One number in words with what is to be thought of it."""
 
@@ -254,6 +268,7 @@ class Section:
     lead: tuple[str, ...] = ()
     changes: tuple[ChangeTable, ...] = ()
     pictures: tuple[Picture, ...] = ()
+    photos: tuple[PhotoPicture, ...] = ()
     tables: tuple[ReportTable, ...] = ()
     folded: tuple[ReportTable, ...] = ()
     """Tables that are there for those who look for them."""
@@ -263,7 +278,7 @@ class Section:
     @property
     def is_folded(self) -> bool:
         """Whether there is nothing in it but folded tables, which are not printed."""
-        return not (self.lead or self.changes or self.pictures or self.tables or self.points)
+        return not (self.lead or self.changes or self.pictures or self.photos or self.tables or self.points)
 
 
 @dataclass(frozen=True, slots=True)

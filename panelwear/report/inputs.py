@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from panelwear.camera.showing.views import View
+from panelwear.camera.wear.findings import PhotographPair
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison import Comparison, Pair
 from panelwear.compare.differences import Comparability, compare_circumstances
@@ -60,6 +62,10 @@ class Inputs:
     """Those with readings."""
     comparison: Comparison | None
     """``None`` when nothing was read; one checkpoint alone has no pairs in it."""
+    photographs: tuple[PhotographPair, ...] = ()
+    """What photographs of two checkpoints say."""
+    views: tuple[View, ...] = ()
+    """Maps made of photographs as they are shown; of one checkpoint alone too."""
 
     @property
     def first(self) -> Inspected:

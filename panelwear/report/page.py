@@ -36,6 +36,8 @@ def rendered(template: str, report: object) -> str:
     environment.filters["narrow_light"] = lambda picture: _svg_uri(_drawn_once(_narrow(picture), drawn))
     environment.filters["narrow_dark"] = lambda picture: _svg_uri(in_dark(_drawn_once(_narrow(picture), drawn)))
     environment.filters["file"] = _file_uri
+    environment.filters["photo"] = lambda photo: _uri(photo.media_type, photo.data)
+    environment.filters["still"] = lambda photo: _uri("image/png", photo.still)
     environment.filters["kilobytes"] = lambda data: f"{len(data) / 1000:.0f} kB"
     return environment.get_template(template).render(report=report) + "\n"
 

@@ -1,0 +1,150 @@
+"""Maps of two checkpoints put together: which pair and which do not, and the later divided by the earlier."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from panelwear.camera.field_map import FieldMap, FloatMap
+from panelwear.camera.shots import Shot
+
+LEAST_LIGHT = 0.05
+"""Cells darker than this share of the reference are left out: their quotient is noise."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ChangeMap:
+    """What one field did from one checkpoint to another, cell by cell."""
+
+    shot: Shot
+    panel_px: tuple[int, int]
+    change: FloatMap
+    """Later light over earlier light less one, each relative to its reference; NaN where not usable."""
+    u: FloatMap
+    """Its standard uncertainty from cell to cell, 0 where not usable."""
+    usable: NDArray[np.bool_]
+    correlation_cells: float
+    u_slow: float
+    for_showing: bool
+    simulated: bool
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def field(self) -> str:
+        """What the field is called: ``grey 20 cd/m²``, ``red, drive level 180``."""
+        return field_words(self.shot)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PairedMaps:
+    """The maps of two checkpoints."""
+
+    changes: tuple[ChangeMap, ...]
+    not_paired: tuple[str, ...]
+    """Why others do not pair, a sentence each."""
+
+
+def field_words(shot: Shot) -> str:
+    """Return what a field is called."""
+    if shot.target_cd_m2 is not None:
+        return f"{hue_of(shot)} {shot.target_cd_m2:g} cd/m²"
+    return f"{hue_of(shot)}, drive level {max(shot.codes):g}"
+
+
+HUES = ("grey", "red", "green", "blue", "cyan", "magenta", "yellow")
+_LIT = ((1, 1, 1), (1, 0, 0), (0, 1, 0), (0, 0, 1), (0, 1, 1), (1, 0, 1), (1, 1, 0))
+
+
+def hue_of(shot: Shot) -> str:
+    """Return which sub-pixels are lit, as a hue; grey for all three."""
+    red, green, blue = (int(code > 0) for code in shot.codes)
+    return HUES[_LIT.index((red, green, blue))] if red + green + blue else "grey"
+
+
+def pair_maps(before: Sequence[FieldMap], after: Sequence[FieldMap]) -> PairedMaps:
+    """Pair the maps of two checkpoints by shot, and divide the later by the earlier.
+
+    Fields come in the order grey, red, green, blue, each from dark to bright. Only the pose that is kept from
+    checkpoint to checkpoint is compared.
+    """
+    then = {one.shot.name: one for one in before if one.shot.pose == 0}
+    now = {one.shot.name: one for one in after if one.shot.pose == 0}
+    found, why = [], []
+    for name, later in now.items():
+        earlier = then.get(name)
+        if earlier is None:
+            why.append(f"{name}: was not photographed at the earlier checkpoint")
+            continue
+        against = objection(earlier, later)
+        if against:
+            why.append(f"{name}: {against}")
+        else:
+            found.append(_divided(earlier, later))
+    why += [f"{name}: was not photographed at the later checkpoint" for name in then if name not in now]
+    found.sort(key=lambda one: (HUES.index(hue_of(one.shot)), max(one.shot.codes)))
+    return PairedMaps(tuple(found), tuple(why))
+
+
+def objection(before: FieldMap, after: FieldMap) -> str:
+    """Say why two maps of one name do not compare; empty where they do."""
+    if before.panel_px != after.panel_px:
+        (w, h), (wide, high) = before.panel_px, after.panel_px
+        return f"other panel size, {w} x {h} px then and {wide} x {high} px now"
+    if before.shot.codes != after.shot.codes:
+        return f"other drive levels, {_codes(before.shot)} then and {_codes(after.shot)} now"
+    return _of_the_lens(before, after)
+
+
+def _of_the_lens(before: FieldMap, after: FieldMap) -> str:
+    kinds = {before.shading, after.shading}
+    if "same-set-up" not in kinds:
+        return ""
+    if len(kinds) > 1:
+        return "the lens's fall-off was taken out of one map only; read both with an even surface or poses"
+    if before.set_up != after.set_up:
+        return f"other set-up, '{before.set_up}' then and '{after.set_up}' now, and the lens's fall-off is in both"
+    return ""
+
+
+def _codes(shot: Shot) -> str:
+    return ", ".join(f"{code:g}" for code in shot.codes)
+
+
+def _divided(before: FieldMap, after: FieldMap) -> ChangeMap:
+    usable = before.usable & after.usable
+    with np.errstate(invalid="ignore"):
+        usable &= (before.light > LEAST_LIGHT) & (after.light > LEAST_LIGHT)
+    usable &= np.isfinite(before.u_light) & np.isfinite(after.u_light)
+    then = np.where(usable, before.light, 1.0).astype(np.float64)
+    now = np.where(usable, after.light, 1.0).astype(np.float64)
+    ratio = now / then
+    u = ratio * np.hypot(before.u_light / then, after.u_light / now)
+    return ChangeMap(
+        shot=after.shot,
+        panel_px=after.panel_px,
+        change=np.where(usable, ratio - 1, np.nan).astype(np.float32),
+        u=np.where(usable, u, 0.0).astype(np.float32),
+        usable=usable,
+        correlation_cells=max(before.correlation_cells, after.correlation_cells),
+        u_slow=math.hypot(before.u_slow, after.u_slow),
+        for_showing=before.for_showing or after.for_showing,
+        simulated=before.simulated or after.simulated,
+        cautions=tuple(dict.fromkeys((*before.cautions, *after.cautions))),
+    )
+
+
+def as_it_stands(one: FieldMap) -> ChangeMap | None:
+    """Return a map against an even one, for contrasts as they are; ``None`` where the lens is still in it."""
+    if one.shading == "same-set-up":
+        return None
+    with np.errstate(invalid="ignore"):
+        usable = one.usable & (one.light > LEAST_LIGHT) & np.isfinite(one.u_light)
+    return ChangeMap(
+        one.shot, one.panel_px, np.where(usable, one.light - 1, np.nan).astype(np.float32),
+        np.where(usable, one.u_light, 0.0).astype(np.float32), usable, one.correlation_cells, one.u_slow,
+        one.for_showing, one.simulated, one.cautions,
+    )  # fmt: skip
