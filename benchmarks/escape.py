@@ -93,9 +93,19 @@ TO_SHOT = (TO_SHOOT[0], ("PAGE Photographing", ()), ("LISTENS", ("Return",)), ("
 TO_CARD = (*TO_SHOT, ("LISTENS", ("Return",)), ("SHOWN label-card", ()))
 
 
+FORM_TYPED = (TO_FORM[0], ("LISTENS", ("6",)), ("PAGE Before the first light", ()))
+TO_LEAVING = (*FORM_TYPED[:-1], (FORM_TYPED[-1][0], ("Escape",)), ("PAGE Leave?", ()))
+INSPECTION = "Inspection: harbour-desk"
+CHOICES = ("Down", "Down", "Return")
+"""To the sequence's row of an inspection's form, and its list."""
+
+
 def _on_panel(steps_down: int, page: str) -> tuple[tuple[str, tuple[str, ...]], ...]:
     return (FIRST, ("PAGE harbour-desk", ("Home", *["Down"] * steps_down, "Return")), (f"PAGE {page}", ()))
 
+
+TO_INSPECTION = _on_panel(3, INSPECTION)[:-1]
+TYPED = (*TO_INSPECTION, (f"PAGE {INSPECTION}", ("5",)))
 
 CASES = (
     Case("start: first page", (), ((LISTED, ()),)),
@@ -107,10 +117,17 @@ CASES = (
     Case("start: by-eye form", (), _on_panel(1, "By-eye check: harbour-desk")),
     Case("start: spot form", (), _on_panel(2, "Spot: harbour-desk")),
     Case("start: inspection form", (), _on_panel(3, "Inspection: harbour-desk")),
+    Case("start: a form typed into", (), TYPED),
+    Case("start: is what was typed given up?", (), (*TYPED, (f"PAGE {INSPECTION}", ("Escape",)), ("PAGE Back?", ()))),
+    Case("start: choices of a row", (), (*TO_INSPECTION, (f"PAGE {INSPECTION}", CHOICES), ("PAGE Sequence", ()))),
+    Case("start: a form's keys", (), (*TO_INSPECTION, (f"PAGE {INSPECTION}", ("F1",)), ("PAGE Keys", ()))),
     Case("zones", ("zones", "{panel}"), (("DESK ", ()),)),
     Case("zones: unsaved work", ("zones", "{panel}"), (("DESK ", ("Tab", "Right", "Escape")), ("PAGE Save", ()))),
     Case("run: cautions", RUN, (("LISTENS", ()),)),
     Case("run: form", RUN, TO_FORM),
+    Case("run: form typed into", RUN, FORM_TYPED),
+    Case("run: is what was typed given up?", RUN, TO_LEAVING),
+    Case("run: form's keys", RUN, (*TO_FORM, ("LISTENS", ("F1",)), ("PAGE Keys", ()))),
     Case("run: how the probe is put on", RUN, TO_PLACING),
     Case("shoot: what comes", SHOOT, TO_SHOOT),
     Case("shoot: before a photograph", SHOOT, TO_SHOT),

@@ -26,23 +26,24 @@ from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.panel.steady import Sample
+from panelwear.run import interruption, meter, meter_hold
 from panelwear.run.meter_hold import NO_ANSWER, WHAT_TO_DO
 from panelwear.run.pages import Held, done_page, held_page, held_question, stored_words
 from panelwear.run.pause import Paused, keys_card
 from panelwear.run.plan import CANNOT
 from panelwear.run.progress import overlay_card
 from panelwear.run.route_page import route_drawing, route_page, route_words
-from panelwear.run.steps import implausible
+from panelwear.run.steps import implausible, without_light
 from panelwear.run.steps.warm_up_card import warm_up_card
 from panelwear.screen.camera import BETWEEN
 from panelwear.screen.caution import caution_page
 from panelwear.screen.contract import Card, Screen, ScreenEvent
 from panelwear.screen.form import begun as form_begun
-from panelwear.screen.form import moved, taken, with_text
+from panelwear.screen.form import left, listing_choices, moved, taken, with_text
 from panelwear.screen.form_page import page_of as form_page
 from panelwear.screen.hold import HELP as HOLD_KEYS
 from panelwear.screen.monitors import Monitor
-from panelwear.screen.operator import Inquiry, Progress
+from panelwear.screen.operator import Inquiry, Progress, Question
 from panelwear.screen.page import Page
 from panelwear.screen.placing_page import PLACING
 from panelwear.screen.questions import QUESTIONS, differences
@@ -165,6 +166,7 @@ def _questions() -> Inquiry:
 
 
 FORM = with_text(moved(form_begun(_questions()), "brightness"), "brightness", "70")
+CHOICES = listing_choices(moved(measuring_form(DESK, WORLD, "spot").form, "link"))
 
 
 def _paused(screen: Screen) -> None:
@@ -185,6 +187,40 @@ def _implausible(screen: Screen) -> None:
     made = held_question("implausible", held, implausible.WAYS).page
     if made is not None:
         screen.page(made)
+
+
+def asked(question: Question) -> Put:
+    """Put a question's page up."""
+    made = question.page
+    return page(made if made is not None else Page(question.text, ()))
+
+
+def _another_meter(screen: Screen) -> None:
+    said = "The meter that answers is SIMULATED 0099; so far in this session it was SIMULATED 0042."
+    safe = stored_words(41, "2026-02-03-h1460")
+    held = Held(meter_hold.OTHER, said, meter.LOOK, safe, "visit 3 of 12, patch 41 of 210, about 34 min left")
+    asked(held_question("another_meter", held, meter_hold.WAYS, pauses=False))(screen)
+
+
+def _covered() -> Question:
+    dark = without_light.DARK[0]
+    safe = stored_words(20, "2026-02-03-h1460")
+    held = Held(dark.title, dark.before, dark.why, safe, "visit 1 of 12, about 48 min left", calm=True)
+    return held_question(dark.purpose, held, dark.ways)
+
+
+STAYED = held_question(
+    "stayed_lit",
+    Held(
+        interruption.TITLE,
+        f"The session was interrupted for 4 min. {interruption.ASKED}",
+        interruption.TO_DO,
+        "What was read before is stored.",
+        calm=True,
+    ),
+    interruption.WAYS,
+    pauses=False,
+)
 
 
 def _zones(screen: Screen) -> None:
@@ -263,6 +299,8 @@ SCREENS: tuple[Pictured, ...] = (
     ),
     Pictured("form", "All questions in one form, with last time's answers.", page(form_page(FORM))),
     Pictured("form-costs", "What differs, and what that costs, before the warm-up.", page(form_page(taken(FORM)))),
+    Pictured("form-choices", "What a row with many choices offers.", page(form_page(CHOICES))),
+    Pictured("form-leave", "Escape asks before what was typed is lost.", page(form_page(left(FORM)))),
     Pictured("placing", "How the probe is put on.", page(PLACING)),
     Pictured(
         "route",
@@ -289,6 +327,9 @@ SCREENS: tuple[Pictured, ...] = (
             )
         ),
     ),
+    Pictured("another-meter", "Another meter than before answers.", _another_meter),
+    Pictured("stayed-lit", "Going on after an interruption: how the panel is warmed up.", asked(STAYED)),
+    Pictured("without-light", "What the probe reads without light.", asked(_covered())),
     Pictured(
         "done",
         "The end of a run.",

@@ -9,9 +9,9 @@ import os
 import re
 import secrets
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from groundwork.files import LARGEST_TABLE, opened
 from panelwear.errors import StorageFault, UsageError
@@ -48,6 +48,16 @@ def _sync_folder(folder: Path) -> None:
 
 def write_whole(path: Path, data: bytes) -> None:
     """Write a file so that it is there whole or not at all; ``StorageFault`` when it cannot be written."""
+    with writing_whole(path) as out:
+        out.write(data)
+
+
+@contextlib.contextmanager
+def writing_whole(path: Path) -> Iterator[BinaryIO]:
+    """Write a file piece by piece so that it is there whole or not at all.
+
+    Where the caller raises, nothing is left; ``StorageFault`` when it cannot be written.
+    """
     temporary = ""
     try:
         name = path.with_name(f".{path.name[:60]}.{os.getpid()}-{secrets.token_hex(4)}{TEMPORARY}")
@@ -55,18 +65,20 @@ def write_whole(path: Path, data: bytes) -> None:
         handle = os.open(name, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0), 0o666)
         temporary = str(name)
         with os.fdopen(handle, "wb") as out:
-            out.write(data)
+            yield out
             out.flush()
             os.fsync(out.fileno())
         if path.exists():
             Path(temporary).chmod(path.stat().st_mode & 0o777)
         _replace(temporary, path)
+        temporary = ""
         _sync_folder(path.parent)
     except OSError as error:
+        raise StorageFault(f"{path}: cannot be written ({error.strerror}); nothing was changed") from None
+    finally:
         if temporary:
             with contextlib.suppress(OSError):
                 Path(temporary).unlink()
-        raise StorageFault(f"{path}: cannot be written ({error.strerror}); nothing was changed") from None
 
 
 def write_out(path: Path, data: bytes, made_here: Callable[[bytes], bool], what: str) -> None:
@@ -128,6 +140,20 @@ def _lives(process: int) -> bool:
     except PermissionError:
         return True
     return True
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder for what is written; ``StorageFault`` when it cannot be made."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{folder}: cannot be made ({error.strerror})") from None
+
+
+def as_file_name(name: str) -> str:
+    """Return a panel's name as a file may be called on any system."""
+    plain = "".join(c if c.isalnum() or c in "_." else "-" for c in name)
+    return "-".join(part for part in plain.split("-") if part).strip("-.") or "panel"
 
 
 def write_json(path: Path, content: Any) -> None:

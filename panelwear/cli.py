@@ -27,6 +27,8 @@ COMMANDS: dict[str, str] = {
     "discard": "set a checkpoint aside, or put it back",
     "compare": "say what changed between checkpoints, and how sure that is",
     "report": "write one HTML file of all checkpoints",
+    "archive": "collect many panel folders into one Parquet dataset",
+    "export": "write checkpoints as files for other programs",
     "show": "put one pattern on the screen",
     "screens": "list the monitors, or prove that pixels arrive unchanged",
     "sequences": "list the shipped sequences",

@@ -49,6 +49,8 @@ class Believed:
 class Pace:
     """What is known of an instrument's answers; it outlives a link that was cut off."""
 
+    is_timed: bool = True
+    """Whether integration takes its time on the machine's clock; else an answer's haste tells of its load only."""
     longest_s: float = 0.0
     fastest_s: dict[float, float] = field(default_factory=dict)
     """By integration time in s."""
@@ -104,7 +106,7 @@ class Dialogue:
         self._late_until_s = 0.0
         self._unanswered = 0
         self._missing = False
-        self._pace = pace or Pace()
+        self._pace = pace or Pace(is_timed=not clock.fast)
         # A line that was cut off may still bring what it owes.
         self._unproved = bool(self._pace.fastest_s)
         self._resyncing = False
@@ -184,13 +186,11 @@ class Dialogue:
         """
         pace = self._pace
         fastest_s = pace.fastest_s.get(answer.integration_s, 0.0)
-        # Where integration takes no time, an answer's haste tells of the machine's load only, and one that is asked for
-        # again would make two rehearsals differ.
-        is_timed = not self._clock.fast
-        too_fast = is_timed and fastest_s * FASTER > answer.took_s and fastest_s - answer.took_s > JITTER_S
+        # One that is asked for again for haste alone would make two rehearsals differ.
+        too_fast = pace.is_timed and fastest_s * FASTER > answer.took_s and fastest_s - answer.took_s > JITTER_S
         repeated = answer.raw in pace.recent
         # The right answer was due by now: an old one that came twice may stand in its place.
-        is_slow = is_timed and answer.took_s > fastest_s * SLOWER + JITTER_S
+        is_slow = pace.is_timed and answer.took_s > fastest_s * SLOWER + JITTER_S
         stands_in = repeated and (pace.misbehaved or is_slow)
         wait_s = self._line.quiet_s if repeated else 0.0
         if too_fast or not fastest_s:

@@ -38,7 +38,7 @@ class SimulatedSerialProbe(SerialProbe):
         settings: Mapping[str, float | str] | None = None,
         record: Record | None = None,
     ) -> None:
-        super().__init__(instrument, "simulated", clock=clock, settings=settings, record=record)
+        super().__init__(instrument, "simulated", clock=clock, settings=settings, record=record, dwells=dwell)
         self._source = source
         self._faults = faults
         self._dwell = dwell

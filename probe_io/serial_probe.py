@@ -37,7 +37,20 @@ class SerialProbe:
         record: Record | None = None,
         carrier: Callable[[str, Line, Record | None], Carrier] = Link,
         now_s: Callable[[], float] = time.monotonic,
+        dwells: bool = True,
     ) -> None:
+        """Make a probe; nothing is opened yet.
+
+        Args:
+            instrument: how it is spoken to.
+            url: where it is.
+            clock: stamps the readings.
+            settings: values for the instrument file's settings, by name.
+            record: takes each line of the byte transcript.
+            carrier: makes the link.
+            now_s: the machine's own clock, on which answers travel.
+            dwells: whether the instrument really takes its integration times; a simulated one need not.
+        """
         self.instrument = instrument
         self._carrier = carrier
         self._real_s = now_s
@@ -48,7 +61,7 @@ class SerialProbe:
         self._identity: ProbeIdentity | None = None
         self._integration_sent_s: float | None = None
         self._failed_in_a_row = 0
-        self._pace = Pace()
+        self._pace = Pace(is_timed=dwells and not self._clock.fast)
         self.by_control = False
         self._missed = False
         self._known_at = 0

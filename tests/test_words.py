@@ -19,7 +19,8 @@ ROOT = Path(__file__).parents[1]
 GIVEN_UP = re.compile(r"\b(sittings?|doubts?|doubted|nulls?|nulled|nulling)\b", re.IGNORECASE)
 NAMED_AS_WORDS = {"session", "visit", "pair", "step", "patch", "purpose", "place", "pattern", "repeat", "flags"}
 COMMANDS = ("", "inspect", "spot", "look", "resume", "close", "compare", "report", "show", "screens", "sequences",
-            "probe", "new", "check", "rehearse", "amend", "discard", "zones", "status")  # fmt: skip
+            "probe", "new", "check", "rehearse", "amend", "discard", "zones", "status", "archive",
+            "export")  # fmt: skip
 
 
 def glossary() -> set[str]:

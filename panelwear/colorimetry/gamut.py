@@ -20,7 +20,8 @@ def area(corners: ArrayLike) -> float:
     """Return the area of a polygon, corners ``(n, 2)`` in order, either way round."""
     points = np.asarray(corners, dtype=np.float64).reshape(-1, 2)
     x, y = points.T
-    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
+    after = np.concatenate([points[1:], points[:1]])
+    return float(abs(x @ after[:, 1] - y @ after[:, 0]) / 2)
 
 
 def coverage(primaries: ArrayLike, standard: ArrayLike) -> float:

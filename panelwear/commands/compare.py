@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.archive import add_engine
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, Prose, paragraphs
 from panelwear.telling.words import counted
@@ -20,11 +21,12 @@ if TYPE_CHECKING:
     from panelwear.compare.tables import CsvTable
     from panelwear.figures.load import Loaded
     from panelwear.folder.panel import Panel
+    from panelwear.telling.parts import Part
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
+    parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder; with --all: above panel folders")
     parser.add_argument("--from", dest="since", metavar="NAME", help="earlier checkpoint (baseline, and last time)")
     parser.add_argument("--to", dest="until", metavar="NAME", help="later checkpoint (default: the newest)")
     parser.add_argument("--level", type=float, default=0.95, metavar="P", help="level of the intervals (0.95)")
@@ -38,6 +40,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="everything as JSON")
     parser.add_argument("--csv", metavar="TABLE", help="one table as CSV, such as 'changes'; an unknown name lists all")
     parser.add_argument("--out", metavar="FILE", type=Path, help="where --csv writes it, with CSVW metadata beside it")
+    parser.add_argument("--all", action="store_true", help="every panel below DIR, ranked and in groups, into --out")
+    add_engine(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -48,6 +52,12 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
     if arguments.forecast is not None and not 0 < arguments.forecast < 100:
         raise UsageError(f"--forecast {arguments.forecast:g}: a loss lies between 0 and 100 %")
+    if arguments.all:
+        from panelwear.commands.compare_all import run_all
+
+        return run_all(arguments)
+    if arguments.engine != "pool" or arguments.scheduler or arguments.jobs is not None:
+        raise UsageError("--jobs, --engine and --scheduler say where many panels are compared; they go with --all")
     if arguments.out is not None and not arguments.csv:
         raise UsageError("--out FILE: says where --csv TABLE is written to; name the table too")
     from panelwear.compare.comparing import comparison_of
@@ -71,13 +81,12 @@ def run(arguments: argparse.Namespace) -> int:
         every_figure=arguments.json or arguments.csv == "figures",
         without_baseline=loaded.without_baseline,
     )
-    if loaded.faults and not arguments.json:
+    if not arguments.json:
         # A table goes to a file: what heads it goes to the terminal.
-        said = [*paragraphs(*(f"{sentence}." for sentence in loaded.faults)), EMPTY]
-        tell(said, file=sys.stderr if arguments.csv else None)
+        tell(_faults(loaded), file=sys.stderr if arguments.csv else None)
     photographs = _photographs(panel, found, loaded, arguments)
     if arguments.json:
-        _say_json(loaded, found, photographs)
+        _say_json(loaded, found, photographs, str(arguments.directory))
     elif arguments.csv:
         _write_table(found, photographs, arguments)
     elif arguments.forecast is not None:
@@ -130,22 +139,29 @@ def _photographs_alone(photographs: Sequence[PhotographPair], loaded: Loaded, ar
     return NotAsWritten.exit_code if loaded.faults else 0
 
 
+def _faults(loaded: Loaded) -> list[Part]:
+    return [*paragraphs(*(f"{sentence}." for sentence in loaded.faults)), EMPTY] if loaded.faults else []
+
+
 def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str]:
     from panelwear.compare.terminal_text import forecast_sentences
 
     return [loaded.without_baseline] if loaded.without_baseline else forecast_sentences(found, target_loss)
 
 
-def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[PhotographPair]) -> None:
-    from panelwear.camera.wear.told import photograph_tables
+def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[PhotographPair], directory: str) -> None:
+    from panelwear.camera.wear.told import photograph_parts, photograph_tables
     from panelwear.compare.comparison_tables import json_of
+    from panelwear.compare.terminal_text import parts
     from panelwear.figures.checkpoint import figures_of
+    from panelwear.telling.record import as_data
 
     figures = {e.name: figures_of(e).to_json() for e in loaded.checkpoints}
-    made = json_of(found, figures)
+    said = as_data([*_faults(loaded), *parts(found), *photograph_parts(photographs, found.level, directory)])
+    data = {"faults": [*loaded.faults], **json_of(found, figures), "said": said}
     if photographs:
-        made["photographs"] = [one.to_json() for one in photograph_tables(photographs, found.level).values()]
-    print(json.dumps({"faults": [*loaded.faults], **made}, ensure_ascii=False, indent=1))
+        data["photographs"] = [one.to_json() for one in photograph_tables(photographs, found.level).values()]
+    print(json.dumps(data, ensure_ascii=False, indent=1))
 
 
 def _write_table(found: Comparison, photographs: Sequence[PhotographPair], arguments: argparse.Namespace) -> None:

@@ -59,7 +59,8 @@ def run(arguments: argparse.Namespace) -> int:
     written = write_report(arguments.directory, arguments.out, checkpoints=loaded.checkpoints, faults=loaded.faults)
     for sentence in loaded.faults:
         print(f"{sentence}.")
-    print(f"{written}: {written.stat().st_size / 1e6:.1f} MB, opens in any browser, needs no network")
+    size = "" if arguments.quiet else f": {written.stat().st_size / 1e6:.1f} MB, opens in any browser, needs no network"
+    print(f"{written}{size}")
     return exit_code
 
 

@@ -39,6 +39,7 @@ class _Wish:
     every_figure: bool
     fallen: frozenset[str]
     """Checkpoints whose hours cannot be relied on."""
+    verdicts_only: bool = False
 
 
 def comparison_of(
@@ -51,6 +52,7 @@ def comparison_of(
     facts: PanelFacts | None = None,
     every_figure: bool = False,
     without_baseline: str = "",
+    verdicts_only: bool = False,
 ) -> Comparison:
     """Compare the checkpoints of one panel.
 
@@ -67,6 +69,7 @@ def comparison_of(
         every_figure: work out the change of every figure too (a second or two more).
         without_baseline: why the baseline is not among the checkpoints; nothing is then said since it, and the first
             of those that are does not take its place.
+        verdicts_only: leave out what no verdict rests on: trend, what would decide, levels needed, zones last time.
 
     Raises:
         UsageError: no checkpoint, or a name that is not there or has no readings.
@@ -83,7 +86,7 @@ def comparison_of(
     last = _index(read, until, len(read) - 1)
     ends = tuple(_end(r) for r in read[: last + 1])
     falls = falling_hours(map(_end, read))
-    wish = _Wish(facts, level, every_figure, frozenset(name for f in falls for name in (f.earlier, f.later)))
+    wish = _Wish(facts, level, every_figure, frozenset(n for f in falls for n in (f.earlier, f.later)), verdicts_only)
     with stated_at(level):
         pairs = tuple(
             _pair(name, read[first], read[last], wish, notes.get(read[last].name, ()))
@@ -93,12 +96,12 @@ def comparison_of(
         fallen = tuple(f"{fall.sentence}." for fall in falls)
         if not pairs:
             alone = zones_alone(read[last], facts)
-            beside = notes.get(read[last].name, ())
-            lost = lost_placements(read[last]).values()
-            told = (*fallen, *(said or _first(read)), *_each(alone, level), *lost, *beside)
+            lost = (*lost_placements(read[last]).values(), *notes.get(read[last].name, ()))
+            told = (*fallen, *(said or _first(read)), *_each(alone, level), *lost)
             return Comparison(panel, level, ends, (), (), alone, told, bool(falls))
-        trend = () if without_baseline else trend_of(read[: last + 1], level)
-        return Comparison(panel, level, ends, pairs, trend, (), (*said, *fallen, *verdict_of(pairs)), bool(falls))
+        trend = () if without_baseline or verdicts_only else trend_of(read[: last + 1], level)
+        told = (*said, *fallen, *verdict_of(pairs, facts))
+        return Comparison(panel, level, ends, pairs, trend, (), told, bool(falls))
 
 
 def _split(
@@ -191,6 +194,8 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
     how = compare_circumstances(before.circumstances, after.circumstances)
     pairing = paired(before, after, how)
     rows = change_table(pairing, how, wish.level)
+    if wish.verdicts_only and since == "last":
+        return _bare(before, after, how, pairing, rows)
     zones = _zones(pairing, how, rows, (before, after), wish)
     lost = lost_between(before, after, pairing)
     white = white_step(pairing, how)
@@ -215,13 +220,21 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
         zones_lost=tuple(zone for zone in lost if zone not in {z.zone for z in zones}),
         not_compared=(*lost.values(), *pairing.problems, *beside),
         paired=len(pairing.patches),
-        codes=codes_needed(pairing),
+        codes=() if wish.verdicts_only else codes_needed(pairing),
         suspicions=suspicions(rows, channels, before, after, same_probe=how.same_probe),
-        deciding=deciding(rows, pairing.after, wish.level),
+        deciding=() if wish.verdicts_only else deciding(rows, pairing.after, wish.level),
         assumed=pairing.after.meter.assumed(),
         figures=every_change(pairing, how.common) if wish.every_figure else (),
         no_rate=no_rate,
     )
+
+
+def _bare(
+    before: Evidence, after: Evidence, how: Comparability, pairing: Pairing, rows: tuple[JudgedChange, ...]
+) -> Pair:
+    """Return what happened since last time with nothing but the change table."""
+    ends, shared = (_end(before), _end(after)), len(pairing.patches)
+    return Pair("last", *ends, how, rows, None, "", (), pairing.problems, shared, (), (), (), "", ())
 
 
 def _zones(

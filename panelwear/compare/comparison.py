@@ -101,7 +101,7 @@ class Comparison:
     zones_alone: tuple[ZoneFinding, ...]
     """Zones of a panel with one checkpoint: against their mirror places."""
     sentences: tuple[str, ...]
-    """The verdict in three sentences; before it what must be known of the checkpoints."""
+    """The verdict (``sentences.verdict_of``); before it what must be known of the checkpoints."""
     fallen: bool = False
     """Whether hours fall while dates rise somewhere, so that nothing can be foretold from them."""
 

@@ -27,7 +27,7 @@ _THEN_AND_NOW = (
 def tables_of(found: Comparison) -> dict[str, CsvTable]:
     """Return every table by name."""
     made = (
-        _changes(found), _differences(found), _not_compared(found), _sub_pixels(found), _zones(found),
+        changes_of(found), _differences(found), _not_compared(found), _sub_pixels(found), _zones(found),
         _zone_colours(found), _by_eye(found), _trend(found), _figures(found), _codes(found), _remarks(found),
         _zone_forecasts(found), _deciding(found),
     )  # fmt: skip
@@ -62,7 +62,8 @@ def ends_of(pair: Pair) -> tuple[object, ...]:
     return (pair.since, pair.before.name, pair.after.name, pair.before.hours, pair.after.hours)
 
 
-def _changes(found: Comparison) -> CsvTable:
+def changes_of(found: Comparison) -> CsvTable:
+    """Return the table ``changes`` alone: every line of the change table of each pair."""
     columns = (
         *_PAIR,
         ("figure", "", "stable key"),

@@ -219,7 +219,7 @@ def _sentence(one: Deciding, meter: MeterTerms, readings: int) -> str:
         return f"{begun}. {most} {MOST_EVENINGS} evenings at both ends would decide a change as seen{wanted}."
     listed = " or ".join(_offered(one, offer, meter, readings) for offer in one.offers)
     least = min(offer.chance for offer in one.offers)
-    return f"{begun}. In {100 * least:.0f} of 100 cases a change as seen would be decided by {listed}."
+    return f"{begun}. A change of the size seen would be decided, with a chance of {100 * least:.0f} %, by {listed}."
 
 
 def _offered(one: Deciding, offer: Offer, meter: MeterTerms, readings: int) -> str:

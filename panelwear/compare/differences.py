@@ -17,6 +17,7 @@ from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.figures.left_out import in_words
 from panelwear.screen.questions import QUESTIONS, SETTINGS_COSTS
+from panelwear.telling.words import counted
 from panelwear.uncertainty.meter import MeterTerms
 
 Kind = Literal["luminance", "colour", "balance", "form", "black", "zone"]
@@ -231,14 +232,14 @@ def _settings(before: Circumstances, after: Circumstances) -> list[Difference]:
 
 def _cycle(before: Circumstances, after: Circumstances) -> list[Difference]:
     since = _number(after.answers.get("since_cycle_h", ""))
-    counted = before.cycles is not None and after.cycles is not None and after.cycles > before.cycles
     ran = since is not None and since < after.hours - before.hours
-    if counted or ran:
-        times = f"{after.cycles - before.cycles} " if counted and after.cycles and before.cycles is not None else ""
-        what = f"{times}compensation cycle{'s' if times not in {'', '1 '} else ''} ran in between"
+    more = after.cycles - before.cycles if before.cycles is not None and after.cycles is not None else 0
+    if more > 0 or ran:
+        times = counted(more, "compensation cycle") if more > 0 else "a compensation cycle"
+        what = f"{times} ran in between"
         cost = (
             "luminance may have stepped up and a zone may be over- or under-compensated: the changes are those of wear "
-            "and cycle together, and the trend is cut here"
+            "and cycle together, and no forecast reaches over it"
         )
         return [Difference("compensation cycle", what, cost)]
     if before.cycles is None and after.cycles is None and since is None and after.hours > before.hours:

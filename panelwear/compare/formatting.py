@@ -18,7 +18,7 @@ def verdict(judged: Judged, unit: str) -> str:
     if is_too_little(judged):
         return f"changed, too little to matter (under {up_to(judged.worth, unit)})"
     if judged.verdict == "undecided" and not judged.why and math.isfinite(judged.bound):
-        return f"undecided (up to {up_to(judged.bound, unit)})"
+        return f"undecided (up to {up_to(judged.bound, unit)} possible)"
     return str(judged.verdict)
 
 

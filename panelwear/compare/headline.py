@@ -69,10 +69,19 @@ def weight_of(row: JudgedChange) -> Weight:
     return "steady" if row.judged.verdict == "no change larger than" else "open"
 
 
-def worst_zone(pair: Pair) -> JudgedChange | None:
-    """Return the zone (its greys, or a hue where these did not change) that went furthest; changed ones come first."""
+def zone_rows(pair: Pair) -> tuple[JudgedChange, ...]:
+    """Return a line a zone (its greys, or a hue where these did not change), those that changed most first."""
     rows = [row for row in pair.rows if row.name.startswith(ZONES)]
-    return max(rows, key=lambda row: (row.judged.verdict == "changed", worth_of(row)), default=None)
+    ranked = sorted(rows, key=lambda row: (row.judged.verdict != "changed", -worth_of(row)))
+    first: dict[str, JudgedChange] = {}
+    for row in ranked:
+        first.setdefault(zone_name(row), row)
+    return tuple(first.values())
+
+
+def worst_zone(pair: Pair) -> JudgedChange | None:
+    """Return the line of the zone that went furthest; changed ones come first."""
+    return next(iter(zone_rows(pair)), None)
 
 
 def zone_name(row: JudgedChange) -> str:

@@ -93,12 +93,14 @@ class LevelFit:
         Args:
             verdict: of ``darkest`` in the change table; a dependence is claimed only where it is ``changed``.
         """
+
+        def at(cd_m2: float) -> str:
+            return f"{with_uncertainty(self.backplane_at(cd_m2), signed=True)} at {cd_m2:.3g} cd/m²"
+
         span = f"from {self.darkest_cd_m2:.3g} to {self.brightest_cd_m2:.3g} cd/m²"
         parts = (
-            f"emitter part {with_uncertainty(self.emitter, signed=True)}, backplane part "
-            f"{with_uncertainty(self.backplane_at(self.darkest_cd_m2), signed=True)} at the darkest level and "
-            f"{with_uncertainty(self.backplane_at(self.brightest_cd_m2), signed=True)} at the brightest; "
-            "no darker one was read"
+            f"emitter part (alike at every level) {with_uncertainty(self.emitter, signed=True)}, "
+            f"backplane part (grows towards the dark) {at(self.darkest_cd_m2)} and {at(self.brightest_cd_m2)}"
         )
         if verdict == "changed":
             return f"The contrast depends on the level, {span}: {parts}"

@@ -8,6 +8,7 @@ from panelwear.compare.pairing import Pairing
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.pick import level_words
 from panelwear.figures.quadruples import Uneven, quadruples, uneven
+from panelwear.telling.words import counted
 
 
 def lost_placements(evidence: Evidence) -> dict[str, str]:
@@ -62,4 +63,4 @@ def _what(zone: str, colours: tuple[str, ...], whole: bool) -> str:
 
 
 def _count(placements: int) -> str:
-    return f"{placements or 'no'} placement{'' if placements == 1 else 's'}"
+    return counted(placements, "placement") if placements else "no placements"

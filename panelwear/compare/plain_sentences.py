@@ -15,16 +15,16 @@ from panelwear.byeye.visibility import Visibility
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import hours
-from panelwear.compare.headline import hues_of, row_of, weight_of, worn_channel, worst_zone, zone_name
+from panelwear.compare.headline import hues_of, row_of, weight_of, worn_channel, zone_name, zone_rows
 from panelwear.compare.zones import ZoneFinding
-from panelwear.telling.words import with_capital
+from panelwear.telling.words import counted, with_capital
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import rounded, up_to, with_uncertainty
 from sequences.model import PanelFacts
 
-SEEN = {"invisible": "not visible", "borderline": "just visible", "visible": "visible", "obvious": "easy to see"}
-"""The words of the visibility verdict as they stand in a sentence."""
+OTHERS = 3
+"""Most zones named beside the worst."""
 MOST, FEW = 2 / 3, 1 / 3
 
 
@@ -41,23 +41,75 @@ def plain_sentences(pairs: Sequence[Pair], facts: PanelFacts | None = None) -> t
 
 
 def zone_sentence(pair: Pair, facts: PanelFacts | None) -> str:
-    """Say what the zone did that went furthest, how it stands now, and whether that is seen."""
-    row, since = worst_zone(pair), since_of(pair)
-    if row is None:
+    """Say what the zone did that went furthest, how it stands now, and whether that is seen; then what others did."""
+    rows, since = zone_rows(pair), since_of(pair)
+    if not rows:
         why = "no zone can be judged" if pair.zones or pair.zones_lost else "no zone was read at both checkpoints"
         return f"{since} {why}, so nothing is known of places that wear faster than others."
-    name = zone_name(row)
-    finding = next((zone for zone in pair.zones if zone.zone == name), None)
-    reference = finding.reference if finding is not None and finding.reference else "its reference"
-    where = place_of(name, facts)
-    subject = f"{name} ({where})" if where else name
+    row = rows[0]
+    subject, finding = _subject(row, facts), _finding(pair, row)
     if row.judged.why:
         return f"{since} no zone can be judged: {row.judged.why}."
     if row.judged.verdict != "changed":
-        return f"{since} no zone changed against its reference beyond the uncertainty; {_largest(row, subject)}."
-    hue = f"{row.name.split('/')[2]} of " if row.name.startswith("zone-hue/") else ""
-    turned = f"{since} {hue}{subject} became {_turned(row.change.step)} compared with {reference}"
-    return f"{turned}{_little(row)}{_stands(finding, bool(hue))}."
+        none = f"{since} no zone changed against its reference beyond the uncertainty"
+        return f"{none}; {_largest(row, subject)}.{_lost(pair)}"
+    turned = f"{since} {subject} became {_turned(row.change.step)} relative to {_reference(finding)}{_kind(row)}"
+    others = " ".join(_other(pair, other, facts) for other in rows[1 : 1 + OTHERS])
+    more = len(rows) - 1 - OTHERS
+    left = (f" The tables tell of {counted(more, 'more zone')}." if more > 0 else "") + _lost(pair)
+    return f"{turned}{_little(row)}{_stands(pair, row, finding)}. {others}{left}".rstrip()
+
+
+def _lost(pair: Pair) -> str:
+    """Say of how many zones there is no verdict, as too few of their readings can be used."""
+    return f" Of {counted(len(pair.zones_lost), 'more zone')} there is no verdict." if pair.zones_lost else ""
+
+
+def _other(pair: Pair, row: JudgedChange, facts: PanelFacts | None) -> str:
+    """Say in a short sentence what a zone did beside the worst."""
+    subject, finding, judged = _subject(row, facts), _finding(pair, row), row.judged
+    if judged.why:
+        return f"Of {subject} nothing can be said: {judged.why}."
+    if judged.verdict != "changed":
+        possible = f"no change larger than {_bound(row)}"
+        return f"{subject}: {possible if judged.verdict == 'no change larger than' else 'undecided'}."
+    relative = f" relative to {_reference(finding, short=True)}{_kind(row)}"
+    stands = "" if finding is None or _hue_of(row) else _now_other(finding)
+    begun = with_capital(subject) if _hue_of(row) else subject
+    return f"{begun} became {_turned(row.change.step)}{relative}{_little(row)}{stands}."
+
+
+def _now_other(finding: ZoneFinding) -> str:
+    if finding.seen is None or not math.isfinite(finding.now.value):
+        return ""
+    return f"; now {_turned(finding.now)}, that is {finding.seen.word_range}"
+
+
+def _subject(row: JudgedChange, facts: PanelFacts | None) -> str:
+    """Name the zone of a line with its place, and the hue where the line is about one."""
+    name = zone_name(row)
+    where = place_of(name, facts)
+    hue = _hue_of(row)
+    return (f"{hue} of " if hue else "") + (f"{name} ({where})" if where else name)
+
+
+def _hue_of(row: JudgedChange) -> str:
+    return row.name.split("/")[2] if row.name.startswith("zone-hue/") else ""
+
+
+def _finding(pair: Pair, row: JudgedChange) -> ZoneFinding | None:
+    return next((zone for zone in pair.zones if zone.zone == zone_name(row)), None)
+
+
+def _kind(row: JudgedChange) -> str:
+    """Give a zone's change its name: what stayed dark aged less than its reference and only looks brighter."""
+    return " (inverse burn-in)" if row.change.step.value > 0 else " (burn-in)"
+
+
+def _reference(finding: ZoneFinding | None, *, short: bool = False) -> str:
+    if finding is None or not finding.reference:
+        return "its reference"
+    return f"'{finding.reference}'" if short else f"its reference '{finding.reference}'"
 
 
 def white_sentence(pair: Pair) -> str:
@@ -142,20 +194,26 @@ def _largest(row: JudgedChange, subject: str) -> str:
     return f"the largest step, of {subject}, is {with_uncertainty(row.change.step, signed=True)}{ruled}"
 
 
-def _stands(finding: ZoneFinding | None, by_hue: bool) -> str:
-    """Say how the greys of a zone stand now and whether that is seen; its colours have no verdict on visibility."""
-    if finding is None or by_hue or not math.isfinite(finding.now.value):
+def _stands(pair: Pair, row: JudgedChange, finding: ZoneFinding | None) -> str:
+    """Say how the greys of a zone stood, stand now, and whether that is seen; its colours have no such verdict."""
+    if finding is None or _hue_of(row) or not math.isfinite(finding.now.value):
         return ""
     now, U = finding.now, expanded(finding.now)
     stands = f"it is now {_turned(now)}" if abs(now.value) > U else f"it now equals it within {rounded(U, U)} %"
-    return f"; {stands}{_seen(finding.seen)}"
+    return f"; {_stood(row.change.before, pair.before.hours)}{stands}{_seen(finding.seen)}"
+
+
+def _stood(before: Estimate, at_h: float) -> str:
+    """Say what was there from the start, where that can be told from nothing."""
+    if not math.isfinite(before.value) or abs(before.value) <= expanded(before):
+        return ""
+    return f"{_turned(before)} at {hours(at_h)} already, "
 
 
 def _seen(seen: Visibility | None) -> str:
     if seen is None:
         return ""
-    how = " to ".join(SEEN[word] for word in seen.words)
-    return f", and on a flat grey in a dark room, from {seen.distance_mm / 10:g} cm, that is {how}"
+    return f", and on a flat grey in a dark room, from {seen.distance_mm / 10:g} cm, that is {seen.word_range}"
 
 
 def _luminance(row: JudgedChange | None) -> str:

@@ -1,4 +1,4 @@
-"""The verdict in three sentences: what changed, what wears, and how far that can be trusted."""
+"""The verdict: plain sentences on zones, white and channels, how many figures changed, and how far to trust that."""
 
 from __future__ import annotations
 
@@ -8,37 +8,55 @@ from collections.abc import Callable, Sequence
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import hours, is_too_little
-from panelwear.compare.zones import ZoneFinding
+from panelwear.compare.plain_sentences import plain_sentences
 from panelwear.figures.flags import COSTS
-from panelwear.telling.words import with_capital
+from panelwear.telling.words import counted, with_capital
 from panelwear.uncertainty.formatting import up_to, with_uncertainty
+from sequences.model import PanelFacts
 
+SENTENCES = 5
+"""So many a comparison of checkpoints has."""
 NAMED = 4
 """Most figures one sentence names."""
 
 
-def verdict_of(pairs: Sequence[Pair], alone: Sequence[ZoneFinding] = ()) -> tuple[str, ...]:
-    """Return the verdict of a comparison; with one checkpoint, what there is to say of its zones."""
+def verdict_of(pairs: Sequence[Pair], facts: PanelFacts | None = None) -> tuple[str, ...]:
+    """Return the verdict of a comparison, ``SENTENCES`` of them; none without pairs.
+
+    Args:
+        pairs: since the baseline, then since last time.
+        facts: of the panel, for where its zones lie.
+    """
     if not pairs:
-        first = "There is one checkpoint: nothing can have changed yet."
-        return (first, *(s + "." for zone in alone for s in zone.sentences[:1]))
+        return ()
+    zones, *others = plain_sentences(pairs, facts)
     # What may be no wear stands with the first sentence: who reads only that one must not be led astray.
-    first = " ".join((_what(pairs[0]), *pairs[0].suspicions))
-    return (first, _wear(pairs[0]), _trust(pairs))
+    return (" ".join((zones, *pairs[0].suspicions)), *others, _what(pairs[0]), _trust(pairs))
 
 
 def _what(pair: Pair) -> str:
-    begun = "Since the baseline" if pair.since == "baseline" else f"Since {pair.before.name}"
-    since = f"{begun} ({hours(pair.before.hours)} to {hours(pair.after.hours)} of use) "
     tested = [row for row in pair.rows if not row.under]
-    changed = [found for row in tested if (found := _changed(row, pair.rows)) is not None]
+    changed = changed_of(pair.rows)
     if not tested:
-        return f"{since}nothing could be compared: no figure rests on patches both checkpoints read alike."
+        return "Nothing could be compared: no figure rests on patches both checkpoints read alike."
     if not changed:
-        none = f"none of {len(tested)} figures" if len(tested) > 1 else "not even the one figure that was tested"
-        return f"{since}{none} changed beyond the uncertainty; {_bounds(tested)}."
-    which = f"{len(changed)} of {len(tested)} figures" if len(tested) > 1 else "the one figure that was tested"
-    return f"{since}{which} changed: {_listed(changed, lambda row: _told(row, pair.rows))}{_little(changed)}."
+        none = f"None of {len(tested)} figures" if len(tested) > 1 else "Not even the one figure that was tested"
+        return f"{none} changed beyond the uncertainty; {_bounds(tested)}."
+    little = [row for row in changed if is_too_little(row.judged)]
+    matters = [row for row in changed if not is_too_little(row.judged)]
+    of = f"of {counted(len(tested), 'figure')}"
+
+    def named(rows: Sequence[JudgedChange]) -> str:
+        return _listed(rows, lambda row: _told(row, pair.rows))
+
+    if not matters:
+        return f"{len(little)} {of} changed, by too little to matter: {named(little)}."
+    beside = f"; {len(little)} more by too little to matter: {_captions(little)}" if little else ""
+    return f"{len(matters)} {of} changed by an amount that matters: {named(matters)}{beside}."
+
+
+def _captions(rows: Sequence[JudgedChange]) -> str:
+    return _listed(rows, lambda row: row.change.caption)
 
 
 def _ranked(rows: Sequence[JudgedChange]) -> list[JudgedChange]:
@@ -58,13 +76,9 @@ def _listed(rows: Sequence[JudgedChange], say: Callable[[JudgedChange], str], be
     return between.join(say(row) for row in ranked[:NAMED]) + more
 
 
-def _little(changed: Sequence[JudgedChange]) -> str:
-    few = [row for row in changed if is_too_little(row.judged)]
-    if not few:
-        return ""
-    if len(few) == len(changed):
-        return "; too little to matter" if len(few) == 1 else "; all of it too little to matter"
-    return f"; of these {_listed(few, lambda row: row.change.caption)} by too little to matter"
+def changed_of(rows: Sequence[JudgedChange]) -> list[JudgedChange]:
+    """Return what changed of the figures tested together; of a zone whose greys did not, the hue that did."""
+    return [found for row in rows if not row.under and (found := _changed(row, rows)) is not None]
 
 
 def _changed(row: JudgedChange, rows: Sequence[JudgedChange]) -> JudgedChange | None:
@@ -91,26 +105,6 @@ def _bounds(rows: Sequence[JudgedChange]) -> str:
     return said + (f"; {open_ones} {'stays' if open_ones == 1 else 'stay'} undecided" if open_ones else "")
 
 
-def _wear(pair: Pair) -> str:
-    parts = []
-    if pair.sub_pixels is not None:
-        parts.append(pair.sub_pixels.sentences(pair.verdicts_on_wear())[0])
-    changed = [z for z in pair.zones if z.wore]
-    judged = [z for z in pair.zones if z.judged is not None and not z.judged.why]
-    if changed:
-        worst = max(changed, key=lambda z: max(abs(c.step.value) for c in z.wore))
-        parts.append(worst.sentences[0])
-        if worst.seen is not None:
-            parts.append(f"on a flat grey that is now {worst.seen.word_range} from {worst.seen.distance_mm:g} mm away")
-    elif judged:
-        without = len(pair.zones) - len(judged) + len(pair.zones_lost)
-        beside = f" (of {without} more there is no verdict)" if without else ""
-        parts.append(f"no zone that was judged wore apart from its reference beyond the uncertainty{beside}")
-    elif pair.zones or pair.zones_lost:
-        parts.append("on the zones there is no verdict")
-    return "; ".join(parts) + "." if parts else "Neither channels nor zones were read at both checkpoints."
-
-
 def _trust(pairs: Sequence[Pair]) -> str:
     pair = pairs[0]
     undecided = [
@@ -120,12 +114,11 @@ def _trust(pairs: Sequence[Pair]) -> str:
     parts = []
     if len(pairs) > 1:
         last = pairs[1]
-        tested = [row for row in last.rows if not row.under]
-        now = [found for row in tested if (found := _changed(row, last.rows)) is not None]
+        now = changed_of(last.rows)
         names = _listed(now, _named) or "nothing beyond the uncertainty"
         parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
     if undecided:
-        parts.append(f"undecided since the baseline: {_listed(undecided, lambda r: r.change.caption)}")
+        parts.append(f"undecided since the baseline: {_captions(undecided)}")
     costly = [d for d in pair.how.differences if not (d.minor or d.cost.startswith("none"))]
     if costly:
         flagged = [f"{d.what}: {d.cost}" for d in costly if d.topic in COSTS]

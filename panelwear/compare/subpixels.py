@@ -89,6 +89,8 @@ class SubPixels:
     """``most`` since the baseline, ``fastest`` since last time."""
     reason: str
     """What CCT of white did and why, taken by itself; empty where it did not move beyond its uncertainty."""
+    over_cycle: bool = False
+    """Whether a compensation cycle ran in between: losses are then those of wear and cycle together."""
 
     def sentences(self, verdicts: Mapping[str, str]) -> tuple[str, ...]:
         """Say what the channels did, never more than the change table does.
@@ -98,7 +100,7 @@ class SubPixels:
                 the step of CCT given only where ``white.cct`` is.
         """
         most = self.most if verdicts.get("balance") == "changed" else ""
-        said = [_most_sentence(self.channels, most, self.word)]
+        said = [_most_sentence(self.channels, most, self.word, self.over_cycle)]
         if self.fourth is not None:
             said.append(
                 "White is more than red + green + blue: a fourth kind of sub-pixel helps; it kept "
@@ -153,7 +155,7 @@ def sub_pixels(
     if closure is not None and shares is not None and moved is not None:
         foretold = foretold if told_K else closure.predicted_cct_K - closure.earlier_cct_K
         reason = cct_sentence(moved, foretold, _against_the_middle(step), shares)
-    return SubPixels(channels, fourth, closure, shares, _most(step), word, reason)
+    return SubPixels(channels, fourth, closure, shares, _most(step), word, reason, how.cycle_between)
 
 
 def channel_step(pairing: Pairing, how: Comparability, then: Sequence[Mean], now: Sequence[Mean]) -> Step | None:
@@ -249,13 +251,14 @@ def _most(step: Step) -> str:
     return HUES[worst] if -own.value > expanded(own) else ""
 
 
-def _most_sentence(channels: Sequence[Channel], most: str, word: str) -> str:
+def _most_sentence(channels: Sequence[Channel], most: str, word: str, over_cycle: bool) -> str:
     kept = ", ".join(f"{c.hue} {with_uncertainty(c.retention)}" for c in channels)
     if not most:
         return f"Which channel wears {word} cannot be told yet ({kept} of its luminance kept)"
     worst = next(c for c in channels if c.hue == most)
     loss = worst.loss_per_1000_h
-    pace = f"; {most} loses {with_uncertainty(loss)}" if math.isfinite(loss.value) else ""
+    together = ", compensation cycle included" if over_cycle else ""
+    pace = f"; {most} loses {with_uncertainty(loss)}{together}" if math.isfinite(loss.value) else ""
     return (
         f"{most.capitalize()} wears {word}: relative to the other two it changed by "
         f"{with_uncertainty(worst.relative, signed=True)} ({kept} of its luminance kept{pace})"

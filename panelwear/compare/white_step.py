@@ -193,7 +193,7 @@ def _temperatures(XYZ: Real, tint: Real, weights: Real) -> Real:
     """Return the steps of CCT and Duv with both put together, then that of CCT by white and by the channels."""
     start, now, made = _whites(XYZ, tint)
     together = now + (made - now) @ weights.T
-    found = [cct_duv_of_uv(uv * np.array([1, 2 / 3])) for uv in (start, together, now, made)]
+    found = cct_duv_of_uv(np.stack([start, together, now, made]) * np.array([1, 2 / 3]))
     return np.column_stack([found[1] - found[0], found[2][:, 0] - found[0][:, 0], found[3][:, 0] - found[0][:, 0]])
 
 

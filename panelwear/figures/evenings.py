@@ -148,7 +148,7 @@ def in_words(found: Stability, assumed: dict[str, float]) -> tuple[str, ...]:
             continue
         told.append(
             f"  {words} wanders by {factor * term.value:.2g}{unit} (standard deviation; 95 %: {low} to {high}{unit}; "
-            f"{found.dof} degree{'' if found.dof == 1 else 's'} of freedom), of it the probe's own "
+            f"{counted(found.dof, 'degree')} of freedom), of it the probe's own "
             f"{factor * term.component:.2g}{unit}"
         )
     return (*told, *_more(found))

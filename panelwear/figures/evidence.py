@@ -26,7 +26,7 @@ from panelwear.figures.record_facts import RecordFacts
 from panelwear.panel.drift import Drift, fit_drift
 from panelwear.panel.placement import OFFSET, Offset
 from panelwear.panel.slow_noise import Seat
-from panelwear.panel.timeline import DriftFactor, still, timeline_of
+from panelwear.panel.timeline import DriftFactor, Timeline, still, timeline_of
 from panelwear.panel.tint_drift import TintDrift, fit_tint
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
@@ -39,6 +39,7 @@ Real = NDArray[np.float64]
 
 LEAST_PLACEMENT = 1e-5
 """No hand finds a place again better than this, as ln; what a few placements say may be less by chance."""
+_UNMOVED = Drift(())
 MOST_SHOWINGS = 6_000
 """Showings of one checkpoint: their covariance is a square of them. The shipped sequence has some 450."""
 
@@ -226,6 +227,8 @@ def evidence_of(
     correction: Real | None = None,
     floor_cd_m2: float | None = None,
     record: RecordFacts | None = None,
+    *,
+    bare: bool = False,
 ) -> Evidence:
     """Make a checkpoint ready: unusable and absurd readings out, matrix applied, drift taken out, patches averaged.
 
@@ -235,6 +238,7 @@ def evidence_of(
         correction: 3 x 3 matrix from the probe's X, Y, Z to true ones.
         floor_cd_m2: under it the probe is not trusted.
         record: what panel and record tell besides.
+        bare: leave drift in and average nothing: it only tells the others how well the probe finds its place.
 
     Raises:
         FileFault: there are more than ``MOST_SHOWINGS`` showings.
@@ -247,9 +251,12 @@ def evidence_of(
     record = replace(record, circumstances=replace(record.circumstances, left_out=left_out))
     raw = _matrixed(_sound(meant, meter), correction)
     spread = spread_of(raw)
-    drift, tint = fit_drift(raw, _seat(spread, meter)), fit_tint(raw)
-    even, factor = _evened(raw, drift, tint)
-    means = tuple(mean_of(even, rows, factor) for rows in even.patch.groups())
+    drift, tint = _UNMOVED, TintDrift(_UNMOVED, _UNMOVED)
+    if not bare:
+        drift, tint = fit_drift(raw, _seat(spread, meter)), fit_tint(raw)
+    timeline = _timeline(raw)
+    even, factor = (raw, still(len(raw), 0)) if bare else _evened(raw, timeline, drift, tint)
+    means = () if bare else tuple(mean_of(even, rows, factor) for rows in even.patch.groups())
     return Evidence(
         table=even,
         raw=raw,
@@ -272,12 +279,17 @@ def evidence_of(
     )
 
 
-def _evened(raw: ReadingTable, drift: Drift, tint: TintDrift) -> tuple[ReadingTable, DriftFactor]:
-    """Take drift out of the readings; returns them with how its deviates would move ln X, ln Y, ln Z of each."""
+def _timeline(raw: ReadingTable) -> Timeline:
+    """Return the showings of readings; ``FileFault`` where there are too many."""
     timeline = timeline_of(raw)
     if len(timeline) > MOST_SHOWINGS:
         said = f"readings.csv: patches were shown {len(timeline)} times; figures are made of {MOST_SHOWINGS} at most"
         raise FileFault((f"{said}: spread them over several checkpoints",))
+    return timeline
+
+
+def _evened(raw: ReadingTable, timeline: Timeline, drift: Drift, tint: TintDrift) -> tuple[ReadingTable, DriftFactor]:
+    """Take drift out of the readings; returns them with how its deviates would move ln X, ln Y, ln Z of each."""
     of_light, moved = drift.in_showings(timeline)
     of_colour, tinted = tint.in_showings(timeline)
     X, Y, Z = (raw.XYZ * np.exp((-of_light[:, None] - of_colour)[timeline.number])).T

@@ -31,6 +31,7 @@ from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult, matches_file
 from panelwear.readings.table import ReadingTable
+from panelwear.uncertainty.meter import MeterTerms
 from sequences.model import PanelFacts
 
 
@@ -49,7 +50,12 @@ class Loaded:
 
 
 def load_panel_evidence(
-    panel_dir: Path, sessions: Mapping[str, int] | None = None, *, as_it_is: bool = False, asked: str = ""
+    panel_dir: Path,
+    sessions: Mapping[str, int] | None = None,
+    *,
+    as_it_is: bool = False,
+    asked: str = "",
+    ends_only: bool = False,
 ) -> Loaded:
     """Read all checkpoints of a panel and ask each whether it is as it was written.
 
@@ -61,6 +67,8 @@ def load_panel_evidence(
         sessions: by name of a checkpoint, the one session of it that counts; by default all do.
         as_it_is: let checkpoints that were changed count; their faults are told all the same.
         asked: name of the one checkpoint that is asked for, which counts whatever was done to it.
+        ends_only: work out patches of the first checkpoint that counts and of the last two alone, which a comparison is
+            made of; those between only tell how well the probe finds its place.
 
     Raises:
         FileFault: ``panel.toml``, ``probe.toml`` or the correction file has faults.
@@ -79,15 +87,28 @@ def load_panel_evidence(
             for how, mine in zip(known, ours, strict=True)
         ]
     found: list[Evidence] = []
+    read: dict[str, _Read] = {}
     for c, how, mine in zip(there, known, ours, strict=True):
         session = (sessions or {}).get(c.name)
         try:
-            found.append(_evidence(c, how, matrix if mine else None, (settings, facts), session))
+            one = _read_one(c, how, matrix if mine else None, (settings, facts), session)
+            found.append(one.evidence(bare=ends_only))
+            if ends_only:
+                read[c.name] = one
         except FileFault as error:
             lost.append(Lost(c.directory, tuple(f"{c.name}/{problem}" for problem in error.problems)))
     found = _with_copies(found)
     kept = {c.name for c in there} if as_it_is else {asked}
-    return _sorted_out(found, lost, {c.name: c.hours for c in there}, kept)
+    loaded = _sorted_out(found, lost, {c.name: c.hours for c in there}, kept)
+    return _with_ends(loaded, read) if ends_only else loaded
+
+
+def _with_ends(loaded: Loaded, read: Mapping[str, _Read]) -> Loaded:
+    """Work out the patches of the first checkpoint that counts and of the last two."""
+    holding = [e.name for e in loaded.checkpoints if len(e.raw)]
+    ends = {*holding[:1], *holding[-2:]}
+    whole = [read[e.name].evidence() if e.name in ends else e for e in loaded.checkpoints]
+    return replace(loaded, checkpoints=put_together(whole))
 
 
 def _with_copies(found: Sequence[Evidence]) -> list[Evidence]:
@@ -182,13 +203,29 @@ def read_with(serial: str, checkpoints: Sequence[Circumstances]) -> tuple[bool, 
     )
 
 
-def _evidence(
+@dataclass(frozen=True, slots=True, eq=False)
+class _Read:
+    """What was read of a checkpoint, from which its evidence is made."""
+
+    table: ReadingTable
+    meter: MeterTerms
+    matrix: Correction | None
+    floor_cd_m2: float
+    record: RecordFacts
+
+    def evidence(self, *, bare: bool = False) -> Evidence:
+        """Make it ready; ``FileFault`` where that is too much."""
+        matrix = self.matrix.matrix if self.matrix else None
+        return evidence_of(self.table, self.meter, matrix, self.floor_cd_m2 or None, self.record, bare=bare)
+
+
+def _read_one(
     found: Checkpoint,
     circumstances: Circumstances,
     matrix: Correction | None,
     known: tuple[ProbeSettings, PanelFacts],
     session: int | None,
-) -> Evidence:
+) -> _Read:
     settings, facts = known
     sessions = found.record["sessions"]
     marks_path, matches_path = found.directory / MARKS, matches_file(found.directory)
@@ -210,8 +247,7 @@ def _evidence(
         matches=matches,
         zone_places=places_of(s for s in sessions if s["number"] in there),
     )
-    meter = with_step(settings.uncertainty, table)
-    return evidence_of(table, meter, matrix.matrix if matrix else None, settings.floor_cd_m2 or None, record)
+    return _Read(table, with_step(settings.uncertainty, table), matrix, settings.floor_cd_m2, record)
 
 
 def _read(

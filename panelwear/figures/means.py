@@ -89,13 +89,16 @@ def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: DriftFactor) -> 
     has_colour = bool(np.isfinite(XYZ).all())
     if not has_colour:
         XYZ = np.repeat(XYZ[:, 1:2], 3, axis=1)
-    visits, count = np.unique(table.visit[rows], return_counts=True)
     n, first = len(rows), rows[0]
-    showing = table.visit[rows] * 1_000_000 + table.step[rows]
-    shown, number = np.unique(showing, return_inverse=True)
+    visit, step = table.visit[rows], table.step[rows]
+    if (visit == visit[0]).all() and (step == step[0]).all():  # one showing, as of most patches
+        visits, count, number = visit[:1], np.array([n]), np.zeros(n, dtype=np.intp)
+    else:
+        visits, count = np.unique(visit, return_counts=True)
+        number = np.unique(visit * 1_000_000 + step, return_inverse=True)[1]
     size = np.bincount(number)
     away = XYZ - np.column_stack([np.bincount(number, XYZ[:, c]) / size for c in range(3)])[number]
-    dof = n - len(shown)
+    dof = n - len(size)
     patch = PatchKey.parse(str(table.patch[first]))
     flags = table.flags[rows].there()
     return Mean(

@@ -37,6 +37,10 @@ class Panel:
     zones: tuple[Zone, ...] = ()
     checkpoint_every_days: float = A_QUARTER_DAYS
     """After so many days the next checkpoint is due."""
+    model: str = ""
+    usage: str = ""
+    brightness: str = ""
+    """By these three, in a person's own words, many panels are put into groups; nothing is worked out from them."""
 
     @property
     def pitch_mm(self) -> tuple[float, float]:
@@ -103,6 +107,9 @@ class _PanelFile:
     notes: str = ""
     checkpoint_every_days: float = field(default=A_QUARTER_DAYS, metadata=limits(low=1, high=10_000))
     zones: tuple[_ZoneTable, ...] = field(default=(), metadata=LOOSE)
+    model: str = ""
+    usage: str = ""
+    brightness: str = ""
 
     def faults(self) -> Iterator[tuple[str, str]]:
         """Say which zones have no name of their own, no other zone to refer to, or no place on the panel."""
@@ -147,6 +154,9 @@ def parse_panel(data: dict[str, Any], directory: Path) -> Panel:
         notes=found.notes,
         zones=tuple(zone.zone() for zone in found.zones),
         checkpoint_every_days=found.checkpoint_every_days,
+        model=found.model,
+        usage=found.usage,
+        brightness=found.brightness,
     )
 
 

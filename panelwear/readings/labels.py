@@ -77,6 +77,8 @@ class Labels:
 
     def there(self) -> list[str]:
         """Return the texts that rows hold, each once, in the order they first appear."""
+        if len(self.codes) and (self.codes == self.codes[0]).all():  # of most columns of one patch, and quick to see
+            return [self.words[int(self.codes[0])]]
         return [self.words[int(self.codes[row])] for row in self.first_rows().tolist()]
 
     def first_rows(self) -> NDArray[np.intp]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from panelwear import __version__
+from panelwear.atomic import as_file_name, make_folder, refuse_foreign, write_whole
 from panelwear.errors import StorageFault, UsageError
 from panelwear.figures.evidence import Evidence
 from panelwear.report.content import Download, Opening, Report, Section
@@ -120,7 +121,9 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
 def _download(panel: str, raw: RawFile) -> Download:
     # No time stamp inside: the same readings give the same bytes.
     data = gzip.compress(raw.csv, compresslevel=9, mtime=0)
-    return Download(f"{_as_file(panel)}-{raw.checkpoint}-readings.csv.gz", f"{raw.rows} rows", "application/gzip", data)
+    return Download(
+        f"{as_file_name(panel)}-{raw.checkpoint}-readings.csv.gz", f"{raw.rows} rows", "application/gzip", data
+    )
 
 
 def prepared(
@@ -191,11 +194,10 @@ def write_report(
         FileFault: a file of the folder has faults.
         StorageFault: the report cannot be written.
     """
-    from panelwear.atomic import refuse_foreign, write_whole
     from panelwear.report.page import html_of
 
     inputs, report = prepared(panel_dir, checkpoints=checkpoints, faults=faults)
-    name = f"{_as_file(inputs.panel.name)}-{inputs.checkpoints[-1].circumstances.date}.html"
+    name = f"{as_file_name(inputs.panel.name)}-{inputs.checkpoints[-1].circumstances.date}.html"
     target = out or panel_dir / "reports" / name
     if target.is_dir():
         raise UsageError(f"{target}: is a folder; name a file with --out")
@@ -203,20 +205,6 @@ def write_report(
     make_folder(target.parent)
     write_whole(target, html_of(report).encode("utf-8"))
     return target
-
-
-def make_folder(folder: Path) -> None:
-    """Make a folder for what is written; ``StorageFault`` when it cannot be made."""
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{folder}: cannot be made ({error.strerror})") from None
-
-
-def _as_file(name: str) -> str:
-    """Return a panel's name as a file may be called on any system."""
-    plain = "".join(c if c.isalnum() or c in "_." else "-" for c in name)
-    return "-".join(part for part in plain.split("-") if part).strip("-.") or "panel"
 
 
 def _raw(panel_dir: Path, checkpoint: str, rows: int) -> RawFile:

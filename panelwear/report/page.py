@@ -8,13 +8,18 @@ from dataclasses import replace
 from panelwear.report.content import Chart, Download, Picture, Report, StripChart
 from panelwear.report.pictures import draw
 from panelwear.report.pictures.style import LIGHT, in_dark
-from panelwear.report.unbroken import unbroken
+from panelwear.telling.words import bound
 
 TEMPLATE = "report.html.j2"
 
 
 def html_of(report: Report) -> str:
     """Lay a report out; the same content gives the same text."""
+    return rendered(TEMPLATE, report)
+
+
+def rendered(template: str, report: object) -> str:
+    """Lay a page out by one of the templates, which knows what ``report`` holds."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
 
     environment = Environment(
@@ -34,7 +39,7 @@ def html_of(report: Report) -> str:
     environment.filters["photo"] = lambda photo: _uri(photo.media_type, photo.data)
     environment.filters["still"] = lambda photo: _uri("image/png", photo.still)
     environment.filters["kilobytes"] = lambda data: f"{len(data) / 1000:.0f} kB"
-    return environment.get_template(TEMPLATE).render(report=report) + "\n"
+    return environment.get_template(template).render(report=report) + "\n"
 
 
 def _kept_together(value: object) -> object:
@@ -42,7 +47,7 @@ def _kept_together(value: object) -> object:
     # Laid-out parts come as Markup and pictures as data: both stay as they are.
     if type(value) is not str or value.startswith("data:"):
         return value
-    return unbroken(value)
+    return bound(value)
 
 
 def _drawn_once(picture: Picture, drawn: dict[Chart, bytes]) -> bytes:

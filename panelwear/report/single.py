@@ -24,8 +24,7 @@ def write_figures(report: Report, folder: Path) -> tuple[Path, ...]:
         UsageError: the report has no picture, or a file of that name is there that is not from here.
         StorageFault: a file cannot be written.
     """
-    from panelwear.atomic import refuse_foreign, write_whole
-    from panelwear.report.build import make_folder
+    from panelwear.atomic import make_folder, refuse_foreign, write_whole
     from panelwear.report.pictures.alone import FORMATS, alone
     from panelwear.report.pictures.style import DARK, LIGHT
 
@@ -62,10 +61,9 @@ def write_photographs(views: Sequence[View], folder: Path, source: str, *, grain
         UsageError: a file of that name is there that is not from here.
         StorageFault: a file cannot be written.
     """
-    from panelwear.atomic import refuse_foreign, write_whole
+    from panelwear.atomic import make_folder, refuse_foreign, write_whole
     from panelwear.camera.showing.sheets import LARGE_FILM, STILLS, animated, as_png, film, row, still
     from panelwear.camera.showing.views import telling
-    from panelwear.report.build import make_folder
 
     def png(drawn: Callable[[], Pixels]) -> Callable[[], bytes]:
         return lambda: as_png(drawn())

@@ -8,8 +8,9 @@ from datetime import datetime
 from typing import Any
 
 from panelwear.readings.row import Row
+from panelwear.run.pages import Held, Way, held_question
 from panelwear.run.state import RunState
-from panelwear.screen.operator import Operator, Question
+from panelwear.screen.operator import Operator
 from sequences.model import Step, WarmUp
 
 SHORT_S = 600.0
@@ -18,6 +19,15 @@ DARK_S = 300.0
 """The same for a panel that stood dark but for words, as in a pause or while the meter is away (common practice, no
 source); what still drifts after a shorter time the reference patches take out."""
 AUTO = "auto"
+TITLE = "Did the panel stay lit?"
+ASKED = "Did the panel stay switched on and lit all the time, not asleep and not black?"
+TO_DO = "A panel that stayed lit is still warm: its warm-up is over as soon as it reads steady."
+WARM_UP, STAYED_LIT = "no", "yes"
+WAYS = (
+    Way(WARM_UP, "n", "No, or not known", "the panel is warmed up as planned"),
+    Way(STAYED_LIT, "y", "Yes, it stayed lit", "it is watched until steady; that you said so is recorded"),
+)
+"""Where nobody is there, the first."""
 
 
 def warm_up_after(seconds: float, state: RunState, step: Step | None) -> WarmUp | None:
@@ -81,11 +91,9 @@ def choose_warm_up(
     against = "as planned" if wanted != AUTO else _against(record, away_s, steps)
     if against or away_s is None:
         return Choice(False, against, away_s)
-    text = (
-        f"the session was interrupted for {away_s / 60:.0f} min. Did the panel stay switched on and lit all the time, "
-        "not asleep and not black?"
-    )
-    if person.ask(Question("stayed_lit", text, default="no", choices=("yes", "no"))) != "yes":
+    why = f"The session was interrupted for {away_s / 60:.0f} min. {ASKED}"
+    held = Held(TITLE, why, TO_DO, "What was read before is stored.", calm=True)
+    if person.ask(held_question("stayed_lit", held, WAYS, pauses=False)) != STAYED_LIT:
         return Choice(False, "nobody says that the panel stayed lit", away_s)
     return Choice(True, "a person says that the panel stayed lit", away_s)
 

@@ -6,8 +6,19 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from panelwear.errors import UsageError
-from panelwear.screen.operator import Operator, Question
+from panelwear.run.pages import Held, Way, held_question
+from panelwear.screen.operator import Operator
+from panelwear.telling.words import with_capital
 from probe_io.reading import ProbeIdentity
+
+TITLE = "Another meter answers"
+LOOK = "Two meters may differ by more than a panel wears in months. Connect the first one where you can."
+STOP, GO_ON = "no", "yes"
+WAYS = (
+    Way(STOP, "s", "Stop here", "nothing was read; connect the first meter, and begin again"),
+    Way(GO_ON, "g", "Go on with this one", "it stands in the record from which reading on another meter read"),
+)
+"""Where nobody is there, the first."""
 
 
 def _name(model: str, serial: str) -> str:
@@ -55,8 +66,8 @@ def same_meter(
     found = tuple(dict.fromkeys(s for whose, before in known if (s := other_meter(identity, before, whose))))
     if found:
         told = "; ".join(found)
-        asked = Question("another_meter", f"{told}. Go on with it?", default="no", choices=("yes", "no"))
-        if operator.ask(asked) != "yes":
+        held = Held(TITLE, f"{with_capital(told)}.", LOOK, "Nothing was read with it yet.")
+        if operator.ask(held_question("another_meter", held, WAYS, pauses=False)) != GO_ON:
             raise UsageError(
                 f"{told}; nothing was read. Connect the first one, or go on with it by hand, without --yes"
             )

@@ -11,11 +11,10 @@ from panelwear.errors import Stopped
 from panelwear.folder.checkpoint import stamp
 from panelwear.probe_border import probe_words
 from panelwear.run.messages import Measure
-from panelwear.run.meter import other_meter
-from panelwear.run.pages import AGAIN, STOP, held_page, stored_words
+from panelwear.run.meter import LOOK, other_meter
+from panelwear.run.pages import AGAIN, STOP, Held, Way, held_page, held_question, stored_words
 from panelwear.run.state import RunState
 from panelwear.screen.bench import Bench
-from panelwear.screen.operator import Question
 from panelwear.screen.page import Page
 from panelwear.screen.taking import worked
 from panelwear.screen.waiting import happened, moments
@@ -39,6 +38,12 @@ WHAT_TO_DO = (
 )
 NO_ANSWER = "The meter does not answer"
 OTHER = "Another meter answers"
+WAIT, GO_ON = "wait for the first", "go on with this one"
+WAYS = (
+    Way(WAIT, "w", "Wait for the first", "the run stays held until it answers"),
+    Way(GO_ON, "g", "Go on with this one", "from here on each reading is flagged 'other-meter'"),
+)
+"""What may be done where another meter answers in the middle of a run."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,9 +204,8 @@ class MeterKeeper:
         bench.operator.tell(f"the run stays held: {said}")
         bench.operator.bell()
         if not state.unattended:
-            choices = ("wait for the first", "go on with this one")
-            question = Question("another_meter", f"{said}. Wait for the first one, or go on?", choices[0], choices)
-            if bench.operator.ask(question) == choices[1]:
+            held = Held(OTHER, f"{with_capital(said)}.", LOOK, state.safe, state.where)
+            if bench.operator.ask(held_question("another_meter", held, WAYS, pauses=False)) == GO_ON:
                 self._take_over(said, identity, next_row)
                 return True
         self._lay(OTHER, said)

@@ -31,13 +31,7 @@ def held_page(title: str, why: str, to_do: tuple[str, ...], safe: str, where: st
         Item(AGAIN, "Try again now", "r", note="the run also looks for the meter by itself, every second"),
         Item(STOP, "Stop here", "s", note="'panelwear resume' goes on later"),
     )
-    return Page(title, (*_told(why, safe, where, to_do), Buttons(rows)), AGAIN, KEYS)
-
-
-def _told(why: str, safe: str, where: str, to_do: tuple[str, ...]) -> tuple[Words, ...]:
-    """Say what happened, what is safe, and what to do."""
-    told = " ".join(part for part in (safe, f"{with_capital(where)}." if where else "") if part)
-    return (Words(why, "warning"), *((Words(told),) if told else ()), Words("\n".join(to_do)))
+    return Page(title, (*_told(Held(title, why, "\n".join(to_do), safe, where)), Buttons(rows)), AGAIN, KEYS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,22 +62,37 @@ class Held:
     """The same in a sentence or two."""
     to_do: str
     """What the person can do."""
-    safe: str
-    """What is stored."""
+    safe: str = ""
+    """What is stored; empty where that is said elsewhere."""
     where: str = ""
     """Where the run stands; may be empty."""
+    calm: bool = False
+    """Nothing is wrong: a person has to do something, or to say something."""
 
 
-def held_question(name: str, held: Held, ways: tuple[Way, ...]) -> Question:
-    """Make the question of a run that is held until a person answers; Return takes the first way."""
+def _told(held: Held) -> tuple[Words, ...]:
+    """Say what happened, what is safe, and what to do."""
+    where = f"{with_capital(held.where)}." if held.where else ""
+    rest = (" ".join(part for part in (held.safe, where) if part), held.to_do)
+    return (Words(held.why, "strong" if held.calm else "warning"), *(Words(part) for part in rest if part))
+
+
+def held_question(name: str, held: Held, ways: tuple[Way, ...], *, usual: str = "", pauses: bool = True) -> Question:
+    """Make the question of a run that is held until a person answers; Return takes the first way.
+
+    Args:
+        name: Key of the answer.
+        held: Why it is held.
+        ways: What may be answered.
+        usual: The answer where nobody is there; empty: the first way.
+        pauses: The run may be paused here; else it has not begun, or is held already.
+    """
     rows = tuple(Item(way.answer, way.label, way.key, note=way.note) for way in ways)
-    keys = (*((way.key, f"{way.label[:1].lower()}{way.label[1:]}") for way in ways), *_HELD_KEYS)
+    own = tuple((way.key, f"{way.label[:1].lower()}{way.label[1:]}") for way in ways)
+    keys = (*own, *((("p", "pause"),) if pauses else ()), ("Escape", "stop here"))
     answers = tuple(way.answer for way in ways)
-    page = Page(held.title, (*_told(held.why, held.safe, held.where, (held.to_do,)), Items(rows)), answers[0], keys)
-    return Question(name, held.why, answers[0], answers, means=tuple(way.note for way in ways), page=page)
-
-
-_HELD_KEYS = (("p", "pause"), ("Escape", "stop here"))
+    page = Page(held.title, (*_told(held), Items(rows)), answers[0], keys)
+    return Question(name, held.why, usual or answers[0], answers, means=tuple(way.note for way in ways), page=page)
 
 
 def done_page(what: str, safe: str, next_lines: tuple[str, ...]) -> Page:

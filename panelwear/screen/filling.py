@@ -93,7 +93,7 @@ class _Filling:
         if form.stage in ENDED:
             self._terminal.echo("taken on the screen" if form.stage == "taken" else "")
             return
-        if form.stage != before.stage:
+        if form.stage != before.stage and not {form.stage, before.stage} <= {"fields", "choices"}:
             self._talk = Talk(form)
             for sentence in form.said:
                 self._terminal.say(sentence)

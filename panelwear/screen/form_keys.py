@@ -10,7 +10,7 @@ from contextlib import suppress
 from dataclasses import replace
 
 from panelwear.screen.answers import check_answer
-from panelwear.screen.choosing import Find, chosen_after
+from panelwear.screen.choosing import STEPS, Find
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.form import (
     BACK,
@@ -22,18 +22,22 @@ from panelwear.screen.form import (
     Field,
     Form,
     cycled,
+    jumped,
     left,
+    listing_choices,
     moved,
     opened,
+    picked,
     stepped,
     taken,
     with_text,
 )
 from panelwear.screen.form_page import page_of
+from panelwear.screen.taking import worked
 from panelwear.screen.waiting import clicked
 
-MOST_TYPED = 200
-"""Characters of one answer."""
+MOST_TYPED = 400
+"""Characters of one answer; a path may be long."""
 
 _DO: dict[str, Callable[[Form], Form]] = {
     TAKE: taken,
@@ -42,6 +46,7 @@ _DO: dict[str, Callable[[Form], Form]] = {
     STAY: opened,
     LEAVE: lambda form: replace(form, stage="left"),
 }
+"""What the buttons of a page do that lies over the rows."""
 
 
 def after(form: Form, event: ScreenEvent, find: Find) -> Form:
@@ -52,24 +57,34 @@ def after(form: Form, event: ScreenEvent, find: Find) -> Form:
         event: What happened.
         find: Names the row at a pixel of the page that is on.
     """
-    if form.helping and event.kind != "quit":
+    if form.stage in ENDED:
+        return form
+    if event.kind == "text" and event.text.casefold() == form.spent:
+        return replace(form, spent="")
+    done = _after(form, event, find)
+    if event.kind != "key":
+        return done
+    changed = (done.stage, done.helping) != (form.stage, form.helping)
+    return replace(done, spent=event.key.casefold() if changed and len(event.key) == 1 else "")
+
+
+def _after(form: Form, event: ScreenEvent, find: Find) -> Form:
+    if event.kind == "quit":
+        return replace(form, stage="left")
+    if form.helping:
         return replace(form, helping=not _closes_help(form, event))
     if _asks_help(form, event):
         return replace(form, helping=True)
-    if event.stops and form.stage not in ENDED:
-        return replace(form, stage="left") if event.kind == "quit" or form.stage == "leaving" else left(form)
-    if event.kind == "pointer-down" and form.stage not in ENDED:
-        return _clicked(form, event, find)
-    if form.stage == "fields":
-        return _on_fields(form, event, find)
-    return form if form.stage in ENDED else _on_buttons(form, event, find)
+    if event.stops:
+        return left(form)
+    return _on_fields(form, event, find) if form.stage == "fields" else _over_fields(form, event, find)
 
 
 def _asks_help(form: Form, event: ScreenEvent) -> bool:
     """Tell whether all keys are asked for: by F1, and by h and ? where they are no letters of an answer."""
-    if event.kind != "key" or form.stage in ENDED:
+    if event.kind != "key":
         return False
-    begins = {choice[:1].casefold() for choice in form.at.question.choices} if form.at is not None else set()
+    begins = {form.at.said(one)[:1].casefold() for one in form.at.question.choices} if form.at is not None else set()
     return event.key == "f1" or (event.key in {"h", "?"} - begins and not form.is_typing)
 
 
@@ -79,70 +94,96 @@ def _closes_help(form: Form, event: ScreenEvent) -> bool:
 
 
 def _on_fields(form: Form, event: ScreenEvent, find: Find) -> Form:
-    if event.kind == "text":
-        return _written(form, "".join(c for c in event.text if c.isprintable()))
-    if event.kind == "key" and event.key in _KEYS:
-        return _KEYS[event.key](form, event)
-    if event.kind in {"key", "wheel"}:
-        return moved(form, chosen_after(page_of(form), event, find).chosen)
-    return form
+    match event.kind:
+        case "text":
+            return _written(form, "".join(c for c in event.text if c.isprintable()))
+        case "key" if event.key in _KEYS:
+            return _KEYS[event.key](form, event)
+        case "wheel":
+            return jumped(form, -event.button)
+        case "pointer-down" if event.button == 1:
+            return _clicked(form, find(event.x, event.y))
+        case _:
+            return form
 
 
-def _on_buttons(form: Form, event: ScreenEvent, find: Find) -> Form:
-    """Choose among the buttons of a page that is read; left and right go through them too."""
-    if event.kind == "key" and event.key == "c" and form.stage == "known":
-        return opened(form)
-    if event.kind == "key" and event.key in {"left", "right"}:
+def _over_fields(form: Form, event: ScreenEvent, find: Find) -> Form:
+    """Choose on a page that lies over the rows; left and right go through its buttons too."""
+    if event.kind == "key" and event.key in {"left", "right"} and form.listed is None:
         event = replace(event, key="up" if event.key == "left" else "down")
-    choice = chosen_after(page_of(form), event, find)
-    form = replace(form, chosen=choice.chosen)
-    return _DO[choice.chosen](form) if choice.taken and choice.chosen in _DO else form
-
-
-def _clicked(form: Form, event: ScreenEvent, find: Find) -> Form:
-    row = find(event.x, event.y)
-    if event.button != 1 or page_of(form).item(row) is None:
+    page, row = worked(page_of(form), event, find)
+    form = replace(form, chosen=page.chosen)
+    if not row:
         return form
-    if row in _DO:
-        return _DO[row](moved(form, row))
+    return picked(form, row) if form.listed is not None else _DO[row](form)
+
+
+def _clicked(form: Form, row: str) -> Form:
+    """Choose the row that was clicked; what was typed into another stays there."""
+    if row in form.buttons:
+        return _pressed(form, row)
+    one = form.field(row)
+    if one is None:
+        return form
+    if one.has_many:
+        return listing_choices(moved(form, row))
     return cycled(form, 1) if row == form.chosen else moved(form, row)
 
 
+def _pressed(form: Form, button: str) -> Form:
+    if button == LEAVE:
+        return left(form)
+    return taken(moved(form, button), button)
+
+
 def _returned(form: Form) -> Form:
-    """Go to the next row, unless what stands in this one is not taken; on the button take all."""
-    if form.chosen == TAKE:
-        return taken(form)
+    """Go to the next row, unless what stands in this one is not taken; on the last row and the button take all."""
+    one = form.at
+    if one is None:
+        return _pressed(form, form.chosen)
+    if one.has_many:
+        return listing_choices(form)
     further = stepped(form, 1)
-    field = further.field(form.chosen)
-    return replace(further, chosen=form.chosen) if field is not None and field.fault else further
+    found = further.field(one.key)
+    if found is not None and found.fault:
+        return replace(further, chosen=one.key)
+    return taken(further) if further.chosen == TAKE else further
+
+
+def _sideways(form: Form, by: int) -> Form:
+    """Choose another of a row's choices, or another button."""
+    if form.chosen not in form.buttons:
+        return cycled(form, by)
+    at = form.buttons.index(form.chosen) + by
+    return moved(form, form.buttons[min(max(at, 0), len(form.buttons) - 1)])
 
 
 def _written(form: Form, text: str) -> Form:
-    field = form.at
-    if field is None or not text:
+    one = form.at
+    if one is None or not text:
         return form
-    if field.question.choices:
-        return _found(form, field, text)
-    whole = text if form.fresh else field.text + text
-    return with_text(form, field.key, whole[:MOST_TYPED])
+    if one.question.choices:
+        return _found(form, one, text)
+    whole = text if form.fresh else one.text + text
+    return with_text(form, one.key, whole[:MOST_TYPED])
 
 
-def _found(form: Form, field: Field, text: str) -> Form:
+def _found(form: Form, one: Field, text: str) -> Form:
     """Choose by number or by the letters typed so far; a letter that fits none of them begins anew or does nothing."""
     for typed in (form.typed + text, text):
         with suppress(ValueError):
-            return replace(with_text(form, field.key, check_answer(field.question, typed)), typed=typed)
+            return replace(with_text(form, one.key, check_answer(one.question, typed)), typed=typed)
     return form
 
 
 def _deleted(form: Form, *, all_of_it: bool) -> Form:
     """Delete a letter, or all; of a choice: back to what the form began with."""
-    field = form.at
-    if field is None:
+    one = form.at
+    if one is None:
         return form
-    if field.question.choices:
-        return with_text(form, field.key, field.question.default)
-    return with_text(form, field.key, "" if all_of_it else field.text[:-1])
+    if one.question.choices:
+        return with_text(form, one.key, one.question.default)
+    return with_text(form, one.key, "" if all_of_it else one.text[:-1])
 
 
 _KEYS: dict[str, Callable[[Form, ScreenEvent], Form]] = {
@@ -150,9 +191,13 @@ _KEYS: dict[str, Callable[[Form, ScreenEvent], Form]] = {
     "down": lambda form, _: stepped(form, 1),
     "up": lambda form, _: stepped(form, -1),
     "tab": lambda form, event: stepped(form, -1 if event.shift else 1),
-    "right": lambda form, _: cycled(form, 1),
-    "left": lambda form, _: cycled(form, -1),
+    "home": lambda form, _: jumped(form, -len(form.fields)),
+    "end": lambda form, _: jumped(form, len(form.fields)),
+    "page-up": lambda form, _: jumped(form, STEPS["page-up"]),
+    "page-down": lambda form, _: jumped(form, STEPS["page-down"]),
+    "right": lambda form, _: _sideways(form, 1),
+    "left": lambda form, _: _sideways(form, -1),
     "space": lambda form, _: cycled(form, 1),
     "backspace": lambda form, event: _deleted(form, all_of_it=event.control),
 }
-"""Keys that a form has a meaning of its own for; Home, End and the page keys choose as on every page."""
+"""Keys of the rows."""

@@ -49,7 +49,7 @@ def listing(form: Form, *, whole: bool = False) -> list[str]:
 
 def _row(field: Field, number: int, name: str) -> str:
     marks = "; ".join(mark for mark in ("changed" if field.changed else "", last_time(field), field.fault) if mark)
-    return f"  {number:>3}  {name}  {field.text or EMPTY:<12}  {marks}".rstrip()
+    return f"  {number:>3}  {name}  {field.said(field.text) or EMPTY:<12}  {marks}".rstrip()
 
 
 def begin(form: Form) -> list[str]:
@@ -84,6 +84,9 @@ def after_line(talk: Talk, line: str) -> tuple[Talk, list[str]]:
     form, word = talk.form, line.strip()
     if form.stage in ENDED:
         return talk, []
+    if form.stage == "choices":  # listed on the screen alone: here every answer is typed
+        form = opened(form)
+        talk = replace(talk, form=form)
     if form.stage == "fields":
         return _answered(talk, word) if talk.asking else _chosen(form, word)
     if word == "":

@@ -7,6 +7,7 @@ stand where their widths say, and not on whole pixels.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -14,6 +15,7 @@ from typing import Any
 import numpy as np
 
 from panelwear.screen.palette import CAPITAL_SHARE
+from panelwear.telling.words import NO_BREAK, bound
 
 LINE_SHARE = 1.42
 """From one line to the next, of the size."""
@@ -115,7 +117,7 @@ def wrap(text: str, face: Face, width: int) -> list[str]:
     lines: list[str] = []
     for part in text.split("\n"):
         line = ""
-        for word in part.split(" "):
+        for word in _words(part, face, width):
             longer = f"{line} {word}" if line else word
             if line and face.width(longer) > width:
                 lines.append(line)
@@ -126,7 +128,13 @@ def wrap(text: str, face: Face, width: int) -> list[str]:
                 longer = longer[fits:]
             line = longer
         lines.append(line)
-    return lines
+    return [line.replace(NO_BREAK, " ") for line in lines]
+
+
+def _words(part: str, face: Face, width: int) -> Iterator[str]:
+    """Yield what may stand on lines of their own: words, a number with its unit as one where it fits."""
+    for word in bound(part, NO_BREAK).split(" "):
+        yield from [word] if face.width(word) <= width else word.split(NO_BREAK)
 
 
 def _that_fit(word: str, face: Face, width: int) -> int:

@@ -37,6 +37,10 @@ class Question:
     """Is handed what happens at the screen while the answer is waited for."""
     means: tuple[str, ...] = ()
     """What each of the choices does, in their order; none: they say it themselves."""
+    names: tuple[str, ...] = ()
+    """What a person reads in the place of each choice in a form; none: the choices themselves."""
+    needed: bool = False
+    """Whether an empty answer is refused in a form."""
     label: str = ""
     """What it asks for in a few words, beside its answer in a form."""
     group: str = ""
@@ -70,6 +74,16 @@ class Inquiry:
     wants to change them. Empty: they are asked."""
     lit: bool = True
     """The room is lit; else the eyes are in the dark already, and the form stays dim."""
+    words: str = ""
+    """What is to be known for all of it, above the questions."""
+    done: str = "Take all"
+    """What the button says that takes all answers."""
+    also: tuple[tuple[str, str], ...] = ()
+    """Further buttons that take them: what they are called by the program, and what they say."""
+    leave: str = "Leave"
+    """What the button says that gives the form up."""
+    last: str = "last time"
+    """Where the answers come from that stand there already."""
 
 
 @dataclass(slots=True)

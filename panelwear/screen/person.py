@@ -14,14 +14,13 @@ from panelwear.screen.operator import Inquiry, Progress, Question, Watch
 from panelwear.screen.page import Page, Words
 from panelwear.screen.taking import as_line, rows_line, taken_by_line, worked
 from panelwear.screen.terminal import Terminal
-from panelwear.screen.waiting import SLICE_S, clicked, goes_on, happened, moments, tell_test
+from panelwear.screen.waiting import SLICE_S, asks_help, clicked, goes_on, happened, moments, tell_test
 from panelwear.telling.progress import in_one_line
 from sequences.model import Place
 from sequences.place_names import place_name
 
 GO_ON_HINT = "Return, space or a click goes on; Escape stops"
 HELP_HINT = "h shows how the probe is put on"
-HELP_KEYS = {"h", "?", "f1"}
 FORM_UNHEARD_S = 0.3
 """Keys of a form's or a page's first moment were meant for what was on before: Return would take all of it."""
 
@@ -286,11 +285,6 @@ class TerminalOperator(_Person):
 
     def __init__(self, terminal: Terminal | None = None, clock: Clock | None = None) -> None:
         super().__init__(None, terminal or Terminal(), clock or RealClock())
-
-
-def asks_help(event: ScreenEvent) -> bool:
-    """Tell whether help is asked for."""
-    return event.kind == "key" and event.key in HELP_KEYS
 
 
 def _hint(question: Question) -> str:

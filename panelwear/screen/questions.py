@@ -6,29 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from panelwear.folder.panel import Panel
+from panelwear.screen.answers import number_check
 from panelwear.screen.operator import Question
 
 _YES_NO = ("yes", "no", "unknown")
 
 
-def _number(low: float, high: float, unit: str) -> object:
-    def check(text: str) -> str:
-        if text == "":
-            return ""
-        try:
-            value = float(text.strip().removesuffix(unit).replace(",", "."))
-        except ValueError:
-            raise ValueError(f"'{text}' is not a number; type a number of {unit}, or nothing") from None
-        if not low <= value <= high:
-            raise ValueError(f"{value:g} {unit} is outside {low:g}..{high:g} {unit}")
-        return f"{value:g}"
-
-    return check
-
-
 def _asked_number(key: str, text: str, unit: str, low: float, high: float) -> Question:
-    check = _number(low, high, unit)
-    return Question(key, text, unit=unit, check=check)  # type: ignore[arg-type]
+    return Question(key, text, unit=unit, check=number_check(low, high, unit))
 
 
 _PANEL, _CYCLE, _ROOM, _EYES = "Settings of the panel", "Compensation and rest", "Room", "Eyes"
@@ -164,8 +149,7 @@ def within_hours(question: Question, hours: float) -> Question:
     """Hold the hours since the last compensation cycle against those the panel has had."""
     if question.key != "since_cycle_h":
         return question
-    check = _number(0, hours, question.unit)
-    return replace(question, check=check)  # type: ignore[arg-type]
+    return replace(question, check=number_check(0, hours, question.unit))
 
 
 def stated_by(panel: Panel) -> dict[str, str]:

@@ -17,6 +17,7 @@ tests of the real screen wait for them."""
 SLICE_S = 0.02
 """The screen is pumped this often: a key is answered at once, and no desktop calls the program hung."""
 GO_ON_KEYS = {"return", "space"}
+HELP_KEYS = {"h", "?", "f1"}
 
 
 def moments(
@@ -75,6 +76,11 @@ def goes_on(event: ScreenEvent) -> bool:
 def clicked(event: ScreenEvent, button: int = 1) -> bool:
     """Tell whether a button of the mouse went down."""
     return event.kind == "pointer-down" and event.button == button
+
+
+def asks_help(event: ScreenEvent) -> bool:
+    """Tell whether help is asked for, where no text is being typed."""
+    return event.kind == "key" and event.key in HELP_KEYS
 
 
 def is_key_or_click(event: ScreenEvent) -> bool:

@@ -133,8 +133,7 @@ def _shown(bench: Bench, found: Checkpoint) -> Shooting:
 
 def shoot_of(shooting: Shooting, found: Checkpoint, seed: int) -> Shoot:
     """Return what the simulated camera takes of a shoot that was shown: each shot while it stood."""
-    from panelwear.camera.shoot_plan import shot_of
-    from panelwear.camera.shots import ShootLabel
+    from panelwear.camera.shots import ShootLabel, Shot
     from panelwear.simulation.camera.model import Flicker, Pose
     from panelwear.simulation.camera.poses import on_its_marks
     from panelwear.simulation.camera.shooting import Shoot
@@ -144,7 +143,12 @@ def shoot_of(shooting: Shooting, found: Checkpoint, seed: int) -> Shoot:
     card, *others = record.shots
     names = tuple(one.name for one in others)
     wanted = tuple(
-        Wanted(shot_of(one), one.frames, one.exposure_s or EVEN_SURFACE_S, _begin(one.from_utc))
+        Wanted(
+            Shot(one.name, one.kind, one.codes, one.target_cd_m2, one.pose),
+            one.frames,
+            one.exposure_s or EVEN_SURFACE_S,
+            _begin(one.from_utc),
+        )
         for one in others
         if one.from_utc is not None
     )

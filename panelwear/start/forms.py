@@ -7,9 +7,12 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import replace
 
+from panelwear.screen.answers import number_check
+from panelwear.screen.form import Form
 from panelwear.screen.monitors import Monitor
+from panelwear.screen.operator import Question
 from panelwear.start.facts import Choice, PanelFacts, World, diagonal_inch
-from panelwear.start.form import Field, Form, number, plain
+from panelwear.start.form import Button, FormView, asked_anew, choice_question, form_view
 from panelwear.start.state import Run, ShowWay
 
 NONE, OTHER = "none", "other"
@@ -23,7 +26,9 @@ NO_LINKS = (
 )
 OTHER_FILE = Choice(OTHER, "another file", "typed below: a sequence of your own")
 SAME_SIZE = 0.05
-"""A stated diagonal farther than this share from what the monitor tells is questioned."""
+"""A stated diagonal farther than this share from what the monitor tells has a caution."""
+MOST_OFF = 5.0
+"""Share beyond which it is no size that somebody means, but one that is being typed."""
 
 
 def slug(name: str) -> str:
@@ -50,45 +55,59 @@ def _size_note(one: Monitor) -> str:
     return told + scaled
 
 
-def new_panel_form(world: World) -> Form:
+def new_panel_form(world: World) -> FormView:
     """Make the form for a new panel, filled in from the first monitor."""
     first = world.monitors[0]
-    return Form(
-        title="New panel",
-        words="Size and pixels come from the monitor; check them, the program cannot measure them.",
-        fields=(
-            Field("name", "What you call it", needed=True, note="such as: desk left"),
-            Field("monitor", "Monitor", value=str(first.number), choices=monitor_choices(world.monitors)),
-            _diagonal(first, diagonal_inch(first)),
-            Field("folder", "Folder it goes to", needed=True, note="made by the program; readings are kept here"),
+    return form_view(
+        "New panel",
+        (
+            Question("name", "such as: desk left", label="What you call it", needed=True),
+            choice_question("monitor", "Monitor", monitor_choices(world.monitors), str(first.number)),
+            _diagonal(first),
+            Question("folder", "made by the program; readings are kept here", label="Folder it goes to", needed=True),
         ),
-        done="Make the panel",
-        wish=lambda values: _new_panel(world, values),
+        Button("Make the panel", lambda values: _new_panel(world, values)),
+        words="Size and pixels come from the monitor; check them, the program cannot measure them.",
         follow=lambda form, changed: _new_panel_follows(world, form, changed),
     )
 
 
-def _diagonal(monitor: Monitor, value: str) -> Field:
+def _diagonal(monitor: Monitor) -> Question:
     told = diagonal_inch(monitor)
+    return Question("diagonal", _diagonal_note(told, told), told, unit="inch", check=number_check(3, 300, "inch"),
+                    label="Diagonal", before=told, needed=True)  # fmt: skip
 
-    def check(text: str) -> str:
-        fault = number(3, 300, "inch")(text)
-        if not fault and told and abs(float(plain(text)) / float(told) - 1) > SAME_SIZE:
-            return ""  # said in the note: the person may know better than the monitor
-        return fault
 
-    note = f"the monitor itself tells {told} inch" if told else "as its maker states it; the monitor does not tell"
-    return Field("diagonal", "Diagonal in inch", value=value, needed=True, check=check, note=note)
+def _diagonal_note(told: str, stated: str) -> str:
+    """Say what the monitor tells of its size, with a caution where something else is stated: a person may know better.
+
+    Args:
+        told: diagonal in inch as the monitor tells it; empty where it does not.
+        stated: what is typed.
+    """
+    if not told:
+        return "as its maker states it; the monitor does not tell"
+    try:
+        off = float(told) / float(stated.replace(",", ".")) - 1.0
+    except (ValueError, ZeroDivisionError):
+        return f"the monitor tells {told} inch"
+    if not SAME_SIZE < abs(off) < MOST_OFF:
+        return f"the monitor tells {told} inch"
+    return f"caution: the monitor tells {told} inch, {abs(off):.0%} {'less' if off < 0 else 'more'}".replace("%", " %")
 
 
 def _new_panel_follows(world: World, form: Form, changed: str) -> Form:
-    name, folder = form.field("name"), form.field("folder")
-    if changed == "name" and name is not None and folder is not None and not folder.typed:
-        path = f"{world.home}/{slug(name.value)}" if name.value.strip() else ""
-        return form.filled("folder", replace(folder, value=path))
-    if changed == "monitor":
-        monitor = _monitor(world, form.values["monitor"])
-        return form.filled("diagonal", _diagonal(monitor, diagonal_inch(monitor)))
+    monitor = _monitor(world, form.answers["monitor"])
+    folder, diagonal = form.field("folder"), form.field("diagonal")
+    if changed == "name" and folder is not None and not folder.typed:
+        name = form.answers["name"].strip()
+        return form.put(replace(folder, text=f"{world.home}/{slug(name)}" if name else "", fault=""))
+    if changed == "monitor" and diagonal is not None:
+        told = _diagonal(monitor)
+        return form.put(replace(diagonal, question=told, text=told.default, fault="", typed=False))
+    if changed == "diagonal":
+        note = _diagonal_note(diagonal_inch(monitor), form.answers["diagonal"])
+        return asked_anew(form, "diagonal", text=note)
     return form
 
 
@@ -104,21 +123,21 @@ def _new_panel(world: World, values: Mapping[str, str]) -> Run:
         folder if folder.startswith("/") else f"./{folder}" if folder.startswith("-") else folder,
         f"--name={values['name']}",
         f"--pixels={monitor.width_px}x{monitor.height_px}",
-        f"--diagonal-inch={plain(values['diagonal'])}",
+        f"--diagonal-inch={values['diagonal']}",
     )
     return Run(words, "New panel", on_screen=False, folder=folder)
 
 
-def _screen_field(panel: PanelFacts, world: World) -> tuple[Field, ...]:
+def _screen_question(panel: PanelFacts, world: World) -> tuple[Question, ...]:
     """Ask for the monitor where there are several; the one with the panel's own pixels comes first."""
     if len(world.monitors) < 2:
         return ()
     size = (panel.width_px, panel.height_px)
     fits = [one for one in world.monitors if (one.width_px, one.height_px) == size] or list(world.monitors)
-    return (Field("screen", "Monitor", value=str(fits[0].number), choices=monitor_choices(world.monitors)),)
+    return (choice_question("screen", "Monitor", monitor_choices(world.monitors), str(fits[0].number)),)
 
 
-def _hours_fields(panel: PanelFacts) -> tuple[Field, ...]:
+def _hours_questions(panel: PanelFacts) -> tuple[Question, ...]:
     if panel.open_name:
         said = f"nothing typed: {panel.hours}, the checkpoint {panel.open_name} is gone on with"
     else:
@@ -127,14 +146,15 @@ def _hours_fields(panel: PanelFacts) -> tuple[Field, ...]:
             if panel.hours
             else "hours the panel was on, as its menu tells or you know"
         )
+    hours, cycles = number_check(0, 999_999, "h"), number_check(0, 1e6, whole=True)
+    counted = "where the panel counts them; nothing typed: not known"
     return (
-        Field("hours", "Hours of use now", needed=not panel.open_name, check=number(0, 999_999, "h"), note=said),
-        Field("cycles", "Compensation cycles", check=number(0, 1e6, "", whole=True),
-              note="where the panel counts them; nothing typed: not known"),
-    )  # fmt: skip
+        Question("hours", said, unit="h", check=hours, label="Hours of use now", needed=not panel.open_name),
+        Question("cycles", counted, check=cycles, label="Compensation cycles"),
+    )
 
 
-def _probe_fields(panel: PanelFacts, world: World) -> tuple[Field, ...]:
+def _probe_questions(panel: PanelFacts, world: World) -> tuple[Question, ...]:
     known = {one.value for one in (*world.links, *LINKS)}
     address = panel.link if panel.link and panel.link not in known else ""
     link = OTHER if address else panel.link
@@ -144,47 +164,45 @@ def _probe_fields(panel: PanelFacts, world: World) -> tuple[Field, ...]:
         instruments = (*instruments, Choice(panel.instrument, panel.instrument, "named in probe.toml"))
     first = panel.instrument or (instruments[0].value if instruments else "")
     return (
-        Field(
-            "link", "Probe", value=link, choices=links, needed=True, note="Return lists what there is to choose from"
-        ),
-        Field("address", "Its address", value=address, note="only where the probe is at another address"),
-        Field("instrument", "How it is spoken to", value=first, choices=instruments),
-    )
+        choice_question("link", "Probe", links, link, text="Return lists what there is to choose from", needed=True),
+        Question("address", "only where the probe is at another address", address, label="Its address",
+                 before=address, needed=link == OTHER),
+        choice_question("instrument", "How it is spoken to", instruments, first),
+    )  # fmt: skip
 
 
-def _warm_up_field() -> Field:
+def _warm_up_question() -> Question:
     note = "nothing typed: as long as the sequence wants; a shorter one flags every reading"
-    return Field("warm_up", "Warm-up in minutes", check=number(0, 600, "min"), note=note)
+    return Question("warm_up", note, unit="min", check=number_check(0, 600, "min"), label="Warm-up")
 
 
-def measuring_form(panel: PanelFacts, world: World, command: str) -> Form:
+def measuring_form(panel: PanelFacts, world: World, command: str) -> FormView:
     """Make the form before ``spot`` or ``inspect``."""
     known = (*panel.sequences, *world.sequences, OTHER_FILE)
     sequence = (
-        Field("sequence", "Sequence", value="checkpoint", choices=known),
-        Field("sequence_file", "Its file", note="only where the sequence lies in a file elsewhere"),
+        choice_question("sequence", "Sequence", known, "checkpoint"),
+        Question("sequence_file", "only where the sequence lies in a file elsewhere", label="Its file"),
     )
     title = {"spot": "Spot", "inspect": "Inspection"}[command]
-    return Form(
-        title=f"{title}: {panel.title}",
-        fields=(
-            *_hours_fields(panel),
+    return form_view(
+        f"{title}: {panel.title}",
+        (
+            *_hours_questions(panel),
             *(sequence if command == "inspect" else ()),
-            *_probe_fields(panel, world),
-            _warm_up_field(),
-            *_screen_field(panel, world),
+            *_probe_questions(panel, world),
+            _warm_up_question(),
+            *_screen_question(panel, world),
         ),
-        done="Begin",
-        wish=lambda values: _begun(_measuring(panel, command, title, values), values),
-        also=(("dry", "Show the steps first", lambda values: _dry(panel, command, title, values)),),
+        Button("Begin", lambda values: _begun(_on_screen(panel, command, title, values), values)),
+        also={"dry": Button("Show the steps first", lambda values: _dry(panel, command, title, values))},
         follow=_named_elsewhere,
     )
 
 
 def _named_elsewhere(form: Form, changed: str) -> Form:
     """Ask for what 'another' stands for."""
-    below = form.field({"link": "address", "sequence": "sequence_file", "list": "list_file"}.get(changed, ""))
-    return form if below is None else form.filled(below.id, replace(below, needed=form.values[changed] == OTHER))
+    below = {"link": "address", "sequence": "sequence_file", "list": "list_file"}.get(changed)
+    return form if below is None else asked_anew(form, below, needed=form.answers[changed] == OTHER)
 
 
 def _begun(run: Run, values: Mapping[str, str]) -> Run | ShowWay:
@@ -202,8 +220,8 @@ def _sequence(values: Mapping[str, str]) -> str:
     return values.get("sequence_file", "") if name == OTHER else name
 
 
-def _measuring(panel: PanelFacts, command: str, title: str, values: Mapping[str, str]) -> Run:
-    words = (command, panel.folder, *_options(values))
+def _on_screen(panel: PanelFacts, command: str, title: str, values: Mapping[str, str]) -> Run:
+    words = (*command.split(), panel.folder, *_options(values))
     return Run(words, f"{title}: {panel.title}", on_screen=True, folder=panel.folder)
 
 
@@ -216,12 +234,12 @@ def _options(values: Mapping[str, str]) -> tuple[str, ...]:
     """Return the values of a form as options of the command line; what is empty is left out."""
     link = values.get("link", "")
     given = {
-        "--hours": plain(values.get("hours", "")),
-        "--cycles": str(int(float(plain(values["cycles"])))) if values.get("cycles") else "",
+        "--hours": values.get("hours", ""),
+        "--cycles": values.get("cycles", ""),
         "--sequence": _sequence(values),
         "--list": values.get("list_file", "") if values.get("list") == OTHER else values.get("list", ""),
-        "--adapt": plain(values.get("adapt", "")),
-        "--warm-up": plain(values.get("warm_up", "")),
+        "--adapt": values.get("adapt", ""),
+        "--warm-up": values.get("warm_up", ""),
         "--instrument": values.get("instrument", "") if link not in {"", NONE, "keyboard"} else "",
         "--probe": {OTHER: values.get("address", ""), NONE: ""}.get(link, link),
         "--screen": values.get("screen", ""),
@@ -231,23 +249,19 @@ def _options(values: Mapping[str, str]) -> tuple[str, ...]:
     return (*options, *poses, *(("--no-probe",) if link == NONE else ()))
 
 
-def look_form(panel: PanelFacts, world: World) -> Form:
+def look_form(panel: PanelFacts, world: World) -> FormView:
     """Make the form before the by-eye check."""
-    adapt = Field("adapt", "Minutes in the dark first", check=number(0, 120, "min"),
-                  note="nothing typed: 5; from 20 on the near-black fields come first")  # fmt: skip
-    return Form(
-        title=f"By-eye check: {panel.title}",
+    note = "nothing typed: 5; from 20 on the near-black fields come first"
+    adapt = Question("adapt", note, unit="min", check=number_check(0, 120, "min"), label="In the dark first")
+    return form_view(
+        f"By-eye check: {panel.title}",
+        (*_hours_questions(panel), adapt, *_screen_question(panel, world)),
+        Button("Begin", lambda values: _on_screen(panel, "look", "By-eye check", values)),
         words="No instrument is needed. It comes before any bright patch of the evening.",
-        fields=(*_hours_fields(panel), adapt, *_screen_field(panel, world)),
-        done="Begin",
-        wish=lambda values: Run(
-            ("look", panel.folder, *_options(values)), f"By-eye check: {panel.title}", on_screen=True,
-            folder=panel.folder,
-        ),
-    )  # fmt: skip
+    )
 
 
-def shoot_form(panel: PanelFacts, world: World) -> Form:
+def shoot_form(panel: PanelFacts, world: World) -> FormView:
     """Make the form before the panel is photographed."""
     lists = (
         Choice("usual", "usual", "greys, red, green and blue: about a quarter of an hour"),
@@ -260,55 +274,50 @@ def shoot_form(panel: PanelFacts, world: World) -> Form:
             "yes", "three more", "the camera is moved twice and turned once: parts the lens's shading from the panel"
         ),
     )
-    title = f"Photograph the panel: {panel.title}"
-    return Form(
-        title=title,
+    return form_view(
+        f"Photograph the panel: {panel.title}",
+        (
+            *_hours_questions(panel),
+            choice_question("list", "Shooting list", lists, "usual"),
+            Question("list_file", "only where the list lies in a file elsewhere", label="Its file"),
+            choice_question("poses", "Places of the camera", poses, "no"),
+            *_screen_question(panel, world),
+        ),
+        Button("Begin", lambda values: _on_screen(panel, "camera shoot", "Photograph the panel", values)),
         words="A camera on a tripod, raw files, a dark room. It says before each photograph what to set.",
-        fields=(
-            *_hours_fields(panel),
-            Field("list", "Shooting list", value="usual", choices=lists),
-            Field("list_file", "Its file", note="only where the list lies in a file elsewhere"),
-            Field("poses", "Places of the camera", value="no", choices=poses),
-            *_screen_field(panel, world),
-        ),
-        done="Begin",
-        wish=lambda values: Run(
-            ("camera", "shoot", panel.folder, *_options(values)), title, on_screen=True, folder=panel.folder
-        ),
         follow=_named_elsewhere,
     )
 
 
-def resume_form(panel: PanelFacts, world: World) -> Form:
+def resume_form(panel: PanelFacts, world: World) -> FormView:
     """Make the form before an interrupted session is gone on with."""
-    return Form(
-        title=f"Go on: {panel.title}",
+    return form_view(
+        f"Go on: {panel.title}",
+        (_warm_up_question(), *_screen_question(panel, world)),
+        Button("Go on", lambda values: _on_screen(panel, "resume", "Go on", values)),
         words=f"'{panel.unfinished}' of {panel.open_name} was interrupted. It goes on from the unfinished visit.",
-        fields=(_warm_up_field(), *_screen_field(panel, world)),
-        done="Go on",
-        wish=lambda values: Run(
-            ("resume", panel.folder, *_options(values)), f"Go on: {panel.title}", on_screen=True, folder=panel.folder
-        ),
     )
 
 
-def rehearsal_form(world: World) -> Form:
+def rehearsal_form(world: World) -> FormView:
     """Make the form of a rehearsal: where to, and how long."""
     lengths = (
         Choice("quick", "three checkpoints", "about a minute"),
         Choice("whole", "six checkpoints", "about two minutes"),
     )
-    return Form(
-        title="Rehearsal",
-        words="The whole job on an invented panel and an invented probe; nothing is shown on the screen meanwhile.",
-        fields=(
-            Field("folder", "Folder it goes to", value=f"{world.home}/rehearsal", needed=True, typed=True,
-                  note="a rehearsal that is there already is replaced, anything else is left alone"),
-            Field("length", "How long", value="quick", choices=lengths),
+    folder, kept = (
+        f"{world.home}/rehearsal",
+        "a rehearsal that is there already is replaced, anything else is left alone",
+    )
+    return form_view(
+        "Rehearsal",
+        (
+            Question("folder", kept, folder, label="Folder it goes to", before=folder, needed=True),
+            choice_question("length", "How long", lengths, "quick"),
         ),
-        done="Rehearse",
-        wish=_rehearsal,
-    )  # fmt: skip
+        Button("Rehearse", _rehearsal),
+        words="The whole job on an invented panel and an invented probe; nothing is shown on the screen meanwhile.",
+    )
 
 
 def _rehearsal(values: Mapping[str, str]) -> Run:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import webbrowser
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -22,6 +23,7 @@ from panelwear.start.home import meant
 from panelwear.start.menu import First
 from panelwear.start.outcome import TELLING, not_browsed, opened, outcome
 from panelwear.start.planning import planned
+from panelwear.start.record import said_in
 from panelwear.start.state import (
     Browse,
     Forget,
@@ -37,6 +39,7 @@ from panelwear.start.state import (
 )
 from panelwear.start.told import Working
 from panelwear.start.way import Way, with_way
+from panelwear.telling.out import tell
 
 Opened = Callable[[], tuple[Screen, tuple[Monitor, ...]]]
 """Opens the screen, and tells which monitors are connected."""
@@ -66,8 +69,8 @@ class StartScreen:
                 screen.close()
             wish, self._state = self._state.wish, replace(self._state, wish=None)
             if isinstance(wish, Run):
-                child = Child(wish.words)
-                self._end(wish, child.wait(), child.lines)
+                child = Child(wish.words, gives_a_record=wish.gives_a_record)
+                self._end(wish, child.wait(), child)
             elif isinstance(wish, Browse):
                 if webbrowser.open(Path(wish.path).resolve().as_uri()):
                     return 0
@@ -115,7 +118,7 @@ class StartScreen:
         wish, without = state.wish, replace(state, wish=None)
         match wish:
             case Run(words, title, on_screen=False):
-                self._child = (Child(words), wish)
+                self._child = (Child(words, gives_a_record=wish.gives_a_record), wish)
                 return without.over(Working(title))
             case ShowWay():
                 self._background.ask(lambda: planned(wish), lambda state, found: with_way(state, wish, found))
@@ -145,16 +148,20 @@ class StartScreen:
         code = child.code
         if code is not None:
             self._child = None
-            self._end(run, code, child.lines)
+            self._end(run, code, child)
             self._ask_world()
         elif isinstance(view := self._state.view, Working):
             last = [line for line in child.lines[-8:] if line.strip() and not line.startswith(TELLING)]
             self._state = self._state.instead(replace(view, line=last[-1] if last else ""))
 
-    def _end(self, run: Run, code: int, lines: list[str]) -> None:
+    def _end(self, run: Run, code: int, child: Child) -> None:
         if code == 0 and run.words[0] in {"new", "rehearse"}:
             known.remember(Path(run.folder))
-        self._state = outcome(self._state, run, lines, code)
+        parts = said_in(child.record) if run.gives_a_record else None
+        if parts is not None:
+            with suppress(OSError, ValueError, AttributeError):  # nobody may read ours, or there is none
+                tell(parts)  # as if it had been typed there
+        self._state = outcome(self._state, run, child.lines, code, parts)
 
     def _ask_world(self) -> None:
         monitors, today = self._state.world.monitors, local_now(self._clock).date()

@@ -177,8 +177,9 @@ class PanelPage:
             return state.over(opened(panel, world))
         words = {"compare": "Comparison", "report": "Report", "zones": "Zones", "status": "All checkpoints",
                  "check": "Check"}[row]  # fmt: skip
+        record = ("--json",) if row == "compare" else ()
         return state.wishing(
-            Run((row, panel.folder), f"{words}: {panel.title}", on_screen=row == "zones", folder=panel.folder)
+            Run((row, panel.folder, *record), f"{words}: {panel.title}", on_screen=row == "zones", folder=panel.folder)
         )
 
 

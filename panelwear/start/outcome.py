@@ -6,10 +6,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from panelwear.start.form import Form
+from panelwear.start.form import FormView
 from panelwear.start.menu import First, PanelPage
+from panelwear.start.record import blocks_of_parts
 from panelwear.start.state import Browse, Run, State, Wish
 from panelwear.start.told import Block, Told, Working, blocks_of, ending, exit_words
+from panelwear.telling.parts import Part
 
 LAST_LINES = 60
 """Of what a session at the screen said: the rest was on the screen, or says how far it was."""
@@ -34,7 +36,7 @@ def report_path(lines: Sequence[str]) -> str:
     return found[-1].rpartition(": ")[0] if found else ""
 
 
-def outcome(state: State, run: Run, lines: Sequence[str], code: int) -> State:
+def outcome(state: State, run: Run, lines: Sequence[str], code: int, parts: Sequence[Part] | None = None) -> State:
     """Go on after a command has ended.
 
     Args:
@@ -42,6 +44,7 @@ def outcome(state: State, run: Run, lines: Sequence[str], code: int) -> State:
         run: what was run.
         lines: what it said.
         code: how it ended.
+        parts: what its record says, where it gave one: told in the place of its lines.
     """
     if isinstance(state.view, Working):
         state = state.back()
@@ -52,7 +55,7 @@ def outcome(state: State, run: Run, lines: Sequence[str], code: int) -> State:
     done = code == 0
     command = run.words[0]
     # A form stays where its answers have to be put right; what was shown only was no work done.
-    if isinstance(state.view, Form) and code in {0, 1} and "--dry-run" not in run.words:
+    if isinstance(state.view, FormView) and code in {0, 1} and "--dry-run" not in run.words:
         state = state.back()
     if command == "new" and done:
         return opened(state, run.folder).instead(PanelPage(run.folder, chosen="zones"))
@@ -60,19 +63,22 @@ def outcome(state: State, run: Run, lines: Sequence[str], code: int) -> State:
         state = state.over(PanelPage(run.folder))
     if isinstance(state.view, PanelPage):
         state = state.instead(PanelPage(state.view.folder))
-    return state.over(_told(run, said, code))
+    return state.over(_told(run, blocks_of(_shown(run, said)) if parts is None else blocks_of_parts(parts), said, code))
 
 
-def _told(run: Run, said: list[str], code: int) -> Told:
+def _shown(run: Run, said: list[str]) -> list[str]:
+    return said[-LAST_LINES:] if run.on_screen else said
+
+
+def _told(run: Run, blocks: tuple[Block, ...], said: list[str], code: int) -> Told:
     title = f"{run.title}, {ending(code)}"
     path = report_path(said) if run.words[0] == "report" else ""
     if path:
         browse: tuple[str, str, Wish | None] = ("browse", "Open it in the browser; this screen leaves", Browse(path))
-        blocks = tuple(Block((line,)) for line in said)
-        return Told(title, blocks, "The report is written.", (browse, ("back", "Back", None)), chosen="browse")
-    shown = said[-LAST_LINES:] if run.on_screen else said
+        lines = tuple(Block((line,)) for line in said)
+        return Told(title, lines, "The report is written.", (browse, ("back", "Back", None)), chosen="browse")
     head = "" if code == 0 and not run.on_screen else f"This is how it ended: {exit_words(code)}."
-    told = Told(title, blocks_of(shown), head)
+    told = Told(title, blocks, head)
     return told.at_its_end() if run.on_screen else told
 
 

@@ -11,7 +11,8 @@ from typing import Any, Protocol
 
 from panelwear.screen.choosing import Find, chosen_after
 from panelwear.screen.contract import ScreenEvent
-from panelwear.screen.page import Item, Page, Room, Words
+from panelwear.screen.page import Page, Room, Words
+from panelwear.screen.waiting import asks_help
 from panelwear.start.facts import World
 from panelwear.start.home import shown_page
 
@@ -26,6 +27,11 @@ class Run:
     """Whether the command needs the screen: ours goes away for it and comes back."""
     folder: str = ""
     """Panel folder it is about."""
+
+    @property
+    def gives_a_record(self) -> bool:
+        """Whether it writes JSON for us, and not lines for a person."""
+        return "--json" in self.words
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +87,8 @@ class Leave:
 Wish = Run | ShowWay | ListFolder | OpenFolder | Forget | Browse | StopChild | Leave
 
 
-class View(Protocol):
-    """One page of the start screen, a frozen record; ``chosen`` is its chosen row."""
+class Rows(Protocol):
+    """One page of the start screen whose rows are chosen and taken, a frozen record."""
 
     @property
     def chosen(self) -> str:
@@ -100,6 +106,24 @@ class View(Protocol):
     def take(self, state: State, row: str) -> State:
         """Do what a row stands for."""
         ...
+
+
+class Whole(ABC):
+    """A page that works every key and click in by itself; the room's key and a closed window are the start screen's."""
+
+    __slots__ = ()
+
+    @abstractmethod
+    def page(self, world: World) -> Page:
+        """Say what is to be seen."""
+
+    @abstractmethod
+    def heard(self, state: State, event: ScreenEvent, find: Find) -> State:
+        """Work one event in."""
+
+
+View = Rows | Whole
+"""One page of the start screen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,10 +166,9 @@ class State:
 KEYS = (
     ("up, down", "choose a row; Tab, page keys, Home, End and the wheel too"),
     ("Return, click", "take the chosen row"),
-    ("left, right", "another choice, where a row has several; turn pages of a text"),
-    ("Backspace", "delete what was typed; with Control all of it"),
+    ("left, right", "another button; turn pages of a text"),
     ("Escape", "back; on the first page: leave"),
-    ("h, ?, F1", "these keys (F1 where something is typed)"),
+    ("h, ?, F1", "these keys; a form has its own"),
     ("F2", "words for a dark room, or for a lit one"),
 )
 SHORT_KEYS = (("Return, click", "take"), ("Escape", "back"), ("h", "all keys"))
@@ -174,24 +197,28 @@ def after(state: State, event: ScreenEvent, find: Find) -> State:
         return state.wishing(Leave())
     if state.keys_shown:
         return replace(state, keys_shown=event.kind not in {"key", "pointer-down"})
-    page = state.view.page(state.world)
+    view = state.view
+    if event.kind == "key" and event.key == "f2":
+        return replace(state, room="lit" if state.room == "dark" else "dark")
+    if isinstance(view, Whole):
+        return view.heard(state, event, find)
     if event.kind == "key":
         if event.key == "escape":
-            return state.view.escaped(state) if isinstance(state.view, Guarded) else state.back()
-        if event.key == "f2":
-            return replace(state, room="lit" if state.room == "dark" else "dark")
-        state = replace(state, keys_shown=_asks_for_keys(event, page.item(page.chosen)))
-    return state if state.keys_shown else _worked(state, event, page, find)
+            return view.escaped(state) if isinstance(view, Guarded) else state.back()
+        state = replace(state, keys_shown=asks_help(event))
+    return state if state.keys_shown else _worked(state, view, event, find)
 
 
-def _worked(state: State, event: ScreenEvent, page: Page, find: Find) -> State:
-    own = state.view.own(event)
+def _worked(state: State, view: Rows, event: ScreenEvent, find: Find) -> State:
+    own = view.own(event)
     if own is not None:
         return state.instead(own)
+    page = view.page(state.world)
     choice = chosen_after(page, event, find)
     if choice.chosen != page.chosen:
-        state = state.instead(with_chosen(state.view, choice.chosen))
-    return state.view.take(state, choice.chosen) if choice.taken else state
+        view = with_chosen(view, choice.chosen)
+        state = state.instead(view)
+    return view.take(state, choice.chosen) if choice.taken else state
 
 
 class Guarded(ABC):
@@ -204,12 +231,7 @@ class Guarded(ABC):
         """Say what Escape does here."""
 
 
-def with_chosen(view: View, row: str) -> View:
+def with_chosen(view: Rows, row: str) -> Rows:
     """Return the same page with another row chosen."""
     changed: Any = replace(view, chosen=row)  # type: ignore[type-var]
     return changed  # type: ignore[no-any-return]
-
-
-def _asks_for_keys(event: ScreenEvent, row: Item | None) -> bool:
-    typing = row is not None and row.entry
-    return event.key == "f1" or (event.key in {"h", "?"} and not typing)

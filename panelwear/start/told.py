@@ -61,17 +61,10 @@ class Block:
 
 def blocks_of(lines: list[str]) -> tuple[Block, ...]:
     """Take what was written for a terminal apart: columns become rows of a table, all else paragraphs."""
-    heads: tuple[str, ...] = ()
     found: list[Block] = []
     for line in lines:
         cells = tuple(_COLUMNS.split(line.strip()))
-        if cells[0] == "figure" and len(cells) == 5:
-            heads = cells  # of a comparison: figure, change, verdict, before, now
-        elif len(cells) == 5 and heads:
-            told = tuple(f"{head} {cell}" for head, cell in zip(heads[3:], cells[3:], strict=True) if cell != "—")
-            found.append(Block((cells[0], *told, *cells[1:3])))
-        else:
-            found.append(Block(cells if 1 < len(cells) < 4 else (line.strip(),)))
+        found.append(Block(cells if 1 < len(cells) < 4 else (line.strip(),)))
     return tuple(found)
 
 

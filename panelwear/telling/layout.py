@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from groundwork.documents import printable
 from panelwear.telling.parts import Column, Exactly, Grid, Part, Prose
+from panelwear.telling.words import bound
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -28,7 +29,6 @@ ROOMY = 30
 """Nor than this for the sake of columns that are optional."""
 _GLUE = "\ue000"
 """Stands for a space that is no place to break at; of the private area, so no text has it."""
-_TOGETHER = re.compile(r"(?<=\d) (?=%|±|cd/m²|K\b|h\b|px\b|mm\b|min\b|s\b|W\b|°)|(?<=±) (?=[\d%])|(?<=[<>≤≥]) (?=\d)")
 _COMMAND = re.compile(r"'panelwear [^'\n]{1,60}'")
 
 
@@ -163,8 +163,8 @@ def _glued(text: str, column: Column | None = None) -> str:
     if column is not None and not column.breaks:
         inner = text.lstrip(" ")
         return " " * (len(text) - len(inner)) + inner.replace(" ", _GLUE)
-    bound = _COMMAND.sub(lambda found: found[0].replace(" ", _GLUE), text)
-    return _TOGETHER.sub(_GLUE, bound)
+    kept = _COMMAND.sub(lambda found: found[0].replace(" ", _GLUE), text)
+    return bound(kept, _GLUE)
 
 
 def _indent(cell: str) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 MINUS = "\u2212"
@@ -19,6 +20,18 @@ def counted(number: int, what: str, many: str = "") -> str:
         many: more of them; left out: with an s.
     """
     return f"{number:,} {what if number == 1 else many or f'{what}s'}".replace("-", MINUS, number < 0)
+
+
+NO_BREAK = "\u00a0"
+_TOGETHER = re.compile(
+    r"(?<=[\d.]) (?=(?:%|cd/m²|K|h|min|s|W|mm|px|Hz|lx|°C|°)(?![\w/]))"
+    r"|(?<=\d) (?=± )|(?<=±) (?=[\d.])|(?<=[<>≤≥]) (?=\d)"
+)
+
+
+def bound(words: str, blank: str = NO_BREAK) -> str:
+    """Return words with blanks at which no line ends: between a number and its unit, and around ± < > ≤ ≥."""
+    return _TOGETHER.sub(blank, words)
 
 
 def with_capital(words: str) -> str:

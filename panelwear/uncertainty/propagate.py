@@ -52,7 +52,9 @@ def jacobian(function: Function, XYZ: Real, step: float = FINE_STEP) -> tuple[Re
 def contributions(slopes: Real, sources: Sequence[Source]) -> Real:
     """Return the standard uncertainty each source gives to each result, ``(sources, q)``."""
     flat = slopes.reshape(len(slopes), -1)
-    rows = [np.linalg.norm(flat @ s.factor.reshape(flat.shape[1], -1), axis=1) for s in sources]
+    moved = (flat @ s.factor.reshape(flat.shape[1], -1) for s in sources)
+    # As np.linalg.norm has it, to the last bit, without its checks, which cost more than the rest.
+    rows = [np.sqrt(np.add.reduce(by * by, axis=1)) for by in moved]
     return np.array(rows, dtype=np.float64).reshape(len(rows), len(slopes))
 
 

@@ -85,6 +85,8 @@ def steps_of(XYZ: Real, meter: MeterTerms) -> Real:
     """
     k = len(XYZ)
     learned = meter.rounding if isinstance(meter, LearnedTerms) else Rounding()
+    if learned == Rounding() and not meter.resolution_cd_m2:
+        return np.zeros((k, 3, 3 * k))
     step = np.full((k, 3), meter.resolution_cd_m2)
     for c, digits in enumerate(learned.digits):
         lit = XYZ[:, c] > 0

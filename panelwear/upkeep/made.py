@@ -13,16 +13,19 @@ _STARTS = (
 )
 _REPORT = b'<meta name="generator" content="panelwear'
 _REHEARSAL = "rehearsal.json"
+ARCHIVE, COMPARISON = "panelwear-archive.json", "panelwear-comparison.json"
+_FOLDERS = {_REHEARSAL: "rehearsal", ARCHIVE: "archive of many panels", COMPARISON: "comparison of many panels"}
+"""Mark of a folder, and what the folder is."""
 
 
 def nothing_to_check(path: Path) -> str:
     """Say what a report, a picture, a byte log or a rehearsal's folder is; empty where it is something else."""
     if path.is_dir():
-        return "rehearsal" if (path / _REHEARSAL).is_file() else ""
+        return next((what for mark, what in _FOLDERS.items() if (path / mark).is_file()), "")
     if not stat.S_ISREG(path.stat().st_mode):
         return ""
-    if path.name == _REHEARSAL:
-        return "mark of a rehearsal"
+    if path.name in _FOLDERS:
+        return f"mark of a {_FOLDERS[path.name]}" if path.name != ARCHIVE else f"mark of an {_FOLDERS[path.name]}"
     with path.open("rb") as file:
         head = file.read(_HEAD_BYTES)
     if _REPORT in head:

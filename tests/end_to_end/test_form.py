@@ -68,9 +68,9 @@ def test_the_form_is_filled_in_with_keys_its_cost_is_read_and_a_second_session_a
             through_cautions(stand, run)
             heard(run, FORM)
             press(stand, run, "6", "2", "Return", "Down", "Right")  # brightness; the third is a choice
-            press(stand, run, "End", "Up", "9", "Return")  # the last: light at the panel, and on to the button
+            press(stand, run, "End", "Up", "9")  # the last: light at the panel
             assert found(stand).record["answers"] == {}
-            stand.display.key("Return")
+            stand.display.key("Return")  # on the last row it takes all
             run.wait_for(COSTS)
             stand.display.key("Return")
             heard(run, PLACING)
@@ -120,15 +120,33 @@ def test_the_form_is_filled_in_by_mouse_alone_but_for_the_letters_under_a_window
         click(stand, run, "brightness_limiter", FORM)  # another choice
         click(stand, run, "brightness", FORM)
         press(stand, run, "6", "2")
-        click(stand, run, "take", COSTS)
+        click(stand, run, "go", COSTS)
         click(stand, run, "back", FORM)
         click(stand, run, "room_lx", FORM)
         press(stand, run, "BackSpace", "8")
         assert found(stand).record["answers"] == {}
-        click(stand, run, "take", COSTS)
-        click(stand, run, "take", PLACING)
+        click(stand, run, "go", COSTS)
+        click(stand, run, "go", PLACING)
         answers = found(stand).record["answers"]
         assert [answers[key] for key in ("brightness", "brightness_limiter", "room_lx")] == ["62", "yes", "8"]
+        run.wait_for("LISTENS")
+        leave(stand, run)
+
+
+def test_a_click_right_after_typing_leaves_the_text_in_its_row(stand: Desk) -> None:
+    with (
+        probe_server(stand.display, "--values", "screen", "--transport", "tcp") as url,
+        stand.running(*words(stand, url)) as run,
+    ):
+        through_cautions(stand, run)
+        heard(run, FORM)
+        click(stand, run, "picture_mode", FORM)
+        stand.display.type_text("user")
+        click(stand, run, "refresh_hz", FORM)  # at once, whatever of it is drawn already
+        stand.display.type_text("75")
+        click(stand, run, "go", PLACING)
+        answers = found(stand).record["answers"]
+        assert [answers[key] for key in ("brightness", "picture_mode", "refresh_hz")] == ["", "user", "75"]
         run.wait_for("LISTENS")
         leave(stand, run)
 
@@ -144,9 +162,12 @@ def test_escape_asks_before_what_was_typed_is_lost(stand: Desk) -> None:
         stand.display.key("Escape")
         run.wait_for("PAGE Leave?")
         press(stand, run, "Return")  # stays
+        click(stand, run, "leave", "PAGE Leave?")
+        press(stand, run, "s", "5")  # stays too, and 's' is not typed; the digit begins the answer anew
         stand.display.key("Escape")
         run.wait_for("PAGE Leave?")
-        leave(stand, run)
+        stand.display.key("l")
+        assert run.process.wait(timeout=60) == 1
     assert found(stand).record["answers"] == {}
 
 

@@ -201,8 +201,9 @@ def test_a_person_resumes_with_a_short_watch_and_goes_on_with_another_meter(stan
         cable.enter_context(meter(stand, port, "0042"))
         with stand.running("resume", str(stand.folder), "--warm-up", "auto") as run:
             returns_when_asked(run, 1)
-            run.wait_for("the session was interrupted for ")
-            run.answer("yes")
+            run.wait_for("The session was interrupted for ")
+            run.wait_for("LISTENS")
+            stand.display.key("y")
             run.wait_for("warm-up: watched until steady (a person says that the panel stayed lit)")
             returns_when_asked(run, 2)  # how the probe is put on, and where
             run.wait_for("steady again: ")
@@ -210,7 +211,8 @@ def test_a_person_resumes_with_a_short_watch_and_goes_on_with_another_meter(stan
             cable.close()
             run.wait_for("the run is held: ")
             with meter(stand, port, "0099"):
-                run.wait_for("the meter that answers is SIMULATED 0099; so far in this session it was SIMULATED 0042")
+                run.wait_for("The meter that answers is SIMULATED 0099; so far in this session it was SIMULATED 0042")
+                run.wait_for("LISTENS")
                 run.answer("go on with this one")
                 run.wait_for("the meter answers again")
                 returns_when_asked(run, 2)  # the second place, and the end

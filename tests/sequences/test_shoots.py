@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -140,8 +142,8 @@ def test_an_unknown_list_names_the_nearest_one() -> None:
         shoots.find("usul")
 
 
-def test_a_file_of_one_s_own_is_read(tmp_path: object) -> None:
-    path = tmp_path / "mine.toml"  # type: ignore[operator]
+def test_a_file_of_one_s_own_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "mine.toml"
     path.write_text(LEAST, encoding="utf-8")
     raw, found = shoots.source_of(str(path))
     assert (raw.decode(), found.name) == (LEAST, "mine")
@@ -192,3 +194,8 @@ def test_black_is_exposed_as_the_darkest_field_and_colours_as_their_grey() -> No
     assert by_name["black"] == by_name["grey-5cd"]
     assert by_name["red-c128"] == by_name["green-c128"] == by_name["blue-c128"] == by_name["dots"]
     assert by_name["even-surface"] is None
+
+
+def test_every_shipped_list_is_described() -> None:
+    page = (Path(__file__).parents[2] / "docs" / "photographs.md").read_text(encoding="utf-8")
+    assert [name for name in shoots.shipped() if f"`{name}`" not in page] == []

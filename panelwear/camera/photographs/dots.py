@@ -53,6 +53,8 @@ def found_spots(picture: NDArray[np.float32]) -> Spots:
     boxes = ndimage.find_objects(labelled)
     sides = np.array([(rows.stop - rows.start, columns.stop - columns.start) for rows, columns in boxes])
     is_dot = (areas > 0.2 * usual) & (areas < 9 * usual) & (sides.max(axis=1) < 2.2 * sides.min(axis=1) + 2)
+    if not is_dot.any():
+        return Spots(np.empty((0, 2)), np.empty(0))
     places = np.array(ndimage.center_of_mass(lifted, labelled, numbers[is_dot]))[:, ::-1] + 0.5
     radii = np.sqrt(areas[is_dot] / np.pi) * factor
     return _refined(picture, places * factor, radii)

@@ -51,10 +51,12 @@ def look_at(photo: Photograph) -> Look:
     brightest = max(small.values(), key=lambda one: float(np.percentile(one, 98)))
     if float(np.percentile(brightest, 99.5)) < BLACK_SHARE:
         return Look("black", taken=photo.taken)
-    lit = brightest > 0.3 * float(np.percentile(brightest, 99))
+    bright = float(np.percentile(brightest, 99))
+    lit = brightest > 0.3 * bright
     border = np.concatenate([brightest[:3].ravel(), brightest[-3:].ravel(), brightest[:, :3].ravel(),
                              brightest[:, -3:].ravel()])  # fmt: skip
-    if float(np.median(border)) > 0.35 * float(levels.max()):
+    # Where black is cut off at 0, as raw converters do, most of a picture of dots is noise, and as light as its border.
+    if float(np.median(border)) > 0.35 * max(float(levels.max()), bright):
         return Look("even-surface", taken=photo.taken)
     # A bright code is as even as a field in few pixels, but fills little of the frame.
     label = label_in(green_picture(photo)[0]) if lit.mean() < CODE_SHARE else None

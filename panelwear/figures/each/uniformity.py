@@ -89,7 +89,7 @@ def _left_right(evidence: Evidence, points: list[Mean], name: str, said: str) ->
         return []
     k = len(pairs)
     both = [left for left, _ in pairs] + [right for _, right in pairs]
-    told = Told(f"{name}.left_right", "%", f"{said}, left/right difference")
+    told = Told(f"{name}.left_right", "%", f"{said}, left/right difference, zones included")
     return [
         evidence.estimate(told, both, lambda XYZ: 100 * uniformity.left_right(XYZ[:, :k, 1], XYZ[:, k:, 1]))
     ]  # fmt: skip

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from panelwear.report.content import Chart, Picture, StripChart
 from panelwear.report.pictures.draw import figure_of
 from panelwear.report.pictures.style import Palette, looks, svg_of
-from panelwear.report.unbroken import unbroken
+from panelwear.telling.words import bound
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -87,7 +87,7 @@ def _arranged(chart: Chart, size: Format) -> Chart:
 
 def _lines(words: str, size: Format, letter_pt: float) -> list[str]:
     letters = int(size.size_in[0] * (1 - 2 * MARGIN) * 72 / letter_pt)
-    return textwrap.wrap(unbroken(words), letters)
+    return textwrap.wrap(bound(words), letters)
 
 
 def _share(lines: list[str], pt: float, size: Format) -> float:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from panelwear.report.content import Axis, LineChart
-from panelwear.report.pictures.style import LINES, MARKERS, SMALL_PT, WIDE_IN, Palette, colour, new_figure, tidy
+from panelwear.report.content import Axis, ChartPoint, LineChart
+from panelwear.report.pictures.style import LINES, MARKERS, SMALL_PT, WIDE_IN, Palette, behind, colour, new_figure, tidy
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -28,19 +29,23 @@ def lines(chart: LineChart, palette: Palette) -> Figure:
         axes.axvline(x, color=palette.muted, lw=0.9, ls=(0, (2, 2)))
         axes.annotate(
             word, (x, 0), (3, 3), xycoords=("data", "axes fraction"), textcoords="offset points", rotation=90,
-            ha="left", va="bottom", fontsize=SMALL_PT, color=palette.muted,
+            ha="left", va="bottom", fontsize=SMALL_PT, color=palette.muted, bbox=behind(palette), zorder=6,
         )  # fmt: skip
     axes.set(xlabel=chart.x.label, ylabel=chart.y.label)
     _ticks(axes, chart)
     axes.margins(x=0.04, y=0.12)
     if len(chart.series) > 1:
+        handles, abreast = axes.get_legend_handles_labels()[0], _abreast(chart)
+        # matplotlib fills columns; names are read in rows.
+        order = [n for column in range(abreast) for n in range(column, len(handles), abreast)]
         legend = axes.legend(
-            loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=_abreast(chart), frameon=False,
+            [handles[n] for n in order], [f"series {n}" for n in order],
+            loc="lower left", bbox_to_anchor=(-0.02, 1.0), ncols=abreast, frameon=False,
             fontsize=SMALL_PT, handlelength=1.9, columnspacing=1.1, handletextpad=0.5, borderaxespad=0.1,
         )  # fmt: skip
         # A label that begins with "_" would be left out, so the names are written afterwards.
-        for entry, series in zip(legend.get_texts(), chart.series, strict=True):
-            entry.set_text(series.name)
+        for entry, number in zip(legend.get_texts(), order, strict=True):
+            entry.set_text(chart.series[number].name)
     return figure
 
 
@@ -60,7 +65,7 @@ def _offset(chart: LineChart, number: int) -> float:
 
 def _series(axes: Axes, chart: LineChart, number: int, palette: Palette) -> None:
     series, offset = chart.series[number], _offset(chart, number)
-    shown = [p for p in series.points if math.isfinite(p.y)]
+    shown = _parted([p for p in series.points if math.isfinite(p.y)], chart)
     xs, ys = [p.x + offset for p in shown], [p.y for p in shown]
     down = [p.y - p.low if math.isfinite(p.low) else 0.0 for p in shown]
     up = [p.high - p.y if math.isfinite(p.high) else 0.0 for p in shown]
@@ -69,6 +74,16 @@ def _series(axes: Axes, chart: LineChart, number: int, palette: Palette) -> None
         xs, ys, [down, up], fmt=MARKERS[series.style], ls=line, lw=1.2, ms=4.2,
         color=ink, ecolor=ink, elinewidth=0.9, capsize=2.2, capthick=0.9, label=f"series {number}",
     )  # fmt: skip
+
+
+def _parted(points: list[ChartPoint], chart: LineChart) -> list[ChartPoint]:
+    """Put a gap where the series is cut: no line leads over a compensation cycle or another setting."""
+    found = points[:1]
+    for before, after in pairwise(points):
+        if any(before.x <= x < after.x for x, _ in chart.cuts):
+            found.append(ChartPoint(math.nan, math.nan))
+        found.append(after)
+    return found
 
 
 def _ticks(axes: Axes, chart: LineChart) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from panelwear.report.content import PlaneChart, PlanePoint
-from panelwear.report.pictures.style import SMALL_PT, WIDE_IN, Palette, new_figure, tidy
+from panelwear.report.pictures.style import SMALL_PT, WIDE_IN, Palette, behind, new_figure, tidy
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -19,6 +19,12 @@ ROOM = 0.14
 """Left free round the data, as a share of their extent: names stand there."""
 EDGE = 0.08
 """A landmark nearer to the edge than this share of the width is left out: its name would not fit."""
+NAMES = 0.22
+"""Kept free right of the data for the points' names, as a share of its extent."""
+NAME_GAP = 0.062
+"""From one name to the next, as a share of the height."""
+LEAST_SEEN = 0.1
+"""Of a circle of which a smaller share is in view nothing is drawn."""
 LEAST = 0.0008
 """Least half width shown, so that scatter alone does not fill the picture."""
 
@@ -30,14 +36,15 @@ def plane(chart: PlaneChart, palette: Palette) -> Figure:
     first, view = chart.points[0], _view(chart)
     for radius, word in chart.circles:
         u, v = first.u + radius * np.cos(TURN), first.v + radius * np.sin(TURN)
-        axes.plot(u, v, color=palette.muted, lw=1.0, ls=(0, (4, 2)))
-        _name_circle(axes, word, (u, v), view, palette)
+        seen = [at for at in zip(u, v, strict=True) if _inside(view, *at)]
+        if len(seen) >= LEAST_SEEN * len(TURN):
+            axes.plot(u, v, color=palette.muted, lw=1.0, ls=(0, (4, 2)))
+            _name_circle(axes, word, min(seen), view, palette)
     axes.plot([p.u for p in chart.points], [p.v for p in chart.points], "-", color=palette.blue, lw=1.0)
     for point in chart.points:
         _ellipse(axes, point, palette)
     axes.plot([p.u for p in chart.points], [p.v for p in chart.points], "o", color=palette.blue, ms=4.5)
-    for number in range(len(chart.points)):
-        _name_point(axes, chart.points, number, palette)
+    _name_points(axes, chart.points, view, palette)
     for mark in chart.landmarks:
         if _inside(view, mark.u, mark.v, EDGE):
             axes.plot(mark.u, mark.v, "+", color=palette.ink, ms=9, mew=1.2)
@@ -52,12 +59,12 @@ View = tuple[tuple[float, float], tuple[float, float]]
 
 
 def _view(chart: PlaneChart) -> View:
-    """Return the limits in u' and v' that hold all points with their ellipses, equally wide."""
+    """Return the limits in u' and v' that hold all points with their ellipses and, to the right, their names."""
     us = [p.u + s * math.hypot(p.axes[0][0], p.axes[1][0]) for p in chart.points for s in (-1, 1)]
     vs = [p.v + s * math.hypot(p.axes[0][1], p.axes[1][1]) for p in chart.points for s in (-1, 1)]
     half = max((max(us) - min(us)) / 2, (max(vs) - min(vs)) / 2, LEAST) * (1 + 2 * ROOM)
     u, v = (max(us) + min(us)) / 2, (max(vs) + min(vs)) / 2
-    return ((u - half, u + half), (v - half, v + half))
+    return ((u - half, u + half * (1 + 2 * NAMES)), (v - half, v + half))
 
 
 def _inside(view: View, u: float, v: float, edge: float = 0.0) -> bool:
@@ -66,27 +73,25 @@ def _inside(view: View, u: float, v: float, edge: float = 0.0) -> bool:
     return view[0][0] + free < u < view[0][1] - free and view[1][0] + free < v < view[1][1] - free
 
 
-def _name_circle(axes: Axes, word: str, circle: tuple[Any, Any], view: View, palette: Palette) -> None:
-    """Name a circle where it is farthest to the top right of what is in view; one out of view has no name."""
-    seen = [(u, v) for u, v in zip(*circle, strict=True) if _inside(view, u, v)]
-    if seen:
-        u, v = max(seen, key=lambda p: p[0] + p[1])
-        left = u > sum(view[0]) / 2
-        _word(axes, word, (u, v), (-4 if left else 4, -11), palette.muted, ha="right" if left else "left")
+def _name_circle(axes: Axes, word: str, at: tuple[float, float], view: View, palette: Palette) -> None:
+    """Name a circle at its leftmost point in view, outside it where there is room."""
+    away, ha = ((-4, 0), "right") if _inside(view, *at, 2 * EDGE) else ((4, 0), "left")
+    _word(axes, word, at, away, palette.muted, ha=ha, va="center", bbox=behind(palette))
 
 
-def _name_point(axes: Axes, points: tuple[PlanePoint, ...], number: int, palette: Palette) -> None:
-    """Name a point beside the way, on alternate sides of it, so that neighbours do not cover each other."""
-    before, after = points[max(number - 1, 0)], points[min(number + 1, len(points) - 1)]
-    du, dv = after.u - before.u, after.v - before.v
-    size = math.hypot(du, dv)
-    across = (-dv / size, du / size) if size > 0 else (1.0, 0.0)
-    side = 1 if number % 2 else -1
-    away = (side * across[0] * 9, side * across[1] * 9)
-    # Next to its point, not over it.
-    ha, va = ("left" if away[0] >= 0 else "right"), ("bottom" if away[1] >= 0 else "top")
-    point = points[number]
-    _word(axes, point.name, (point.u, point.v), away, palette.ink, ha=ha, va=va)
+def _name_points(axes: Axes, points: tuple[PlanePoint, ...], view: View, palette: Palette) -> None:
+    """Name all points in one column right of their ellipses, each with a line to its point: none covers another."""
+    (left, right), (low, high) = view
+    at_u = max(p.u + math.hypot(p.axes[0][0], p.axes[1][0]) for p in points) + 0.03 * (right - left)
+    gap = NAME_GAP * (high - low)
+    ranked = sorted(points, key=lambda p: p.v)
+    heights = [p.v for p in ranked]
+    for i in range(1, len(heights)):
+        heights[i] = max(heights[i], heights[i - 1] + gap)
+    over = max(0.0, heights[-1] - (high - gap / 2))
+    for point, at_v in zip(ranked, heights, strict=True):
+        axes.plot([point.u, at_u], [point.v, at_v - over], color=palette.muted, lw=0.6)
+        _word(axes, point.name, (at_u, at_v - over), (2, 0), palette.ink, va="center", bbox=behind(palette))
 
 
 def _ellipse(axes: Axes, point: PlanePoint, palette: Palette) -> None:

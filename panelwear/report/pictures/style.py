@@ -46,7 +46,7 @@ class Palette:
 LIGHT = Palette("light", "#1c2024", "#5a636d", "#dde1e5", "#ffffff", "#0072b2", "#c44e00", "#008a64", "#a8487f",
                 ("#e8a24f", "#f5f5f5", "#a99fd6"))  # fmt: skip
 DARK = Palette("dark", "#e4e7ea", "#a0a9b3", "#3a424b", "#15191e", "#5ab4e6", "#f0904a", "#34c79c", "#e29ac0",
-               ("#8f5010", "#2a3037", "#6456a8"))  # fmt: skip
+               ("#8f5010", "#1f252b", "#6456a8"))  # fmt: skip
 
 MARKERS: dict[Style, str] = {
     "white": "o", "red": "s", "green": "^", "blue": "D", "first": "o", "last": "s",
@@ -121,6 +121,11 @@ def tidy(axes: Axes, palette: Palette) -> None:
         axes.spines[side].set_visible(False)
     axes.grid(color=palette.faint, lw=0.6)
     axes.set_axisbelow(True)
+
+
+def behind(palette: Palette) -> dict[str, Any]:
+    """Return the ground behind a word that lines may cross."""
+    return {"facecolor": palette.paper, "edgecolor": "none", "alpha": 0.8, "pad": 0.6}
 
 
 def svg_of(figure: Figure, told: Mapping[str, str] | None = None) -> bytes:

@@ -14,10 +14,10 @@ from panelwear.report.inputs import Inputs
 from panelwear.uncertainty.formatting import with_uncertainty
 
 NOTE = (
-    "± at 95 %. “Changed”: significant, with the chance of any false alarm in one table held to 5 % (Holm). “Too "
-    "little to matter (under X)”: that, but less than is worth knowing. “No change larger than X”: the whole interval "
-    "lies inside ±X, and X is too small to matter. “Undecided”: neither. Indented lines tell more of the line above "
-    "them; on paper those that do not matter are left out."
+    "± at 95 %. “Changed”: significant, with the chance of any false alarm in one table held to 5 % (Holm's step-down "
+    "test). “Too little to matter (under X)”: that, but less than is worth knowing. “No change larger than X”: the "
+    "whole interval lies inside ±X, and X is too small to matter. “Undecided (up to X possible)”: neither. Indented "
+    "lines tell more of the line above them; on paper only those that changed by what matters are kept."
 )
 
 
@@ -76,7 +76,7 @@ def _beside(inputs: Inputs) -> tuple[str, ...]:
     """Return what stands beside the tables: suspicions, what was not compared, what is put together or assumed."""
     said = [sentence for pair in inputs.pairs for sentence in (*pair.suspicions, *pair.not_compared)]
     said += [f"No loss per 1000 h is given: {pair.no_rate}." for pair in inputs.pairs if pair.no_rate]
-    said += [f"{pair.white}." for pair in inputs.pairs if pair.white]
+    said += [f"{SINCE[pair.since]}: {pair.white[:1].lower()}{pair.white[1:]}." for pair in inputs.pairs if pair.white]
     said += [sentence for pair in inputs.pairs for sentence in pair.offered()]
     said += [f"{pair.assumed}." for pair in inputs.pairs if pair.assumed]
     return tuple(dict.fromkeys(said))

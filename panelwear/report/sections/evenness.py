@@ -110,7 +110,7 @@ def _map(inputs: Inputs, key: str, title: str, note: str, *, points: list[Mean],
     columns = (text("Place"), number("From left, from top"), number("Luminance ± 95 %"))
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{r[0]} {r[2]}" for r in rows) + "."
     chart = MapChart(wide, high, "luminance (%)", limit, tuple(spots))
-    note += f" Full colour: {limit:g} % either way."
+    note += f" The deepest colours stand for −{limit:g} % and +{limit:g} %."
     return Picture(key, title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
 
 

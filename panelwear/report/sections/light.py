@@ -124,8 +124,8 @@ def _plane(inputs: Inputs) -> list[Picture]:
         else "There is one checkpoint."
     )
     note = (
-        f"Circles round the baseline: 1 step is Δu'v' {STEP} (n-step u'v' circle of CIE TN 001:2014); no more than a "
-        "guide to what is noticed."
+        f"Dashed, as far as in view: circles of 1 and 3 steps round the baseline; a step is Δu'v' {STEP} (n-step u'v' "
+        "circle of CIE TN 001:2014), no more than a guide to what is noticed."
     )
     note += " Ellipses: 95 % of the step from the baseline." if len(points) > 1 else ""
     return [

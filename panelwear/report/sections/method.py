@@ -38,4 +38,6 @@ def section() -> Section:
 
 def cautions() -> Section:
     """Return what is said before every inspection."""
-    return Section("cautions", "Cautions", points=tuple(caution.text for caution in CAUTIONS))
+    return Section(
+        "cautions", "Cautions for whoever repeats the inspection", points=tuple(caution.text for caution in CAUTIONS)
+    )

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from panelwear.compare.comparison import Pair
+from panelwear.compare.formatting import hours
 from panelwear.compare.headline import KeyNumber, Step, key_numbers
 from panelwear.compare.plain_sentences import plain_sentences
+from panelwear.compare.sentences import SENTENCES
 from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.report import baseline
 from panelwear.report.content import BigNumber, Opening, Picture, Told
@@ -13,9 +16,6 @@ from panelwear.report.formatting import parted
 from panelwear.report.inputs import Inputs
 from panelwear.report.sections import evenness, eye, zones
 from panelwear.telling.words import counted, with_capital
-
-SENTENCES = 3
-"""Behind what must be known of the checkpoints, a comparison says so many sentences."""
 
 
 def opening(inputs: Inputs, remarks: Sequence[str] = ()) -> Opening:
@@ -46,18 +46,19 @@ def _outline(inputs: Inputs) -> Picture | None:
 
 def _changes(inputs: Inputs) -> tuple[BigNumber, ...]:
     since = "since the baseline" if inputs.pairs[0].since == "baseline" else f"since {inputs.pairs[0].before.name}"
-    return tuple(_number(one, since, len(inputs.pairs) > 1) for one in key_numbers(inputs.pairs))
+    return tuple(_number(one, since, inputs.pairs[1:2]) for one in key_numbers(inputs.pairs))
 
 
-def _number(one: KeyNumber, since: str, has_last: bool) -> BigNumber:
+def _number(one: KeyNumber, since: str, last: Sequence[Pair]) -> BigNumber:
     main = _told(one.step, since) or Told(since, "not known", verdict="not read alike at both checkpoints")
-    return BigNumber(one.title, main, _last(one.last) if has_last else None, one.beside)
+    begun = f"since last time ({hours(last[0].before.hours)})" if last else ""
+    return BigNumber(one.title, main, _last(one.last, begun) if last else None, one.beside)
 
 
-def _last(step: Step | None) -> Told:
+def _last(step: Step | None, begun: str) -> Told:
     if step is None:
-        return Told("since last time", "not known")
-    return Told("since last time", step.value, verdict=step.verdict, weight=step.weight)
+        return Told(begun, "not known")
+    return Told(begun, step.value, verdict=step.verdict, weight=step.weight)
 
 
 def _told(step: Step | None, when: str) -> Told | None:

@@ -30,14 +30,14 @@ from panelwear.report.formatting import at, signed, told
 from panelwear.report.inputs import Inputs, Since
 from panelwear.report.sections.common import AT_95, ends, ends_alt, table_of
 from panelwear.report.sections.light import STEP
-from panelwear.telling.words import with_capital
+from panelwear.telling.words import counted, with_capital
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate
 
 Real = NDArray[np.float64]
 
-CODES = Axis("drive level (1)", ticks=(0, 32, 64, 96, 128, 160, 192, 224, 255))
-LOG_CODES = Axis("drive level (1)", True, (8, 16, 32, 64, 128, 255))
+CODES = Axis("drive level (of 255)", ticks=(0, 32, 64, 96, 128, 160, 192, 224, 255))
+LOG_CODES = Axis("drive level (of 255)", True, (8, 16, 32, 64, 128, 255))
 AREA = Axis("window, share of the area (%)", True, (1, 2, 5, 10, 20, 50, 100))
 CHANGE = Axis("change since the baseline (%)")
 
@@ -48,9 +48,26 @@ def section(inputs: Inputs) -> Section | None:
     if not pictures:
         return None
     said = [f"{told(one.figures.get('gamma'))} at {one.said}" for one, _ in ends(inputs) if "gamma" in one.figures]
-    lead = (f"Gamma over the whole ramp: {', '.join(said)}.",) if said else ()
+    lead: tuple[str, ...] = (f"Gamma over the whole ramp: {', '.join(said)}.",) if said else ()
     folded = tuple(_local_gamma(inputs))
+    lead = (*lead, *_farthest(pictures))
     return Section("ramp", "Ramp and loading", lead + _greys_alike(inputs), pictures=tuple(pictures), folded=folded)
+
+
+def _farthest(pictures: Sequence[Picture]) -> tuple[str, ...]:
+    """Say which grey moved most against the brightest since the baseline, so that no point stands without a word."""
+    drawn = next((p.chart for p in pictures if p.key == "ramp"), None)
+    if not isinstance(drawn, LineChart) or drawn.y is not CHANGE:
+        return ()
+    points = [p for p in drawn.series[0].points if p.low < p.high]
+    if not points:
+        return ()
+    most = max(points, key=lambda p: abs(p.y) / (p.high - p.low))
+    clear = sum(not p.low <= 0 <= p.high for p in points)
+    return (
+        f"{clear} of {counted(len(points), 'grey')} changed against the brightest beyond the 95 % interval, each taken "
+        f"by itself; most clearly the one at drive level {most.x:g}: {most.told}.",
+    )
 
 
 def _ramp(inputs: Inputs) -> list[Picture]:

@@ -45,7 +45,8 @@ def section(inputs: Inputs) -> Section | None:
     since = inputs.last.since is not None
     lead = (
         SIGN,
-        "Zone and reference are read in turns within minutes, so neither drift nor the probe's stability is in it."
+        f"Changes are from {inputs.first.said} to {inputs.last.said}. Zone and reference are read in turns within "
+        "minutes, so neither drift nor the probe's stability is in them."
         if since
         else "There is one checkpoint: what the panel had from the factory is still in these contrasts.",
     )
@@ -96,8 +97,8 @@ def outline(inputs: Inputs) -> Picture | None:
     alt = f"{title}, on the panel's outline: " + "; ".join(f"{row[0]} {row[3]}" for row in rows) + "."
     chart = MapChart(*panel.active_area_mm, UNIT, limit, areas=tuple(areas))
     note = (
-        f"Greys, as seen from the front; full colour: {limit:g} % either way. Above 0: brighter, it aged less. Dashed: "
-        "not read, or the reference itself."
+        f"Measured on greys; the panel is seen from its front. The deepest colours stand for −{limit:g} % and "
+        f"+{limit:g} %. Above 0: brighter, it aged less. Dashed: not read."
     )
     return Picture("zones", title, alt, chart, ReportTable(title, columns, tuple(rows)), note)
 
@@ -131,7 +132,8 @@ def strip(inputs: Inputs) -> Picture | None:
     alt = f"{title}, on the panel's outline: " + "; ".join(
         f"{row[0]}: " + ", ".join(f"{n} {w}" for n, w in zip(names, row[1:], strict=True)) for row in rows
     )
-    note = f"One scale for all: full colour is {limit:g} % either way. Below each outline: {told_below}."
+    scale = f"One scale for all: the deepest colours stand for −{limit:g} % and +{limit:g} %."
+    note = f"{scale} Below each outline: {told_below}."
     return Picture("strip", title, f"{alt}.", StripChart(tuple(maps), _columns(len(maps))), table, note)
 
 
@@ -164,7 +166,7 @@ def _columns(count: int) -> int:
 
 
 def _limit(inputs: Inputs) -> float:
-    """Return what full colour stands for: outline and strip share it."""
+    """Return what the deepest colours stand for: outline and strip share it."""
     histories = [inputs.trend(f"zone/{z.name}") for z in inputs.panel.zones]
     values = [abs(p.value) for h in histories if h is not None for p in h.points]
     values += [abs(_shown(one).value) for one in _findings(inputs) if one.change is not None or not inputs.pairs]

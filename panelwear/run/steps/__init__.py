@@ -10,8 +10,9 @@ from panelwear.run.state import RunState
 from panelwear.run.steps.holding import hold
 from panelwear.run.steps.person import ask, close_look, put_probe
 from panelwear.run.steps.photographs import shoot
-from panelwear.run.steps.read import read, room
+from panelwear.run.steps.read import read
 from panelwear.run.steps.warm_up import warm_up
+from panelwear.run.steps.without_light import room
 from sequences.model import AskFacts, CloseLook, Hold, PutProbe, Read, Room, Shoot, Step, WarmUp
 
 KINDS: dict[type, Callable[[Any, RunState], Generator[Message, Any, None]]] = {

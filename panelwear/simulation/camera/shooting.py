@@ -83,6 +83,7 @@ def frames(shoot: Shoot, surface: PanelSurface) -> Iterator[Taken]:
     optics: Optics | None = None
     for wanted, shown, pose in in_order(shoot):
         if optics is None or optics.pose != pose:
+            optics = None  # two of them would be 0.6 GB at 24 megapixels
             optics = Optics(shoot.camera, pose, surface, shoot.layout, shoot.room)
         exposure_s = wanted.exposure_s * shoot.longer
         at = wanted.begins or at

@@ -70,7 +70,7 @@ def test_a_session_by_the_mouse_alone(display: Display, folder: Path) -> None:
         time.sleep(0.35)
 
     with program(display, *look(folder)[:-1]) as run:
-        for page, button in (("Before you go on", "go-on"), ("Before you look", "take")):
+        for page, button in (("Before you go on", "go-on"), ("Before you look", "go")):
             rows = json.loads(run.wait_for("ROWS ").removeprefix("ROWS "))
             run.wait_for(f"PAGE {page}")
             run.wait_for("LISTENS")

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from benchmarks.planckian_locus import locus_of_the_library
 from benchmarks.support.colour_library import colour_science, uv_1960_at
+from panelwear.colorimetry import cct
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.colorimetry.cct import (
     CCT_LIMITS_K,
@@ -116,3 +117,14 @@ def test_bringing_colour_science_in_changes_neither_printing_nor_the_plotting_li
     assert str(np.array([1.5, 2.0])) == before
     assert isinstance(matplotlib.__version__, str)
     assert math.isfinite(float(matplotlib.rcParams["figure.dpi"]))
+
+
+def test_the_nearest_point_of_the_locus_is_that_of_a_search_of_all_of_it(monkeypatch):
+    u, v = np.meshgrid(np.linspace(0.1, 0.65, 60), np.linspace(0.15, 0.45, 50))
+    points = np.column_stack([u.ravel(), v.ravel()]) + np.random.default_rng(1).uniform(-5e-3, 5e-3, (u.size, 2))
+    quick = cct_duv_of_uv(points)
+    monkeypatch.setattr(
+        cct, "_nearest", lambda points, locus: np.array([cct._away(p[None], locus).argmin() for p in points])
+    )
+    assert np.isfinite(quick).all(axis=1).sum() > 400
+    np.testing.assert_array_equal(quick, cct_duv_of_uv(points))

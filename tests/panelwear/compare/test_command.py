@@ -17,6 +17,9 @@ from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult
 from panelwear.simulation.rehearsal import Wish, make_panel_folder, rehearse
 from panelwear.simulation.rehearsal_folder import TRUTH
+from panelwear.start.record import blocks_of_parts
+from panelwear.telling.layout import text_of
+from panelwear.telling.record import parts_from
 from tests.panelwear.compare.test_zones import mark, match
 
 TINY = str(Path(__file__).parents[1] / "simulation" / "tiny.toml")
@@ -61,6 +64,18 @@ def test_json_and_csv_hold_the_same_numbers(folder, capsys):
         assert given["verdict"] == stored["verdict"] != ""
         assert given["change"] == ("" if stored["change"] is None else str(stored["change"]))
     assert data["panel"] == "harbour-desk"
+
+
+def test_json_holds_what_the_terminal_says(folder, capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "300")
+    assert main(["compare", str(folder)]) == 0
+    printed = capsys.readouterr().out
+    assert main(["compare", str(folder), "--json"]) == 0
+    said = parts_from(json.loads(capsys.readouterr().out)["said"])
+    assert f"{text_of(said, 300)}\n" == printed
+    assert blocks_of_parts(said)[0].cells[0].startswith("harbour-desk: 2 checkpoints")
+    rows = [block for block in blocks_of_parts(said) if len(block.cells) > 1]
+    assert rows and all(len(block.cells) >= 3 for block in rows)
 
 
 @pytest.mark.parametrize(

@@ -12,7 +12,7 @@ import pytest
 
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import json_of, tables_of
-from panelwear.compare.sentences import verdict_of
+from panelwear.compare.sentences import SENTENCES, verdict_of
 from panelwear.compare.terminal_text import forecast_sentences
 from panelwear.errors import UsageError
 from panelwear.figures.circumstances import ProbeName
@@ -79,7 +79,8 @@ def test_every_zone_is_judged_however_many_there_are():
     assert all(z.judged is not None for z in pair.zones)
     (worn,) = [z for z in pair.zones if z.wore]
     assert worn.zone == "zone9"
-    assert "zone9 turned darker than its reference" in found.sentences[1]
+    assert "zone9 became" in found.sentences[0]
+    assert "darker relative to its reference (burn-in)" in found.sentences[0]
 
 
 def test_sentences_are_stated_at_the_level_that_was_asked_for(worn):
@@ -106,15 +107,17 @@ def test_a_choice_that_makes_no_sense_is_one_sentence(worn, since, until, said):
         comparison_of(worn, since=since, until=until)
 
 
-def test_three_sentences_say_what_changed_what_wears_and_how_far_to_trust_it(found):
-    assert len(found.sentences) == 3
+def test_five_sentences_say_what_wears_what_changed_and_how_far_to_trust_it(found):
+    assert len(found.sentences) == SENTENCES == 5
     channels = found.pairs[1].sub_pixels.sentences({"balance": "changed"})[0]
     assert channels.startswith("Blue wears fastest")
     assert "% per 1000 h" in channels
-    what, wear, trust = found.sentences
-    assert "figures changed" in what
-    assert "Blue wears most" in wear
-    assert "badge turned brighter" in wear or "list turned darker" in wear
+    zones, white, channels, what, trust = found.sentences
+    assert zones.startswith("Since the baseline (0 h to 4000 h of use) badge (at the top right) became")
+    assert "list (on the left) became" in zones.partition(". ")[2]
+    assert white.startswith("White gives")
+    assert channels.startswith("Blue wears most")
+    assert "figures changed by an amount that matters: " in what
     assert "Since last time (2000 h) changed" in trust
     assert all(s.endswith(".") for s in found.sentences)
 
@@ -124,8 +127,8 @@ def test_nothing_is_called_unchanged_without_a_bound():
     found = comparison_of(same, facts=FACTS)
     text = "\n".join(lines(found))
     assert (
-        "changes larger than these are ruled out, each by itself" in found.sentences[0]
-        or "figures changed" in found.sentences[0]
+        "changes larger than these are ruled out, each by itself" in found.sentences[3]
+        or "figures changed" in found.sentences[3]
     )
     assert "no change\n" not in text
     assert "unchanged" not in text
@@ -251,11 +254,11 @@ def test_one_checkpoint_and_one_figure_are_told_in_the_singular(found):
     assert lines(alone)[0] == "demo: 1 checkpoint, 0 h of use"
     pair = found.pairs[0]
     one = next(row for row in pair.rows if row.name == "white.Y")
-    what = verdict_of([replace(pair, rows=(one,))])[0]
-    assert "the one figure that was tested changed: white luminance" in what
+    what = verdict_of([replace(pair, rows=(one,))])[3]
+    assert what.startswith("1 of 1 figure changed by an amount that matters: white luminance")
     undecided = replace(one, judged=replace(one.judged, verdict="undecided"))
-    what = verdict_of([replace(pair, rows=(undecided,))])[0]
-    assert "not even the one figure that was tested changed beyond the uncertainty" in what
+    what = verdict_of([replace(pair, rows=(undecided,))])[3]
+    assert "Not even the one figure that was tested changed beyond the uncertainty" in what
     assert what.endswith("; 1 stays undecided.")
 
 
@@ -263,7 +266,7 @@ def test_one_checkpoint_and_one_figure_are_told_in_the_singular(found):
 def test_the_verdict_names_flags_of_more_than_hardly_any_reading(worn, share, named):
     late = replace(worn[0].circumstances, flagged={"not-settled": Flagged(share)})
     told = comparison_of([worn[1], with_facts(worn[0], circumstances=late)], facts=FACTS)
-    assert ("not yet steady at third" in told.sentences[2]) is named
+    assert ("not yet steady at third" in told.sentences[4]) is named
     assert "  Flagged: the panel was not yet steady at third" in "\n".join(lines(told))
 
 

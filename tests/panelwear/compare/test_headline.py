@@ -68,8 +68,9 @@ def test_the_numbers_are_what_was_put_in(worn: Comparison, key: str, title: str,
 def test_the_sentences_name_zone_white_and_channel(worn: Comparison) -> None:
     zone, white, channel = plain_sentences(worn.pairs, FACTS)
     assert re.match(
-        r"Since the baseline \(0 h to 2000 h of use\) list \(on the left\) became [\d.]+ ± [\d.]+ % darker compared "
-        r"with chart; it is now [\d.]+ ± [\d.]+ % darker, and on a flat grey in a dark room, from 60 cm, that is ",
+        r"Since the baseline \(0 h to 2000 h of use\) list \(on the left\) became [\d.]+ ± [\d.]+ % darker relative "
+        r"to its reference 'chart' \(burn-in\); it is now [\d.]+ ± [\d.]+ % darker, and on a flat grey "
+        r"in a dark room, from 60 cm, that is ",
         zone,
     )
     assert re.match(r"White gives [\d.]+ ± [\d.]+ % less light than before", white)
@@ -89,14 +90,14 @@ def test_a_channel_that_recovered_since_last_time_is_said_to_have() -> None:
 def test_what_is_seen_is_the_visibility_verdict_and_nothing_else(worn: Comparison) -> None:
     seen = next(z for z in worn.pairs[0].zones if z.zone == "list").seen
     assert seen is not None
-    words = {"invisible": "not visible", "borderline": "just visible", "visible": "visible", "obvious": "easy to see"}
     for low, word in ((0.1, "invisible"), (1.0, "borderline"), (2.0, "visible"), (9.0, "obvious")):
         pair = worn.pairs[0]
         zones = tuple(replace(z, seen=replace(seen, low=low, high=low)) for z in pair.zones)
         said = plain_sentences((replace(pair, zones=zones),), FACTS)[0]
-        assert said.endswith(f"that is {words[word]}.")
+        assert f"from 60 cm, that is {word}. " in said
+        assert said.endswith(f"brighter, that is {word}.")
     both = tuple(replace(z, seen=replace(seen, low=1.0, high=2.0)) for z in worn.pairs[0].zones)
-    assert plain_sentences((replace(worn.pairs[0], zones=both),))[0].endswith("that is just visible to visible.")
+    assert plain_sentences((replace(worn.pairs[0], zones=both),))[0].endswith("that is borderline to visible.")
     none = tuple(replace(z, seen=None) for z in worn.pairs[0].zones)
     assert "see" not in plain_sentences((replace(worn.pairs[0], zones=none),))[0]
 

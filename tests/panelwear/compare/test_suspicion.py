@@ -30,9 +30,9 @@ def test_all_channels_alike_and_zones_still_may_be_a_changed_setting(factor):
     (said,) = found.pairs[0].suspicions
     assert f"went {'down' if factor < 1 else 'up'} alike" in said
     assert "a setting may have changed (brightness?) or the whole panel wore evenly" in said
-    # It stands with the sentence that leads, which names white's luminance as changed.
+    # It stands with the sentence that leads, before the one that tells white's luminance as changed.
     assert found.sentences[0].endswith(said)
-    assert "white luminance" in found.sentences[0].partition(" Red, green, blue")[0]
+    assert f"{'less' if factor < 1 else 'more'} light than before" in found.sentences[1]
 
 
 def test_another_probe_is_named_as_a_reason_too():
@@ -84,7 +84,7 @@ def test_no_channel_is_named_for_wear_where_readings_were_not_settled(share, sus
     late = {"flagged": {"not-settled": Flagged(share)}}
     found = compared((1.0, 1.0, 0.95), **(late if share else {}))
     assert bool(found.pairs[0].suspicions) is suspected
-    assert ("Blue wears most" not in found.sentences[1]) is suspected
+    assert ("Blue wears most" not in found.sentences[2]) is suspected
     assert ("Blue wears most" not in "\n".join(lines(found))) is suspected
     told = [row[-2:] for row in tables_of(found)["remarks"].rows if row[-2] == "suspicion"]
     assert [sentence for _, sentence in told] == [*found.pairs[0].suspicions]
@@ -95,7 +95,7 @@ def test_no_channel_is_named_for_wear_where_readings_were_not_settled(share, sus
 def test_an_unchanged_panel_that_was_not_settled_is_told_with_the_flags_alone():
     found = compared(flagged={"not-settled": Flagged(0.97)})
     assert found.pairs[0].suspicions == ()
-    assert "not yet steady" in found.sentences[2]
+    assert "not yet steady" in found.sentences[4]
 
 
 def _bluer(table):

@@ -92,7 +92,7 @@ def test_a_withheld_verdict_says_why():
 def test_no_change_is_never_said_without_how_large_a_change_is_ruled_out():
     small, open_one = judge(step(0.02, 0.1), 0.9, False, worth=1.0), judge(step(0.9, 0.9), 0.4, False, worth=1.0)
     assert verdict(small, "%") == "no change larger than 0.22 %"
-    assert verdict(open_one, "%") == "undecided (up to 2.7 %)"
+    assert verdict(open_one, "%") == "undecided (up to 2.7 % possible)"
     tiny = judge(step(0.5, 0.05), 1e-9, True, worth=1.0)
     assert verdict(tiny, "%") == "changed, too little to matter (under 1.0 %)"
 

@@ -119,7 +119,7 @@ def test_what_the_level_does_is_said_where_it_was_read_and_nowhere_darker():
         assert fit.backplane_at(far).note.startswith("extrapolated")
     assert "extrapolated" not in fit.at(20.0).note + fit.backplane_at(fit.darkest_cd_m2).note
     said = fit.sentence("changed")
-    assert "from 14.3 to 161 cd/m²" in said and "no darker one was read" in said
+    assert "from 14.3 to 161 cd/m²" in said and "at 14.3 cd/m² and" in said
     assert "at 100 cd/m²" not in said
 
 

@@ -74,10 +74,10 @@ def test_hours_that_fall_are_said_and_nothing_is_given_for_hours_of_use(
     said = told(folder, capsys, "compare", code=0)
 
     fell = f"{NEWEST} was begun after {MIDDLE} (2027-01-07, 2026-06-21) but has fewer hours of use (4400 h, 5000 h)"
-    assert "per 1000 h)" in before
+    assert "per 1000 h" in before
     assert "h a day" in before
     assert said.splitlines()[2].startswith(fell)
-    assert "per 1000 h)" not in said
+    assert "% per 1000 h" not in said
     assert "h a day\n" not in said
     assert said.count("No loss per 1000 h and no hours a day are given: hours fall while dates rise") == 2
     forecast = told(folder, capsys, "compare", "--forecast", "20", code=0).splitlines()

@@ -58,7 +58,7 @@ def test_a_map_has_its_scale_and_unit_printed(key: str) -> None:
     assert any(line.endswith("(%)") for line in said)
     limits = [line for line in said if line.startswith("+") and line[1:].isdigit()]
     assert len(limits) >= 2
-    assert any(f"ull colour{': ' if key != 'strip' else ' is '}{max(limits)[1:]} % either way" in line for line in said)
+    assert f"deepest colours stand for −{max(limits)[1:]} % and +{max(limits)[1:]} %" in " ".join(said)
 
 
 def test_all_outlines_of_the_strip_stand_on_one_scale() -> None:

@@ -8,13 +8,13 @@ from dataclasses import replace
 import pytest
 
 from panelwear.errors import Stopped, UsageError
-from panelwear.screen.form import TAKE, begun
+from panelwear.screen.form import TAKE, begun, listing_choices
 from panelwear.screen.form_page import page_of
 from panelwear.screen.form_terminal import Talk, after_line, listing
 from panelwear.screen.operator import Inquiry, Unattended
 from panelwear.screen.person import TerminalOperator
 from panelwear.screen.placing_page import PLACING
-from tests.panelwear.screen.test_form import ALL, costly
+from tests.panelwear.screen.test_form import ALL, MODE, costly
 from tests.panelwear.screen.test_person import Desk
 
 ASKED = Inquiry(ALL, "Before the first light")
@@ -58,6 +58,23 @@ def test_a_page_is_drawn_only_when_it_has_changed(desk: Desk) -> None:
     desk.screen.press("return", after_s=HEARD_S + 0.5)
     desk.person.ask_all(ASKED)
     assert len(desk.screen.note.pages) == 1
+
+
+def test_the_list_of_choices_on_the_screen_asks_nothing_new_at_the_terminal(desk: Desk) -> None:
+    many = Inquiry((MODE, *ALL), "Before the first light")
+    desk.screen.press("home", "return", after_s=HEARD_S)
+    desk.screen.press("end", "return", after_s=HEARD_S + 0.5)
+    desk.screen.press("end", "return", after_s=HEARD_S + 1)
+    assert desk.person.ask_all(many) == {**AS_LAST_TIME, "mode": "eco"}
+    assert "Picture mode" in [page.title for page in desk.screen.note.pages]
+    assert desk.out.getvalue().count("Return takes all; a number changes") == 1
+
+
+def test_an_answer_typed_at_the_terminal_closes_the_list_of_choices_on_the_screen() -> None:
+    listed = listing_choices(replace(begun(Inquiry((MODE, *ALL))), chosen="mode"))
+    assert listed.stage == "choices"
+    assert after_line(Talk(listed), "1 game")[0].form.answers["mode"] == "game"
+    assert after_line(Talk(listed), "")[0].form.stage == "taken"
 
 
 def test_a_return_meant_for_the_card_before_takes_nothing(desk: Desk) -> None:

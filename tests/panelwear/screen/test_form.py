@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
@@ -91,29 +92,37 @@ def test_one_return_takes_all_answers_of_last_time() -> None:
 def test_the_first_time_it_begins_with_the_first_question_and_return_goes_through_all() -> None:
     begun_ = form(*(replace(question, before="") for question in ALL))
     assert begun_.chosen == "brightness"
-    ways = [pressed(begun_, *["return"] * times).chosen for times in range(5)]
-    assert ways == [*KEYS, TAKE]
-    assert pressed(begun_, *["return"] * 4).stage == "fields"
-    assert pressed(begun_, *["return"] * 5).stage == "taken"
+    ways = [pressed(begun_, *["return"] * times).chosen for times in range(4)]
+    assert ways == KEYS
+    assert pressed(begun_, *["return"] * 3).stage == "fields"
+    assert pressed(begun_, *["return"] * 4).stage == "taken"
 
 
 @pytest.mark.parametrize(("forth", "back"), [(key("down"), key("up")), (key("tab"), key("tab", shift=True))])
 def test_rows_are_gone_through_back_and_forth_once_around(forth: ScreenEvent, back: ScreenEvent) -> None:
     one, seen = at("brightness"), []
-    for _ in range(5):
+    for _ in range(6):
         one = after(one, forth, nothing_there)
         seen.append(one.chosen)
-    assert seen == [*KEYS[1:], TAKE, "brightness"]
-    for _ in range(5):
+    assert seen == [*KEYS[1:], TAKE, LEAVE, "brightness"]
+    for _ in range(6):
         one = after(one, back, nothing_there)
         seen.append(one.chosen)
-    assert seen[5:] == [TAKE, *reversed(KEYS)]
+    assert seen[6:] == [LEAVE, TAKE, *reversed(KEYS)]
 
 
 def test_home_end_and_the_wheel_choose_too() -> None:
     assert pressed(at("lux"), "home").chosen == "brightness"
     assert pressed(at("lux"), "end").chosen == TAKE
+    assert pressed(at("brightness"), "page-down").chosen == pressed(at("lux"), "page-down").chosen == TAKE
+    assert pressed(at("note"), "page-up").chosen == "brightness"
     assert after(at("lux"), ScreenEvent("wheel", 0.0, button=-1), nothing_there).chosen == "note"
+    assert after(at(TAKE), ScreenEvent("wheel", 0.0, button=-1), nothing_there).chosen == TAKE
+
+
+def test_left_and_right_go_through_the_buttons_and_stop_at_their_ends() -> None:
+    ways = (["left"], ["right"], ["right", "right"], ["right", "left"])
+    assert [pressed(form(), *names).chosen for names in ways] == [TAKE, LEAVE, LEAVE, TAKE]
 
 
 def test_the_first_letter_begins_the_answer_anew_and_backspace_corrects_it() -> None:
@@ -179,7 +188,7 @@ def test_what_was_changed_says_so_in_a_word_and_tells_last_time_s_answer() -> No
 def test_rows_are_labels_and_the_chosen_one_tells_the_whole_question() -> None:
     page = page_of(at("shift"))
     assert all(part.brief for part in page.parts if isinstance(part, Items))  # notes are seen of the chosen row alone
-    assert [row.label for row in page.items] == ["Brightness", "Pixel shift", "Light (lx)", "Note", "Take all"]
+    assert [row.label for row in page.items] == ["Brightness", "Pixel shift", "Light (lx)", "Note", "Take all", "Leave"]
     assert page.items[1].note == "Is pixel shift on? (yes, no, unknown)"
     assert item(at("shift"), "shift").value == "< unknown >"
     assert item(at("shift"), "note").value == EMPTY
@@ -219,7 +228,7 @@ def test_fields_of_a_group_stand_together_and_answers_keep_their_order() -> None
 
 def test_every_question_of_an_inspection_has_a_label_and_a_heading() -> None:
     page = page_of(begun(Inquiry((*QUESTIONS.values(),))))
-    assert len(page.items) == len(QUESTIONS) + 1
+    assert len(page.items) == len(QUESTIONS) + 2
     labels = [row.label for row in page.items]
     assert len({*labels}) == len(labels)
     assert all(len(label) <= 30 for label in labels)
@@ -249,17 +258,116 @@ def test_answers_of_the_evening_are_taken_with_return_and_c_changes_them() -> No
     assert pressed(known, "return").stage == "taken"
     for changing in (pressed(known, "c"), clicked(known, CHANGE), pressed(known, "right", "return")):
         assert changing.stage == "fields"
-        assert [row.id for row in page_of(changing).items] == [*KEYS, TAKE]
+        assert [row.id for row in page_of(changing).items] == [*KEYS, TAKE, LEAVE]
 
 
-def test_escape_leaves_at_once_where_nothing_was_typed_else_it_asks() -> None:
-    assert pressed(form(), "escape").stage == "left"
-    asked = pressed(typed(at("note"), "new cable"), "escape")
+def test_escape_and_the_button_leave_at_once_where_nothing_was_typed() -> None:
+    assert pressed(form(), "escape").stage == clicked(form(), LEAVE).stage == "left"
+    assert pressed(form(), "right", "return").stage == "left"
+
+
+@pytest.mark.parametrize("leave", [lambda one: pressed(one, "escape"), lambda one: clicked(one, LEAVE)])
+def test_what_was_typed_is_given_up_only_by_an_answer_of_its_own(leave: Callable[[Form], Form]) -> None:
+    asked = leave(typed(at("note"), "new cable"))
     assert asked.stage == "leaving"
-    assert [row.id for row in page_of(asked).items] == [STAY, LEAVE]
-    assert text_of(pressed(asked, "return"), "note") == "new cable"
-    assert pressed(asked, "return").stage == "fields"
-    assert pressed(asked, "escape").stage == clicked(asked, LEAVE).stage == "left"
+    page = page_of(asked)
+    assert [(row.id, row.value) for row in page.items] == [(STAY, "s"), (LEAVE, "l")]
+    assert page.chosen == STAY
+    for stays in (pressed(asked, "return"), pressed(asked, "escape"), typed(asked, "s"), clicked(asked, STAY)):
+        assert (stays.stage, stays.chosen, text_of(stays, "note")) == ("fields", "note", "new cable")
+    for leaves in (typed(asked, "l"), clicked(asked, LEAVE), pressed(asked, "right", "return")):
+        assert leaves.stage == "left"
+    assert pressed(asked, "x", "space", "y").stage == "leaving"
+
+
+def test_a_choice_that_was_changed_is_asked_about_too() -> None:
+    assert pressed(at("shift"), "right", "escape").stage == "leaving"
+    assert pressed(at("shift"), "right", "left", "escape").stage == "left"
+
+
+MODES = ("standard", "user", "cinema", "game", "eco")
+MODE = Question("mode", "Which picture mode?", "user", MODES, label="Picture mode", before="user")
+NAMED = Question(
+    "link", "How is it read?", "", ("sim", "kbd", "dev", "none"), label="Probe", needed=True,
+    names=("simulated", "typed in", "2: a port", "no probe"), means=("invented", "by hand", "a cable", "nothing"),
+)  # fmt: skip
+
+
+def test_many_choices_are_listed_by_return_and_by_a_click_and_one_is_picked() -> None:
+    one = replace(form(MODE, NOTE), chosen="mode")
+    listed = pressed(one, "return")
+    assert listed == clicked(one, "mode") == clicked(replace(one, chosen="note"), "mode")
+    page = page_of(listed)
+    assert (page.title, page.chosen, [row.id for row in page.items]) == ("Picture mode", "user", list(MODES))
+    for game in (pressed(listed, "down", "down", "return"), clicked(listed, "game")):
+        assert (game.stage, game.chosen, text_of(game, "mode")) == ("fields", "note", "game")
+        assert item(game, "mode").mark == "changed, was user"
+    assert pressed(listed, "down", "escape") == one
+    assert pressed(listed, "x", "space", "left", "c") == listed
+    assert pressed(one, "right", "right", "right", "right", "right") == replace(pressed(one, "right", "left"), typed="")
+
+
+def test_choices_are_told_by_their_names_and_by_what_they_do() -> None:
+    one = replace(form(NAMED, NOTE), chosen="link")
+    assert item(one, "link").note == "How is it read?"
+    chosen = pressed(one, "right")
+    assert (item(chosen, "link").value, item(chosen, "link").note) == ("< simulated >", "invented")
+    assert [row.label for row in page_of(pressed(one, "return")).items] == list(NAMED.names)
+    assert page_of(pressed(one, "return")).items[1].note == "by hand"
+    for letters, wanted in (("t", "kbd"), ("no", "none"), ("2", "kbd"), ("2: a port", "dev"), ("x", "")):
+        assert text_of(typed(one, letters), "link") == wanted
+
+
+def test_what_is_needed_says_so_once_its_row_is_left() -> None:
+    one = form(NAMED, NOTE)
+    assert one.chosen == "link" and item(one, "link").fault == ""
+    assert item(pressed(one, "down"), "link").fault == "this is needed"
+    wrong = clicked(replace(one, chosen="note"), TAKE)
+    assert (wrong.stage, wrong.chosen) == ("fields", "link")
+    assert clicked(clicked(pressed(wrong, "return"), "kbd"), TAKE).answers["link"] == "kbd"
+
+
+def test_a_click_right_after_typing_leaves_the_text_in_the_row_where_it_was_typed() -> None:
+    five = [Question(f"row-{n}", f"Row {n}?", label=f"Row {n}") for n in range(1, 6)]
+    one = replace(form(*five), chosen="row-2")
+    there = clicked(typed(one, "for two"), "row-5")
+    assert there.answers == {"row-1": "", "row-2": "for two", "row-3": "", "row-4": "", "row-5": ""}
+    assert there.chosen == "row-5"
+    assert typed(there, "for five").answers["row-5"] == "for five"
+
+
+def test_the_letter_that_closes_a_page_over_the_rows_is_not_typed_into_the_row_beneath() -> None:
+    asked = pressed(typed(at("note"), "cable"), "escape")
+    assert text_of(typed(asked, "s"), "note") == "cable"
+    assert text_of(typed(typed(asked, "s"), "s"), "note") == "s"
+    known = form(NOTE, answered="It was answered.")
+    assert text_of(typed(replace(known, beneath="note"), "c"), "note") == ""
+
+
+def test_rows_follow_from_others_until_a_person_sets_them() -> None:
+    def follow(one: Form, changed: str) -> Form:
+        of = one.field("note")
+        assert of is not None
+        return one if changed != "brightness" or of.typed else one.put(replace(of, text=f"at {one.answers[changed]}"))
+
+    one = replace(begun(Inquiry((BRIGHTNESS, NOTE)), follow), chosen="brightness")
+    assert typed(one, "75").answers == {"brightness": "75", "note": "at 75"}
+    own = replace(typed(replace(one, chosen="note"), "mine"), chosen="brightness", fresh=True)
+    assert typed(own, "75").answers == {"brightness": "75", "note": "mine"}
+
+
+def test_a_form_says_what_its_buttons_do_and_by_which_it_is_taken() -> None:
+    one = form(BRIGHTNESS, words="Of today.", done="Begin", also=(("dry", "Show the steps first"),), leave="Back")
+    page = page_of(one)
+    assert [(row.id, row.label) for row in page.items[-3:]] == [
+        (TAKE, "Begin"), ("dry", "Show the steps first"), (LEAVE, "Back")
+    ]  # fmt: skip
+    assert page.parts[0] == Words("Of today.", "soft")
+    assert (clicked(one, TAKE).by, clicked(one, "dry").by) == (TAKE, "dry")
+    assert clicked(one, "dry").stage == "taken"
+    asked = pressed(typed(one, "7"), "escape")
+    assert [(row.label, row.value) for row in page_of(asked).items] == [("Stay", "s"), ("Back", "b")]
+    assert typed(asked, "b").stage == "left"
 
 
 def test_a_closed_window_leaves_without_a_question() -> None:
@@ -273,6 +381,7 @@ def test_the_mouse_lying_over_a_row_and_a_click_beside_all_do_nothing() -> None:
     assert clicked(at("lux"), "no such row") == at("lux")
 
 
+ROWS = [*KEYS, "mode", *MODES, TAKE, CHANGE, BACK, STAY, LEAVE, "", "none"]
 EVENTS = st.one_of(
     st.builds(
         ScreenEvent,
@@ -287,9 +396,8 @@ EVENTS = st.one_of(
     ),
     st.builds(ScreenEvent, st.just("text"), st.just(0.0), text=st.text(max_size=3)),
     st.builds(ScreenEvent, st.sampled_from(["pointer-down", "pointer-move", "wheel"]), st.just(0.0),
-              x=st.integers(0, 9), button=st.sampled_from([1, 2, 3, -1])),
+              x=st.integers(0, len(ROWS) - 1), button=st.sampled_from([1, 2, 3, -1])),
 )  # fmt: skip
-ROWS = [*KEYS, TAKE, CHANGE, BACK, STAY, LEAVE, "", "none"]
 
 
 @settings(max_examples=300, deadline=None)
@@ -297,13 +405,13 @@ ROWS = [*KEYS, TAKE, CHANGE, BACK, STAY, LEAVE, "", "none"]
 def test_whatever_is_pressed_answers_that_are_taken_hold_and_the_page_can_be_drawn(
     events: list[ScreenEvent], known: bool
 ) -> None:
-    one = form(costs=costly, answered="all of it" if known else "")
+    one = form(*ALL, MODE, costs=costly, answered="all of it" if known else "")
     for event in events:
         before = one
         one = after(one, event, lambda x, y: ROWS[x])
         page = page_of(one)
         assert one.stage in ENDED or one.helping or page.item(one.chosen) is not None
-        assert [field.key for field in one.fields] == KEYS
+        assert [field.key for field in one.fields] == [*KEYS, "mode"]
         if before.stage in ENDED:
             assert one == before
         # A key changes one answer at most, and only leaving or taking ends the form.
@@ -311,7 +419,8 @@ def test_whatever_is_pressed_answers_that_are_taken_hold_and_the_page_can_be_dra
             texts = [(a.text, b.text) for a, b in zip(before.fields, one.fields, strict=True)]
             assert sum(a.strip() != b for a, b in texts if number_of(a) != b) <= 1
     if one.stage == "taken":
-        assert {*one.answers} == {*KEYS}
+        assert {*one.answers} == {*KEYS, "mode"}
+        assert one.answers["mode"] in MODES
         assert number(one.answers["lux"]) == one.answers["lux"]
         assert one.answers["shift"] in SHIFT.choices
 

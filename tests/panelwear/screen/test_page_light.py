@@ -14,8 +14,9 @@ from benchmarks.support.flash_counter import FlashCounter
 from groundwork.clock import VirtualClock
 from panelwear.cautions import CAUTIONS
 from panelwear.errors import Stopped
+from panelwear.run import meter
 from panelwear.run.pages import Held, held_question
-from panelwear.run.steps import find_probe, implausible
+from panelwear.run.steps import find_probe, implausible, without_light
 from panelwear.run.steps.target import WAYS as NO_READING_WAYS
 from panelwear.screen.caution import caution_page
 from panelwear.screen.form import begun
@@ -76,6 +77,8 @@ NEW = {
     "keys": page_of(replace(FORM, helping=True)),
     "implausible": held_question("implausible", HELD, implausible.WAYS).page,
     "lost": held_question("probe_off", HELD, find_probe.LOST).page,
+    "covered": held_question("probe-floor", replace(HELD, calm=True), without_light.DARK[0].ways).page,
+    "another meter": held_question("another_meter", HELD, meter.WAYS, pauses=False).page,
     "no reading": held_question("go_on", HELD, NO_READING_WAYS).page,
 }
 

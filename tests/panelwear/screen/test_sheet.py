@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelwear.screen.form import TAKE, begun, moved
+from panelwear.screen.form import LEAVE, TAKE, begun, moved
 from panelwear.screen.form_page import page_of
 from panelwear.screen.governor import Governor, Viewing
 from panelwear.screen.letters import Face, forget_fonts
@@ -248,7 +248,7 @@ def test_all_questions_of_an_inspection_stand_on_one_screen_large_enough_and_do_
     for row in (*QUESTIONS, TAKE):
         sheet = Sheet(pygame.Surface(size), page_of(moved(form, row)), Viewing(*size))
         areas = sheet.draw()
-        assert areas.keys() == {*QUESTIONS, TAKE}
+        assert areas.keys() == {*QUESTIONS, TAKE, LEAVE}
         first = first or next(iter(areas))
         tops.add(areas[first][1])
     assert len(QUESTIONS) == 15

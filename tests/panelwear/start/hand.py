@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from panelwear.screen.contract import ScreenEvent
+from panelwear.screen.form import FEW
 from panelwear.screen.monitors import Monitor
 from panelwear.screen.page import Page, Words
 from panelwear.start.facts import Choice, PanelFacts, World
+from panelwear.start.form import FormView
 from panelwear.start.state import State, after, page_of
 
 MONITOR = Monitor(0, 3840, 2160, "DP-1", size_mm=(596.7, 335.7))
@@ -51,6 +53,23 @@ def click(state: State, row: str) -> State:
 def filled(state: State, **values: str) -> State:
     for row, text in values.items():
         state = typed(click(state, row), text)
+    return state
+
+
+def answers(state: State) -> dict[str, str]:
+    """Return what stands in the form that is on."""
+    assert isinstance(state.view, FormView)
+    return state.view.form.answers
+
+
+def picked(state: State, row: str, choice: str) -> State:
+    """Pick a choice of a row: from its list where it has many, else by going round."""
+    state = click(state, row)
+    if page_of(state).item(choice) is not None:
+        return click(state, choice)
+    for _ in range(FEW):
+        state = state if answers(state)[row] == choice else key(state, "right")
+    assert answers(state)[row] == choice
     return state
 
 

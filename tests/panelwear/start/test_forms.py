@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import argparse
 import importlib
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
 
+from panelwear.screen.contract import ScreenEvent
 from panelwear.start.facts import PanelFacts, World
-from panelwear.start.form import Form
+from panelwear.start.form import FormView
 from panelwear.start.forms import slug
 from panelwear.start.menu import First, PanelPage
-from panelwear.start.state import Run, ShowWay, State, page_of
+from panelwear.start.state import Run, ShowWay, State, after, page_of
 from sequences.shoots import shipped
-from tests.panelwear.start.hand import DESK, WORLD, click, filled, key, typed, words
+from tests.panelwear.start.hand import DESK, WORLD, answers, click, filled, key, picked, typed, words
 
 START = State(WORLD, (First(),))
 PROBED = replace(DESK, link="keyboard")
@@ -47,18 +49,39 @@ def test_a_new_panel_takes_pixels_and_diagonal_from_the_monitor_and_the_folder_f
 
 
 def test_another_monitor_fills_its_own_size_in() -> None:
-    form = click(click(click(START, "new:"), "monitor"), "1")
-    assert isinstance(form.view, Form)
-    assert form.view.values["diagonal"] == ""
+    form = picked(click(START, "new:"), "monitor", "1")
+    assert answers(form)["diagonal"] == ""
     form = filled(form, name="x", diagonal="23,8")
     assert understood(wish(click(form, "go")).words).diagonal_inch == 23.8
 
 
-def test_left_and_right_step_through_choices_and_stop_at_the_ends() -> None:
+def test_left_and_right_go_round_the_choices() -> None:
     form = key(click(START, "new:"), "down")
     assert page_of(form).chosen == "monitor"
-    assert "1: HDMI-1, 1920 x 1080" in words(page_of(key(form, "right", "right")))
-    assert "0: DP-1, 3840 x 2160" in words(page_of(key(form, "right", "left", "left")))
+    assert "1: HDMI-1, 1920 x 1080" in words(page_of(key(form, "right")))
+    assert page_of(key(form, "left")) == page_of(key(form, "right"))
+    assert "0: DP-1, 3840 x 2160" in words(page_of(key(form, "right", "right")))
+
+
+@pytest.mark.parametrize(
+    ("stated", "said"),
+    [
+        ("30.7", "caution: the monitor tells 27.0 inch, 12 % less"),
+        ("24", "caution: the monitor tells 27.0 inch, 12 % more"),
+        ("28", "the monitor tells 27.0 inch"),
+        ("", "the monitor tells 27.0 inch"),
+        ("x", "the monitor tells 27.0 inch"),
+        ("0", "the monitor tells 27.0 inch"),
+    ],
+)
+def test_a_diagonal_that_is_not_the_monitors_has_a_caution_and_is_taken(stated: str, said: str) -> None:
+    form = key(click(click(START, "new:"), "diagonal"), "backspace", control=True)
+    row = page_of(typed(form, stated)).item("diagonal")
+    assert row is not None
+    assert row.note.split(";")[0] == said
+    if said.startswith("caution"):
+        run = wish(click(filled(form, diagonal=stated, name="x"), "go"))
+        assert understood(run.words).diagonal_inch == float(stated)
 
 
 def test_a_folder_that_was_typed_no_longer_follows_the_name() -> None:
@@ -68,10 +91,68 @@ def test_a_folder_that_was_typed_no_longer_follows_the_name() -> None:
     assert wish(click(form, "go")).folder == "/data/mine"
 
 
-@pytest.mark.parametrize(("text", "fault"), [("x", "not a number"), ("0.1", "lies outside 3 to 300 inch")])
-def test_what_is_typed_is_checked_at_once(text: str, fault: str) -> None:
-    form = typed(key(click(click(START, "new:"), "diagonal"), "backspace", control=True), text)
-    assert fault in words(page_of(form))
+@pytest.mark.parametrize(
+    ("text", "fault"), [("x", "'x' is not a number; type a number of inch"), ("0.1", "0.1 inch is outside 3..300 inch")]
+)
+def test_what_is_typed_is_checked_when_its_row_is_left(text: str, fault: str) -> None:
+    form = typed(click(click(START, "new:"), "diagonal"), text)
+    assert fault not in words(page_of(form))
+    for left in (key(form, "down"), key(form, "return"), click(form, "name")):
+        assert fault in words(page_of(left))
+    assert page_of(key(form, "return")).chosen == "diagonal"
+
+
+def test_a_click_on_another_row_leaves_what_was_typed_where_it_was_typed() -> None:
+    form = click(typed(click(click(START, "new:"), "diagonal"), "24"), "folder")
+    assert (answers(form)["diagonal"], answers(form)["folder"], page_of(form).chosen) == ("24", "", "folder")
+
+
+def test_the_mouse_over_a_row_does_not_take_what_is_typed() -> None:
+    form = typed(click(click(START, "new:"), "diagonal"), "2")
+    nudged = after(form, ScreenEvent("pointer-move", 0.0, x=1, y=1), lambda x, y: "folder")
+    assert answers(typed(nudged, "4"))["diagonal"] == "24"
+
+
+@pytest.mark.parametrize("leave", [lambda form: key(form, "escape"), lambda form: click(form, "leave")])
+def test_what_was_typed_is_given_up_only_by_an_answer_of_its_own(leave: Callable[[State], State]) -> None:
+    assert isinstance(leave(click(START, "new:")).view, First)
+    asked = leave(filled(click(START, "new:"), name="desk"))
+    assert page_of(asked).title == "Back?"
+    assert [(row.label, row.value) for row in page_of(asked).items] == [("Stay", "s"), ("Back", "b")]
+    assert isinstance(key(asked, "b").view, First)
+    for stays in (key(asked, "s"), key(asked, "return"), key(asked, "escape")):
+        assert answers(stays)["name"] == "desk"
+    assert answers(typed(key(asked, "s"), "s"))["name"] == "desk"
+
+
+def test_the_letter_that_closes_the_keys_is_not_typed_into_the_row_beneath() -> None:
+    helped = key(filled(click(START, "new:"), name="desk"), "f1")
+    assert page_of(helped).title == "Keys"
+    assert "words for a dark room, or for a lit one" in words(page_of(helped))
+    for letter in ("x", "h", "?"):
+        assert typed(key(helped, letter), letter) == helped
+    assert answers(key(helped, "f1")) == answers(key(helped, "escape")) == answers(click_beside(helped))
+    assert answers(typed(key(helped, "return"), "y"))["name"] == "desky"
+
+
+def click_beside(state: State) -> State:
+    return after(state, ScreenEvent("pointer-down", 0.0, button=1), lambda x, y: "")
+
+
+def test_the_first_letter_replaces_what_was_filled_in_and_backspace_corrects_it() -> None:
+    form = click(click(START, "new:"), "diagonal")
+    assert answers(typed(form, "3"))["diagonal"] == "3"
+    assert answers(typed(key(form, "backspace"), "5"))["diagonal"] == "27.5"
+
+
+def test_return_on_the_last_row_takes_the_form() -> None:
+    form = click(filled(click(START, "new:"), name="desk"), "folder")
+    assert wish(key(form, "return")).words[0] == "new"
+
+
+def test_the_room_is_dimmed_in_a_form_too() -> None:
+    form = click(START, "new:")
+    assert (page_of(form).room, page_of(key(form, "f2")).room) == ("lit", "dark")
 
 
 def test_a_form_with_a_row_missing_is_not_taken_and_goes_to_that_row() -> None:
@@ -89,8 +170,7 @@ def test_a_click_on_a_row_chooses_it_and_return_goes_on() -> None:
 
 def test_backspace_deletes_what_was_typed() -> None:
     form = key(filled(click(START, "new:"), name="desk"), "backspace", "backspace")
-    assert isinstance(form.view, Form)
-    assert form.view.values["name"] == "de"
+    assert answers(form)["name"] == "de"
 
 
 def test_a_name_that_looks_like_an_option_is_a_name() -> None:
@@ -109,7 +189,7 @@ def test_an_open_checkpoint_needs_no_hours_and_another_does() -> None:
 def test_a_spot_asks_for_what_the_command_takes() -> None:
     form = filled(click(panel(replace(DESK, open_name="")), "spot"), hours="1460,5", cycles="12", warm_up="0")
     form = click(click(form, "link"), "simulated")
-    form = click(click(form, "instrument"), "scpi-colorimeter")
+    form = picked(form, "instrument", "scpi-colorimeter")
     run = wish(click(form, "go"))
     read = understood(run.words)
     assert run.on_screen
@@ -180,16 +260,17 @@ def test_a_folders_name_is_plain(name: str, folder: str) -> None:
 def test_the_panel_is_photographed_by_a_list_and_in_poses() -> None:
     form = filled(click(panel(), "shoot"), hours="1460,5")
     assert understood(wish(click(form, "go")).words[1:], "camera_shoot").list == "usual"
-    assert isinstance(form.view, Form)
-    (listed,) = [one for one in form.view.fields if one.id == "list"]
-    assert tuple(one.value for one in listed.choices if one.value != "other") == ("usual", "short")
+    assert isinstance(form.view, FormView)
+    listed = form.view.form.field("list")
+    assert listed is not None
+    assert listed.question.choices == ("usual", "short", "other")
     assert {"usual", "short"} == set(shipped())
-    read = understood(wish(click(click(click(form, "poses"), "yes"), "go")).words[1:], "camera_shoot")
+    read = understood(wish(click(picked(form, "poses", "yes"), "go")).words[1:], "camera_shoot")
     assert (read.hours, read.poses, str(read.directory)) == (1460.5, True, DESK.folder)
 
 
 def test_a_shooting_list_of_one_s_own_has_to_be_named() -> None:
-    form = click(click(filled(click(panel(), "shoot"), hours="1460"), "list"), "other")
+    form = picked(filled(click(panel(), "shoot"), hours="1460"), "list", "other")
     assert click(form, "go").wish is None
     named = filled(form, list_file="mine.toml")
     assert understood(wish(click(named, "go")).words[1:], "camera_shoot").list == "mine.toml"

@@ -114,7 +114,7 @@ def test_a_command_that_needs_the_screen_has_it_to_itself_and_what_it_said_is_to
     evening = Evening(
         [("panelwear", str(desk)), ("desk", "look"), ("By-eye check: desk", "type 5"),
          ("By-eye check: desk", "go"), ("By-eye check: desk, not done", "back"), ("By-eye check: desk", "key escape"),
-         ("desk", "key escape"), ("panelwear", "key escape")]
+         ("Back?", "leave"), ("desk", "key escape"), ("panelwear", "key escape")]
     )  # fmt: skip
     assert evening.run() == 0
     assert [screen.closed for screen in evening.screens] == [True, True]
@@ -127,7 +127,7 @@ def test_before_an_inspection_the_way_is_worked_out_beside_the_screen_and_begins
     evening = Evening(
         [("panelwear", str(desk)), ("desk", "inspect"), ("Inspection: desk", "type 5"), ("Inspection: desk", "go"),
          ("The probe's way: checkpoint", "begin"), ("Inspection: desk, not done", "back"),
-         ("Inspection: desk", "key escape"), ("desk", "key escape"), ("panelwear", "key escape")]
+         ("Inspection: desk", "key escape"), ("Back?", "key b"), ("desk", "key escape"), ("panelwear", "key escape")]
     )  # fmt: skip
     assert evening.run() == 0
     assert evening.script == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -9,18 +10,29 @@ import pytest
 from panelwear.screen.contract import ScreenEvent
 from panelwear.start.menu import First, PanelPage
 from panelwear.start.outcome import kept_lines, not_browsed, opened, outcome
+from panelwear.start.record import blocks_of_parts, said_in
 from panelwear.start.state import Browse, Run, State, after, page_of
 from panelwear.start.told import Block, Told, Working, blocks_of
+from panelwear.telling.parts import Exactly, Prose, grid
+from panelwear.telling.record import as_data
 from tests.panelwear.start.hand import DESK, WORLD, click, filled, key, words
 
 PANEL = State(WORLD, (First(), PanelPage(DESK.folder)))
 SPOT = Run(("spot", DESK.folder, "--hours=5"), "Spot: harbour-desk", on_screen=True, folder=DESK.folder)
-TABLE = """\
-Since the baseline: 2026-01-05-h0 (0 h) to 2027-01-07-h4400 (4400 h)
-  figure                       change ± (95 %)    verdict              before          now
-  white, luminance (c255, w1)  −3.2 ± 1.4 %       changed              409 ± 17 cd/m²  396 ± 16 cd/m²
-  white point, Δu'v'           0.00185 ± 0.00071  undecided (up to 1)  —               —
-  Blue wears most: against the other two it changed."""
+COMPARE = Run(("compare", DESK.folder, "--json"), "Comparison: harbour-desk", on_screen=False, folder=DESK.folder)
+COLUMNS = ("figure", "change ± (95 %)", "verdict", "before", "now")
+SAID = (
+    Prose("Since the baseline: 2026-01-05-h0 (0 h) to 2027-01-07-h4400 (4400 h)"),
+    grid(
+        COLUMNS,
+        [
+            ("white, luminance (c255, w1)", "−3.2 ± 1.4 %", "changed", "409 ± 17 cd/m²", "396 ± 16 cd/m²"),
+            ("  white point, Δu'v'", "0.00185 ± 0.00071", "undecided (up to 1)", "—", "—"),
+        ],
+    ),
+    Exactly(("as it stands",)),
+    Prose("Blue wears most: against the other two it changed."),
+)
 
 
 def test_a_session_that_ended_is_told_with_its_last_lines_and_its_form_goes() -> None:
@@ -91,14 +103,34 @@ def test_a_report_that_was_not_written_offers_no_browser() -> None:
     assert [item.id for item in page_of(state).items] == ["back"]
 
 
-def test_the_columns_of_a_comparison_become_rows_with_verdicts() -> None:
-    page = page_of(PANEL.over(Told("Comparison", blocks_of(TABLE.splitlines()))))
+def test_a_comparisons_record_becomes_rows_with_verdicts() -> None:
+    said = said_in(json.dumps({"panel": "harbour-desk", "said": as_data(SAID)}))
+    assert said == SAID
+    page = page_of(outcome(PANEL.over(Working("Comparison")), COMPARE, [], 0, said))
+    assert page.title == "Comparison: harbour-desk, done"
     rows = {item.label: item for item in page.items}
     white = rows["white, luminance (c255, w1)"]
     assert (white.value, white.mark) == ("−3.2 ± 1.4 %", "changed")
     assert white.note == "before 409 ± 17 cd/m², now 396 ± 16 cd/m²"
     assert rows["white point, Δu'v'"].note == ""
-    assert "Blue wears most" in words(page)
+    assert "as it stands\nBlue wears most" in words(page)
+
+
+@pytest.mark.parametrize(
+    "record", ["", "panelwear compare: a sentence", "[]", "{}", '{"said": 3}', '{"said": [{"x": 1}]}']
+)
+def test_without_a_record_what_was_said_is_told(record: str) -> None:
+    assert said_in(record) is None
+    ended = outcome(PANEL, COMPARE, ["panelwear compare: no checkpoint holds readings"], 2, said_in(record))
+    assert "no checkpoint holds readings" in words(page_of(ended))
+    assert "makes no sense" in words(page_of(ended))
+
+
+def test_a_table_without_a_record_is_told_row_by_row() -> None:
+    found = blocks_of(["  name    hours  state  now  more", "desk    1460 h", "one  two  three"])
+    assert [block.cells for block in found] == [
+        ("name    hours  state  now  more",), ("desk", "1460 h"), ("one", "two", "three")
+    ]  # fmt: skip
 
 
 def test_a_long_text_scrolls_to_its_end_and_no_farther() -> None:
@@ -119,7 +151,7 @@ def test_a_line_longer_than_a_page_is_still_passed() -> None:
 
 
 def test_a_row_of_a_table_cannot_be_taken() -> None:
-    state = PANEL.over(Told("Comparison", blocks_of(TABLE.splitlines())))
+    state = PANEL.over(Told("Comparison", blocks_of_parts(SAID)))
     assert click(state, "row-1").views[:2] == PANEL.views
     assert click(state, "row-1").wish is None
 

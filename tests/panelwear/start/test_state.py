@@ -127,7 +127,9 @@ def test_an_interrupted_session_is_closed_only_as_it_is() -> None:
 def test_what_needs_no_form_runs_at_once(row: str, on_screen: bool) -> None:
     run = click(PANEL, row).wish
     assert isinstance(run, Run)
-    assert (run.words, run.on_screen) == ((row, DESK.folder), on_screen)
+    record = ("--json",) if row == "compare" else ()
+    assert (run.words, run.on_screen) == ((row, DESK.folder, *record), on_screen)
+    assert run.gives_a_record == (row == "compare")
 
 
 def test_a_folder_that_is_gone_can_be_taken_off_the_list_and_nothing_else() -> None:

@@ -15,7 +15,7 @@ from panelwear.start.planning import planned
 from panelwear.start.state import Run, ShowWay, State, page_of
 from panelwear.start.way import Planned, Way, with_way
 from panelwear.upkeep.create import PanelSpec, new_panel
-from tests.panelwear.start.hand import DESK, click, filled, key, words
+from tests.panelwear.start.hand import DESK, click, filled, key, picked, words
 from tests.panelwear.start.test_forms import PROBED, panel
 
 OWN = """
@@ -131,7 +131,7 @@ def test_own_sequences_of_the_panel_folder_are_offered_first_and_taken_by_their_
 
 def test_a_sequence_in_a_file_elsewhere_is_asked_for() -> None:
     form = filled(click(panel(PROBED), "inspect"), hours="1500")
-    form = click(click(form, "sequence"), "other")
+    form = picked(form, "sequence", "other")
     refused = click(form, "go")
     assert refused.wish is None
     assert page_of(refused).chosen == "sequence_file"

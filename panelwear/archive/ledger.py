@@ -1,0 +1,105 @@
+"""A folder that is made of many panels: known by its mark, with one small file a panel that says what was made of what.
+
+A panel's file is written last, so what it says is there; what it does not say is made again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote, unquote
+
+from panelwear import __version__
+from panelwear.atomic import CHECKPOINT_FILES, clean_left_over, make_folder, write_json
+from panelwear.errors import FileFault, StorageFault, UsageError
+from panelwear.folder.files import load_json
+from panelwear.upkeep.made import ARCHIVE, COMPARISON
+
+MARKS = (ARCHIVE, COMPARISON)
+FORMAT = "panelwear many panels 1"
+PANELS = "panels"
+SOFTWARE = f"panelwear {__version__}"
+Entry = Mapping[str, Any]
+
+
+@contextmanager
+def opened(out: Path, mark: str) -> Iterator[None]:
+    """Make a folder of many panels, or go on with one, and hold it.
+
+    Raises:
+        UsageError: something else is there.
+        StorageFault: it cannot be made, or another run holds it.
+    """
+    from filelock import FileLock, Timeout
+
+    refuse_foreign_folder(out, mark)
+    make_folder(out / PANELS)
+    if not (out / mark).exists():
+        write_json(out / mark, {"format": FORMAT})
+    lock = FileLock(out / "run.lock")
+    try:
+        lock.acquire(timeout=0)
+    except Timeout:
+        raise StorageFault(f"{out}: another panelwear run writes into this folder; end it first") from None
+    except OSError as error:
+        raise StorageFault(f"{out}: cannot be locked ({error.strerror})") from None
+    try:
+        clean_left_over(out)
+        clean_left_over(out / PANELS)
+        yield
+    finally:
+        lock.release()
+
+
+def refuse_foreign_folder(out: Path, mark: str) -> None:
+    """Raise ``UsageError`` where a folder holds what was not made here, or lies in a panel folder's checkpoint."""
+    try:
+        inside = [p for p in (out.resolve(), *out.resolve().parents) if any((p / n).exists() for n in CHECKPOINT_FILES)]
+        if inside:
+            raise UsageError(f"{out}: lies in a checkpoint, which is never written to; name another folder with --out")
+        if out.is_symlink() or (out.exists() and not out.is_dir()):
+            raise UsageError(f"{out}: is no plain folder; name another one with --out")
+        there = sorted(p.name for p in out.iterdir()) if out.exists() else []
+    except OSError as error:
+        raise StorageFault(f"{out}: cannot be looked at ({error.strerror})") from None
+    if there and mark not in there:
+        raise UsageError(f"{out}: holds '{there[0]}', which no such run made; name another folder with --out")
+    if there:
+        data = load_json(out / mark)
+        if not isinstance(data, dict) or data.get("format") != FORMAT:
+            raise UsageError(f"{out / mark}: is of another version; name another folder with --out")
+
+
+def as_name(key: str) -> str:
+    """Return a panel's key as the name of a file or of a partition; every engine takes ``%2F`` back to a slash."""
+    return quote(key, safe=" +,@")
+
+
+def entry_path(out: Path, key: str) -> Path:
+    """Return where the entry of a panel stands."""
+    return out / PANELS / f"{as_name(key)}.json"
+
+
+def entry_of(out: Path, key: str) -> Entry | None:
+    """Return a panel's entry; ``None`` where there is none, or none that can be read."""
+    path = entry_path(out, key)
+    try:
+        data = load_json(path) if path.exists() else None
+    except (FileFault, StorageFault):
+        return None
+    return data if isinstance(data, dict) and data.get("software") == SOFTWARE else None
+
+
+def write_entry(out: Path, key: str, entry: Entry) -> None:
+    """Write a panel's entry, whole."""
+    write_json(entry_path(out, key), {"panel": key, "software": SOFTWARE, **entry})
+
+
+def entries(out: Path) -> Iterator[Entry]:
+    """Yield the entries that are there, in the order of the panels' keys; one at a time is in memory."""
+    for path in sorted((out / PANELS).glob("*.json"), key=lambda path: unquote(path.stem)):
+        entry = entry_of(out, unquote(path.stem))
+        if entry is not None:
+            yield entry

@@ -1,0 +1,53 @@
+"""What a photograph seems to be of, where that is easily mistaken."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from panelwear.camera.photographs.dots import found_spots
+from panelwear.camera.photographs.kinds import photo_file
+from panelwear.camera.photographs.looks import look_at
+from panelwear.camera.photographs.opening import opened_photograph
+from panelwear.camera.qr_code import shoot_card
+from panelwear.camera.shots import ShootLabel, Shot
+from panelwear.simulation.camera.model import Pose
+from panelwear.simulation.camera.poses import on_its_marks
+from panelwear.simulation.camera.shoot_files import Kind, write_shoot
+from panelwear.simulation.camera.shooting import Shoot
+from panelwear.simulation.camera.shots import Wanted
+from panelwear.simulation.rehearsal_camera import FILL, camera
+from tests.panelwear.simulation.camera.small import TAKEN, surface
+
+SIZE = (1280, 720)
+DOTS = Wanted(Shot("dots", "dots", (128.0,) * 3), 1, 0.5)
+POSE = on_its_marks(Pose(fill=FILL, tilt_deg=0.8, turn_deg=-1.2, roll_deg=0.3), 3000)
+NAMES = ("dots", "stairs", "black", "grey-20cd", "grey-100cd", "red-c160", "green-c160", "blue-c160", "dots-end")
+
+
+def looks(tmp_path: Path, kind: Kind, *wanted: Wanted) -> list[str | None]:
+    label = ShootLabel("harbour-desk", "2026-01-05-h0", "shoot-1", (*NAMES, "even-surface"))
+    card = shoot_card(SIZE, label, ["panel: harbour-desk", "hours: 0", "date:  2026-01-05", "shoot: shoot-1"])
+    wish = Shoot(camera(), label, card, wanted, TAKEN, poses=(POSE,))
+    written = write_shoot(tmp_path / "photos", tmp_path / "truth", wish, surface(0.0, SIZE), kind=kind)
+    return [look_at(opened_photograph(photo_file(path))).kind for path in written.photographs]
+
+
+@pytest.mark.parametrize("kind", ["dng", "png"])
+def test_dots_are_told_from_an_even_surface_where_black_is_cut_off_too(kind: Kind, tmp_path: Path) -> None:
+    even = replace(DOTS, shot=Shot("even-surface", "even-surface"))
+    assert looks(tmp_path, kind, DOTS, even)[1:] == ["dots", "even-surface"]
+
+
+def test_a_bright_title_card_is_no_field(tmp_path: Path) -> None:
+    field = replace(DOTS, shot=Shot("grey-100cd", "field", (134.25,) * 3))
+    assert looks(tmp_path, "dng", field) == ["title-card", "field"]
+
+
+def test_stripes_hold_no_dots() -> None:
+    picture = np.zeros((600, 900), dtype=np.float32)
+    picture[:, ::45] = 1000.0
+    assert found_spots(picture).middles.shape == (0, 2)
