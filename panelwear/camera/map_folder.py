@@ -11,6 +11,7 @@ from panelwear.camera.wear.findings import MapEnd, PhotographPair, pairs_of
 from panelwear.compare.comparison import Comparison, End
 from panelwear.errors import FileFault
 from panelwear.folder.checkpoint import Checkpoint, survey
+from panelwear.folder.map_faults import READ
 from panelwear.folder.panel import Panel
 from panelwear.folder.zone_places import places_of
 
@@ -69,6 +70,8 @@ def photographs_of(
 def _maps(one: Checkpoint) -> tuple[tuple[FieldMap, ...], list[str]]:
     maps, faults = [], []
     for path in sorted((one.directory / MAPS).glob("*.json")):
+        if path.name == READ:  # how they were read, and no map
+            continue
         try:
             maps.append(load_map(path))
         except FileFault as fault:

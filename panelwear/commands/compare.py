@@ -86,7 +86,7 @@ def run(arguments: argparse.Namespace) -> int:
         tell(_faults(loaded), file=sys.stderr if arguments.csv else None)
     photographs = _photographs(panel, found, loaded, arguments)
     if arguments.json:
-        _say_json(loaded, found, photographs, arguments.directory)
+        _say_json(loaded, found, photographs, str(arguments.directory))
     elif arguments.csv:
         _write_table(found, photographs, arguments)
     elif arguments.forecast is not None:
@@ -149,7 +149,7 @@ def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str
     return [loaded.without_baseline] if loaded.without_baseline else forecast_sentences(found, target_loss)
 
 
-def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[PhotographPair], directory: Path) -> None:
+def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[PhotographPair], directory: str) -> None:
     from panelwear.camera.wear.told import photograph_parts, photograph_tables
     from panelwear.compare.comparison_tables import json_of
     from panelwear.compare.terminal_text import parts
@@ -157,11 +157,10 @@ def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[Photograp
     from panelwear.telling.record import as_data
 
     figures = {e.name: figures_of(e).to_json() for e in loaded.checkpoints}
-    made = json_of(found, figures)
+    said = as_data([*_faults(loaded), *parts(found), *photograph_parts(photographs, found.level, directory)])
+    data = {"faults": [*loaded.faults], **json_of(found, figures), "said": said}
     if photographs:
-        made["photographs"] = [one.to_json() for one in photograph_tables(photographs, found.level).values()]
-    said = as_data([*_faults(loaded), *parts(found), *photograph_parts(photographs, found.level, str(directory))])
-    data = {"faults": [*loaded.faults], **made, "said": said}
+        data["photographs"] = [one.to_json() for one in photograph_tables(photographs, found.level).values()]
     print(json.dumps(data, ensure_ascii=False, indent=1))
 
 

@@ -15,6 +15,10 @@ from panelwear.camera.shots import Shot
 LEAST_LIGHT = 0.05
 """Cells darker than this share of the reference are left out: their quotient is noise."""
 
+NEAR_CODES = 0.05
+"""Fields of one wanted luminance pair as long as their drive levels are no farther apart than this share: as the panel
+loses light, the same luminance takes a little more drive."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ChangeMap:
@@ -94,9 +98,22 @@ def objection(before: FieldMap, after: FieldMap) -> str:
     if before.panel_px != after.panel_px:
         (w, h), (wide, high) = before.panel_px, after.panel_px
         return f"other panel size, {w} x {h} px then and {wide} x {high} px now"
-    if before.shot.codes != after.shot.codes:
+    if not _alike(before.shot, after.shot):
         return f"other drive levels, {_codes(before.shot)} then and {_codes(after.shot)} now"
     return _of_the_lens(before, after)
+
+
+def _alike(before: Shot, after: Shot) -> bool:
+    """Tell whether two fields show the same: equal drive levels, or nearly equal ones for the same wanted luminance.
+
+    A contrast hangs on the level by its backplane part alone, which goes as the root of luminance (docs/comparison.md);
+    over ``NEAR_CODES`` of drive that is a tenth of light, and a twentieth of that part.
+    """
+    if before.codes == after.codes:
+        return True
+    wanted = before.target_cd_m2 is not None and before.target_cd_m2 == after.target_cd_m2
+    near = all(abs(a - b) <= NEAR_CODES * max(a, b) for a, b in zip(before.codes, after.codes, strict=True))
+    return wanted and near
 
 
 def _of_the_lens(before: FieldMap, after: FieldMap) -> str:

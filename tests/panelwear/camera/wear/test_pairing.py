@@ -18,7 +18,7 @@ ONE = synthetic_map(panel_px=PX)
 @pytest.mark.parametrize(
     ("other", "why"),
     [
-        (replace(ONE, shot=replace(GREY, codes=(97.0, 97.0, 97.0))), "grey-20cd: other drive levels, 96, 96, 96 then"),
+        (replace(ONE, shot=replace(GREY, codes=(102.0,) * 3)), "grey-20cd: other drive levels, 96, 96, 96 then"),
         (
             synthetic_map(panel_px=(1920, 1080)),
             "grey-20cd: other panel size, 1280 x 720 px then and 1920 x 1080 px now",
@@ -34,6 +34,14 @@ def test_what_does_not_pair_says_why(other, why):
     found = pair_maps([ONE], [other])
     assert found.changes == ()
     assert found.not_paired[0].startswith(why)
+
+
+def test_a_wanted_luminance_pairs_where_it_took_a_little_more_drive_and_a_drive_level_does_not():
+    later = replace(ONE, shot=replace(GREY, codes=(97.5,) * 3))
+    assert len(pair_maps([ONE], [later]).changes) == 1
+    by_level = replace(GREY, target_cd_m2=None)
+    found = pair_maps([replace(ONE, shot=by_level)], [replace(later, shot=replace(by_level, codes=(97.5,) * 3))])
+    assert found.not_paired == ("grey-20cd: other drive levels, 96, 96, 96 then and 97.5, 97.5, 97.5 now",)
 
 
 def test_maps_of_one_set_up_pair_only_where_it_is_the_same():
