@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.camera.field_map import Shading, cell_edges
-from panelwear.camera.photographs.cells import Cells, cells_seen
+from panelwear.camera.photographs.cells import cells_seen
 from panelwear.camera.photographs.poses import THINNED, LensFallOff, parted, pose_faults
 from panelwear.camera.photographs.setup import Files, SetUp, view_of
 from panelwear.camera.photographs.stack import Stack, stacked
@@ -67,10 +67,11 @@ def _by_poses(found: SetUp, others: list[int], *, is_wish: bool) -> Chosen:
         if is_wish:
             raise UsageError(f"--shading poses: {said}")
         return Chosen("same-set-up", f"nothing; {said}", SAME_SET_UP_U)
-    stacks = [(stacked(found.files.opened(base.name), found.cells), found.cells)]
+    stacks = [stacked(found.files.opened(base.name), found.cells)]
     for pose, view in zip(others, views[1:], strict=True):
-        cells = cells_seen(view, found.example)
-        stacks.append((stacked(found.files.opened(_posed(found.files, base, pose)), cells), cells))
+        # Cells of one other pose at a time: they are large.
+        frames = found.files.opened(_posed(found.files, base, pose))
+        stacks.append(stacked(frames, cells_seen(view, found.example)))
     return _parted(found, views, stacks)
 
 
@@ -83,7 +84,7 @@ def _posed(files: Files, base: Shot, pose: int) -> str:
     return next((one.name for one in files.fields(pose) if one.codes == base.codes), "")
 
 
-def _parted(found: SetUp, views: list[PanelView], stacks: list[tuple[Stack, Cells]]) -> Chosen:
+def _parted(found: SetUp, views: list[PanelView], stacks: list[Stack]) -> Chosen:
     rows, columns = found.cells.shape
     across, down = cell_edges(found.view.panel_px)
     middles = np.stack(np.meshgrid((across[1:] + across[:-1]) / 2, (down[1:] + down[:-1]) / 2), axis=-1).reshape(-1, 2)
@@ -95,7 +96,7 @@ def _parted(found: SetUp, views: list[PanelView], stacks: list[tuple[Stack, Cell
     for colour in {plane.colour for plane in found.cells.planes}:
         own = [n for n, plane in enumerate(found.cells.planes) if plane.colour == colour]
         light, noise = [], []
-        for stack, _ in stacks:
+        for stack in stacks:
             burnt = (stack.saturated[own] > 0).any(axis=0)
             mean = np.where(burnt, np.nan, stack.mean[own].mean(axis=0))
             light.append(mean[places])
