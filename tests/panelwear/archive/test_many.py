@@ -71,6 +71,23 @@ def test_each_verdict_is_the_one_compare_gives_for_the_panel_alone(made: Path, s
     assert told[2] == count["tested"]
 
 
+def test_verdicts_are_those_of_each_panel_alone_where_checkpoints_were_changed(tmp_path: Path, capsys) -> None:
+    root = panels.make(tmp_path / "root", 3, (0.0, 1000.0, 2000.0, 3000.0, 4400.0))
+    for seed, at in enumerate((0, 2, 4), start=1):  # the baseline, one in the middle, the newest
+        folder = sorted((root / f"panel-{seed:04}" / "checkpoints").iterdir())[at]
+        readings = (folder / "readings.csv").read_bytes()
+        (folder / "readings.csv").write_bytes(readings.replace(b",ok,", b",retried,", 1))
+    assert compare(root) == 3
+    verdicts = rows_of(root, "verdicts")
+    for key in ("panel-0001", "panel-0002", "panel-0003"):
+        capsys.readouterr()
+        assert main(["compare", str(root / key), "--csv", "changes"]) == 3
+        alone = [*csv.DictReader(io.StringIO(capsys.readouterr().out, newline=""))]
+        assert alone and alone == [{name: row[name] for name in alone[0]} for row in verdicts if row["panel"] == key]
+    assert {row["panel"]: row["verdict"] for row in rows_of(root, "ranking")}["panel-0001"] == "none"
+    assert [row["counts"] for row in rows_of(root, "left-out")] == ["yes"] * 3
+
+
 def test_the_ranking_begins_with_what_went_furthest_over_what_is_worth_knowing(made: Path) -> None:
     verdicts, ranking = rows_of(made, "verdicts"), rows_of(made, "ranking")
 
