@@ -17,6 +17,9 @@ from panelwear.screen.page import Page
 from panelwear.screen.terminal import Terminal
 from panelwear.screen.waiting import SLICE_S, moments
 
+ASKING = ("costs", "leaving")
+"""Pages whose Return does something: it has to be meant for them."""
+
 
 def fill_in(
     inquiry: Inquiry, screen: Screen | None, terminal: Terminal, clock: Clock, ready: Callable[[], None] = lambda: None
@@ -87,8 +90,11 @@ class _Filling:
     def _see(self, events: tuple[ScreenEvent, ...]) -> None:
         before = self._talk.form
         form = before
+        title = page_of(before).title
         for event in events:
-            form = after(form, event, self._find)
+            # A click belongs to the page that was to be seen; one that came by a key or click of this moment was not.
+            if not event.kind.startswith("pointer") or page_of(form).title == title:
+                form = after(form, event, self._find)
         self._talk = replace(self._talk, form=form)
         if form.stage in ENDED:
             self._terminal.echo("taken on the screen" if form.stage == "taken" else "")
@@ -99,6 +105,9 @@ class _Filling:
                 self._terminal.say(sentence)
             self._terminal.prompt(prompt(self._talk))
         self._draw()
+        if form.stage in ASKING and form.stage != before.stage and self._screen is not None:
+            # What was pressed while it came on was meant for the page before; Escape always counts.
+            self._see(tuple(event for event in self._screen.poll() if event.stops))
 
     def _draw(self) -> None:
         """Put the page up where it is another than the one that is on."""

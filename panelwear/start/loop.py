@@ -101,10 +101,10 @@ class StartScreen:
         return True
 
     def _hear(self, events: tuple[ScreenEvent, ...], screen: Screen) -> None:
-        depth = len(self._state.views)
+        seen = _place(self._state)
         for event in events:
             # A click belongs to the page that was to be seen; a page that came by a key of the same moment was not.
-            if event.kind.startswith("pointer") and len(self._state.views) != depth:
+            if event.kind.startswith("pointer") and _place(self._state) != seen:
                 continue
             self._state = self._granted(after(self._state, event, screen.row_at))
 
@@ -166,6 +166,11 @@ class StartScreen:
     def _ask_world(self) -> None:
         monitors, today = self._state.world.monitors, local_now(self._clock).date()
         self._background.ask(lambda: look_up.look_up(monitors, today), _with_world)
+
+
+def _place(state: State) -> tuple[int, str]:
+    """Say which page is on: one may lie over others, or, as a form's question, be one of several of the same view."""
+    return len(state.views), page_of(state).title
 
 
 def _written_out(wish: Run | ShowWay, home: str) -> Run | ShowWay:

@@ -91,6 +91,21 @@ def test_a_click_on_the_button_takes_all(desk: Desk) -> None:
     assert desk.person.ask_all(ASKED) == AS_LAST_TIME
 
 
+def test_two_clicks_of_one_moment_take_nothing_that_was_not_seen(desk: Desk) -> None:
+    asked = replace(ASKED, costs=costly)
+    rows = [item.id for item in page_of(begun(asked)).items]
+    desk.type_line("1 80")
+    for _ in range(2):
+        desk.screen.happen("pointer-down", after_s=HEARD_S, button=1, y=10 * rows.index(TAKE) + 5)
+    desk.screen.press("b", after_s=HEARD_S + 1)
+    desk.screen.press("escape", after_s=HEARD_S + 2)
+    desk.screen.press("l", after_s=HEARD_S + 3)
+    with pytest.raises(Stopped):
+        desk.person.ask_all(asked)
+    titles = [page.title for page in desk.screen.note.pages]
+    assert titles[-3:] == ["What is not as last time, and what it costs", "Before the first light", "Leave?"]
+
+
 def test_escape_stops_and_leaves_no_light(desk: Desk) -> None:
     desk.screen.press("escape", after_s=HEARD_S)
     with pytest.raises(Stopped, match="everything up to here is kept"):

@@ -19,7 +19,7 @@ from panelwear.run.pages import Held, held_question
 from panelwear.run.steps import find_probe, implausible, without_light
 from panelwear.run.steps.target import WAYS as NO_READING_WAYS
 from panelwear.screen.caution import caution_page
-from panelwear.screen.form import begun
+from panelwear.screen.form import begun, left, with_text
 from panelwear.screen.form_page import page_of
 from panelwear.screen.governor import Governor, Viewing
 from panelwear.screen.operator import Inquiry
@@ -75,6 +75,7 @@ HELD = Held("The probe was not found", "No edge was seen.", "Lay it on the targe
 NEW = {
     "form": page_of(FORM),
     "keys": page_of(replace(FORM, helping=True)),
+    "leave?": page_of(left(with_text(FORM, "brightness", "60"))),
     "implausible": held_question("implausible", HELD, implausible.WAYS).page,
     "lost": held_question("probe_off", HELD, find_probe.LOST).page,
     "covered": held_question("probe-floor", replace(HELD, calm=True), without_light.DARK[0].ways).page,

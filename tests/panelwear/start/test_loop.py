@@ -40,7 +40,9 @@ class Played(FakeScreen):
         super().page(page)
         if not self.script or page.title != self.script[0][0]:
             return
-        what = self.script[0][1]
+        what, times = self.script[0][1], 1
+        if what.endswith(" twice"):
+            what, times = what.removesuffix(" twice"), 2
         if what.startswith("type "):
             self.type_text(what.removeprefix("type "))
         elif what.startswith("key "):
@@ -50,7 +52,8 @@ class Played(FakeScreen):
             if row is None or not row.enabled:
                 return
             at = [item.id for item in page.items].index(what)
-            self.happen("pointer-down", x=1, y=at * 10 + 5, button=1)
+            for _ in range(times):
+                self.happen("pointer-down", x=1, y=at * 10 + 5, button=1)
         self.script.pop(0)
 
 
@@ -142,6 +145,15 @@ def test_a_new_panel_is_made_and_opened(desk: Path, tmp_path: Path) -> None:
     assert evening.run() == 0
     assert (tmp_path / "panelwear" / "two" / "panel.toml").exists()
     assert known.read_known(known.known_file())[0] == str(tmp_path / "panelwear" / "two")
+
+
+def test_a_second_click_of_the_same_moment_gives_up_nothing_that_was_typed(desk: Path) -> None:
+    evening = Evening(
+        [("panelwear", "new:"), ("New panel", "type two"), ("New panel", "leave twice"),
+         ("Back?", "key return"), ("New panel", "go"), ("two", "key escape"), ("panelwear", "key escape")]
+    )  # fmt: skip
+    assert evening.run() == 0
+    assert evening.script == []
 
 
 def test_a_folder_is_found_and_opened_and_another_forgotten(desk: Path, tmp_path: Path) -> None:
