@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from pathlib import Path
 
 from panelwear.camera.field_map import FieldMap
@@ -62,9 +62,22 @@ def photographs_of(
         The pairs, and what could not be read.
     """
     ends, faults = map_ends(panel.directory, left_out)
+    return photographs_beside(ends, panel, found, since=since, until=until, level=level), faults
+
+
+def photographs_beside(
+    ends: Sequence[MapEnd],
+    panel: Panel,
+    found: Comparison | None,
+    *,
+    since: str | None = None,
+    until: str | None = None,
+    level: float = 0.95,
+) -> tuple[PhotographPair, ...]:
+    """Compare maps that were read already; all else as ``photographs_of``."""
     pairs = found.pairs if found is not None else ()
     known = {(p.before.name, p.after.name): {z.zone: z for z in p.zones} for p in pairs}
-    return pairs_of(ends, panel.zones, since=since, until=until, known=known, level=level), faults
+    return pairs_of(ends, panel.zones, since=since, until=until, known=known, level=level)
 
 
 def _maps(one: Checkpoint) -> tuple[tuple[FieldMap, ...], list[str]]:

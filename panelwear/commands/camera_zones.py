@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import re
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -63,7 +64,8 @@ def _pair(panel: Panel, arguments: argparse.Namespace) -> PhotographPair | None:
 
     left_out = load_panel_evidence(panel.directory).out
     pairs, faults = photographs_of(panel, None, since=arguments.since, until=arguments.until, left_out=left_out)
-    tell(paragraphs(*(f"{sentence}." for sentence in faults)))
+    if faults:
+        tell(paragraphs(*(f"{sentence}." for sentence in faults)), file=sys.stderr)
     return pairs[0] if pairs else None
 
 

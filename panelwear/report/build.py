@@ -153,24 +153,23 @@ def prepared(
         raise UsageError(
             f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
         )
-    inputs = _with_photographs(inputs_of(panel, checkpoints))
+    inputs, lost = _with_photographs(inputs_of(panel, checkpoints), {c.name for c in checkpoints})
     raw = [_raw(panel_dir, c.name, c.stored) for c in inputs.checkpoints if c.stored and readings]
     remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
     remarks += [f"{one.told()}." for one in lying_there(panel_dir)]
+    remarks += [f"{sentence}." for sentence in lost]
     return inputs, report_of(inputs, raw, remarks, faults)
 
 
-def _with_photographs(inputs: Inputs) -> Inputs:
-    """Add what the photographs of the checkpoints say; others than those that count are left out."""
-    from panelwear.camera.map_folder import map_ends, photographs_of
+def _with_photographs(inputs: Inputs, counted_in: set[str]) -> tuple[Inputs, tuple[str, ...]]:
+    """Add what the photographs say of the checkpoints that count; return what cannot be read too, a sentence each."""
+    from panelwear.camera.map_folder import map_ends, photographs_beside
     from panelwear.camera.showing.views import views_of
 
-    panel = inputs.panel
-    ends, _ = map_ends(panel.directory)
-    if not ends:
-        return inputs
-    pairs, _ = photographs_of(panel, inputs.comparison)
-    return replace(inputs, photographs=pairs, views=views_of(ends))
+    ends, lost = map_ends(inputs.panel.directory)
+    ends = tuple(end for end in ends if end.end.name in counted_in)
+    pairs = photographs_beside(ends, inputs.panel, inputs.comparison)
+    return replace(inputs, photographs=pairs, views=views_of(ends)), lost
 
 
 def write_report(

@@ -194,6 +194,13 @@ def test_a_damaged_map_is_said_and_the_others_count(folder, capsys):
     )
 
 
+def test_the_report_says_which_maps_cannot_be_read(folder):
+    path = next(iter(sorted((folder / "checkpoints").glob("*/maps/blue-c180.npz"))))
+    path.write_bytes(b"x")
+    assert main(["report", str(folder), "--out", str(folder / "report.html")]) == 0
+    assert "not a map that can be read" in " ".join((folder / "report.html").read_text(encoding="utf-8").split())
+
+
 def test_the_report_shows_them(made, capsys):
     assert main(["report", str(made), "--out", str(made.parent / "report.html")]) == 0
     page = (made.parent / "report.html").read_text(encoding="utf-8")
