@@ -8,31 +8,23 @@ from typing import Any
 
 from groundwork.documents import parse_toml
 from groundwork.files import content
-from groundwork.tables import nearest, read
+from groundwork.tables import read
 from sequences.errors import SequenceError
 from sequences.schema import Sequence
+from sequences.shelf import Shelf
 
 SHIPPED = Path(__file__).parent / "shipped"
+SEQUENCES = Shelf(SHIPPED, "sequence")
 
 
 def shipped() -> tuple[str, ...]:
     """List the names of the sequences that come with the program."""
-    return tuple(sorted(path.stem for path in SHIPPED.glob("*.toml")))
+    return SEQUENCES.names()
 
 
 def find(name_or_path: str | Path) -> Path:
     """Return the file of a shipped sequence's name or of a path; ``SequenceError`` when there is neither."""
-    text = str(name_or_path)
-    if text in shipped():
-        return SHIPPED / f"{text}.toml"
-    path = Path(text)
-    try:
-        if path.is_file():
-            return path
-    except (OSError, ValueError):
-        pass  # a name no file can have
-    hint = nearest(text, shipped(), "shipped are")
-    raise SequenceError((f"{text}: there is no such sequence and no such file; {hint}",))
+    return SEQUENCES.find(name_or_path)
 
 
 def looks_like(data: Mapping[str, Any]) -> bool:

@@ -8,15 +8,15 @@ from pathlib import Path
 from typing import Any
 
 from groundwork.documents import parse_toml
-from groundwork.files import content
-from groundwork.tables import nearest, read
+from groundwork.tables import read
 from sequences.errors import SequenceError
 from sequences.exposure import suggested_s
 from sequences.model import Level, PanelFacts, PlannedShot, Shoot
 from sequences.nominal import code_of, luminance_cd_m2
+from sequences.shelf import Shelf
 from sequences.shoot_schema import FRAMES, SHOT_GROUPS, Dots, Fields, ShootList, Shots
 
-SHIPPED = Path(__file__).parent / "shoots"
+LISTS = Shelf(Path(__file__).parent / "shoots", "shooting list")
 POSES = (1, 2, 3)
 """Beside the place that is kept, 0: moved along, moved down by another amount, turned upside down. These three part
 panel and lens up to polynomials of degree 6; a turn alone leaves every even mode open."""
@@ -29,32 +29,13 @@ PEAK = Level("code", 255.0)
 
 def shipped() -> tuple[str, ...]:
     """List the names of the shooting lists that come with the program."""
-    return tuple(sorted(path.stem for path in SHIPPED.glob("*.toml")))
-
-
-def find(name_or_path: str | Path) -> Path:
-    """Return the file of a shipped list's name or of a path; ``SequenceError`` when there is neither."""
-    text = str(name_or_path)
-    if text in shipped():
-        return SHIPPED / f"{text}.toml"
-    path = Path(text)
-    try:
-        if path.is_file():
-            return path
-    except (OSError, ValueError):
-        pass  # a name no file can have
-    hint = nearest(text, shipped(), "shipped are")
-    raise SequenceError((f"{text}: there is no such shooting list and no such file; {hint}",))
+    return LISTS.names()
 
 
 def source_of(name_or_path: str | Path) -> tuple[bytes, ShootList]:
     """Read a list by its shipped name or its path, with its bytes; ``SequenceError`` lists every fault."""
-    path = find(name_or_path)
-    try:
-        raw = content(path)
-    except OSError as error:
-        raise SequenceError((f"{path}: cannot be read ({error.strerror})",)) from None
-    return raw, parse(raw, path.name)
+    raw, name = LISTS.read(name_or_path)
+    return raw, parse(raw, name)
 
 
 def parse(raw: bytes | str, file: str = "shoot.toml") -> ShootList:

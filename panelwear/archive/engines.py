@@ -46,7 +46,7 @@ class Engine:
 
 def engine_of(name: str, scheduler: str, jobs: int | None) -> Engine:
     """Make the engine a command names; ``UsageError`` where its parts do not go together or its library is missing."""
-    from panelwear.archive.extras import needed
+    from panelwear.extras import needed
 
     if jobs is not None and jobs < 1:
         raise UsageError(f"--jobs {jobs}: wanted a whole number from 1")

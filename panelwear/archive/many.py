@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from panelwear.archive import arrow, extras, ledger
+from panelwear import extras
+from panelwear.archive import arrow, ledger
 from panelwear.archive.collecting import Collected
 from panelwear.archive.engines import Engine
 from panelwear.archive.finding import Found

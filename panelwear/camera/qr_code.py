@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.camera.extra import needed
 from panelwear.camera.shots import ShootLabel
 from panelwear.errors import UsageError
+from panelwear.extras import needing
 from panelwear.screen.camera import TITLE_CARD_CODE
 from patterns.frame import Frame
 from patterns.label_card import label_card
@@ -21,7 +21,7 @@ def qr_matrix(text: str) -> NDArray[np.bool_]:
     Raises:
         UsageError: what writes QR codes is not installed, or no QR code holds so much.
     """
-    with needed():
+    with needing("the camera"):
         import segno
     try:
         code = segno.make(text, error="m", micro=False)

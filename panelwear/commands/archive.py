@@ -41,8 +41,8 @@ def add_engine(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Collect them; exit code 3 when a folder was left out, or something of it is not as it was written."""
     from panelwear.archive.engines import engine_of
-    from panelwear.archive.extras import needed
     from panelwear.errors import NotAsWritten
+    from panelwear.extras import needed
 
     needed("panelwear archive", "pyarrow")
     engine = engine_of(arguments.engine, arguments.scheduler, arguments.jobs)

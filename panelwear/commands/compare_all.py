@@ -54,7 +54,7 @@ def run_all(arguments: argparse.Namespace) -> int:
 
 def _told(done: Verdicts) -> list[Part]:
     """Return the first panels of the ranking, and what is not written for want of a library."""
-    from panelwear.archive.extras import is_there, to_install
+    from panelwear.extras import is_there, to_install
     from panelwear.uncertainty.formatting import NONE
 
     heads = ("panel", "verdict", "furthest since the baseline", Column("change ±", breaks=False))

@@ -53,8 +53,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _formats(words: str) -> tuple[str, ...]:
     from panelwear.archive.exporting import FORMATS
-    from panelwear.archive.extras import needed
     from panelwear.errors import UsageError
+    from panelwear.extras import needed
 
     listed = tuple(dict.fromkeys(word.strip() for word in words.split(",") if word.strip()))
     unknown = [word for word in listed if word not in FORMATS]

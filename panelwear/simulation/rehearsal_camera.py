@@ -73,9 +73,9 @@ def camera() -> CameraModel:
 
 def check_installed() -> None:
     """Say what to install where the camera's extra is missing; ``UsageError``."""
-    from panelwear.camera.extra import needed
+    from panelwear.extras import needing
 
-    with needed():
+    with needing("the camera"):
         import segno  # noqa: F401
         import tifffile  # noqa: F401
 

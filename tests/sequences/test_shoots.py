@@ -139,7 +139,7 @@ def test_an_unknown_list_names_the_nearest_one() -> None:
     with pytest.raises(
         SequenceError, match="usul: there is no such shooting list and no such file; did you mean 'usual'"
     ):
-        shoots.find("usul")
+        shoots.LISTS.find("usul")
 
 
 def test_a_file_of_one_s_own_is_read(tmp_path: Path) -> None:

@@ -8,11 +8,11 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.camera.extra import needed
 from panelwear.camera.photographs.dots import found_spots
 from panelwear.camera.photographs.lattice import assigned
 from panelwear.camera.photographs.photograph import COLOURS, Colour, Photograph, Taken, green_picture
 from panelwear.camera.shots import Channel, ShootLabel, ShotKind, label_of
+from panelwear.extras import needing
 
 Real = NDArray[np.float32]
 SMALL_PX = 300
@@ -109,7 +109,7 @@ def _channel(levels: NDArray[np.float64]) -> Channel:
 
 def label_in(picture: Real) -> ShootLabel | None:
     """Read the label off a photograph of a title card; ``None`` where there is none, or it cannot be read."""
-    with needed():
+    with needing("the camera"):
         import zxingcpp
     factor = max(1, picture.shape[1] // CODE_PX)
     rows, columns = (side // factor * factor for side in picture.shape)

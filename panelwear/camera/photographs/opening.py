@@ -8,11 +8,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.camera.extra import needed
 from panelwear.camera.photographs.kinds import PhotoFile
 from panelwear.camera.photographs.photograph import Colour, Photograph, Plane, Taken
 from panelwear.camera.photographs.tags import OWN_FOLDER, taken_of
 from panelwear.errors import UsageError
+from panelwear.extras import needing
 
 LARGEST_PIXELS = 200_000_000
 """Of a photograph: more than any camera's; a small file may claim to hold far more."""
@@ -52,7 +52,7 @@ def _unreadable(file: PhotoFile, error: Exception) -> UsageError:
 
 
 def _raw(file: PhotoFile) -> Photograph:
-    with needed():
+    with needing("the camera"):
         import rawpy
     try:
         with rawpy.imread(os.fspath(file.path)) as raw:
@@ -94,7 +94,7 @@ def _of_libraw(told: Any) -> dict[int, Any]:
 
 def _tiff_tags(file: PhotoFile) -> dict[int, Any]:
     """Return the tags of the first page and of its own folder of tags; nothing of a file that has none."""
-    with needed():
+    with needing("the camera"):
         import tifffile
     try:
         with tifffile.TiffFile(os.fspath(file.path)) as tiff:
@@ -110,7 +110,7 @@ def _tiff_tags(file: PhotoFile) -> dict[int, Any]:
 
 def _tiff(file: PhotoFile) -> Photograph | None:
     """Open a TIFF of 16 bits in grey or colour; ``None`` where it is a raw file."""
-    with needed():
+    with needing("the camera"):
         import tifffile
     try:
         with tifffile.TiffFile(os.fspath(file.path)) as tiff:

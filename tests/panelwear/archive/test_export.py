@@ -11,7 +11,7 @@ import polars
 import pyarrow.parquet as pq
 import pytest
 
-from panelwear.archive import extras
+from panelwear import extras
 from panelwear.archive.cgats import About, cgats_of
 from panelwear.cli import main
 from panelwear.figures.checkpoint import figures_of

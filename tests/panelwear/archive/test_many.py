@@ -14,7 +14,8 @@ import csvw
 import pyarrow.parquet as pq
 import pytest
 
-from panelwear.archive import extras, many
+from panelwear import extras
+from panelwear.archive import many
 from panelwear.cli import main
 from tests.panelwear.archive import panels
 from tests.panelwear.report.page_reader import Page

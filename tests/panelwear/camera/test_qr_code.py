@@ -79,7 +79,7 @@ def test_a_screen_too_small_for_the_code_is_refused() -> None:
 
 def test_what_is_to_be_installed_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "segno", None)
-    with pytest.raises(UsageError, match=r'segno.*pip install "panelwear\[camera\]"'):
+    with pytest.raises(UsageError, match=r'segno; pip install -e "\.\[camera\]"'):
         qr_matrix("anything")
 
 

@@ -139,5 +139,5 @@ def test_what_is_not_installed_is_said_before_the_screen_opens(display: Display,
         code, errors = run.finish()
         assert run.drain() == []
     assert code == 2
-    assert 'need segno, which is not installed; pip install "panelwear[camera]"' in errors
+    assert 'the camera needs the library segno; pip install -e ".[camera]" in the checkout installs it' in errors
     assert list((folder / "checkpoints").iterdir()) == []

@@ -89,7 +89,7 @@ def test_photographs_that_can_be_gone_on_with_are_not_sealed_by_mistake(
 ) -> None:
     folder = tmp_path / "desk"
     found = interrupted(folder, "done")
-    source = shoots.find("short").read_bytes()
+    source = shoots.LISTS.find("short").read_bytes()
     keep_list(found.directory, "shoot-1", source)
     shots = (ShotRecord("title-card", "title-card", 1, skipped=True), ShotRecord("dots", "dots", 2))
     digest = hashlib.sha256(source).hexdigest()

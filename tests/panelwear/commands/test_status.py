@@ -58,7 +58,7 @@ def test_an_interrupted_shoot_is_gone_on_with(tmp_path: Path, taken: int, doing:
     folder = tmp_path / "desk"
     new_panel(folder, PanelSpec("harbour-desk", 320, 200, (320.0, 200.0)))
     made = checkpoint.open_or_create(folder, "harbour-desk", 500, 12, BEGUN)
-    source = shoots.find("short").read_bytes()
+    source = shoots.LISTS.find("short").read_bytes()
     keep_list(made.directory, "shoot-1", source)
     shots = tuple(ShotRecord(name, "dots", 2, skipped=n < taken) for n, name in enumerate(("dots", "dots-end")))
     digest, begun = hashlib.sha256(source).hexdigest(), "2026-02-03T20:00:00.000Z"

@@ -31,7 +31,7 @@ from sequences import shoots
 
 NOW = datetime(2026, 2, 3, 18, tzinfo=UTC)
 FROM, TO = "2026-02-03T18:00:00.000Z", "2026-02-03T18:00:20.000Z"
-SOURCE = shoots.find("short").read_bytes()
+SOURCE = shoots.LISTS.find("short").read_bytes()
 SHOTS = (
     ShotRecord("title-card", "title-card", 1, from_utc=FROM, to_utc=TO),
     ShotRecord("grey-50cd", "field", 8, (122.0,) * 3, "assumed-response", 50.0, 1.0, before=(Stood(FROM, TO),)),

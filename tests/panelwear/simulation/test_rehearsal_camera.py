@@ -100,11 +100,11 @@ def test_without_the_extra_the_camera_says_what_to_install_and_nothing_is_made(
 ) -> None:
     for name in EXTRA:
         monkeypatch.setitem(sys.modules, name, None)
-    with pytest.raises(UsageError, match=r'pip install "panelwear\[camera\]"'):
+    with pytest.raises(UsageError, match=r'pip install -e "\.\[camera\]"'):
         check(Wish(1, TINY, (0.0,), tmp_path / "truth"))
     out = tmp_path / "rehearsal"
     assert main(["rehearse", "--camera", "--out", str(out), "--sequence", TINY]) == 2
-    assert 'pip install "panelwear[camera]"' in capsys.readouterr().err
+    assert 'pip install -e ".[camera]"' in capsys.readouterr().err
     assert not out.exists()
 
 
