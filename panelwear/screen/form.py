@@ -233,8 +233,11 @@ def opened(form: Form) -> Form:
 
 
 def left(form: Form) -> Form:
-    """Leave: at once where nothing was typed, else the person is asked; from a page over the fields, back to them."""
-    if form.stage in {"choices", "costs", "leaving"}:
+    """Leave: at once where nothing was typed, else the person is asked; from a page over the fields, back to them.
+
+    From the question too: Escape, pressed again and again, always leads out.
+    """
+    if form.stage in {"choices", "costs"}:
         return opened(form)
     if form.stage == "fields" and any(one.touched for one in form.fields):
         return replace(form, stage="leaving", beneath=form.chosen if form.at else "", chosen=STAY)

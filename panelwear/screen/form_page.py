@@ -142,7 +142,7 @@ def _leaving(form: Form) -> Page:
     leave = form.inquiry.leave
     key = leave[:1].lower()
     buttons = Buttons((Item(STAY, "Stay", "s"), Item(LEAVE, leave, key)))
-    keys = (*_READ_KEYS, ("Escape, s", "stay"), (key, leave.lower()))
+    keys = (*_READ_KEYS, ("s", "stay"), (f"Escape, {key}", leave.lower()))
     words = Words("What you typed here is not stored yet and would be lost.", "warning")
     return Page(f"{leave}?", (words, buttons), form.chosen, keys, _room(form))
 

@@ -119,8 +119,9 @@ def test_what_was_typed_is_given_up_only_by_an_answer_of_its_own(leave: Callable
     asked = leave(filled(click(START, "new:"), name="desk"))
     assert page_of(asked).title == "Back?"
     assert [(row.label, row.value) for row in page_of(asked).items] == [("Stay", "s"), ("Back", "b")]
-    assert isinstance(key(asked, "b").view, First)
-    for stays in (key(asked, "s"), key(asked, "return"), key(asked, "escape")):
+    for leaves in ("b", "escape"):
+        assert isinstance(key(asked, leaves).view, First)
+    for stays in (key(asked, "s"), key(asked, "return")):
         assert answers(stays)["name"] == "desk"
     assert answers(typed(key(asked, "s"), "s"))["name"] == "desk"
 
