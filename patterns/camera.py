@@ -87,9 +87,7 @@ def stair_cells(width_px: int, height_px: int) -> tuple[tuple[Rect, int], ...]:
     codes = (*STAIR_CODES, *reversed(STAIR_CODES))
     return tuple(
         (Rect(across[column], down[row], across[column + 1] - across[column], down[row + 1] - down[row]), code)
-        for row in range(STAIR_ROWS)
-        for column in range(STAIR_COLUMNS)
-        for code in (codes[row * STAIR_COLUMNS + column],)
+        for (row, column), code in zip(np.ndindex(STAIR_ROWS, STAIR_COLUMNS), codes, strict=True)
     )
 
 

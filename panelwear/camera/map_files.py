@@ -16,8 +16,9 @@ from panelwear.atomic import write_json, write_whole
 from panelwear.camera.field_map import FieldMap
 from panelwear.camera.shots import Shot
 from panelwear.errors import FileFault
+from panelwear.folder.evidence_files import DERIVED
 
-MAPS = "maps"
+MAPS = DERIVED
 """Folder of a checkpoint that holds them; made of photographs, so that they can be made again."""
 PICTURE_ONE = 32768
 """What the 16-bit picture holds for a cell as light as the reference; fixed for all maps, 0 for cells not usable."""

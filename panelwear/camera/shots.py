@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 from urllib.parse import quote, unquote
 
 from patterns.frame import Codes
@@ -63,8 +63,3 @@ def label_of(text: str) -> ShootLabel | None:
         return None
     panel, checkpoint, shoot, *shots = (unquote(part) for part in parts)
     return ShootLabel(panel, checkpoint, shoot, tuple(shots))
-
-
-def shot_kinds() -> tuple[ShotKind, ...]:
-    """Return all kinds of shots."""
-    return get_args(ShotKind)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import importlib
 
-from panelwear.commands.parsing import add_quiet
+from panelwear.commands.parsing import add_group, run_of_group
 
 SUBCOMMANDS = {
     "shoot": "show a shooting list, field by field, to be photographed",
@@ -17,16 +16,9 @@ SUBCOMMANDS = {
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add one parser for each subcommand."""
-    kinds = parser.add_subparsers(dest="camera_command", metavar="WHAT", required=True)
-    for name, line in SUBCOMMANDS.items():
-        module = importlib.import_module(f"panelwear.commands.camera_{name}")
-        one = kinds.add_parser(name, help=line, description=module.__doc__)
-        module.add_arguments(one)
-        add_quiet(one, argparse.SUPPRESS)
+    add_group(parser, "camera", SUBCOMMANDS)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the chosen subcommand."""
-    module = importlib.import_module(f"panelwear.commands.camera_{arguments.camera_command}")
-    code: int = module.run(arguments)
-    return code
+    return run_of_group(arguments, "camera")

@@ -62,7 +62,7 @@ def _pair(panel: Panel, arguments: argparse.Namespace) -> PhotographPair | None:
     from panelwear.camera.map_folder import photographs_of
     from panelwear.figures.load import load_panel_evidence
 
-    left_out = load_panel_evidence(panel.directory).out
+    left_out = load_panel_evidence(panel.directory, ends_only=True).out
     pairs, faults = photographs_of(panel, None, since=arguments.since, until=arguments.until, left_out=left_out)
     if faults:
         tell(paragraphs(*(f"{sentence}." for sentence in faults)), file=sys.stderr)

@@ -84,13 +84,14 @@ def run(arguments: argparse.Namespace) -> int:
     if not arguments.json:
         # A table goes to a file: what heads it goes to the terminal.
         tell(_faults(loaded), file=sys.stderr if arguments.csv else None)
+    if arguments.forecast is not None and not (arguments.json or arguments.csv):
+        tell(paragraphs(*_forecast(loaded, found, arguments.forecast / 100)))
+        return NotAsWritten.exit_code if loaded.faults else 0
     photographs = _photographs(panel, found, loaded, arguments)
     if arguments.json:
         _say_json(loaded, found, photographs, str(arguments.directory))
     elif arguments.csv:
         _write_table(found, photographs, arguments)
-    elif arguments.forecast is not None:
-        tell(paragraphs(*_forecast(loaded, found, arguments.forecast / 100)))
     else:
         from panelwear.camera.wear.told import photograph_parts
         from panelwear.compare.terminal_text import parts

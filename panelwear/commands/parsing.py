@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import importlib
+from collections.abc import Mapping
 from typing import NoReturn
 
 
@@ -40,3 +41,26 @@ def parser_for(name: str) -> tuple[Parser, object]:
     module.add_arguments(parser)
     add_quiet(parser)
     return parser, module
+
+
+def add_group(parser: argparse.ArgumentParser, group: str, subcommands: Mapping[str, str]) -> None:
+    """Add one parser for each subcommand of a group; each lives in ``panelwear.commands.<group>_<name>``.
+
+    Args:
+        parser: of the group.
+        group: its name.
+        subcommands: name and one line of each.
+    """
+    kinds = parser.add_subparsers(dest=f"{group}_command", metavar="WHAT", required=True)
+    for name, line in subcommands.items():
+        module = importlib.import_module(f"panelwear.commands.{group}_{name}")
+        one = kinds.add_parser(name, help=line, description=module.__doc__)
+        module.add_arguments(one)
+        add_quiet(one, argparse.SUPPRESS)
+
+
+def run_of_group(arguments: argparse.Namespace, group: str) -> int:
+    """Run the subcommand that was chosen; returns its exit code."""
+    module = importlib.import_module(f"panelwear.commands.{group}_{getattr(arguments, f'{group}_command')}")
+    code: int = module.run(arguments)
+    return code

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import importlib
-from importlib.util import find_spec
 
-from panelwear.commands.parsing import add_quiet
+from panelwear.commands.parsing import add_group, run_of_group
 
 SUBCOMMANDS = {
     "list": "list the serial ports of this machine",
@@ -20,20 +18,10 @@ SUBCOMMANDS = {
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """Add one parser for each subcommand that is installed."""
-    kinds = parser.add_subparsers(dest="probe_command", metavar="WHAT", required=True)
-    for name, line in SUBCOMMANDS.items():
-        module_name = f"panelwear.commands.probe_{name}"
-        if find_spec(module_name) is None:
-            continue
-        module = importlib.import_module(module_name)
-        one = kinds.add_parser(name, help=line, description=module.__doc__)
-        module.add_arguments(one)
-        add_quiet(one, argparse.SUPPRESS)
+    """Add one parser for each subcommand."""
+    add_group(parser, "probe", SUBCOMMANDS)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Run the chosen subcommand."""
-    module = importlib.import_module(f"panelwear.commands.probe_{arguments.probe_command}")
-    code: int = module.run(arguments)
-    return code
+    return run_of_group(arguments, "probe")

@@ -134,7 +134,7 @@ def wrap(text: str, face: Face, width: int) -> list[str]:
 def _words(part: str, face: Face, width: int) -> Iterator[str]:
     """Yield what may stand on lines of their own: words, a number with its unit as one where it fits."""
     for word in bound(part, NO_BREAK).split(" "):
-        yield from [word] if face.width(word) <= width else word.split(NO_BREAK)
+        yield from [word] if NO_BREAK not in word or face.width(word) <= width else word.split(NO_BREAK)
 
 
 def _that_fit(word: str, face: Face, width: int) -> int:

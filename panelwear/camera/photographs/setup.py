@@ -193,9 +193,3 @@ def _with_response(
         return replace(files, for_showing=True), [said]
     said = "numbers are not linear in light: turned into light by the staircase, and for showing alone"
     return replace(files, curves=curves, for_showing=True), [said]
-
-
-def exposure_ratio(one: Sequence[PhotoFile], other: Sequence[PhotoFile], files: Files) -> float | None:
-    """Return by what light of the second shot has to be multiplied for the first one's exposure."""
-    first, second = (opened_photograph(each[0]).taken.sensitivity for each in (one, other))
-    return None if first is None or second is None else first / second

@@ -85,11 +85,6 @@ def flattened(one: ChangeMap, owner: Owners, watched: Sequence[int], left_out: M
     return Flattened(one, residual, free, noise)
 
 
-def everywhere(shape: tuple[int, int]) -> Owners:
-    """Return owners of a panel without zones."""
-    return np.full(shape, NOBODY, dtype=np.int16)
-
-
 def _slow(values: Real, free: Mask, domain: Owners) -> Real:
     """Return the slow part of a map, told from the cells that count."""
     if not free.any():

@@ -6,7 +6,7 @@ from functools import cache
 from pathlib import Path
 
 from benchmarks.comparison_power import patches_for
-from benchmarks.fast_panel.folders import HEIGHT, WIDTH, ZONES, plan_of_300, write_panel
+from benchmarks.fast_panel.folders import HEIGHT, WIDTH, ZONES, plan_of_300, write_panels
 from benchmarks.fast_panel.plan import Plan
 from panelwear.simulation.usage import harbour_desk_zones
 
@@ -22,6 +22,5 @@ def plan() -> Plan:
 
 def make(root: Path, count: int, hours: tuple[float, ...] = HOURS) -> Path:
     """Write panel folders ``panel-0001`` and on."""
-    for seed in range(1, count + 1):
-        write_panel(root / f"panel-{seed:04}", plan(), seed, hours)
+    write_panels(root, plan(), range(1, count + 1), hours)
     return root

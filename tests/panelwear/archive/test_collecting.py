@@ -12,6 +12,7 @@ import pyarrow.dataset as ds
 import pyarrow.parquet as pq
 import pytest
 
+from benchmarks.fast_panel.folders import write_panel
 from panelwear.archive import arrow, panel_work
 from panelwear.archive.finding import panel_folders
 from panelwear.archive.ledger import MARKS, as_name
@@ -84,7 +85,7 @@ def test_run_again_nothing_is_written(root: Path, capsys) -> None:
 
 def test_only_what_is_new_is_added(root: Path, capsys) -> None:
     written = times(root / "archive")
-    panels.write_panel(root / "panel-0003", panels.plan(), 3, (0.0, 4400.0))
+    write_panel(root / "panel-0003", panels.plan(), 3, (0.0, 4400.0))
     assert archive(root) == 0
     assert "1 panel added, 2 there already" in capsys.readouterr().out
     after = times(root / "archive")
@@ -96,7 +97,7 @@ def test_only_what_is_new_is_added(root: Path, capsys) -> None:
 
 def test_a_new_checkpoint_leaves_the_others_alone_and_renews_the_figures(root: Path) -> None:
     written = times(root / "archive")
-    newer = panels.write_panel(root.parent / "newer" / "panel-0001", panels.plan(), 1, (0.0, 4400.0, 6000.0))
+    newer = write_panel(root.parent / "newer" / "panel-0001", panels.plan(), 1, (0.0, 4400.0, 6000.0))
     name = next(path.name for path in (newer / "checkpoints").iterdir() if path.name.endswith("h6000"))
     shutil.copytree(newer / "checkpoints" / name, root / "panel-0001" / "checkpoints" / name)
     assert archive(root) == 0
