@@ -18,18 +18,17 @@ import tempfile
 import time
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from hashlib import sha256
 from pathlib import Path
 
 import numpy as np
 
 from benchmarks.support.photograph_peer import peer_map
+from benchmarks.support.shoot_stand import keep_record
 from panelwear.camera.map_files import load_map
 from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.qr_code import shoot_card
 from panelwear.camera.shots import ShootLabel
 from panelwear.folder.checkpoint import open_or_create
-from panelwear.folder.shoots import FORMAT, ShootRecord, ShotRecord, save_shoot
 from panelwear.simulation.camera.faults import faults, spoiled
 from panelwear.simulation.camera.model import CameraModel, Pose, Sensor
 from panelwear.simulation.camera.poses import FOUR_POSES
@@ -108,15 +107,7 @@ def made(folder: Path, seed: int, *, worn: bool, poses: bool = False, fault: str
     )
     if fault:
         shoot = spoiled(shoot, fault, PANEL)
-    records = [ShotRecord("title-card", "title-card", 1)]
-    records += [
-        ShotRecord(w.shot.name, w.shot.kind, w.frames, w.shot.codes, target_cd_m2=w.shot.target_cd_m2, pose=w.shot.pose)
-        for w in wanted
-    ]
-    digest = sha256(listed.encode()).hexdigest()
-    began = "2026-01-05T18:30:00.000Z"
-    save_shoot(checkpoint, ShootRecord(FORMAT, "shoot-1", "bench", digest, "done", 0, began, tuple(records)))
-    (checkpoint / "shoots" / "shoot-1.toml").write_text(listed)
+    keep_record(checkpoint, "bench", listed, wanted)
     written = write_shoot(checkpoint / "photos", folder / "truth", shoot, surface)
     return Case(root, checkpoint, written.photographs, json.loads((folder / "truth.json").read_text()))
 

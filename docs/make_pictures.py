@@ -13,6 +13,7 @@ import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from invented_desk import DESK, WORLD
 from journey_pictures import keep, listed_journeys
 from picturing import Put, at_the_target, pixels_of, store
 
@@ -42,13 +43,11 @@ from panelwear.screen.form import begun as form_begun
 from panelwear.screen.form import left, listing_choices, moved, taken, with_text
 from panelwear.screen.form_page import page_of as form_page
 from panelwear.screen.hold import HELP as HOLD_KEYS
-from panelwear.screen.monitors import Monitor
 from panelwear.screen.operator import Inquiry, Progress, Question
 from panelwear.screen.page import Page
 from panelwear.screen.placing_page import PLACING
 from panelwear.screen.questions import QUESTIONS, differences
 from panelwear.screen.surface import LEAVING
-from panelwear.start.facts import Choice, PanelFacts, World
 from panelwear.start.forms import measuring_form, new_panel_form
 from panelwear.start.menu import First, PanelPage
 from panelwear.start.planning import DRAWN_SHARE_WITH_WORDS
@@ -100,39 +99,6 @@ def _over(screen: Screen, code: float, card: Card) -> None:
     screen.card(card)
 
 
-DESK = PanelFacts(
-    "/home/them/panelwear/harbour-desk",
-    name="harbour-desk",
-    width_px=3840,
-    height_px=2160,
-    hours="1460 h",
-    last="last: 2026-02-03, spot",
-    open_name="2026-02-03-h1460",
-    doing="close",
-    next_step="2026-02-03-h1460 is open: look through it, then close it",
-    checkpoints=2,
-    readings=204,
-)
-SPARE = PanelFacts(
-    "/home/them/panelwear/spare-desk",
-    name="spare-desk",
-    width_px=2560,
-    height_px=1440,
-    hours="310 h",
-    last="last: 2025-11-02, checkpoint",
-    doing="inspect",
-    next_step="due since 2026-02-01: inspect it",
-    checkpoints=1,
-    readings=610,
-)
-WORLD = World(
-    panels=(DESK, SPARE),
-    monitors=(Monitor(0, 3840, 2160, "DP-1", size_mm=(596.7, 335.7)), Monitor(1, 1920, 1080, "HDMI-1")),
-    links=(Choice("/dev/ttyUSB0", "/dev/ttyUSB0", "USB serial"),),
-    instruments=(Choice("plain-lines", "plain-lines"), Choice("scpi-colorimeter", "scpi-colorimeter")),
-    sequences=(Choice("checkpoint", "checkpoint"), Choice("half-hour", "half-hour")),
-    home="/home/them/panelwear",
-)
 ZONES = (
     Zone("chart", Rect(0, 0, 1280, 720), (640.0, 400.0)),
     Zone("vessel-list", Rect(0, 0, 256, 720), (128.0, 360.0), "chart"),

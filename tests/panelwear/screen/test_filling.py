@@ -14,7 +14,7 @@ from panelwear.screen.form_terminal import Talk, after_line, listing
 from panelwear.screen.operator import Inquiry, Unattended
 from panelwear.screen.person import TerminalOperator
 from panelwear.screen.placing_page import PLACING
-from tests.panelwear.screen.test_form import ALL, MODE, costly
+from tests.panelwear.screen.form_hand import ALL, MODE, costly
 from tests.panelwear.screen.test_person import Desk
 
 ASKED = Inquiry(ALL, "Before the first light")

@@ -6,81 +6,31 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from panelwear.screen.contract import ScreenEvent
-from panelwear.screen.form import BACK, CHANGE, ENDED, LEAVE, STAY, TAKE, Form, begun
+from panelwear.screen.form import BACK, CHANGE, LEAVE, STAY, TAKE, Form, begun
 from panelwear.screen.form_keys import after
 from panelwear.screen.form_page import EMPTY, page_of
 from panelwear.screen.operator import Inquiry, Question
 from panelwear.screen.page import Items, Words
 from panelwear.screen.questions import QUESTIONS
-
-
-def number(text: str) -> str:
-    if text == "":
-        return ""
-    try:
-        value = float(text.replace(",", "."))
-    except ValueError:
-        raise ValueError(f"'{text}' is not a number") from None
-    if value < 0:
-        raise ValueError("light cannot be negative")
-    return f"{value:g}"
-
-
-BRIGHTNESS = Question("brightness", "Brightness, as its menu shows it", "60", label="Brightness", group="Panel")
-SHIFT = Question("shift", "Is pixel shift on?", "unknown", ("yes", "no", "unknown"), label="Pixel shift", group="Panel")
-LUX = Question("lux", "Light at the panel", "0.4", unit="lx", check=number, label="Light", group="Room")
-NOTE = Question("note", "What else?", label="Note", group="Note")
-ALL = (replace(BRIGHTNESS, before="60"), SHIFT, replace(LUX, before="0.4"), NOTE)
-KEYS = [question.key for question in ALL]
-
-
-def nothing_there(x: int, y: int) -> str:
-    return ""
-
-
-def key(name: str, *, shift: bool = False, control: bool = False) -> ScreenEvent:
-    return ScreenEvent("key", 0.0, key=name, shift=shift, control=control)
-
-
-def pressed(form: Form, *names: str) -> Form:
-    for name in names:
-        form = after(form, key(name), nothing_there)
-    return form
-
-
-def typed(form: Form, text: str) -> Form:
-    for letter in text:
-        form = after(form, key("space" if letter == " " else letter), nothing_there)
-        form = after(form, ScreenEvent("text", 0.0, text=letter), nothing_there)
-    return form
-
-
-def clicked(form: Form, row: str) -> Form:
-    return after(form, ScreenEvent("pointer-down", 0.0, button=1, x=5, y=5), lambda x, y: row)
-
-
-def form(*questions: Question, **more: object) -> Form:
-    return begun(Inquiry(questions or ALL, **more))  # type: ignore[arg-type]
-
-
-def at(key_: str) -> Form:
-    return replace(form(), chosen=key_)
-
-
-def text_of(one: Form, key_: str) -> str:
-    field = one.field(key_)
-    assert field is not None
-    return field.text
-
-
-def item(one: Form, key_: str):  # type: ignore[no-untyped-def]
-    found = page_of(one).item(key_)
-    assert found is not None
-    return found
+from tests.panelwear.screen.form_hand import (
+    ALL,
+    BRIGHTNESS,
+    KEYS,
+    LUX,
+    NOTE,
+    at,
+    clicked,
+    costly,
+    form,
+    item,
+    key,
+    nothing_there,
+    pressed,
+    text_of,
+    typed,
+)
 
 
 def test_one_return_takes_all_answers_of_last_time() -> None:
@@ -234,10 +184,6 @@ def test_every_question_of_an_inspection_has_a_label_and_a_heading() -> None:
     assert all(len(label) <= 30 for label in labels)
 
 
-def costly(answers: object) -> tuple[str, ...]:
-    return ("brightness: was '60', is now '80'. Cost: much",) if answers["brightness"] == "80" else ()  # type: ignore[index]
-
-
 def test_what_the_answers_cost_is_read_before_they_are_taken_and_one_may_go_back() -> None:
     one = replace(form(costs=costly), chosen="brightness")
     read = clicked(typed(one, "80"), TAKE)
@@ -289,150 +235,3 @@ def test_what_was_typed_is_given_up_only_by_an_answer_of_its_own(leave: Callable
 def test_a_choice_that_was_changed_is_asked_about_too() -> None:
     assert pressed(at("shift"), "right", "escape").stage == "leaving"
     assert pressed(at("shift"), "right", "left", "escape").stage == "left"
-
-
-MODES = ("standard", "user", "cinema", "game", "eco")
-MODE = Question("mode", "Which picture mode?", "user", MODES, label="Picture mode", before="user")
-NAMED = Question(
-    "link", "How is it read?", "", ("sim", "kbd", "dev", "none"), label="Probe", needed=True,
-    names=("simulated", "typed in", "2: a port", "no probe"), means=("invented", "by hand", "a cable", "nothing"),
-)  # fmt: skip
-
-
-def test_many_choices_are_listed_by_return_and_by_a_click_and_one_is_picked() -> None:
-    one = replace(form(MODE, NOTE), chosen="mode")
-    listed = pressed(one, "return")
-    assert listed == clicked(one, "mode") == clicked(replace(one, chosen="note"), "mode")
-    page = page_of(listed)
-    assert (page.title, page.chosen, [row.id for row in page.items]) == ("Picture mode", "user", list(MODES))
-    for game in (pressed(listed, "down", "down", "return"), clicked(listed, "game")):
-        assert (game.stage, game.chosen, text_of(game, "mode")) == ("fields", "note", "game")
-        assert item(game, "mode").mark == "changed, was user"
-    assert pressed(listed, "down", "escape") == one
-    assert pressed(listed, "x", "space", "left", "c") == listed
-    assert pressed(one, "right", "right", "right", "right", "right") == replace(pressed(one, "right", "left"), typed="")
-
-
-def test_choices_are_told_by_their_names_and_by_what_they_do() -> None:
-    one = replace(form(NAMED, NOTE), chosen="link")
-    assert item(one, "link").note == "How is it read?"
-    chosen = pressed(one, "right")
-    assert (item(chosen, "link").value, item(chosen, "link").note) == ("< simulated >", "invented")
-    assert [row.label for row in page_of(pressed(one, "return")).items] == list(NAMED.names)
-    assert page_of(pressed(one, "return")).items[1].note == "by hand"
-    for letters, wanted in (("t", "kbd"), ("no", "none"), ("2", "kbd"), ("2: a port", "dev"), ("x", "")):
-        assert text_of(typed(one, letters), "link") == wanted
-
-
-def test_what_is_needed_says_so_once_its_row_is_left() -> None:
-    one = form(NAMED, NOTE)
-    assert one.chosen == "link" and item(one, "link").fault == ""
-    assert item(pressed(one, "down"), "link").fault == "this is needed"
-    wrong = clicked(replace(one, chosen="note"), TAKE)
-    assert (wrong.stage, wrong.chosen) == ("fields", "link")
-    assert clicked(clicked(pressed(wrong, "return"), "kbd"), TAKE).answers["link"] == "kbd"
-
-
-def test_a_click_right_after_typing_leaves_the_text_in_the_row_where_it_was_typed() -> None:
-    five = [Question(f"row-{n}", f"Row {n}?", label=f"Row {n}") for n in range(1, 6)]
-    one = replace(form(*five), chosen="row-2")
-    there = clicked(typed(one, "for two"), "row-5")
-    assert there.answers == {"row-1": "", "row-2": "for two", "row-3": "", "row-4": "", "row-5": ""}
-    assert there.chosen == "row-5"
-    assert typed(there, "for five").answers["row-5"] == "for five"
-
-
-def test_the_letter_that_closes_a_page_over_the_rows_is_not_typed_into_the_row_beneath() -> None:
-    asked = pressed(typed(at("note"), "cable"), "escape")
-    assert text_of(typed(asked, "s"), "note") == "cable"
-    assert text_of(typed(typed(asked, "s"), "s"), "note") == "s"
-    known = form(NOTE, answered="It was answered.")
-    assert text_of(typed(replace(known, beneath="note"), "c"), "note") == ""
-
-
-def test_rows_follow_from_others_until_a_person_sets_them() -> None:
-    def follow(one: Form, changed: str) -> Form:
-        of = one.field("note")
-        assert of is not None
-        return one if changed != "brightness" or of.typed else one.put(replace(of, text=f"at {one.answers[changed]}"))
-
-    one = replace(begun(Inquiry((BRIGHTNESS, NOTE)), follow), chosen="brightness")
-    assert typed(one, "75").answers == {"brightness": "75", "note": "at 75"}
-    own = replace(typed(replace(one, chosen="note"), "mine"), chosen="brightness", fresh=True)
-    assert typed(own, "75").answers == {"brightness": "75", "note": "mine"}
-
-
-def test_a_form_says_what_its_buttons_do_and_by_which_it_is_taken() -> None:
-    one = form(BRIGHTNESS, words="Of today.", done="Begin", also=(("dry", "Show the steps first"),), leave="Back")
-    page = page_of(one)
-    assert [(row.id, row.label) for row in page.items[-3:]] == [
-        (TAKE, "Begin"), ("dry", "Show the steps first"), (LEAVE, "Back")
-    ]  # fmt: skip
-    assert page.parts[0] == Words("Of today.", "soft")
-    assert (clicked(one, TAKE).by, clicked(one, "dry").by) == (TAKE, "dry")
-    assert clicked(one, "dry").stage == "taken"
-    asked = pressed(typed(one, "7"), "escape")
-    assert [(row.label, row.value) for row in page_of(asked).items] == [("Stay", "s"), ("Back", "b")]
-    assert typed(asked, "b").stage == "left"
-
-
-def test_a_closed_window_leaves_without_a_question() -> None:
-    assert after(typed(at("note"), "x"), ScreenEvent("quit", 0.0), nothing_there).stage == "left"
-
-
-def test_the_mouse_lying_over_a_row_and_a_click_beside_all_do_nothing() -> None:
-    over = after(at("lux"), ScreenEvent("pointer-move", 0.0, x=5, y=5), lambda x, y: "note")
-    assert over == at("lux")
-    assert clicked(at("lux"), "") == at("lux")
-    assert clicked(at("lux"), "no such row") == at("lux")
-
-
-ROWS = [*KEYS, "mode", *MODES, TAKE, CHANGE, BACK, STAY, LEAVE, "", "none"]
-EVENTS = st.one_of(
-    st.builds(
-        ScreenEvent,
-        st.just("key"),
-        st.just(0.0),
-        key=st.sampled_from(
-            ["up", "down", "left", "right", "tab", "home", "end", "page-up", "page-down", "return", "space",
-             "backspace", "delete", "f1", "c", "h", "q", "escape"]
-        ),
-        shift=st.booleans(),
-        control=st.booleans(),
-    ),
-    st.builds(ScreenEvent, st.just("text"), st.just(0.0), text=st.text(max_size=3)),
-    st.builds(ScreenEvent, st.sampled_from(["pointer-down", "pointer-move", "wheel"]), st.just(0.0),
-              x=st.integers(0, len(ROWS) - 1), button=st.sampled_from([1, 2, 3, -1])),
-)  # fmt: skip
-
-
-@settings(max_examples=300, deadline=None)
-@given(st.lists(EVENTS, max_size=40), st.booleans())
-def test_whatever_is_pressed_answers_that_are_taken_hold_and_the_page_can_be_drawn(
-    events: list[ScreenEvent], known: bool
-) -> None:
-    one = form(*ALL, MODE, costs=costly, answered="all of it" if known else "")
-    for event in events:
-        before = one
-        one = after(one, event, lambda x, y: ROWS[x])
-        page = page_of(one)
-        assert one.stage in ENDED or one.helping or page.item(one.chosen) is not None
-        assert [field.key for field in one.fields] == [*KEYS, "mode"]
-        if before.stage in ENDED:
-            assert one == before
-        # A key changes one answer at most, and only leaving or taking ends the form.
-        if one.stage == before.stage == "fields":
-            texts = [(a.text, b.text) for a, b in zip(before.fields, one.fields, strict=True)]
-            assert sum(a.strip() != b for a, b in texts if number_of(a) != b) <= 1
-    if one.stage == "taken":
-        assert {*one.answers} == {*KEYS, "mode"}
-        assert one.answers["mode"] in MODES
-        assert number(one.answers["lux"]) == one.answers["lux"]
-        assert one.answers["shift"] in SHIFT.choices
-
-
-def number_of(text: str) -> str:
-    try:
-        return number(text.strip())
-    except ValueError:
-        return text

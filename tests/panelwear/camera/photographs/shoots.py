@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from hashlib import sha256
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.support.shoot_stand import keep_record
 from panelwear.camera.field_map import FieldMap
 from panelwear.camera.map_files import MAPS, load_map
 from panelwear.camera.qr_code import shoot_card
 from panelwear.camera.shots import ShootLabel
 from panelwear.folder.checkpoint import open_or_create
-from panelwear.folder.shoots import FORMAT, ShootRecord, ShotRecord, save_shoot
 from panelwear.simulation.camera.faults import Fault, spoiled
 from panelwear.simulation.camera.model import CameraModel, Lens, Pose, Sensor
 from panelwear.simulation.camera.poses import FOUR_POSES
@@ -115,15 +114,7 @@ def taken(
     shoot = Shoot(camera, label, shoot_card(PANEL, label, ["harbour-desk"]), wanted, now, seed=seed, poses=where)
     if fault is not None:
         shoot = spoiled(shoot, fault, PANEL)
-    records = [ShotRecord("title-card", "title-card", 1)]
-    records += [
-        ShotRecord(w.shot.name, w.shot.kind, w.frames, w.shot.codes, target_cd_m2=w.shot.target_cd_m2, pose=w.shot.pose)
-        for w in wanted
-    ]
-    digest = sha256(listed.encode()).hexdigest()
-    record = ShootRecord(FORMAT, "shoot-1", "try", digest, "done", 0, "2026-01-05T18:30:00.000Z", tuple(records))
-    save_shoot(checkpoint, record)
-    (checkpoint / "shoots" / "shoot-1.toml").write_text(listed)
+    keep_record(checkpoint, "try", listed, wanted)
     written = write_shoot(checkpoint / "photos", folder / "truth", shoot, lit, kind=kind)
     return Taken(root, checkpoint, written.photographs, folder / "truth")
 
