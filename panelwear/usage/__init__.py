@@ -1,0 +1,1 @@
+"""What a panel showed between its checkpoints, as a person tells it, and the dose of light that follows."""
