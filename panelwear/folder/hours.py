@@ -145,22 +145,31 @@ def parse_hours(text: str) -> HoursOfUse:
     """
     plain = " ".join(text.replace("\u2212", "-").split())
     kind, rest = _kind_of(plain)
-    found = _TWO.fullmatch(rest)
-    around = _AROUND.fullmatch(rest)
-    one = _ONE.fullmatch(rest)
-    if found or around:
-        if kind in ("read", "counted"):
-            raise ValueError(f"'{plain}': a range is estimated; leave '{kind}' out or give one number")
-        low, high = (_number(part) for part in (found or around or ()).groups())  # type: ignore[union-attr]
-        return _range(plain, *((low, high) if found else (max(low - high, 0.0), low + high)))
-    if one is None:
+    found = numbers_in(rest)
+    if found is None:
         bare = rest.removesuffix("h").strip()
         raise ValueError(f"{plain}: hours of use lie within 0..1000000" if _is_number(bare) else f"'{plain}': {WANTED}")
-    value = _number(one.group(1))
+    if len(found) > 1:
+        if kind in ("read", "counted"):
+            raise ValueError(f"'{plain}': a range is estimated; leave '{kind}' out or give one number")
+        return _range(plain, *found)
+    value = found[0]
     if kind == "estimated":
         raise ValueError(f"'{plain}': estimated hours are a range; say between what, such as 2100-2500")
     _within(plain, value)
     return HoursOfUse(value, "counted" if kind == "counted" else "read")
+
+
+def numbers_in(text: str) -> tuple[float, ...] | None:
+    """Return the one number a text is, or the two ends of the range it is; ``None`` where it is neither."""
+    plain = " ".join(text.replace("\u2212", "-").split())
+    if (two := _TWO.fullmatch(plain)) is not None:
+        return (_number(two.group(1)), _number(two.group(2)))
+    if (around := _AROUND.fullmatch(plain)) is not None:
+        middle, half = _number(around.group(1)), _number(around.group(2))
+        return (max(middle - half, 0.0), middle + half)
+    one = _ONE.fullmatch(plain)
+    return None if one is None else (_number(one.group(1)),)
 
 
 def check_hours(text: str) -> str:
