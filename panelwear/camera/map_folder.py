@@ -34,7 +34,7 @@ def map_ends(panel_dir: Path, left_out: Collection[str] = ()) -> tuple[tuple[Map
         maps, lost = _maps(one)
         faults += lost
         if maps:
-            end = End(one.name, one.hours, str(one.record.get("started_utc", ""))[:10])
+            end = End(one.name, one.hours, str(one.record.get("started_utc", ""))[:10], one.use)
             found.append(MapEnd(end, maps, places_of(one.record["sessions"])))
     return tuple(found), tuple(faults)
 

@@ -38,7 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     found = checkpoint.find(arguments.directory, None)
     wanted = Wanted(
         directory=arguments.directory,
-        hours=found.hours,
+        hours=found.use,
         instrument=arguments.instrument or "",
         link=arguments.probe or "",
         without_probe=arguments.no_probe,

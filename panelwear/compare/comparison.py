@@ -17,6 +17,7 @@ from panelwear.compare.suspicion import without_wear
 from panelwear.compare.trend import FigureHistory
 from panelwear.compare.zone_forecast import ZoneForecast, zone_forecast
 from panelwear.compare.zones import ZoneFinding, contrasts_over
+from panelwear.folder.hours import HoursOfUse, between_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,10 +28,49 @@ class End:
     hours: float
     date: str
     """Day it was begun, ISO 8601; empty where unknown."""
+    known: HoursOfUse | None = None
+    """How the hours are known; without it they were read."""
+
+    @property
+    def use(self) -> HoursOfUse:
+        """Hours of use with how they are known."""
+        return HoursOfUse(self.hours) if self.known is None else self.known
 
 
 NO_RATE = "hours fall while dates rise, so how much use lies between the checkpoints is not known"
 """Why nothing is given for hours of use."""
+
+
+WIDE = 0.25
+"""Standard uncertainty of the hours between two checkpoints, as a share of them, beyond which no rate is given: one
+over them is no longer near a straight line, and its interval would end nowhere."""
+
+
+def hours_between(before: End, after: End) -> tuple[float, float]:
+    """Return the hours of use between two checkpoints with their standard uncertainty (none but of ranges)."""
+    return after.hours - before.hours, math.hypot(before.use.u, after.use.u)
+
+
+def between_told(before: End, after: End) -> str:
+    """Return the hours of use between two: "1200 h", or of ranges "800 to 1600 h"."""
+    return between_words(max(after.use.low - before.use.high, 0.0), after.use.high - before.use.low)
+
+
+def too_wide(before: End, after: End) -> str:
+    """Say why no rate is given where ranges of hours lie too near each other; empty where they do not."""
+    hours, u = hours_between(before, after)
+    if u <= WIDE * hours or u == 0:
+        return ""
+    return f"the hours are known within ranges only, and {between_told(before, after)} lie between the checkpoints"
+
+
+def paces(before: End, after: End) -> tuple[float, float]:
+    """Return the least and the most hours of use a day between two checkpoints, ``nan`` where dates do not tell."""
+    a_day, hours = used_a_day(before, after), after.hours - before.hours
+    if not hours > 0:
+        return a_day, a_day
+    low, high = max(after.use.low - before.use.high, 0.0), after.use.high - before.use.low
+    return a_day * low / hours, a_day * high / hours
 
 
 def used_a_day(before: End, after: End) -> float:
@@ -132,3 +172,7 @@ class Comparison:
         """Return how many hours a day the panel was in use between the first and the last checkpoint, or ``nan``."""
         first, last = self.checkpoints[0], self.checkpoints[-1]
         return math.nan if self.fallen else used_a_day(first, last)
+
+    def most_hours_a_day(self) -> float:
+        """Return the most it can have been; the same unless hours are estimated."""
+        return math.nan if self.fallen else paces(self.checkpoints[0], self.checkpoints[-1])[1]

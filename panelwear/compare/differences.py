@@ -125,7 +125,7 @@ def _probe(before: Circumstances, after: Circumstances) -> list[Difference]:
         was, now = (_one_probe(c) for c in (before, after))
         found.append(Difference("probe", f"another probe: {was}, now {now}", stay))
     elif several:
-        used = "; ".join(f"{c.name or f'{c.hours:g} h'}: {_one_probe(c)}" for c in several)
+        used = "; ".join(f"{c.name or c.use.words}: {_one_probe(c)}" for c in several)
         mixed = (
             f"more than one probe was used at one checkpoint ({used})",
             f"which reading is whose is not told apart, so they are compared like those of different probes: {stay}",
@@ -186,7 +186,7 @@ def _flagged(before: Circumstances, after: Circumstances) -> list[Difference]:
     for flag, (what, cost) in COSTS.items():
         sides = [c for c in (before, after) if flag in c.flagged]
         if sides:
-            told = " and ".join(f"{c.name or f'{c.hours:g} h'} ({c.flagged[flag].words})" for c in sides)
+            told = " and ".join(f"{c.name or c.use.words} ({c.flagged[flag].words})" for c in sides)
             few = all(c.flagged[flag].share < FEW_SHARE for c in sides)
             found.append(Difference(flag, f"{what} at {told}", cost, minor=few))
     return found
@@ -197,7 +197,7 @@ def _left_out(before: Circumstances, after: Circumstances) -> list[Difference]:
     sides = [c for c in (before, after) if IMPOSSIBLE in c.left_out]
     if not sides:
         return []
-    told = " and ".join(f"{c.name or f'{c.hours:g} h'} ({in_words(c.left_out)})" for c in sides)
+    told = " and ".join(f"{c.name or c.use.words} ({in_words(c.left_out)})" for c in sides)
     cost = (
         "a patch is judged by what else was read of it, or not at all; 'panelwear check' names the rows, and a meter "
         "or line that sends such numbers needs looking at"

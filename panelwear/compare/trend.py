@@ -33,6 +33,8 @@ class TrendPoint:
     high: float
     segment: int
     """Rises by one where a compensation cycle ran or a setting changed since the checkpoint before."""
+    hours_u: float = 0.0
+    """Standard uncertainty of the hours; 0 unless they are estimated within a range."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,8 @@ def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[FigureHist
 
     def keep(i: int, e: Estimate) -> None:
         if math.isfinite(e.value):
-            point = TrendPoint(ready[i].name, ready[i].hours, e.value, e.u, *interval(e, level), segments[i])
+            one, ends = ready[i], interval(e, level)
+            point = TrendPoint(one.name, one.hours, e.value, e.u, *ends, segments[i], one.circumstances.hours_u)
             found.setdefault(e.name, (e.caption, e.unit, []))[2].append(point)
 
     for i, one in enumerate(ready):

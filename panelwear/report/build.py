@@ -93,9 +93,9 @@ def _subtitle(inputs: Inputs) -> str:
     listed = [s.circumstances for s in inputs.checkpoints]
     first, last = listed[0], listed[-1]
     if len(listed) == 1:
-        return f"One checkpoint, the baseline: {first.date}, {first.hours:g} h of use"
+        return f"One checkpoint, the baseline: {first.date}, {first.use.words} of use"
     count = counted(len(listed), "checkpoint")
-    return f"{count}, {first.date} to {last.date}, {first.hours:g} h to {last.hours:g} h of use"
+    return f"{count}, {first.date} to {last.date}, {first.use.words} to {last.use.words} of use"
 
 
 def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import replace
 
+from panelwear.folder.hours import check_hours
 from panelwear.screen.answers import number_check
 from panelwear.screen.form import Form
 from panelwear.screen.monitors import Monitor
@@ -146,10 +147,10 @@ def _hours_questions(panel: PanelFacts) -> tuple[Question, ...]:
             if panel.hours
             else "hours the panel was on, as its menu tells or you know"
         )
-    hours, cycles = number_check(0, 999_999, "h"), number_check(0, 1e6, whole=True)
+    cycles = number_check(0, 1e6, whole=True)
     counted = "where the panel counts them; nothing typed: not known"
     return (
-        Question("hours", said, unit="h", check=hours, label="Hours of use now", needed=not panel.open_name),
+        Question("hours", said, unit="h", check=check_hours, label="Hours of use now", needed=not panel.open_name),
         Question("cycles", counted, check=cycles, label="Compensation cycles"),
     )
 

@@ -51,6 +51,7 @@ def person() -> str:
 
 def facts_of(folder: str, today: date) -> PanelFacts:
     """Ask one panel folder where it stands; a folder that is gone or cannot be read is told, never left out."""
+    from panelwear.folder.hours import between_words
     from panelwear.folder.panel import load_panel, load_probe_settings
     from panelwear.upkeep.status import status_of
 
@@ -72,7 +73,7 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         name=found.panel,
         width_px=found.width_px,
         height_px=found.height_px,
-        hours=f"{last.hours:g} h" if last else "",
+        hours=between_words(last.hours_low, last.hours_high) if last else "",
         last=f"last: {last.date}, {_sessions(last.sessions)}" if last else "",
         open_name=still_open[-1].name if still_open else "",
         unfinished=still_open[-1].unfinished if still_open else "",

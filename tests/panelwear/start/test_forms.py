@@ -194,7 +194,7 @@ def test_a_spot_asks_for_what_the_command_takes() -> None:
     run = wish(click(form, "go"))
     read = understood(run.words)
     assert run.on_screen
-    assert (read.hours, read.cycles, read.warm_up, read.probe) == (1460.5, 12, 0.0, "simulated")
+    assert (read.hours.value, read.cycles, read.warm_up, read.probe) == (1460.5, 12, 0.0, "simulated")
     assert (read.instrument, read.no_probe, read.screen) == ("scpi-colorimeter", False, 0)
 
 
@@ -267,7 +267,7 @@ def test_the_panel_is_photographed_by_a_list_and_in_poses() -> None:
     assert listed.question.choices == ("usual", "short", "other")
     assert {"usual", "short"} == set(shipped())
     read = understood(wish(click(picked(form, "poses", "yes"), "go")).words[1:], "camera_shoot")
-    assert (read.hours, read.poses, str(read.directory)) == (1460.5, True, DESK.folder)
+    assert (read.hours.value, read.poses, str(read.directory)) == (1460.5, True, DESK.folder)
 
 
 def test_a_shooting_list_of_one_s_own_has_to_be_named() -> None:
