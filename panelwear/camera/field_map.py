@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.camera.framing import Framing
 from panelwear.camera.shots import Shot
 
 Shading = Literal["even-surface", "poses", "same-set-up"]
@@ -57,3 +58,5 @@ class FieldMap:
     cautions: tuple[str, ...] = ()
     sources: tuple[tuple[str, str], ...] = ()
     """The photographs it was made of: name and SHA-256 of each."""
+    framing: Framing | None = None
+    """Where the panel lay in the frame; ``None`` in maps that older versions made."""

@@ -14,6 +14,7 @@ from PIL import Image
 
 from panelwear.atomic import write_json, write_whole
 from panelwear.camera.field_map import FieldMap
+from panelwear.camera.framing import Framing, framing_of
 from panelwear.camera.shots import Shot
 from panelwear.errors import FileFault
 from panelwear.folder.evidence_files import DERIVED
@@ -63,6 +64,7 @@ def _told(one: FieldMap) -> dict[str, Any]:
         **{name: getattr(one, name) for name in _PLAIN},
         "cautions": list(one.cautions),
         "sources": [{"file": name, "sha256": digest} for name, digest in one.sources],
+        "framing": asdict(one.framing) if one.framing is not None else None,
     }
 
 
@@ -85,8 +87,17 @@ def _map_of(told: dict[str, Any], light: Any, u_light: Any, usable: Any) -> Fiel
         usable=usable.astype(bool),
         cautions=tuple(told["cautions"]),
         sources=tuple((one["file"], one["sha256"]) for one in told["sources"]),
+        framing=_framing(told.get("framing")),
         **{name: told[name] for name in _PLAIN},
     )
+
+
+def _framing(told: dict[str, Any] | None) -> Framing | None:
+    if told is None:
+        return None
+    wide, high = (int(side) for side in told["frame_px"])
+    focal = told["focal_35_mm"]
+    return framing_of((wide, high), told["corners_px"], None if focal is None else float(focal))
 
 
 def _picture(one: FieldMap) -> bytes:

@@ -163,13 +163,13 @@ def prepared(
 
 def _with_photographs(inputs: Inputs, counted_in: set[str]) -> tuple[Inputs, tuple[str, ...]]:
     """Add what the photographs say of the checkpoints that count; return what cannot be read too, a sentence each."""
-    from panelwear.camera.map_folder import map_ends, photographs_beside
+    from panelwear.camera.map_folder import map_ends, photographs_beside, row_from_one_place
     from panelwear.camera.showing.views import views_of
 
     ends, lost = map_ends(inputs.panel.directory)
     ends = tuple(end for end in ends if end.end.name in counted_in)
     pairs = photographs_beside(ends, inputs.panel, inputs.comparison)
-    return replace(inputs, photographs=pairs, views=views_of(ends)), lost
+    return replace(inputs, photographs=pairs, views=views_of(row_from_one_place(ends))), lost
 
 
 def write_report(

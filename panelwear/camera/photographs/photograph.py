@@ -27,6 +27,8 @@ class Taken:
     focal_mm: float | None = None
     at: datetime | None = None
     """By the camera's own clock, in no time zone."""
+    focal_35_mm: float | None = None
+    """The focal length that shows as much on a frame of 36 mm x 24 mm."""
 
     @property
     def set_up(self) -> str:

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.camera.photographs.view import PanelView
+from panelwear.camera.wear.contrast import slow_shapes
 
 Real = NDArray[np.float64]
 DEGREE = 6
@@ -25,6 +26,13 @@ TURNED_DEG = 20.0
 SMALLEST_SINGULAR = 1e-7
 """Relative to the largest; waves of the fall-off below it are not determined at all and are left out. A small one that
 is determined badly stays in, and shows in the uncertainty."""
+LENS_TERM = 0.1
+"""Standard deviation of each term of the fall-off's logarithm before anything is photographed: cos^4 of a lens of 50 mm
+(full-frame equivalent) has 0.12 in its largest (computed). What the poses do not determine stays as large as this."""
+GAIN_U = 1.0
+"""The same of an exposure's logarithm: it is as good as not known."""
+_GRID = (18, 32)
+"""Rows and columns at which the fall-off's uncertainty is looked at."""
 THINNED = 5
 """Every so many cells across and down make the equations: the fall-off is smooth."""
 
@@ -40,7 +48,7 @@ class LensFallOff:
     rms: float
     """Relative standard deviation of what is left over in one cell."""
     u_slow: float
-    """Relative standard uncertainty of the fall-off from one side of the panel to the other."""
+    """Relative standard uncertainty of the fall-off across the panel, as a gradient or a bowl, whichever is more."""
 
     def at(self, camera: Real) -> Real:
         """Return the light at places of the frame ``(n, 2)``, 1.0 as in its middle."""
@@ -118,14 +126,26 @@ def parted(
     count = terms.shape[-1]
     # What is left over goes together over wide parts of the panel, so it is not divided by the number of cells alone.
     excess = float(np.sqrt((residual**2).sum() / max(1, len(wanted) - kept.sum() - places.shape[0])))
-    spread = (right[kept].T / singular[kept] ** 2 @ right[kept])[:count, :count] / np.outer(
-        scale[:count], scale[:count]
-    )
-    ends = _terms(views[0].to_camera(np.array([[0.1, 0.5], [0.9, 0.5]]) * views[0].panel_px), views[0].frame_px)
-    across = ends[1] - ends[0]
-    slow = math.sqrt(max(0.0, float(across @ spread @ across))) * max(1.0, excess)
+    known = (design / max(1.0, excess)).T @ (design / max(1.0, excess))
+    prior = np.where(np.arange(design.shape[-1]) < count, LENS_TERM, GAIN_U) ** -2.0
+    slow = _across(np.linalg.inv(known + np.diag(prior))[:count, :count], views[0])
     rms = float(np.sqrt(np.mean((residual / np.tile(weight, len(views))) ** 2)))
     return LensFallOff(solved[:count], views[0].frame_px, singular / singular[0], rms, slow)
+
+
+def _across(spread: Real, view: PanelView) -> float:
+    """Return what a fall-off with this covariance leaves open across the panel: the most of the slow shapes.
+
+    They are those a zone's contrast takes out of its surround, so that one far from what it is compared with gets all
+    of it, and one beside it next to nothing.
+    """
+    shapes = slow_shapes(_GRID)
+    rows, columns = _GRID
+    x, y = (np.arange(columns) + 0.5) / columns, (np.arange(rows) + 0.5) / rows
+    there = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2) * view.panel_px
+    fitted = np.stack([np.ones(len(there)), *(shape.ravel() for shape in shapes)], axis=1)
+    of_shapes = (np.linalg.pinv(fitted) @ _terms(view.to_camera(there), view.frame_px))[1:]
+    return math.sqrt(max(0.0, float(np.diag(of_shapes @ spread @ of_shapes.T).max())))
 
 
 def _terms(camera: Real, frame_px: tuple[int, int]) -> Real:

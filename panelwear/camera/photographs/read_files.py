@@ -70,6 +70,8 @@ def told(read: ShootRead) -> dict[str, Any]:
             "dots": view.dots,
             "tilt_deg": round(view.tilt_deg(found.files.panel.pitch_mm), 2),
             "mirrored": view.mirrored,
+            "frame_px": list(view.frame_px),
+            "corners_px": view.corners().round(2).tolist(),
             "homography": view.homography.tolist(),
             "centre_px": [round(side, 2) for side in view.centre],
             "k1": view.k1,

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.camera.field_map import FieldMap, Shading
+from panelwear.camera.framing import framing_of
 from panelwear.camera.photographs.field_light import (
     Against,
     Signal,
@@ -194,6 +195,7 @@ class _Maps:
             one.shot, found.view.panel_px, light, u_light, np.isfinite(light), 0.0, self.lens.u_slow,
             self.lens.shading, one.taken.set_up, found.files.for_showing,
             one.taken.camera.startswith("simulated"), tuple(dict.fromkeys(cautions)), sources,
+            framing_of(found.view.frame_px, found.view.corners(), one.taken.focal_35_mm),
         )  # fmt: skip
 
     def _sources(self, one: _Field) -> list[PhotoFile]:

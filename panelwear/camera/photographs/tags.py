@@ -16,6 +16,8 @@ from panelwear.camera.photographs.photograph import Taken
 
 MAKE, MODEL, MOMENT = 271, 272, 306
 EXPOSURE, APERTURE, ISO, ORIGINAL, FOCAL, LENS = 33434, 33437, 34855, 36867, 37386, 42036
+FOCAL_35 = 41989
+"""Focal length in 35 mm film; Exif 2.32, from memory."""
 PART_OF_SECOND = 37521
 OWN_FOLDER = 34665
 """Tag of the folder of tags that holds the others."""
@@ -32,6 +34,7 @@ def taken_of(tags: Mapping[int, Any]) -> Taken:
         aperture=_number(tags.get(APERTURE), 1e3),
         iso=_number(tags.get(ISO), 1e8),
         focal_mm=_number(tags.get(FOCAL), 1e5),
+        focal_35_mm=_number(tags.get(FOCAL_35), 1e5),
         at=_moment(tags),
     )
 
