@@ -116,6 +116,23 @@ def test_a_shoot_that_is_killed_goes_on_with_the_shot_that_is_missing(display: D
     assert [one["note"] for one in record_of(folder)["shots"]] == [None] * 5  # type: ignore[union-attr, attr-defined]
 
 
+def test_resume_goes_on_with_photographs_where_they_were_interrupted(display: Display, folder: Path) -> None:
+    with program(display, *shoot(folder, "--hours", "1460")) as run:
+        take_page(run, display, "Before you go on")
+        take_page(run, display, "Photographing harbour-desk: ")
+        take_page(run, display, "Photograph 1 of 5: title-card")
+        run.wait_shown("label-card")
+        run.process.kill()
+        assert run.finish()[0] == -9
+    with program(display, "resume", str(folder)) as run:
+        run.wait_for("it goes on")
+        take_page(run, display, "Before you go on")
+        take_page(run, display, "Photographing: shoot-1")
+        take_page(run, display, "Photograph 1 of 5: title-card", "Escape")
+        assert run.finish()[0] == 1
+    assert record_of(folder)["status"] == "stopped"
+
+
 def test_escape_while_a_field_stands_goes_dark_and_keeps_the_rest(display: Display, folder: Path) -> None:
     with program(display, *shoot(folder, "--hours", "1460")) as run:
         take_page(run, display, "Before you go on")
