@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 from urllib.parse import quote, unquote
 
 from patterns.frame import Codes
+from sequences.model import HUES, Hue
 
 ShotKind = Literal["title-card", "dots", "stairs", "black", "field", "even-surface"]
 """``even-surface`` stands on no screen: it is a photograph of a flat, evenly lit surface through the same lens."""
 Channel = Literal["grey", "red", "green", "blue"]
+"""What a photograph of a field can be told to be of; shooting lists ask for no other."""
 LABEL_MARK = "panelwear-shoot-1"
 """What a label begins with: program, kind of label, version of its layout."""
 
@@ -30,11 +32,11 @@ class Shot:
     """0 is the place that is kept from checkpoint to checkpoint; others part the lens's shading from the panel."""
 
     @property
-    def channel(self) -> Channel:
-        """Which sub-pixels are lit: grey stands for all three."""
-        lit = [code > 0 for code in self.codes]
-        names: tuple[Channel, ...] = ("red", "green", "blue")
-        return names[lit.index(True)] if sum(lit) == 1 else "grey"
+    def channel(self) -> Hue:
+        """Which sub-pixels are lit, as a hue; grey for all three, and for black."""
+        lit = tuple(int(code > 0) for code in self.codes)
+        found: list[Hue] = [hue for hue in get_args(Hue) if HUES[hue] == lit]
+        return found[0] if found else "grey"
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,17 +47,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Match the photographs to shots, read them, write the maps; exit code 2 where a field was refused."""
     from panelwear.camera.photographs.kinds import photo_file
-    from panelwear.camera.photographs.matching import in_order, matched
+    from panelwear.camera.photographs.matching import in_order, matched, misfit
     from panelwear.camera.photographs.shoot_of import the_shoot
     from panelwear.folder.panel import load_panel
 
     panel = load_panel(arguments.directory)
     files = _unique([photo_file(path) for path in arguments.files])
     names = [file.path.name for file in files]
-    looks = _looked_at(files, quiet=arguments.quiet)
+    looks, for_screens = _looked_at(files, quiet=arguments.quiet)
     shoot = the_shoot(panel, looks, names, arguments.checkpoint, arguments.shoot)
     said = _said(arguments.said, files, shoot)
-    found = matched(looks, in_order(looks, names), shoot.shots, shoot.frames, said)
+    order = in_order(looks, names)
+    found = matched(looks, order, shoot.shots, shoot.frames, said)
+    if for_screens:
+        other = matched(for_screens, order, shoot.shots, shoot.frames, said)
+        if misfit(other, shoot.shots) < misfit(found, shoot.shots):
+            looks, found = for_screens, other
     tell(_table(files, looks, found, shoot), quiet=arguments.quiet and not arguments.dry_run)
     _refuse_unsure([files[one.number].path.name for one in found if not one.is_sure])
     if arguments.dry_run:
@@ -84,16 +89,21 @@ def _unique(files: Sequence[PhotoFile]) -> list[PhotoFile]:
     return list(first.values())
 
 
-def _looked_at(files: Sequence[PhotoFile], *, quiet: bool) -> list[Look]:
+def _looked_at(files: Sequence[PhotoFile], *, quiet: bool) -> tuple[list[Look], list[Look]]:
+    """Look at each photograph; and once more as if made for screens, where any may be, else nothing."""
     from panelwear.camera.photographs.looks import look_at
     from panelwear.camera.photographs.opening import opened_photograph
+    from panelwear.camera.photographs.raster import as_made_for_screens
 
-    found = []
+    found, for_screens = [], []
     with bar(quiet=quiet) as says:
         for number, file in enumerate(files):
             says.share(number / len(files), f"looking at {file.path.name}")
-            found.append(look_at(opened_photograph(file)))
-    return found
+            photo = opened_photograph(file)
+            found.append(look_at(photo))
+            other = as_made_for_screens(photo)
+            for_screens.append(found[-1] if other is None else look_at(other))
+    return found, [] if all(one is other for one, other in zip(found, for_screens, strict=True)) else for_screens
 
 
 def _said(typed: Sequence[str], files: Sequence[PhotoFile], shoot: TheShoot) -> dict[int, str | None]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from panelwear.report import by_photographs
 from panelwear.report.content import BigNumber, Told
 from panelwear.report.formatting import minus, parted, signed, told
 from panelwear.report.inputs import Inputs
@@ -16,7 +17,7 @@ NOW = "as it is now"
 def numbers(inputs: Inputs) -> tuple[BigNumber, ...]:
     """Return the large numbers of the first screen: what is known, and of the rest that it is not."""
     if not inputs.inspected:
-        return _by_eye(inputs)
+        return (*(_by_eye(inputs) if _looked(inputs) else ()), *by_photographs.numbers(inputs))
     figures = inputs.last.figures
     zone = _standing_out(inputs)
     name = f"Zone that stands out most: {zone[0]}" if zone is not None else "Zones"
@@ -28,6 +29,10 @@ def numbers(inputs: Inputs) -> tuple[BigNumber, ...]:
         BigNumber(name, _now(zone[1] if zone is not None else None, is_step=True), beside="against its reference"),
         BigNumber("Most worn channel", Told(NOW, "not known yet", verdict="the next checkpoint tells")),
     )
+
+
+def _looked(inputs: Inputs) -> bool:
+    return any(one.record.marks or one.record.matches for one in inputs.checkpoints)
 
 
 def _now(estimate: Estimate | None, *, is_step: bool = False) -> Told:
@@ -67,6 +72,8 @@ def _standing_out(inputs: Inputs) -> tuple[str, Estimate] | None:
 
 def sentences(inputs: Inputs) -> tuple[str, ...]:
     """Say what one checkpoint can say."""
+    if not inputs.inspected and not _looked(inputs):
+        return by_photographs.sentences(inputs)
     if not inputs.inspected:
         seen = sum(len(s.record.marks) for s in inputs.checkpoints)
         return (

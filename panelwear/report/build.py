@@ -6,6 +6,7 @@ import gzip
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from panelwear import __version__
 from panelwear.atomic import as_file_name, make_folder, refuse_foreign, write_whole
@@ -27,6 +28,9 @@ from panelwear.report.sections import (
     zones,
 )
 from panelwear.telling.words import counted, with_capital
+
+if TYPE_CHECKING:
+    from panelwear.camera.wear.findings import MapEnd
 
 SOFTWARE = f"panelwear {__version__}"
 BIT_DEPTH = "8 bit, SDR"
@@ -127,8 +131,10 @@ def _download(panel: str, raw: RawFile) -> Download:
 
 
 def prepared(
-    panel_dir: Path, *, checkpoints: Sequence[Evidence] | None = None, faults: Sequence[str] = (), readings: bool = True
-) -> tuple[Inputs, Report]:
+    panel_dir: Path, *, checkpoints: Sequence[Evidence] | None = None, faults: Sequence[str] = (),
+    readings: bool = True,
+    gain: float | None = None,
+) -> tuple[Inputs, Report]:  # fmt: skip
     """Put the report of a panel folder together.
 
     Args:
@@ -136,6 +142,7 @@ def prepared(
         checkpoints: what the folder holds, where it was loaded already; else all of it counts as it is.
         faults: what is not as it was written there; it heads the report.
         readings: whether the readings are carried inside.
+        gain: by how much photographs are exaggerated; ``None``: as usual.
 
     Raises:
         UsageError: nothing was read or seen yet.
@@ -149,11 +156,13 @@ def prepared(
     if checkpoints is None:
         loaded = load_panel_evidence(panel_dir, as_it_is=True)
         checkpoints, faults = loaded.checkpoints, loaded.faults
-    if all(c.is_empty for c in checkpoints):
+    ends, lost = _photographed(panel_dir, {c.name for c in checkpoints})
+    if all(c.is_empty for c in checkpoints) and not ends:
         raise UsageError(
-            f"{panel_dir}: has no readings and no marks yet; 'panelwear inspect' makes the first checkpoint"
+            f"{panel_dir}: has no readings, no marks and no maps of photographs yet; 'panelwear inspect' makes the"
+            f" first checkpoint{_unread(panel_dir)}"
         )
-    inputs, lost = _with_photographs(inputs_of(panel, checkpoints), {c.name for c in checkpoints})
+    inputs = _with_photographs(inputs_of(panel, checkpoints, {end.end.name for end in ends}), ends, gain)
     raw = [_raw(panel_dir, c.name, c.stored) for c in inputs.checkpoints if c.stored and readings]
     remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
     remarks += [f"{one.told()}." for one in lying_there(panel_dir)]
@@ -161,15 +170,28 @@ def prepared(
     return inputs, report_of(inputs, raw, remarks, faults)
 
 
-def _with_photographs(inputs: Inputs, counted_in: set[str]) -> tuple[Inputs, tuple[str, ...]]:
-    """Add what the photographs say of the checkpoints that count; return what cannot be read too, a sentence each."""
-    from panelwear.camera.map_folder import map_ends, photographs_beside, row_from_one_place
+def _photographed(panel_dir: Path, counted_in: set[str]) -> tuple[tuple[MapEnd, ...], tuple[str, ...]]:
+    """Return the maps of the checkpoints that count, and what cannot be read, a sentence each."""
+    from panelwear.camera.map_folder import map_ends
+
+    ends, lost = map_ends(panel_dir)
+    return tuple(end for end in ends if end.end.name in counted_in), lost
+
+
+def _unread(panel_dir: Path) -> str:
+    """Say that photographs lie there which nobody has read."""
+    lying = any(path.is_file() for path in (panel_dir / "checkpoints").glob("*/photos/*"))
+    return "; 'panelwear camera read' makes maps of the photographs in photos/" if lying else ""
+
+
+def _with_photographs(inputs: Inputs, ends: Sequence[MapEnd], gain: float | None) -> Inputs:
+    """Add what the photographs say."""
+    from panelwear.camera.map_folder import photographs_beside, row_from_one_place
+    from panelwear.camera.showing.tone import GAIN
     from panelwear.camera.showing.views import views_of
 
-    ends, lost = map_ends(inputs.panel.directory)
-    ends = tuple(end for end in ends if end.end.name in counted_in)
     pairs = photographs_beside(ends, inputs.panel, inputs.comparison)
-    return replace(inputs, photographs=pairs, views=views_of(row_from_one_place(ends))), lost
+    return replace(inputs, photographs=pairs, views=views_of(row_from_one_place(ends), gain or GAIN))
 
 
 def write_report(
@@ -178,6 +200,7 @@ def write_report(
     *,
     checkpoints: Sequence[Evidence] | None = None,
     faults: Sequence[str] = (),
+    gain: float | None = None,
 ) -> Path:
     """Write the report of a panel folder and return its path.
 
@@ -187,6 +210,7 @@ def write_report(
             the same checkpoints give the same file.
         checkpoints: what the folder holds, where it was loaded already; else all of it counts as it is.
         faults: what is not as it was written there; it heads the report.
+        gain: by how much photographs are exaggerated; ``None``: as usual.
 
     Raises:
         UsageError: nothing was read or seen yet.
@@ -195,7 +219,7 @@ def write_report(
     """
     from panelwear.report.page import html_of
 
-    inputs, report = prepared(panel_dir, checkpoints=checkpoints, faults=faults)
+    inputs, report = prepared(panel_dir, checkpoints=checkpoints, faults=faults, gain=gain)
     name = f"{as_file_name(inputs.panel.name)}-{inputs.checkpoints[-1].circumstances.date}.html"
     target = out or panel_dir / "reports" / name
     if target.is_dir():

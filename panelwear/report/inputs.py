@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from panelwear.camera.showing.views import View
@@ -94,9 +94,15 @@ class Inputs:
         return next((one for one in listed if one.name == name), None)
 
 
-def inputs_of(panel: Panel, checkpoints: Sequence[Evidence]) -> Inputs:
-    """Work out everything a report is made of, by pure functions of the readings."""
-    ordered = put_together([c for c in checkpoints if not c.is_empty])
+def inputs_of(panel: Panel, checkpoints: Sequence[Evidence], photographed: Collection[str] = ()) -> Inputs:
+    """Work out everything a report is made of, by pure functions of the readings.
+
+    Args:
+        panel: as its folder describes it.
+        checkpoints: all that count.
+        photographed: names of those with maps made of photographs, which count without readings and marks too.
+    """
+    ordered = put_together([c for c in checkpoints if not c.is_empty or c.name in photographed])
     read = [c for c in ordered if c.stored]
     said = _said(read)
     inspected = tuple(Inspected(e, _since(read[0], e) if i else None, said[i]) for i, e in enumerate(read))

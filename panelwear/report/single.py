@@ -15,10 +15,15 @@ if TYPE_CHECKING:
     from panelwear.camera.showing.views import View
 
 
-def write_figures(report: Report, folder: Path) -> tuple[Path, ...]:
+def write_figures(report: Report, folder: Path, *, alone_too: bool = False) -> tuple[Path, ...]:
     """Write every picture of a report by itself and return the files, ``<key>-<size>-<look>.svg`` and ``.png``.
 
     Nothing is written where any file of that name is not one of these.
+
+    Args:
+        report: what was put together.
+        folder: where to.
+        alone_too: photographs are written as well, so that a report without a figure is none to refuse.
 
     Raises:
         UsageError: the report has no picture, or a file of that name is there that is not from here.
@@ -28,7 +33,7 @@ def write_figures(report: Report, folder: Path) -> tuple[Path, ...]:
     from panelwear.report.pictures.alone import FORMATS, alone
     from panelwear.report.pictures.style import DARK, LIGHT
 
-    if not report.pictures:
+    if not report.pictures and not alone_too:
         raise UsageError(f"{report.panel}: there is no figure to draw yet; zones, a grid, a ramp or windows make them")
     wanted = [(p, palette, size) for p in report.pictures for size in FORMATS for palette in (LIGHT, DARK)]
     names = [folder / f"{p.key}-{size.name}-{palette.name}" for p, palette, size in wanted]

@@ -35,6 +35,10 @@ class PanelFacts:
     """Name of the checkpoint that is open; empty: none."""
     unfinished: str = ""
     """Sequence that was interrupted and can be gone on with; empty: none."""
+    unfinished_shoot: str = ""
+    """Photographs that were interrupted, in words; empty: none."""
+    maps: int = 0
+    """How many checkpoints have maps made of photographs."""
     doing: str = ""
     """What comes next, in ``panelwear.upkeep.status``'s word; ``gone`` and ``unread``: there is no panel to read."""
     next_step: str = ""

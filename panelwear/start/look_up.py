@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import FileFault, PanelwearError
+from panelwear.folder.evidence_files import DERIVED
+from panelwear.folder.map_faults import READ
 from panelwear.screen.monitors import Monitor
 from panelwear.start.facts import Choice, Listing, PanelFacts, World
 from panelwear.start.known import known_file, read_known
@@ -77,6 +79,8 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         last=f"last: {last.date}, {_sessions(last.sessions)}" if last else "",
         open_name=still_open[-1].name if still_open else "",
         unfinished=still_open[-1].unfinished if still_open else "",
+        unfinished_shoot=still_open[-1].unfinished_shoot if still_open else "",
+        maps=sum((path / "checkpoints" / one.name / DERIVED / READ).is_file() for one in found.checkpoints),
         doing=found.doing,
         next_step=found.next_in_words,
         checkpoints=len(found.checkpoints),

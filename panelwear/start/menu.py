@@ -19,6 +19,7 @@ from panelwear.start.forms import (
 )
 from panelwear.start.state import Forget, ListFolder, Run, State, View
 from panelwear.start.told import Confirm
+from panelwear.telling.words import with_capital
 
 NEW, OPEN, REHEARSE = "new:", "open:", "rehearse:"
 NEXT_ENTRY = {"inspect": "inspect", "resume": "resume", "shoot": "shoot", "close": "close", "mend": "check",
@@ -57,7 +58,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
             Entry("check", "Say what is wrong", "every fault of its files", f"panelwear check {here}"),
             Entry("forget", "Take it off this list", "nothing on the disk is touched", ""),
         )
-    none = "" if panel.readings else "nothing has been read yet"
+    none = "" if panel.readings or panel.maps else "nothing has been read yet"
+    left = panel.unfinished or panel.unfinished_shoot
     nothing_open = "" if panel.open_name else "no checkpoint is open"
     return (
         Entry("zones", "Zones", "draw what you want to watch on the panel itself", f"panelwear zones {here}"),
@@ -69,8 +71,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
               f"panelwear inspect {here} --hours H"),
         Entry("shoot", "Photograph the panel", "fields for a camera, whose pictures become a map of wear",
               f"panelwear camera shoot {here} --hours H"),
-        Entry("resume", "Go on with what was interrupted", panel.unfinished, f"panelwear resume {here}",
-              "" if panel.unfinished else "nothing was interrupted"),
+        Entry("resume", "Go on with what was interrupted", left, f"panelwear resume {here}",
+              "" if left else "nothing was interrupted"),
         Entry("close", "Close the checkpoint", f"{panel.open_name}: never edited again", f"panelwear close {here}",
               nothing_open),
         Entry("compare", "Compare", "what changed, and how sure that is", f"panelwear compare {here}", none),
@@ -192,10 +194,22 @@ def _confirm_close(panel: PanelFacts, world: World) -> Confirm:
     words = [
         f"{panel.open_name} is sealed: its files are never edited again. What is mistyped can be amended beside them."
     ]
-    if not panel.unfinished:
+    if not (panel.unfinished or panel.unfinished_shoot):
         return Confirm(title, tuple(words), (("close", "Close it", run()),))
-    words.append(f"'{panel.unfinished}' was interrupted and could still be gone on with.")
+    if panel.unfinished:
+        words.append(f"'{panel.unfinished}' was interrupted and could still be gone on with.")
+    if panel.unfinished_shoot:
+        words.append(f"{with_capital(panel.unfinished_shoot)}, and could still be gone on with.")
     return Confirm(title, tuple(words), (("close", "Close it as it is", run("--as-it-is")),))
+
+
+def _resume(panel: PanelFacts, world: World) -> View:
+    if panel.unfinished:
+        return resume_form(panel, world)
+    title = f"Go on: {panel.title}"
+    run = Run(("resume", panel.folder), title, on_screen=True, folder=panel.folder)
+    words = f"{panel.open_name}: {panel.unfinished_shoot}. It goes on with the photograph that is missing."
+    return Confirm(title, (words,), (("go", "Go on", run),), chosen="go")
 
 
 _OPENED: dict[str, Callable[[PanelFacts, World], View]] = {
@@ -203,6 +217,6 @@ _OPENED: dict[str, Callable[[PanelFacts, World], View]] = {
     "spot": lambda panel, world: measuring_form(panel, world, "spot"),
     "inspect": lambda panel, world: measuring_form(panel, world, "inspect"),
     "shoot": shoot_form,
-    "resume": resume_form,
+    "resume": _resume,
     "close": _confirm_close,
 }

@@ -13,6 +13,9 @@ from panelwear.errors import UsageError
 Kind = Literal["raw", "tiff", "png", "jpeg"]
 LARGEST_FILE = 600_000_000
 """Bytes of a photograph: a raw file of 100 megapixels, stored plainly in 16 bits, with its previews."""
+LARGEST_PIXELS = 200_000_000
+"""Of a photograph: more than any camera's; a small file may claim to hold far more."""
+SMALLEST_SIDE_PX = 200
 HEAD_BYTES = 64
 PIECE_BYTES = 1 << 20
 
@@ -60,3 +63,17 @@ def _kind_of(head: bytes) -> Kind | None:
         return "tiff"
     is_text = b"\0" not in head and all(32 <= byte < 127 or byte in b"\t\r\n" for byte in head)
     return None if len(head) < HEAD_BYTES or is_text else "raw"
+
+
+def refuse_size(file: PhotoFile, width: int, height: int) -> None:
+    """Refuse what claims to be larger or smaller than any photograph of a panel; ``UsageError`` says so."""
+    if width * height > LARGEST_PIXELS:
+        raise UsageError(f"{file.path}: {width} x {height} pixels are more than any photograph has")
+    if min(width, height) < SMALLEST_SIDE_PX:
+        raise UsageError(f"{file.path}: {width} x {height} pixels are too few for a photograph of a panel")
+
+
+def unreadable(file: PhotoFile, error: Exception) -> UsageError:
+    """Return the sentence for whatever a reader of pictures raised."""
+    why = getattr(error, "strerror", None) or str(error)[:200] or type(error).__name__
+    return UsageError(f"{file.path}: is damaged, or of a kind that cannot be read ({' '.join(why.split())})")

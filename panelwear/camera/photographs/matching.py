@@ -79,6 +79,12 @@ def matched(
     return tuple(found[n] for n in range(len(looks)))
 
 
+def misfit(found: Sequence[Matched], shots: Sequence[Shot]) -> float:
+    """Return how badly photographs fit their shots, to be held against another way to look at them."""
+    there = {one.shot for one in found}
+    return sum(one.cost for one in found) + LEFT_OUT * sum(shot.name not in there for shot in shots)
+
+
 def _cut(costs: np.ndarray[tuple[int, int], np.dtype[np.float64]], wanted: Sequence[int]) -> list[int]:
     """Return where each shot's photographs end."""
     shots, count = costs.shape

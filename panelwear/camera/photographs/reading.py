@@ -165,9 +165,9 @@ class _Maps:
         return found
 
     def _weights(self, one: _Field) -> Weights:
-        colour = one.shot.channel
-        if colour != "grey":
-            return only(colour)
+        alone = next((colour for colour in COLOURS if colour == one.shot.channel), None)
+        if alone is not None:
+            return only(alone)
         name = one.shot.name
         grey = colour_means(self.signals[name], self.found.cells, self.usable[name] & self.reference)
         code = max(one.shot.codes)

@@ -8,11 +8,14 @@ are what a stranger's file says: each is taken only where it is a number of its 
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from panelwear.camera.photographs.kinds import PhotoFile
 from panelwear.camera.photographs.photograph import Taken
+from panelwear.extras import needing
 
 MAKE, MODEL, MOMENT = 271, 272, 306
 EXPOSURE, APERTURE, ISO, ORIGINAL, FOCAL, LENS = 33434, 33437, 34855, 36867, 37386, 42036
@@ -37,6 +40,35 @@ def taken_of(tags: Mapping[int, Any]) -> Taken:
         focal_35_mm=_number(tags.get(FOCAL_35), 1e5),
         at=_moment(tags),
     )
+
+
+def tiff_tags(file: PhotoFile, photometric: int | None = None) -> dict[int, Any]:
+    """Return the tags of the first page and of its own folder of tags; nothing of a file that has none.
+
+    Args:
+        file: a TIFF, or a raw file that is one inside.
+        photometric: add the tags of the first page of this kind, which may lie in a folder within the first page.
+    """
+    with needing("the camera"):
+        import tifffile
+    try:
+        with tifffile.TiffFile(os.fspath(file.path)) as tiff:
+            first = tiff.pages.first
+            inside = [first, *(first.pages or ())] if photometric is not None else []
+            of_kind = next((page for page in inside if _photometric(page) == photometric), first)
+            tags = {tag.code: tag.value for page in (of_kind, first) for tag in page.tags}
+            inner = tags.get(OWN_FOLDER)
+            if isinstance(inner, dict):
+                names = {name: code for code, name in tifffile.TIFF.EXIF_TAGS.items() if isinstance(code, int)}
+                tags |= {names[name]: value for name, value in inner.items() if name in names}
+            return tags
+    except Exception:  # a stranger's file may break the reader anywhere; without its tags it can still be read
+        return {}
+
+
+def _photometric(page: Any) -> int | None:
+    value = getattr(page, "photometric", None)
+    return None if value is None else int(value)
 
 
 def _text(value: Any) -> str:

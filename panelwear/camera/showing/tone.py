@@ -19,7 +19,9 @@ Mask = NDArray[np.bool_]
 MID_GREY = 0.2140
 """Light of code 127.5 in sRGB, relative to white: what the mean of a map is shown as."""
 GAIN = 8
-"""How much a map is exaggerated, in all pictures of all months alike."""
+"""How much a map is exaggerated, in all pictures of all months alike, where a person asks for no other."""
+LEAST_GAIN, MOST_GAIN = 1.0, 100.0
+"""At 1 nothing is exaggerated; at 100 the noise of one cell alone goes from black to white."""
 TOO_BRIGHT, TOO_DARK, NOT_SEEN = (0xE0, 0x7B, 0x00), (0x00, 0x8F, 0xD0), (0x45, 0x30, 0x55)
 """Colours of cells that cannot be shown at the gain, and of those the camera did not see."""
 GRAIN_SEED = 20

@@ -10,7 +10,8 @@ import numpy as np
 from panelwear.camera.field_map import FieldMap
 from panelwear.camera.showing.tone import GAIN, Shown, own_mean, shown
 from panelwear.camera.wear.findings import MapEnd
-from panelwear.camera.wear.pairing import HUES, field_words, hue_of, objection
+from panelwear.camera.wear.pairing import field_words, objection
+from sequences.model import HUES
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,13 +51,18 @@ class View:
         return f"{invented}Light of each cell over that of the first photographs, about the mean; mid grey is the mean."
 
 
-def views_of(ends: Sequence[MapEnd]) -> tuple[View, ...]:
+def views_of(ends: Sequence[MapEnd], gain: float = GAIN) -> tuple[View, ...]:
     """Return the views of a panel's maps, greys first, each field as it is and exaggerated.
 
     A map that does not pair with the first of its field is left out of the row.
+
+    Args:
+        ends: checkpoints with maps, oldest first.
+        gain: by how much light is exaggerated, alike in all months and fields.
     """
     names = {one.shot.name: one.shot for end in ends for one in end.maps if one.shot.pose == 0}
-    order = sorted(names.values(), key=lambda shot: (HUES.index(hue_of(shot)), max(shot.codes)))
+    hues = list(HUES)
+    order = sorted(names.values(), key=lambda shot: (hues.index(shot.channel), max(shot.codes)))
     found = []
     for shot in order:
         row = [(_head(end), one) for end in ends for one in end.maps if one.shot.name == shot.name]
@@ -66,9 +72,9 @@ def views_of(ends: Sequence[MapEnd]) -> tuple[View, ...]:
         found.append(_view(row, 1, "own mean"))
         # With the lens still in it, a map as it is can be shown; exaggerated, it would show the lens.
         if row[0][1].shading != "same-set-up":
-            found.append(_view(row, GAIN, "own mean"))
+            found.append(_view(row, gain, "own mean"))
         if len(row) > 1:
-            found.append(_view(row, GAIN, "first map"))
+            found.append(_view(row, gain, "first map"))
     return tuple(found)
 
 
@@ -102,7 +108,7 @@ def _view(row: Sequence[tuple[str, FieldMap]], gain: float, quantity: str) -> Vi
         frames.append((head, shown(relative, gain)))
     return View(
         key=f"{first.shot.name}-{'change-' if quantity == 'first map' else ''}x{gain:g}",
-        hue=hue_of(first.shot),
+        hue=first.shot.channel,
         field=field_words(first.shot),
         gain=gain,
         quantity=quantity,

@@ -9,11 +9,11 @@ from panelwear.compare.headline import KeyNumber, Step, key_numbers
 from panelwear.compare.plain_sentences import plain_sentences
 from panelwear.compare.sentences import SENTENCES
 from panelwear.figures.flags import COSTS, FEW_SHARE
-from panelwear.report import baseline
+from panelwear.report import baseline, by_photographs
 from panelwear.report.content import BigNumber, Opening, Picture, Told
 from panelwear.report.formatting import parted
 from panelwear.report.inputs import Inputs
-from panelwear.report.sections import evenness, eye, zones
+from panelwear.report.sections import evenness, eye, photographs, zones
 from panelwear.telling.words import counted, with_capital
 
 
@@ -39,7 +39,7 @@ def sentences(inputs: Inputs) -> tuple[str, ...]:
 def _outline(inputs: Inputs) -> Picture | None:
     """Return the zones on the outline, where none was read the grid, and where nothing was read what the eye marked."""
     if not inputs.inspected:
-        return eye.marked(inputs)
+        return eye.marked(inputs) or photographs.outline(inputs)
     return zones.outline(inputs) or evenness.outline(inputs)
 
 
@@ -70,6 +70,8 @@ def _caveats(inputs: Inputs) -> Iterator[str]:
     """Yield what a reader must know before the numbers: hours that fall, what may be no wear, what was not alike."""
     if not inputs.pairs:
         yield from _flags(inputs)
+        if not inputs.inspected:
+            yield from by_photographs.caveats(inputs)
         return
     if inputs.comparison is not None:
         yield from inputs.comparison.sentences[:-SENTENCES]

@@ -32,7 +32,8 @@ def section(inputs: Inputs) -> Section | None:
     lead = [f"{head(pair)}: {', '.join(pair.fields) or 'no field pairs'}." for pair in pairs]
     points = [s for pair in pairs[:1] for s in apart_sentences(pair)]
     points += [f"{why}." for pair in pairs[:1] for why in (*pair.not_compared, *pair.cautions)]
-    pictures = tuple(p for p in (_outline(inputs, pair) for pair in pairs[:1]) if p is not None)
+    drawn = outline(inputs)
+    pictures = (drawn,) if drawn is not None else ()
     tables = tuple(t for pair in pairs[:1] for t in (_zones(pair), _regions(pair)) if t is not None)
     return Section(
         "photographs", "Photographs", (*lead, *(f"{pair.blind}." for pair in pairs[:1])), pictures=pictures,
@@ -71,6 +72,11 @@ def _regions(pair: PhotographPair) -> ReportTable | None:
         "out by more than half of its change. 'panelwear camera zones' makes zones of them."
     )
     return ReportTable("Regions that changed and that no zone names", columns, tuple(rows) or none, note)
+
+
+def outline(inputs: Inputs) -> Picture | None:
+    """Draw the regions that photographs found since the first on the panel's outline, or nothing without any."""
+    return _outline(inputs, inputs.photographs[0]) if inputs.photographs else None
 
 
 def _outline(inputs: Inputs, pair: PhotographPair) -> Picture | None:

@@ -12,7 +12,9 @@ from PIL import Image
 from panelwear.camera.field_map import FieldMap, cell_edges
 from panelwear.camera.map_files import PICTURE_ONE, load_map, save_map
 from panelwear.camera.shots import ShootLabel, Shot, label_of
+from panelwear.camera.wear.pairing import hue_of
 from panelwear.errors import FileFault
+from sequences.model import HUES
 
 
 def made(panel_px: tuple[int, int] = (3840, 2160)) -> FieldMap:
@@ -71,3 +73,10 @@ def test_a_label_comes_back_and_other_texts_are_none():
     assert label_of(label.text()) == label
     assert label.text().isascii()
     assert label_of("") is label_of("a;b;c;d") is label_of("panelwear-shoot-1;a") is None
+
+
+@pytest.mark.parametrize("hue", list(HUES))
+def test_a_shot_is_called_by_the_hue_of_its_lit_sub_pixels_everywhere(hue):
+    shot = Shot("x", "field", tuple(180.0 * lit for lit in HUES[hue]))
+    assert shot.channel == hue == hue_of(shot)
+    assert Shot("x", "black").channel == hue_of(Shot("x", "black")) == "grey"

@@ -15,6 +15,7 @@ from panelwear.upkeep.check import check
 from panelwear.upkeep.create import PanelSpec, new_panel
 from patterns import build
 from patterns.raster import raster
+from tests.journeys import Journey
 from tests.screens import Display, Program, different_in_the_end, program, xvfb
 
 pytestmark = [pytest.mark.screen, pytest.mark.slow]
@@ -114,6 +115,67 @@ def test_a_shoot_that_is_killed_goes_on_with_the_shot_that_is_missing(display: D
         assert any("shoot-1, 5 of 5 photographs taken" in line for line in run.drain())
     assert (record_of(folder)["status"], done(folder)) == ("done", ["title-card", *NAMES])
     assert [one["note"] for one in record_of(folder)["shots"]] == [None] * 5  # type: ignore[union-attr, attr-defined]
+
+
+def test_photographing_step_by_step(display: Display, folder: Path) -> None:
+    """Escape, resume goes on, and one field is taken once more: the journey ``photographs`` of docs/journeys.toml."""
+    journey = Journey("photographs", display)
+
+    def come_to(title: str, step: str, key: str = "Return") -> None:
+        run.wait_for(f"PAGE {title}")
+        run.wait_for("LISTENS")
+        journey.step(step)
+        display.key(key)
+
+    def see(pattern: str, step: str) -> None:
+        run.wait_shown(pattern)
+        journey.step(step)
+        time.sleep(FRAME_S)
+        display.key("Return")
+
+    with program(display, *shoot(folder, "--hours", "1460")) as run:
+        come_to("Before you go on", "cautions")
+        come_to("Photographing harbour-desk: ", "what-comes")
+        come_to("Photograph 1 of 5: title-card", "before-the-title-card")
+        see("label-card", "title-card")
+        come_to("Photograph 2 of 5: dots", "before-the-dots")
+        see("dot-grid", "dots")
+        come_to("Photograph 3 of 5: grey-c60", "before-a-field", "Escape")
+        assert run.finish()[0] == 1
+    with program(display, "resume", str(folder)) as run:
+        take_page(run, display, "Before you go on")
+        come_to("Photographing: shoot-1", "gone-on-with")
+        take_page(run, display, "Photograph 3 of 5: grey-c60")
+        run.wait_shown("field")
+        journey.step("a-field")
+        display.key("Return")
+        come_to("Photograph 4 of 5: grey-c150", "once-more", "Left")
+        take_page(run, display, "Photograph 3 of 5: grey-c60")
+        run.wait_shown("field")
+        time.sleep(FRAME_S)
+        display.key("Return")
+        take(run, display, 4, "grey-c150", "field", 150)
+        take(run, display, 5, "dots-end", "dot-grid", 128)
+        come_to("Photographs are taken", "taken")
+        assert run.finish() == (0, "")
+    journey.ended()
+    assert (record_of(folder)["status"], done(folder)) == ("done", ["title-card", *NAMES])
+
+
+def test_resume_goes_on_with_photographs_where_they_were_interrupted(display: Display, folder: Path) -> None:
+    with program(display, *shoot(folder, "--hours", "1460")) as run:
+        take_page(run, display, "Before you go on")
+        take_page(run, display, "Photographing harbour-desk: ")
+        take_page(run, display, "Photograph 1 of 5: title-card")
+        run.wait_shown("label-card")
+        run.process.kill()
+        assert run.finish()[0] == -9
+    with program(display, "resume", str(folder)) as run:
+        take_page(run, display, "Before you go on")
+        take_page(run, display, "Photographing: shoot-1")
+        take_page(run, display, "Photograph 1 of 5: title-card", "Escape")
+        assert run.finish()[0] == 1
+    assert record_of(folder)["status"] == "stopped"
 
 
 def test_escape_while_a_field_stands_goes_dark_and_keeps_the_rest(display: Display, folder: Path) -> None:

@@ -121,6 +121,27 @@ def test_an_interrupted_session_is_closed_only_as_it_is() -> None:
     assert isinstance(run, Run) and run.words == ("close", DESK.folder, "--as-it-is")
 
 
+def test_photographs_that_were_interrupted_are_gone_on_with_or_closed_as_they_are() -> None:
+    left = "'shoot-1' was interrupted with 3 of 12 photographs taken"
+    page = replace(PANEL, world=World(panels=(replace(DESK, unfinished_shoot=left),)))
+    row = page_of(page).item("resume")
+    assert row is not None and row.enabled and row.note == left
+    asked = click(page, "resume")
+    assert "It goes on with the photograph that is missing" in words(page_of(asked))
+    run = click(asked, "go").wish
+    assert isinstance(run, Run) and run.words == ("resume", DESK.folder) and run.on_screen
+    closing = click(page, "close")
+    assert left in words(page_of(closing))
+    run = click(closing, "close").wish
+    assert isinstance(run, Run) and run.words == ("close", DESK.folder, "--as-it-is")
+
+
+def test_a_panel_that_was_only_photographed_can_be_compared_and_reported() -> None:
+    seen = replace(DESK, readings=0, maps=2)
+    page = page_of(replace(PANEL, world=World(panels=(seen,))))
+    assert {"compare", "report"} <= {item.id for item in page.items if item.enabled}
+
+
 @pytest.mark.parametrize(
     ("row", "on_screen"), [("compare", False), ("report", False), ("status", False), ("check", False), ("zones", True)]
 )

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import struct
+import zlib
 from datetime import datetime
 
 import numpy as np
@@ -10,7 +12,7 @@ import pytest
 import tifffile
 from PIL import Image
 
-from panelwear.camera.photographs import opening
+from panelwear.camera.photographs import kinds
 from panelwear.camera.photographs.kinds import photo_file
 from panelwear.camera.photographs.opening import opened_photograph
 from panelwear.camera.photographs.photograph import Photograph, Taken, green_picture
@@ -79,12 +81,64 @@ def test_tiff_in_colour_is_read_as_it_is(tmp_path):
     assert pitch == 1 and picture[5, 7] == CFA[5, 7] + 1
 
 
-def test_png_in_grey_is_read_and_in_colour_refused(tmp_path):
+def test_tiff_with_one_colour_after_the_other_is_read_too(tmp_path):
+    pixels = np.stack([CFA, CFA + 1, CFA + 2])
+    tifffile.imwrite(tmp_path / "a.tif", pixels, photometric="rgb", planarconfig="separate")
+    np.testing.assert_array_equal(read(tmp_path / "a.tif").planes[1].stored, CFA + 1)
+
+
+def test_tiff_of_8_bits_says_what_is_wanted(tmp_path):
+    tifffile.imwrite(tmp_path / "a.tif", (CFA // 20).astype(np.uint8), photometric="minisblack")
+    with pytest.raises(UsageError, match="a TIFF of uint8 cannot be measured; wanted raw files, or TIFF or PNG of 16"):
+        read(tmp_path / "a.tif")
+
+
+def test_png_in_grey_is_read_and_of_8_bits_refused(tmp_path):
     Image.fromarray(CFA).save(tmp_path / "a.png")
     np.testing.assert_array_equal(read(tmp_path / "a.png").planes[0].stored, CFA)
-    Image.fromarray((CFA // 20).astype(np.uint8)).save(tmp_path / "b.png")
-    with pytest.raises(UsageError, match=r"b\.png: a PNG of 8 bits, or in colour, cannot be measured"):
-        read(tmp_path / "b.png")
+    for name, picture in (("b", CFA // 20), ("c", np.stack([CFA // 20] * 3, axis=-1))):
+        Image.fromarray(picture.astype(np.uint8)).save(tmp_path / f"{name}.png")
+        with pytest.raises(UsageError, match=rf"{name}\.png: a PNG of 8 bits, .* cannot be measured"):
+            read(tmp_path / f"{name}.png")
+
+
+def filtered(rows: np.ndarray, wide: int, seed: int = 5) -> bytes:
+    """Filter each row one of five ways, as PNG (W3C 2003, section 9) has them; written here, apart from any reader."""
+    out, before = [], np.zeros(rows.shape[1], int)
+    for row, kind in zip(rows.astype(int), np.random.default_rng(seed).integers(0, 5, len(rows)), strict=True):
+        left = np.concatenate([np.zeros(wide, int), row[:-wide]])
+        corner = np.concatenate([np.zeros(wide, int), before[:-wide]])
+        near = left + before - corner
+        apart = np.abs(np.stack([near - left, near - before, near - corner]))
+        paeth = np.choose(apart.argmin(axis=0), [left, before, corner])
+        guess = (0 * row, left, before, (left + before) // 2, paeth)[kind]
+        out.append(bytes([kind]) + ((row - guess) % 256).astype(np.uint8).tobytes())
+        before = row
+    return b"".join(out)
+
+
+def wide_png(path, pixels: np.ndarray):
+    high, across, colours = pixels.shape
+    rows = pixels.astype(">u2").view(np.uint8).reshape(high, -1)
+    head = struct.pack(">IIBBBBB", across, high, 16, {3: 2, 4: 6, 2: 4}[colours], 0, 0, 0)
+    parts = ((b"IHDR", head), (b"IDAT", zlib.compress(filtered(rows, 2 * colours))), (b"IEND", b""))
+    chunks = [struct.pack(">I", len(d)) + n + d + struct.pack(">I", zlib.crc32(n + d)) for n, d in parts]
+    path.write_bytes(b"\x89PNG\r\n\x1a\n" + b"".join(chunks))
+    return path
+
+
+@pytest.mark.parametrize("colours", [3, 4])
+def test_png_of_16_bits_in_colour_keeps_every_bit(tmp_path, colours):
+    pixels = np.random.default_rng(8).integers(0, 65536, (210, 230, colours)).astype(np.uint16)
+    photo = read(wide_png(tmp_path / "a.png", pixels))
+    assert [plane.colour for plane in photo.planes] == ["red", "green", "blue"] and not photo.for_showing
+    for n, plane in enumerate(photo.planes):
+        np.testing.assert_array_equal(plane.stored, pixels[..., n])
+
+
+def test_png_of_16_bits_in_grey_with_transparency_is_a_sentence(tmp_path):
+    with pytest.raises(UsageError, match="in grey with transparency, cannot be measured"):
+        read(wide_png(tmp_path / "a.png", np.zeros((210, 230, 2), np.uint16)))
 
 
 def test_jpeg_is_for_showing_with_the_light_of_srgb(tmp_path):
@@ -122,7 +176,7 @@ def test_a_cut_picture_is_a_sentence(tmp_path, kind):
 
 
 def test_what_claims_too_many_pixels_is_not_opened(tmp_path, monkeypatch):
-    monkeypatch.setattr(opening, "LARGEST_PIXELS", 1000)
+    monkeypatch.setattr(kinds, "LARGEST_PIXELS", 1000)
     for name in ("a.dng", "a.png"):
         path = tmp_path / name
         dng(path) if name == "a.dng" else Image.fromarray(CFA).save(path)

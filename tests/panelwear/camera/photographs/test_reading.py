@@ -5,12 +5,18 @@ from __future__ import annotations
 import hashlib
 import json
 import shutil
+from dataclasses import replace
 
 import numpy as np
 import pytest
+import tifffile
 
+from panelwear.camera.photographs.kinds import photo_file
+from panelwear.camera.photographs.opening import opened_photograph
 from panelwear.cli import main
 from panelwear.folder.checkpoint import load
+from panelwear.simulation.camera.exif import Exif
+from panelwear.simulation.camera.picture_files import png_bytes
 from panelwear.upkeep.check import check
 from tests.panelwear.camera.photographs.shoots import BADGE, BAND, Taken, contrast, taken
 
@@ -189,3 +195,39 @@ def test_other_kinds_of_files(kind, for_showing, tmp_path):
     if not for_showing:
         light, true = maps["green-c200"].light, one.true_light("green-c200", "green")
         assert contrast(light, BAND) == pytest.approx(contrast(true, BAND), abs=0.08)
+
+
+def as_colour_png(one: Taken, shown=lambda numbers: numbers) -> Taken:
+    """Turn the TIFF of a shoot into PNG of 16 bits in colour, numbers changed by a function."""
+    files = []
+    for path in one.files:
+        pixels, told = tifffile.imread(path), opened_photograph(photo_file(path)).taken
+        exif = Exif(told.exposure_s, told.aperture, int(told.iso), told.focal_mm, told.at)
+        files.append(path.with_suffix(".png"))
+        files[-1].write_bytes(png_bytes(shown(pixels), exif))
+        path.unlink()
+    return replace(one, files=tuple(files))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("stairs", [True, False])
+@pytest.mark.parametrize("is_linear", [True, False])
+def test_colour_png_of_16_bits_is_measured_where_the_staircase_says_that_it_is_linear(
+    is_linear, stairs, tmp_path, capsys
+):
+    def gamma(pixels):
+        return np.round(65535 * (pixels / 65535) ** (1 / 2.2)).astype(np.uint16)
+
+    one = as_colour_png(taken(tmp_path, kind="tiff", stairs=stairs), (lambda p: p) if is_linear else gamma)
+    assert main(one.arguments()) == 0
+    told = " ".join(capsys.readouterr().out.split())
+    maps = one.maps()
+    measured = is_linear and stairs
+    assert maps and all(found.for_showing is not measured for found in maps.values())
+    if not stairs:
+        assert "no staircase tells whether these numbers are linear in light; the maps are for showing alone" in told
+    elif not is_linear:
+        assert "numbers are not linear in light: turned into light by the staircase, and for showing alone" in told
+    if stairs:
+        light, true = maps["green-c200"].light, one.true_light("green-c200", "green")
+        assert contrast(light, BAND) == pytest.approx(contrast(true, BAND), abs=0.08 if is_linear else 0.3)
