@@ -17,8 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchmarks.comparison_power import binomial_interval
-from panelwear.compare.forecast import ValueAtHours, forecast
-from panelwear.compare.zone_forecast import ContrastAtHours, zone_forecast
+from panelwear.ageing.loss_forecast import ValueAtHours, forecast
+from panelwear.ageing.zone_forecast import ContrastAtHours, zone_forecast
+from panelwear.byeye.visibility import MODEL_BAND
 
 Real = NDArray[np.float64]
 Kept = Callable[[Real], Real]
@@ -88,7 +89,7 @@ def _zone(found: dict[str, int], kept: Kept, hours: Real, rng: np.random.Generat
     """Let a zone age by the law against a reference that stands still."""
     contrast = -OF_A_ZONE * (1 - kept(hours)) + ZONE_U * rng.standard_normal(len(hours))
     points = [ContrastAtHours(float(h), float(c), ZONE_U) for h, c in zip(hours, contrast, strict=True)]
-    told = zone_forecast("zone", points, THRESHOLD)
+    told = zone_forecast("zone", points, THRESHOLD, MODEL_BAND)
     if told.said in {"refused", "visible"}:
         return
     true_h = when(kept, THRESHOLD / OF_A_ZONE)

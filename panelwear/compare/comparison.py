@@ -6,16 +6,17 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
+from panelwear.ageing.loss_forecast import Forecast, forecast
+from panelwear.ageing.zone_forecast import ZoneForecast, zone_forecast
+from panelwear.byeye.visibility import MODEL_BAND
 from panelwear.compare.all_figures import CodeNeeded
 from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.changes import Change
 from panelwear.compare.deciding import Deciding, leading
 from panelwear.compare.differences import Comparability
-from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.subpixels import SubPixels
 from panelwear.compare.suspicion import without_wear
 from panelwear.compare.trend import FigureHistory
-from panelwear.compare.zone_forecast import ZoneForecast, zone_forecast
 from panelwear.compare.zones import ZoneFinding, contrasts_over
 
 
@@ -119,6 +120,7 @@ class Comparison:
                 zone.zone,
                 contrasts_over(zone, series[f"zone/{zone.zone}"]),
                 zone.seen.threshold_percent,
+                MODEL_BAND,
                 self._against(),
             )
             for zone in zones

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from panelwear.compare.calendar import calendar_of
+from panelwear.ageing.calendar import calendar_of
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Comparison, Pair, used_a_day
 from panelwear.compare.differences import Difference

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from panelwear.ageing.loss_forecast import ValueAtHours
 from panelwear.compare.change_table import change_table
 from panelwear.compare.changes import COMMON
 from panelwear.compare.differences import LIGHT, compare_circumstances
-from panelwear.compare.forecast import ValueAtHours
 from panelwear.compare.pairing import paired
 from panelwear.compare.subpixels import HUES, primaries, sub_pixels
 from panelwear.figures.evidence import Evidence, Told

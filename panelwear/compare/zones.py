@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from panelwear.ageing.zone_forecast import ContrastAtHours
 from panelwear.byeye.retention import Extrapolation
 from panelwear.byeye.visibility import ViewedZone, Visibility, visibility
 from panelwear.compare.change_table import WORTH, JudgedChange, verdicts_of
@@ -16,7 +17,6 @@ from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
 from panelwear.compare.trend import FigureHistory
 from panelwear.compare.verdict import Judged, holm, judge, p_of
-from panelwear.compare.zone_forecast import ContrastAtHours
 from panelwear.compare.zone_steps import ZoneSteps
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.quadruples import Quadruple, quadruples

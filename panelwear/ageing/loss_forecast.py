@@ -19,7 +19,7 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.compare.laws import LAWS, reached
+from panelwear.ageing.laws import LAWS, reached
 
 Real = NDArray[np.float64]
 

@@ -6,11 +6,12 @@ import re
 import numpy as np
 import pytest
 
+from panelwear.ageing.laws import LAWS, reached
+from panelwear.ageing.zone_forecast import ContrastAtHours, zone_forecast
+from panelwear.byeye.visibility import MODEL_BAND
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import tables_of
-from panelwear.compare.laws import LAWS, reached
 from panelwear.compare.terminal_text import forecast_sentences
-from panelwear.compare.zone_forecast import ContrastAtHours, zone_forecast
 from tests.panelwear.compare.panels import FACTS, read, subject
 
 HOURS = (0, 600, 1200, 1800, 2400, 3000, 3600)
@@ -37,7 +38,7 @@ def test_every_course_goes_from_the_baseline_to_the_newest_checkpoint_and_never_
 @pytest.mark.parametrize("sign", [1, -1])
 def test_the_limits_hold_the_time_of_a_straight_course_either_way(sign):
     # 2 % in 3600 h, straight on: 3 % are reached at 5400 h.
-    found = zone_forecast("list", contrasts(lambda t: sign * 2.0 * t), 3.0)
+    found = zone_forecast("list", contrasts(lambda t: sign * 2.0 * t), 3.0, MODEL_BAND)
     assert found.said in {"interval", "indicative"}
     # The eye's own band: 2.1 % at 3780 h for a sharp eye, 3.9 % at 7020 h for a dull one.
     assert found.low_h <= 3780
@@ -49,16 +50,16 @@ def test_the_limits_hold_the_time_of_a_straight_course_either_way(sign):
 
 
 def test_what_the_panel_had_at_the_baseline_counts_for_what_is_seen():
-    from_nothing = zone_forecast("list", contrasts(lambda t: 1.0 * t), 3.0)
-    with_a_start = zone_forecast("list", contrasts(lambda t: 1.0 * t, start=1.0), 3.0)
+    from_nothing = zone_forecast("list", contrasts(lambda t: 1.0 * t), 3.0, MODEL_BAND)
+    with_a_start = zone_forecast("list", contrasts(lambda t: 1.0 * t, start=1.0), 3.0, MODEL_BAND)
     assert with_a_start.low_h < from_nothing.low_h
     # A zone that was brighter and darkens has farther to go.
-    crossing = zone_forecast("list", contrasts(lambda t: -1.0 * t, start=1.0), 3.0)
+    crossing = zone_forecast("list", contrasts(lambda t: -1.0 * t, start=1.0), 3.0, MODEL_BAND)
     assert crossing.low_h > from_nothing.low_h
 
 
 def test_a_weak_signal_gives_the_lower_limit_alone():
-    found = zone_forecast("list", contrasts(lambda t: 0.4 * t, u=0.1), 1.5)
+    found = zone_forecast("list", contrasts(lambda t: 0.4 * t, u=0.1), 1.5, MODEL_BAND)
     assert found.said == "bound"
     assert math.isinf(found.high_h)
     assert "does not become visible before" in found.sentence
@@ -80,7 +81,7 @@ def test_a_weak_signal_gives_the_lower_limit_alone():
     ids=["visible", "few", "cut", "no hours", "no uncertainty", "to and fro"],
 )
 def test_what_cannot_be_foretold_is_said_with_its_reason(points, said, words):
-    found = zone_forecast("list", points, 1.5)
+    found = zone_forecast("list", points, 1.5, MODEL_BAND)
     assert found.said == said
     assert words in found.sentence
     assert math.isnan(found.low_h)
@@ -95,7 +96,7 @@ def test_not_before_holds_in_most_noisy_series(course):
         points = [
             ContrastAtHours(float(h), -1.5 * course(h / 3600) + 0.1 * float(rng.standard_normal()), 0.1) for h in HOURS
         ]
-        found = zone_forecast("list", points, 2.5)
+        found = zone_forecast("list", points, 2.5, MODEL_BAND)
         true = next(t for t in np.linspace(1, 30, 30_000) if 1.5 * course(t) >= 2.5) * 3600
         held += found.low_h <= true
     assert held >= 56

@@ -1,7 +1,7 @@
 """When a zone will become visible: its contrast against the threshold the visibility index has for it.
 
 The contrast follows any of the laws of ``laws.py``, either way; its limits are made like those of ``forecast.py``, and
-the index's own band of 30 % is in them: the lower limit is for a sharp eye, the upper for a dull one. Unlike a loss, a
+the threshold's own band is in them: the lower limit is for a sharp eye, the upper for a dull one. Unlike a loss, a
 contrast counts from nothing, so what it is now (with its uncertainty) stands at the start.
 """
 
@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.byeye.visibility import MODEL_BAND
-from panelwear.compare.forecast import (
+from panelwear.ageing.laws import LAWS, reached
+from panelwear.ageing.loss_forecast import (
     CHI2_95,
     CONDITION,
     FARTHEST,
@@ -26,7 +26,6 @@ from panelwear.compare.forecast import (
     no_series,
     rounded_hours,
 )
-from panelwear.compare.laws import LAWS, reached
 from panelwear.uncertainty.formatting import rounded
 
 Real = NDArray[np.float64]
@@ -63,7 +62,7 @@ class ZoneForecast:
 
 
 def zone_forecast(
-    zone: str, points: Sequence[ContrastAtHours], threshold_percent: float, against: str = ""
+    zone: str, points: Sequence[ContrastAtHours], threshold_percent: float, band: float = 0.0, against: str = ""
 ) -> ZoneForecast:
     """Say when a zone becomes visible, or why that cannot be said.
 
@@ -71,6 +70,7 @@ def zone_forecast(
         zone: its name.
         points: oldest first, the baseline at any hours of use.
         threshold_percent: contrast that half of the observers just notice in this zone (``Visibility``).
+        band: share by which that threshold may be another for other eyes.
         against: what speaks against any forecast from these checkpoints, known beforehand.
     """
     now = points[-1] if points else ContrastAtHours(math.nan, math.nan, math.nan)
@@ -80,7 +80,7 @@ def zone_forecast(
         return ZoneForecast(zone, "visible", math.nan, math.nan, said)
     why = against or _refusal(points)
     if not why:
-        low, high, chi2 = _limits(points, threshold_percent)
+        low, high, chi2 = _limits(points, threshold_percent, band)
         reduced = chi2 / max(len(points) - 3, 1)
         if reduced > LARGEST_MISFIT:
             why = f"its contrasts do not lie on a course of wear (reduced χ² {reduced:.1f})"
@@ -95,7 +95,7 @@ def _refusal(points: Sequence[ContrastAtHours]) -> str:
     return "" if all(p.u > 0 for p in points) else "its contrasts have no uncertainty to judge them by"
 
 
-def _limits(points: Sequence[ContrastAtHours], threshold: float) -> tuple[float, float, float]:
+def _limits(points: Sequence[ContrastAtHours], threshold: float, band: float) -> tuple[float, float, float]:
     """Return lower and upper limit in hours, and χ² at the best course."""
     h, y, u = (np.array([getattr(p, name) for p in points]) for name in ("hours", "percent", "u"))
     begun, now = float(h[0]), float(h[-1])
@@ -110,7 +110,7 @@ def _limits(points: Sequence[ContrastAtHours], threshold: float) -> tuple[float,
     for law, chi2 in found:
         for away in NOW:
             kept = chi2 - least + away**2 <= CHI2_95
-            for share in (1 - MODEL_BAND, 1 + MODEL_BAND):
+            for share in (1 - band, 1 + band):
                 wanted = np.broadcast_to(_share(q, y[-1] + away * u[-1], threshold * share), chi2.shape)
                 ends.append(reached(law, wanted, begun, now)[kept])
     every = np.concatenate(ends)

@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.compare.calendar import calendar_of
-from panelwear.compare.forecast import ValueAtHours, forecast, refusal
+from panelwear.ageing.calendar import calendar_of
+from panelwear.ageing.loss_forecast import ValueAtHours, forecast, refusal
 from tests.references import value
 
 
