@@ -1,8 +1,7 @@
-"""When a zone will become visible: its contrast against the threshold the visibility index has for it.
+"""When a zone's contrast comes to a threshold: one that a person names, or the one it becomes visible at.
 
-The contrast follows any of the laws of ``laws.py``, either way; its limits are made like those of ``forecast.py``, and
-the threshold's own band is in them: the lower limit is for a sharp eye, the upper for a dull one. Unlike a loss, a
-contrast counts from nothing, so what it is now (with its uncertainty) stands at the start.
+Unlike a loss, a contrast counts from nothing, so what it is now (with its uncertainty) stands at the start. The
+threshold of the visibility index is a band, for eyes differ: it is in the limits.
 """
 
 from __future__ import annotations
@@ -11,136 +10,76 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-from panelwear.ageing.laws import LAWS, reached
-from panelwear.ageing.loss_forecast import (
-    CHI2_95,
-    CONDITION,
-    FARTHEST,
-    INDICATIVE,
-    LARGEST_MISFIT,
-    LEAST_SIGNAL,
-    WIDEST,
-    no_series,
-    rounded_hours,
-)
+from panelwear.ageing.growth import Growth, growth_limits, growth_refusal
+from panelwear.ageing.said import LARGEST_MISFIT, Limits, condition_of
 from panelwear.uncertainty.formatting import rounded
-
-Real = NDArray[np.float64]
-
-STEPS = np.linspace(-5, 5, 161)
-"""Steps since the baseline that are tried, in standard uncertainties of the one that was read."""
-NOW = np.linspace(-2, 2, 5)
-"""Contrasts now that are tried, likewise."""
-
-
-@dataclass(frozen=True, slots=True)
-class ContrastAtHours:
-    """A zone's contrast at one checkpoint, in % of its reference; above 0 the zone is brighter."""
-
-    hours: float
-    percent: float
-    u: float
-    segment: int = 0
-    """Rises where a compensation cycle or another setting cuts the series."""
 
 
 @dataclass(frozen=True, slots=True)
 class ZoneForecast:
-    """What may be said about a zone becoming visible."""
+    """What may be said about a zone becoming visible, or its contrast reaching a value."""
 
     zone: str
     said: str
-    """``visible`` already, ``refused``, ``bound``, ``indicative`` or ``interval``."""
+    """``visible`` or ``reached`` already, ``refused``, ``bound``, ``indicative`` or ``interval``."""
     low_h: float
-    """"Not before", in hours of use; ``nan`` when refused or visible."""
+    """"Not before", in hours of use; ``nan`` when refused or there already."""
     high_h: float
     """Upper limit; ``inf`` where only the bound may be said."""
     sentence: str
 
 
 def zone_forecast(
-    zone: str, points: Sequence[ContrastAtHours], threshold_percent: float, band: float = 0.0, against: str = ""
+    zone: str, points: Sequence[Growth], threshold_percent: float, band: float | None = None, against: str = ""
 ) -> ZoneForecast:
-    """Say when a zone becomes visible, or why that cannot be said.
+    """Say when a zone's contrast comes to a threshold, or why that cannot be said.
 
     Args:
         zone: its name.
-        points: oldest first, the baseline at any hours of use.
-        threshold_percent: contrast that half of the observers just notice in this zone (``Visibility``).
-        band: share by which that threshold may be another for other eyes.
+        points: contrasts in % of its reference, above 0 where the zone is brighter; oldest first, the baseline at any
+            hours of use.
+        threshold_percent: contrast that is asked for.
+        band: share by which a threshold of visibility may be another for other eyes; ``None``: no eye is asked, the
+            contrast itself is.
         against: what speaks against any forecast from these checkpoints, known beforehand.
     """
-    now = points[-1] if points else ContrastAtHours(math.nan, math.nan, math.nan)
-    contrast = f"{rounded(now.percent, 2 * now.u, True)} % now, just noticed from {threshold_percent:.2g} % on"
-    if abs(now.percent) >= threshold_percent:
-        said = f"{zone} is visible already ({contrast})."
-        return ZoneForecast(zone, "visible", math.nan, math.nan, said)
-    why = against or _refusal(points)
+    now = points[-1] if points else Growth(math.nan, math.nan, math.nan)
+    contrast = f"{rounded(now.value, 2 * now.u, True)} % now"
+    if band is not None:
+        contrast += f", just noticed from {threshold_percent:.2g} % on"
+    if abs(now.value) >= threshold_percent:
+        words = "is visible already" if band is not None else f"has a contrast of {threshold_percent:.3g} % already"
+        said = "visible" if band is not None else "reached"
+        return ZoneForecast(zone, said, math.nan, math.nan, f"{zone} {words} ({contrast}).")
+    why = against or growth_refusal(points, "its contrasts")
+    found = None
     if not why:
-        low, high, chi2 = _limits(points, threshold_percent, band)
-        reduced = chi2 / max(len(points) - 3, 1)
-        if reduced > LARGEST_MISFIT:
-            why = f"its contrasts do not lie on a course of wear (reduced χ² {reduced:.1f})"
-    if why:
+        found = growth_limits(points, threshold_percent * (1 - (band or 0)), threshold_percent * (1 + (band or 0)))
+        if found.misfit > LARGEST_MISFIT:
+            why = f"its contrasts do not lie on a course of wear (reduced χ² {found.misfit:.1f})"
+    if found is None or why:
         return ZoneForecast(zone, "refused", math.nan, math.nan, f"No forecast for {zone}: {why} ({contrast}).")
-    return _told(zone, (low, high), points, contrast)
+    phrases = _VISIBLE if band is not None else _contrast_words(threshold_percent)
+    return _told(zone, found.limits, phrases, (condition_of(points), contrast))
 
 
-def _refusal(points: Sequence[ContrastAtHours]) -> str:
-    if why := no_series(points):
-        return why
-    return "" if all(p.u > 0 for p in points) else "its contrasts have no uncertainty to judge them by"
+_VISIBLE = ("may be visible", "does not become visible", "becomes visible")
 
 
-def _limits(points: Sequence[ContrastAtHours], threshold: float, band: float) -> tuple[float, float, float]:
-    """Return lower and upper limit in hours, and χ² at the best course."""
-    h, y, u = (np.array([getattr(p, name) for p in points]) for name in ("hours", "percent", "u"))
-    begun, now = float(h[0]), float(h[-1])
-    q = y[-1] - y[0] + STEPS * math.hypot(u[0], u[-1])
-    ends: list[Real] = []
-    found = []
-    for law in LAWS:
-        model = q[None, :, None] * law.course(h, begun, now)[:, None, :]
-        A = ((y - model) / u**2).sum(axis=2) / (1 / u**2).sum()
-        found.append((law, (((y - model - A[:, :, None]) / u) ** 2).sum(axis=2)))
-    least = min(float(chi2.min()) for _, chi2 in found)
-    for law, chi2 in found:
-        for away in NOW:
-            kept = chi2 - least + away**2 <= CHI2_95
-            for share in (1 - band, 1 + band):
-                wanted = np.broadcast_to(_share(q, y[-1] + away * u[-1], threshold * share), chi2.shape)
-                ends.append(reached(law, wanted, begun, now)[kept])
-    every = np.concatenate(ends)
-    return max(float(every.min()), now), float(every.max()), least
+def _contrast_words(percent: float) -> tuple[str, str, str]:
+    it = f"{percent:.3g} % contrast"
+    return f"may have {it}", f"does not come to {it}", f"comes to {it}"
 
 
-def _share(q: Real, contrast: float, threshold: float) -> Real:
-    """Return the share of a step q at which a contrast that is ``contrast`` now comes to the threshold, either sign."""
-    left = np.maximum(np.where(q > 0, threshold - contrast, threshold + contrast), 0.0)
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.where(q == 0, np.inf, 1 + left / np.abs(q)))
-
-
-def _told(zone: str, limits: tuple[float, float], points: Sequence[ContrastAtHours], contrast: str) -> ZoneForecast:
-    (low, high), begun, now = limits, points[0].hours, points[-1].hours
-    span, soon, late = now - begun, limits[0] - begun, limits[1] - begun
-    moved = abs(points[-1].percent - points[0].percent)
-    # A course that is told from a weak signal looks fast or slow by chance: only its lower limit is worth saying.
-    is_weak = moved < LEAST_SIGNAL * math.hypot(points[0].u, points[-1].u)
-    if is_weak or soon > FARTHEST * span or late > WIDEST * soon:
-        least = begun + min(soon, FARTHEST * span)
-        if least <= now:
-            first = "may be visible at any time from now on"
+def _told(zone: str, limits: Limits, words: tuple[str, str, str], ends: tuple[str, str]) -> ZoneForecast:
+    (may, does_not, does), (on, contrast) = words, ends
+    if limits.kind == "bound":
+        least = limits.bound_h
+        if least <= limits.now_h:
+            first = f"{may} at any time from now on"
         else:
-            first = f"does not become visible before {max(rounded_hours(least, begun, math.floor), now):.0f} h of use"
-        said = f"{zone} {first} (95 %), {CONDITION}; no more can be said from {span:g} h ({contrast})."
+            first = f"{does_not} before {limits.first(least)} h of use"
+        said = f"{zone} {first} (95 %), {on}; no more can be said from {limits.span_h:g} h ({contrast})."
         return ZoneForecast(zone, "bound", least, math.inf, said)
-    kind = "indicative" if late > INDICATIVE * span else "interval"
-    word = ", indicative only" if kind == "indicative" else ""
-    first = f"{max(rounded_hours(low, begun, math.floor), now):.0f}"
-    last = f"{rounded_hours(high, begun, math.ceil):.0f}"
-    said = f"{zone} becomes visible between {first} and {last} h of use (95 %{word}), {CONDITION} ({contrast})."
-    return ZoneForecast(zone, kind, low, high, said)
+    said = f"{zone} {does} {limits.between()}, {on} ({contrast})."
+    return ZoneForecast(zone, limits.kind, limits.low_h, limits.high_h, said)
