@@ -1,13 +1,12 @@
 """When white will have shifted by a stated Δu'v' since the baseline.
 
 The shift is read as a signed distance along the one direction in which white went, fitted over all checkpoints, and
-that distance grows by the laws of ``laws.py``. The size of a vector of noise is never 0, so sizes of shifts would start
-with a bias as large as the noise. A signed distance has none but for the direction being chosen from the same readings:
-half as much where white does not shift at all, and nothing worth knowing of once the shift is ten times its uncertainty,
-below which only a lower limit is said. The
-other way, from the luminance each channel will keep (their luminances added up give the white of tomorrow), needs
-primaries at every checkpoint and a panel whose white is the sum of them; panels with a fourth sub-pixel or a limiter
-are none.
+that distance grows by the laws of ``laws.py``. The size of a vector of noise is never 0, so sizes of shifts would
+start with a bias as large as the noise. A signed distance has none but for the direction being chosen from the same
+readings: half as much where white does not shift at all, and nothing worth knowing of once the shift is ten times its
+uncertainty, below which only a lower limit is said. The other way, from the luminance each channel will keep (their
+luminances added up give the white of tomorrow), needs primaries at every checkpoint and a panel whose white is the
+sum of them; panels with a fourth sub-pixel or a limiter are none.
 """
 
 from __future__ import annotations

@@ -90,7 +90,7 @@ def use_of(said: str) -> Use:
         UsageError: a term is none, or two say different hours.
     """
     found = Use(said.strip())
-    terms = [one.strip() for one in re.split(r",(?!\d)|;|\+| and ", said.lower()) if one.strip()]
+    terms = [one.strip() for one in re.split(r"(?<!\d),|,(?!\d)|;|\+| and ", said.lower()) if one.strip()]
     if not terms:
         raise UsageError(f"--use '{said}': say how it is used: {EXAMPLES}")
     said_hours = [term for term in terms if _hours(term) or "my hours" in term]

@@ -12,7 +12,7 @@ from panelwear.ageing.zone_forecast import zone_forecast
 from panelwear.byeye.visibility import MODEL_BAND
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import tables_of
-from panelwear.compare.terminal_text import forecast_sentences
+from panelwear.forecast.told import sentences_of
 from tests.panelwear.compare.panels import FACTS, read, subject
 
 HOURS = (0, 600, 1200, 1800, 2400, 3000, 3600)
@@ -114,6 +114,6 @@ def test_a_comparison_foretells_its_zones_with_the_calendar():
     assert (list_.zone, badge.zone) == ("list", "badge")
     assert list_.said in {"visible", "bound", "interval", "indicative"}
     assert badge.said == "bound"
-    told = forecast_sentences(found, 0.2)
+    told = sentences_of(found, 0.2)
     assert any(line.startswith("badge does not become visible before") and "h a day" in line for line in told)
     assert [row[0] for row in tables_of(found)["zone-forecasts"].rows] == ["list", "badge"]
