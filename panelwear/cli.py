@@ -26,6 +26,7 @@ COMMANDS: dict[str, str] = {
     "amend": "correct what was answered at a checkpoint, beside its record",
     "discard": "set a checkpoint aside, or put it back",
     "compare": "say what changed between checkpoints, and how sure that is",
+    "forecast": "say when wear will matter, for this use and for another's",
     "report": "write one HTML file of all checkpoints",
     "archive": "collect many panel folders into one Parquet dataset",
     "export": "write checkpoints as files for other programs",

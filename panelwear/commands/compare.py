@@ -145,9 +145,9 @@ def _faults(loaded: Loaded) -> list[Part]:
 
 
 def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str]:
-    from panelwear.compare.terminal_text import forecast_sentences
+    from panelwear.forecast.told import sentences_of
 
-    return [loaded.without_baseline] if loaded.without_baseline else forecast_sentences(found, target_loss)
+    return [loaded.without_baseline] if loaded.without_baseline else sentences_of(found, target_loss)
 
 
 def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[PhotographPair], directory: str) -> None:

@@ -6,16 +6,18 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
+from panelwear.ageing.loss_forecast import Forecast, forecast
+from panelwear.ageing.shift_forecast import ShiftForecast, shift_forecast
+from panelwear.ageing.zone_forecast import ZoneForecast, zone_forecast
+from panelwear.byeye.visibility import MODEL_BAND
 from panelwear.compare.all_figures import CodeNeeded
 from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.changes import Change
 from panelwear.compare.deciding import Deciding, leading
 from panelwear.compare.differences import Comparability
-from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.subpixels import SubPixels
 from panelwear.compare.suspicion import without_wear
-from panelwear.compare.trend import FigureHistory
-from panelwear.compare.zone_forecast import ZoneForecast, zone_forecast
+from panelwear.compare.trend import FigureHistory, white_over
 from panelwear.compare.zones import ZoneFinding, contrasts_over
 from panelwear.folder.hours import HoursOfUse, between_words
 
@@ -145,25 +147,40 @@ class Comparison:
     fallen: bool = False
     """Whether hours fall while dates rise somewhere, so that nothing can be foretold from them."""
 
-    def forecasts(self, target_loss: float) -> dict[str, Forecast]:
-        """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said."""
-        wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
-        return {name.removesuffix(".Y"): forecast(s.seen(), target_loss, self._against()) for name, s in wear.items()}
+    def forecasts(self, target_loss: float, drift_u: float = 0.0) -> dict[str, Forecast]:
+        """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said.
 
-    def zone_forecasts(self) -> tuple[ZoneForecast, ...]:
-        """Say for each zone since the baseline when it will be visible, or why that cannot be said."""
+        Args:
+            target_loss: share of the baseline's luminance.
+            drift_u: what the probe may have drifted by since the baseline (standard uncertainty, a share).
+        """
+        wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
+        return {
+            name.removesuffix(".Y"): forecast(s.seen(), target_loss, self._against(), drift_u)
+            for name, s in wear.items()
+        }
+
+    def zone_forecasts(self, percent: float | None = None) -> tuple[ZoneForecast, ...]:
+        """Say for each zone since the baseline when it will be visible, or why that cannot be said.
+
+        Args:
+            percent: a contrast that is asked for instead.
+        """
         zones = self.pairs[0].zones if self.pairs else ()
         series = {s.name: s for s in self.trend}
-        return tuple(
-            zone_forecast(
-                zone.zone,
-                contrasts_over(zone, series[f"zone/{zone.zone}"]),
-                zone.seen.threshold_percent,
-                self._against(),
-            )
-            for zone in zones
-            if zone.seen is not None and f"zone/{zone.zone}" in series
-        )
+        known = [zone for zone in zones if f"zone/{zone.zone}" in series]
+        found = []
+        for zone in known:
+            points = contrasts_over(zone, series[f"zone/{zone.zone}"])
+            if percent is not None:
+                found.append(zone_forecast(zone.zone, points, percent, None, self._against()))
+            elif zone.seen is not None:
+                found.append(zone_forecast(zone.zone, points, zone.seen.threshold_percent, MODEL_BAND, self._against()))
+        return tuple(found)
+
+    def shift_forecast(self, shift: float) -> ShiftForecast:
+        """Say when white will have shifted by Δu'v' since the baseline, or why that cannot be said."""
+        return shift_forecast(white_over(self.trend), shift, self._against())
 
     def _against(self) -> str:
         return NO_RATE if self.fallen else ""

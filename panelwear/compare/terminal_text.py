@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
-from panelwear.compare.calendar import calendar_of
+from panelwear.ageing.calendar import calendar_of
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Comparison, Pair, between_told, paces, used_a_day
 from panelwear.compare.differences import Difference
@@ -97,19 +96,3 @@ def _pace(pair: Pair) -> str:
     least, most = paces(pair.before, pair.after)
     pace = f"{least:.1f} to {min(most, LONGEST_DAY_H):.1f}" if most > least else f"{a_day:.1f}"
     return f" in {span.words}, {pace} h a day"
-
-
-def forecast_sentences(found: Comparison, target_loss: float) -> list[str]:
-    """Return what may be said about reaching a loss, a sentence a channel, and about zones becoming visible."""
-    wear = found.forecasts(target_loss)
-    said = [f"{name}: {one.sentence}{_on_the_calendar(found, one.low_h)}" for name, one in wear.items()]
-    said = said or ["No luminance was read at two checkpoints, so there is nothing to forecast from."]
-    return said + [f"{one.sentence}{_on_the_calendar(found, one.low_h)}" for one in found.zone_forecasts()]
-
-
-def _on_the_calendar(found: Comparison, low_h: float) -> str:
-    a_day = min(found.most_hours_a_day(), LONGEST_DAY_H)
-    if not (math.isfinite(low_h) and 0 < found.hours_a_day() <= LONGEST_DAY_H):
-        return ""
-    left = max(low_h - found.checkpoints[-1].hours, 0.0)
-    return f" At {a_day:.1f} h a day that is {calendar_of(left, a_day).words} from now at the earliest."

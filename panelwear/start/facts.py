@@ -44,6 +44,8 @@ class PanelFacts:
     next_step: str = ""
     """What comes next, in a sentence."""
     checkpoints: int = 0
+    closed: int = 0
+    """Checkpoints that are closed."""
     readings: int = 0
     instrument: str = ""
     """Of ``probe.toml``, or of the last session that had a probe."""

@@ -84,6 +84,7 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         doing=found.doing,
         next_step=found.next_in_words,
         checkpoints=len(found.checkpoints),
+        closed=sum(one.is_closed for one in found.checkpoints),
         readings=sum(one.readings for one in found.checkpoints),
         instrument=instrument,
         link=link,

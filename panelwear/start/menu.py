@@ -22,6 +22,8 @@ from panelwear.start.told import Confirm
 from panelwear.telling.words import with_capital
 
 NEW, OPEN, REHEARSE = "new:", "open:", "rehearse:"
+LEAST_CLOSED = 2
+"""Checkpoints that must be closed before anything is foretold."""
 NEXT_ENTRY = {"inspect": "inspect", "resume": "resume", "shoot": "shoot", "close": "close", "mend": "check",
               "gone": "forget", "unread": "check", "wait": "status"}  # fmt: skip
 """Which entry does what ``panelwear status`` says is next."""
@@ -59,7 +61,9 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
             Entry("forget", "Take it off this list", "nothing on the disk is touched", ""),
         )
     none = "" if panel.readings or panel.maps else "nothing has been read yet"
+    unread = "" if panel.readings else "nothing has been read yet"
     left = panel.unfinished or panel.unfinished_shoot
+    too_few = unread or ("" if panel.closed >= LEAST_CLOSED else "two closed checkpoints are needed")
     nothing_open = "" if panel.open_name else "no checkpoint is open"
     return (
         Entry("zones", "Zones", "draw what you want to watch on the panel itself", f"panelwear zones {here}"),
@@ -76,6 +80,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
         Entry("close", "Close the checkpoint", f"{panel.open_name}: never edited again", f"panelwear close {here}",
               nothing_open),
         Entry("compare", "Compare", "what changed, and how sure that is", f"panelwear compare {here}", none),
+        Entry("forecast", "Forecast", "when wear will matter, used so or half as much", f"panelwear forecast {here}",
+              too_few),
         Entry("report", "Report", "one page for the browser, to send to anyone", f"panelwear report {here}", none),
         Entry("status", "All checkpoints", "hours, sessions, readings", f"panelwear status {here}"),
         Entry("check", "Check the files", "every fault at once", f"panelwear check {here}"),
@@ -178,8 +184,8 @@ class PanelPage:
         if opened is not None:
             return state.over(opened(panel, world))
         words = {"compare": "Comparison", "report": "Report", "zones": "Zones", "status": "All checkpoints",
-                 "check": "Check"}[row]  # fmt: skip
-        record = ("--json",) if row == "compare" else ()
+                 "check": "Check", "forecast": "Forecast"}[row]  # fmt: skip
+        record = ("--json",) if row in {"compare", "forecast"} else ()
         return state.wishing(
             Run((row, panel.folder, *record), f"{words}: {panel.title}", on_screen=row == "zones", folder=panel.folder)
         )
