@@ -14,10 +14,12 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.colorimetry.cct import cct_duv
 from panelwear.compare.changes import (
@@ -122,10 +124,7 @@ def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> t
 
     It is worked out once for one pairing and comparability.
     """
-    known: dict[object, tuple[JudgedChange, ...]] = pairing.memo.setdefault("change table", {})
-    if (how, level) not in known:
-        known[how, level] = _change_table(pairing, how, level)
-    return known[how, level]
+    return once(pairing.memo, ("change table", how, level), lambda: _change_table(pairing, how, level))
 
 
 def _change_table(pairing: Pairing, how: Comparability, level: float) -> tuple[JudgedChange, ...]:
@@ -266,7 +265,8 @@ def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
 
 
 def _figures(pairing: Pairing, how: Comparability, wanted: _Wanted) -> Iterator[_Asked]:
-    sides = [{e.name: e for e in wanted.figures(s) if wanted.picks(e.name)} for s in (pairing.before, pairing.after)]
+    both = (once(s.memo, wanted.figures, partial(wanted.figures, s)) for s in (pairing.before, pairing.after))
+    sides = [{e.name: e for e in found if wanted.picks(e.name)} for found in both]
     for name in sides[1]:
         if name in sides[0]:
             change = between(sides[0][name], sides[1][name], wanted.form, how.common)
@@ -279,9 +279,7 @@ def _figures(pairing: Pairing, how: Comparability, wanted: _Wanted) -> Iterator[
 
 def _left_right(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     """Yield left half over right half at every level of the grid, greys near half drive first."""
-    wanted = _Wanted(
-        uniformity.figures, lambda name: name.endswith(".left_right"), "difference", "zone", WORTH["uniformity"]
-    )
+    wanted = _Wanted(uniformity.left_right, lambda _: True, "difference", "zone", WORTH["uniformity"])
     yield from sorted(_figures(pairing, how, wanted), key=lambda a: _from_mid_grey(a.change.name))
 
 

@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.colorimetry.plausible import possible
 from panelwear.errors import FileFault
 from panelwear.figures.causes import meter_causes, own_causes
@@ -93,7 +94,7 @@ class Evidence:
     zone_means: dict[tuple[str, str, str], Mapping[PairKey, Mean]] = field(default_factory=dict)
     """By zone, hue and level, the means of the seats of its quadruple; filled when first asked for, see ``quadruples``.
     Readings and drift alone decide it, so copies with another meter, placement or record share it."""
-    memo: dict[str, Any] = field(default_factory=dict, init=False)
+    memo: dict[Any, Any] = field(default_factory=dict, init=False)
     """What was worked out from this very evidence, so that it is worked out once; a changed copy begins anew."""
 
     @property
@@ -152,6 +153,9 @@ class Evidence:
 
     def sources(self, means: Sequence[Mean]) -> list[Source]:
         """Return every cause of uncertainty of these patches, with what they have in common kept common."""
+        return once(self.memo, ("sources", *means), lambda: self._sources(means))
+
+    def _sources(self, means: Sequence[Mean]) -> list[Source]:
         XYZ = np.stack([m.XYZ for m in means])
         return [
             *own_causes(means, XYZ, self.meter, self.noise),
