@@ -68,8 +68,7 @@ class ZoneSteps:
         """Return the change of one colour in %."""
         hue, level = self.colours[i]
         name, caption = f"zone/{self.zone}/{hue}/{level}", f"{self.zone}: {hue} at {level_words(level)}"
-        weights = np.eye(len(self.colours))[i : i + 1]
-        then, now = (r.times(weights).percent(0, name, caption) for r in (self.before, self.after))
+        then, now = (r.percent(i, name, caption) for r in (self.before, self.after))
         return Change(name, caption, then, now, self.step.percent(i, name, caption), self.step.cancelled)
 
 

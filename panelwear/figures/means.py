@@ -91,7 +91,7 @@ def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: DriftFactor) -> 
         XYZ = np.repeat(XYZ[:, 1:2], 3, axis=1)
     n, first = len(rows), rows[0]
     visit, step = table.visit[rows], table.step[rows]
-    mean = XYZ.mean(axis=0)
+    mean = XYZ.sum(axis=0) / n
     if (visit == visit[0]).all() and (step == step[0]).all():  # one showing, as of most patches
         visits, count = visit[:1], np.array([n])
         away, dof = XYZ - mean, n - 1
