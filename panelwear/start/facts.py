@@ -76,6 +76,10 @@ class World:
     """Serial ports that are there."""
     instruments: tuple[Choice, ...] = ()
     sequences: tuple[Choice, ...] = ()
+    exports: tuple[Choice, ...] = ()
+    """Kinds of files a checkpoint can be exported as here."""
+    no_exports: str = ""
+    """Which kinds cannot be written here, and what to install for them; empty: none."""
     home: str = ""
     """Folder in which new panel folders are made unless another is typed."""
     person: str = ""

@@ -300,6 +300,24 @@ def resume_form(panel: PanelFacts, world: World) -> FormView:
     )
 
 
+def export_form(panel: PanelFacts, world: World) -> FormView:
+    """Make the form that exports every checkpoint of a panel: as what."""
+    every = Choice(",".join(one.value for one in world.exports), "all of them")
+    choices = (every, *world.exports) if len(world.exports) > 1 else world.exports
+    title, where = f"Export: {panel.title}", "into the folder 'exports' of the panel folder."
+    return form_view(
+        title,
+        (choice_question("format", "As what", choices, choices[0].value),),
+        Button("Write the files", lambda values: _export(panel, title, values)),
+        words=f"Every checkpoint with readings, {where} {world.no_exports}".strip(),
+    )
+
+
+def _export(panel: PanelFacts, title: str, values: Mapping[str, str]) -> Run:
+    words = ("export", panel.folder, f"--format={values['format']}")
+    return Run(words, title, on_screen=False, folder=panel.folder)
+
+
 def rehearsal_form(world: World) -> FormView:
     """Make the form of a rehearsal: where to, and how long."""
     lengths = (

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import FileFault, PanelwearError
+from panelwear.extras import is_there, to_install
 from panelwear.folder.evidence_files import DERIVED
 from panelwear.folder.map_faults import READ
 from panelwear.screen.monitors import Monitor
@@ -21,6 +22,14 @@ if TYPE_CHECKING:
 
 HOME = "~/panelwear"
 """Folder in which new panel folders are made unless another is typed."""
+
+
+EXPORTS = (
+    (Choice("cgats", "text, ISO 28178", "patches with their means, for any program that reads CGATS.17"), ""),
+    (Choice("parquet", "Parquet", "every reading, for DuckDB, Polars, pandas"), "pyarrow"),
+    (Choice("xlsx", "spreadsheet", "figures, patches and readings, a sheet each"), "openpyxl"),
+)
+"""What ``panelwear export`` writes, and the library each needs."""
 
 
 def look_up(monitors: tuple[Monitor, ...], today: date) -> World:
@@ -37,6 +46,8 @@ def look_up(monitors: tuple[Monitor, ...], today: date) -> World:
         links=_links(),
         instruments=_instruments(),
         sequences=_sequences(),
+        exports=tuple(choice for choice, library in EXPORTS if not library or is_there(library)),
+        no_exports=_not_written(),
         home=HOME,
         person=person(),
         remarks=tuple(remarks),
@@ -131,6 +142,13 @@ def _sequences() -> tuple[Choice, ...]:
     from sequences.reader import load, shipped
 
     return tuple(Choice(name, name, load(name).description) for name in shipped())
+
+
+def _not_written() -> str:
+    missing = {choice.label: library for choice, library in EXPORTS if library and not is_there(library)}
+    if not missing:
+        return ""
+    return f"Not here: {', '.join(missing)}; {to_install(next(iter(missing.values())))}."
 
 
 def list_folder(path: str) -> Listing:

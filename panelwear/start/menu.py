@@ -10,6 +10,7 @@ from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.page import Item, Items, Page, Part, Words
 from panelwear.start.facts import PanelFacts, World
 from panelwear.start.forms import (
+    export_form,
     look_form,
     measuring_form,
     new_panel_form,
@@ -83,6 +84,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
         Entry("forecast", "Forecast", "when wear will matter, used so or half as much", f"panelwear forecast {here}",
               too_few),
         Entry("report", "Report", "one page for the browser, to send to anyone", f"panelwear report {here}", none),
+        Entry("export", "Export", "files for other programs: text, Parquet, a spreadsheet", f"panelwear export {here}",
+              none),
         Entry("status", "All checkpoints", "hours, sessions, readings", f"panelwear status {here}"),
         Entry("check", "Check the files", "every fault at once", f"panelwear check {here}"),
     )  # fmt: skip
@@ -225,4 +228,5 @@ _OPENED: dict[str, Callable[[PanelFacts, World], View]] = {
     "shoot": shoot_form,
     "resume": _resume,
     "close": _confirm_close,
+    "export": export_form,
 }

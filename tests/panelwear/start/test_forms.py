@@ -6,10 +6,13 @@ import argparse
 import importlib
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
+from panelwear.archive.exporting import FORMATS
 from panelwear.screen.contract import ScreenEvent
+from panelwear.start import look_up
 from panelwear.start.facts import PanelFacts, World
 from panelwear.start.form import FormView
 from panelwear.start.forms import slug
@@ -249,6 +252,26 @@ def test_a_rehearsal_goes_to_a_folder_of_its_own() -> None:
     read = understood(run.words)
     assert (str(read.out), read.quick) == ("/home/them/panelwear/rehearsal", True)
     assert run.folder == "/home/them/panelwear/rehearsal/harbour-desk"
+
+
+def test_checkpoints_are_exported_as_what_can_be_written_here() -> None:
+    form = click(panel(), "export")
+    assert "Not here: Parquet; something installs it." in words(page_of(form))
+    every = understood(wish(click(form, "go")).words)
+    assert (str(every.directory), every.format, every.checkpoint) == (DESK.folder, "cgats,xlsx", None)
+    assert understood(wish(click(picked(form, "format", "xlsx"), "go")).words).format == "xlsx"
+    alone = replace(WORLD, exports=WORLD.exports[:1])
+    assert understood(wish(click(click(panel(world=alone), "export"), "go")).words).format == "cgats"
+
+
+def test_the_start_screen_offers_what_the_command_writes(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert {choice.value: library for choice, library in look_up.EXPORTS} == {
+        name: library for name, (_, library) in FORMATS.items()
+    }
+    monkeypatch.setattr(look_up, "is_there", lambda library: library != "pyarrow")
+    world = look_up.look_up((), date(2026, 2, 3))
+    assert [choice.value for choice in world.exports] == ["cgats", "xlsx"]
+    assert world.no_exports.startswith("Not here: Parquet; pip install")
 
 
 @pytest.mark.parametrize(
