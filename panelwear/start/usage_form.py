@@ -19,6 +19,12 @@ WORDS = (
     "Rough numbers do; a range such as 7-9 is better than a guess. What is left empty stays as it was told before. "
     f"What a zone shows is written such as 'white 90 %, dark 10 %': {', '.join(KINDS)}; the rest is black."
 )
+FILES = (
+    Question(
+        "screenshots", "pictures of the whole desktop that you collected; none is kept", label="Folder of screenshots"
+    ),
+    Question("table", "a CSV of your own, in the place of all the above (docs/usage.md)", label="Or a table"),
+)
 PLAIN = ("since", "until", "hours_a_day", "days_a_week", "white_cd_m2")
 
 
@@ -81,7 +87,12 @@ def usage_form(panel: PanelFacts, world: World) -> FormView:
 
     def keep(values: Mapping[str, str]) -> Run:
         plain, shows = texts_of(values)
-        options = [f"--{key.replace('_', '-').removesuffix('-cd-m2')}={text}" for key, text in plain.items()]
+        if values.get("table"):
+            return Run(("usage", panel.folder, f"--table={values['table']}"), f"{TITLE}: {panel.title}",
+                       on_screen=False, folder=panel.folder)  # fmt: skip
+        shots = values.get("screenshots", "")
+        options = [f"--screenshots={shots}"] if shots else []
+        options += [f"--{key.replace('_', '-').removesuffix('-cd-m2')}={text}" for key, text in plain.items()]
         words = ("usage", panel.folder, *options, *(f"--shows={one}" for one in shows))
         return Run(words, f"{TITLE}: {panel.title}", on_screen=False, folder=panel.folder)
 
@@ -90,7 +101,7 @@ def usage_form(panel: PanelFacts, world: World) -> FormView:
 
     return form_view(
         f"{TITLE}: {panel.title}",
-        usage_questions(panel.zones, panel.names, told=panel.usage_told),
+        (*usage_questions(panel.zones, panel.names, told=panel.usage_told), *FILES),
         Button("Keep it", keep),
         words=WORDS,
         also={"tell": Button("Only say what is kept", tell)},

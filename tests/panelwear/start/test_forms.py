@@ -294,3 +294,10 @@ def test_what_the_panel_shows_is_told_by_zone() -> None:
 def test_what_a_zone_cannot_show_is_said_in_the_form() -> None:
     form = filled(click(panel(replace(DESK, zones=("chart",))), "usage"), **{"shows:chart": "whit"})
     assert "did you mean 'white'?" in words(page_of(click(form, "since")))
+
+
+def test_screenshots_go_with_what_was_told_and_a_table_stands_for_it() -> None:
+    form = filled(click(panel(), "usage"), hours_a_day="8", screenshots="/home/them/shots")
+    read = understood(wish(click(form, "go")).words)
+    assert (str(read.screenshots), read.hours_a_day, read.since) == ("/home/them/shots", "8", "always")
+    assert wish(click(filled(form, table="own.csv"), "go")).words == ("usage", DESK.folder, "--table=own.csv")
