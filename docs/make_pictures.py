@@ -48,10 +48,12 @@ from panelwear.screen.page import Page
 from panelwear.screen.placing_page import PLACING
 from panelwear.screen.questions import QUESTIONS, differences
 from panelwear.screen.surface import LEAVING
+from panelwear.simulation.usage import HARBOUR_DESK
 from panelwear.start.forms import measuring_form, new_panel_form
 from panelwear.start.menu import First, PanelPage
 from panelwear.start.planning import DRAWN_SHARE_WITH_WORDS
 from panelwear.start.state import Run, ShowWay, State, View, page_of
+from panelwear.start.usage_form import usage_form
 from panelwear.start.way import Planned, Way
 from panelwear.zoning.editor import Editor
 from panelwear.zoning.editor import begun as zones_begun
@@ -251,6 +253,11 @@ SCREENS: tuple[Pictured, ...] = (
         "measure",
         "What an inspection is begun with.",
         started(measuring_form(DESK, WORLD, "inspect")),
+    ),
+    Pictured(
+        "usage",
+        "What the panel shows: hours a day, brightness, content by zone.",
+        started(usage_form(replace(DESK, zones=tuple(one.zone for one in HARBOUR_DESK)), WORLD)),
     ),
     Pictured(
         "way",

@@ -21,6 +21,7 @@ COMMANDS: dict[str, str] = {
     "spot": "white point and peak luminance in two minutes",
     "look": "the by-eye check: see it, mark it, measure it by matching",
     "resume": "go on with an inspection that was interrupted",
+    "usage": "keep what the panel showed, and say the dose of light",
     "status": "say where a panel stands, what is due and what to do next",
     "close": "close a checkpoint, so that it is never edited again",
     "amend": "correct what was answered at a checkpoint, beside its record",

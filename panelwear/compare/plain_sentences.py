@@ -146,7 +146,7 @@ def _worn(pairs: Sequence[Pair], step: str) -> str:
 def since_of(pair: Pair) -> str:
     """Say between which hours, to begin a sentence with: "Since the baseline (0 h to 4400 h of use)"."""
     begun = "Since the baseline" if pair.since == "baseline" else f"Since {pair.before.name}"
-    return f"{begun} ({pair.before.use.words} to {pair.after.use.words} of use)"
+    return f"{begun} ({pair.before.use.short} to {pair.after.use.short} of use)"
 
 
 def place_of(zone: str, facts: PanelFacts | None) -> str:

@@ -27,7 +27,7 @@ def parts(found: Comparison) -> list[Part]:
 
 
 def _span(found: Comparison) -> str:
-    first, last = (c.use.words for c in (found.checkpoints[0], found.checkpoints[-1]))
+    first, last = (c.use.short for c in (found.checkpoints[0], found.checkpoints[-1]))
     return f"{first} to {last} of use" if len(found.checkpoints) > 1 else f"{first} of use"
 
 

@@ -78,6 +78,11 @@ class HoursOfUse:
         return between_words(self.low, self.high)
 
     @property
+    def short(self) -> str:
+        """The same where "to" stands beside it: "2100–2500 h"."""
+        return f"{self.low:g}–{self.high:g} h" if self.is_range else self.words
+
+    @property
     def told(self) -> str:
         """Return "1460 h, read from the panel's menu" or "2100 to 2500 h, estimated"."""
         return f"{self.words}, {KINDS[self.kind]}"

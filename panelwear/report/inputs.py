@@ -16,6 +16,7 @@ from panelwear.figures.checkpoint import Figures, figures_of
 from panelwear.figures.evidence import Evidence, put_together
 from panelwear.folder.hours import HoursOfUse
 from panelwear.folder.panel import Panel
+from panelwear.usage.told import UsageTold
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,6 +73,8 @@ class Inputs:
     """What photographs of two checkpoints say."""
     views: tuple[View, ...] = ()
     """Maps made of photographs as they are shown; of one checkpoint alone too."""
+    usage: UsageTold | None = None
+    """What was told of usage, with the doses; ``None`` where it was not looked for or cannot be read."""
 
     @property
     def first(self) -> Inspected:

@@ -53,6 +53,11 @@ class PanelFacts:
     """Of ``probe.toml``, or of the last session that had a probe."""
     sequences: tuple[Choice, ...] = ()
     """A person's own, in the panel folder."""
+    zones: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+    """Of its checkpoints, oldest first."""
+    usage_told: bool = False
+    """Whether it was told already what the panel shows."""
 
     @property
     def title(self) -> str:

@@ -67,6 +67,7 @@ def facts_of(folder: str, today: date) -> PanelFacts:
     from panelwear.folder.hours import between_words
     from panelwear.folder.panel import load_panel, load_probe_settings
     from panelwear.upkeep.status import status_of
+    from panelwear.usage.records import FILE as USAGE
 
     path = Path(folder)
     if not path.is_dir():
@@ -100,6 +101,9 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         instrument=instrument,
         link=link,
         sequences=own_sequences(path),
+        zones=tuple(zone.name for zone in panel.zones),
+        names=tuple(one.name for one in found.checkpoints),
+        usage_told=(path / USAGE).exists(),
     )
 
 

@@ -20,6 +20,7 @@ from panelwear.start.forms import (
 )
 from panelwear.start.state import Forget, ListFolder, Run, State, View
 from panelwear.start.told import Confirm
+from panelwear.start.usage_form import usage_form
 from panelwear.telling.words import with_capital
 
 NEW, OPEN, REHEARSE = "new:", "open:", "rehearse:"
@@ -76,6 +77,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
               f"panelwear inspect {here} --hours H"),
         Entry("shoot", "Photograph the panel", "fields for a camera, whose pictures become a map of wear",
               f"panelwear camera shoot {here} --hours H"),
+        Entry("usage", "What the panel shows", "hours a day, brightness, content by zone, and the dose of light",
+              f"panelwear usage {here}"),
         Entry("resume", "Go on with what was interrupted", left, f"panelwear resume {here}",
               "" if left else "nothing was interrupted"),
         Entry("close", "Close the checkpoint", f"{panel.open_name}: never edited again", f"panelwear close {here}",
@@ -226,6 +229,7 @@ _OPENED: dict[str, Callable[[PanelFacts, World], View]] = {
     "spot": lambda panel, world: measuring_form(panel, world, "spot"),
     "inspect": lambda panel, world: measuring_form(panel, world, "inspect"),
     "shoot": shoot_form,
+    "usage": usage_form,
     "resume": _resume,
     "close": _confirm_close,
     "export": export_form,

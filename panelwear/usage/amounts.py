@@ -66,7 +66,7 @@ def amount(low: float, high: float, unit: str = "", *, above: bool = False) -> d
         for one in ends:
             # NaN is caught too: it is neither below nor above anything.
             if not low <= one <= high or (above and one == low):
-                raise ValueError(f"{told(one)} is out of range; allowed: {within}")
+                raise ValueError(f"{text_of(one)} is out of range; allowed: {within}")
         if ends[0] > ends[-1]:
             raise ValueError(f"{told(value)}: the smaller number comes first")
         return Amount(float(ends[0]), float(ends[-1]))

@@ -13,7 +13,7 @@ HEAD = """\
 # What this panel showed between its checkpoints. "panelwear usage" appends whole blocks and changes none; you may.
 # A later block lies over an earlier one, key by key. docs/usage.md tells every key.
 """
-_TEXTS = ("until", "map", "map_sha256", "note")
+_TEXTS = ("until", "map", "map_sha256", "pictures_sha256", "note")
 _AMOUNTS = ("hours_a_day", "days_a_week", "white_cd_m2", "peak_share")
 
 

@@ -2,21 +2,33 @@
 
 from __future__ import annotations
 
+import hashlib
+import itertools
 from collections.abc import Sequence
 from pathlib import Path
 
 from groundwork.documents import parse_toml
-from panelwear.atomic import write_whole
+from panelwear.atomic import make_folder, write_whole
 from panelwear.errors import FileFault, StorageFault
 from panelwear.folder.files import load_toml
 from panelwear.usage.blocks import HEAD, stretch_text
-from panelwear.usage.records import FILE, Stretch, Usage, parse_usage
+from panelwear.usage.maps import DoseMap, packed
+from panelwear.usage.records import FILE, FOLDER, Stretch, Usage, parse_usage
 
 
 def load_usage(directory: Path) -> Usage:
     """Read ``usage.toml`` of a panel folder; nothing told when there is none."""
     path = directory / FILE
     return parse_usage(load_toml(path)) if path.exists() else Usage()
+
+
+def keep_map(directory: Path, found: DoseMap) -> tuple[str, str]:
+    """Write a dose map into the panel folder, under the first name that is free; returns name and digest."""
+    data = packed(found)
+    make_folder(directory / FOLDER)
+    name = next(n for n in (f"screens-{i}.npz" for i in itertools.count(1)) if not (directory / FOLDER / n).exists())
+    write_whole(directory / FOLDER / name, data)
+    return name, hashlib.sha256(data).hexdigest()
 
 
 def append_stretches(directory: Path, stretches: Sequence[Stretch]) -> Path:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from panelwear.ageing.dose import L_REF_CD_M2, dose_rate
 from panelwear.panel.response import Response
 from panelwear.usage.amounts import Amount
@@ -13,6 +16,8 @@ from panelwear.usage.maps import DoseMap
 from panelwear.usage.records import WHOLE, Content, Stretch
 from panelwear.usage.stretches import Segment
 from sequences.model import Zone
+
+Real = NDArray[np.float64]
 
 CHANNELS = ("red", "green", "blue")
 
@@ -88,13 +93,17 @@ def level_of(content: Content, channel: str, response: Response) -> Amount:
     if content.light is not None:
         return Amount(content.light[i], content.light[i])
     code = KINDS[content.shows].code if content.codes is None else Amount(content.codes[i], content.codes[i])
+    shares = channel_shares(response, channel)
+    # Between two codes the spatial mix, which is linear in light.
+    low, high = np.interp([code.low, code.high], np.arange(len(shares)), shares)
+    return Amount(float(low), float(high))
+
+
+def channel_shares(response: Response, channel: str) -> Real:
+    """Return a channel's light at each of the 256 codes as a share of its light in white, black taken off."""
     curve = response.curve(channel)
-    span = curve.peak_cd_m2 - curve.black_cd_m2
-
-    def share(at: float) -> float:
-        return min(max((curve.luminance(at) - curve.black_cd_m2) / span, 0.0), 1.0) if span > 0 else 0.0
-
-    return Amount(share(code.low), share(code.high))
+    light = np.asarray(curve.cd_m2) - curve.black_cd_m2
+    return np.asarray(light / light[-1] if light[-1] > 0 else light)
 
 
 def _shares(parts: Sequence[tuple[Amount, Amount]], end: str) -> list[tuple[float, float]]:

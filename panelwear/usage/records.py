@@ -68,12 +68,13 @@ class Stretch:
     map_sha256: str = ""
     pictures: int = field(default=0, metadata=limits(low=0, high=10_000_000))
     """How many screenshots it is the mean of."""
+    pictures_sha256: str = ""
+    """Of those screenshots, whatever they are called."""
     note: str = ""
 
     def faults(self) -> Iterator[tuple[str, str]]:
         """Say what does not go together."""
-        if self.white_cd_m2 is not None and self.peak_share is not None:
-            yield "peak_share", "stands beside white_cd_m2; one of the two tells the brightness"
+        # What may itself have a fault comes last: where it has, nothing behind it is asked.
         if self.map and ("/" in self.map or "\\" in self.map or not self.map.endswith(".npz")):
             yield "map", f"'{self.map}' is no file name of the folder {FOLDER} (ends in .npz)"
         for key, text in (("since", self.since), ("until", self.until)):
@@ -81,6 +82,8 @@ class Stretch:
                 yield key, f"is empty; write '{ALWAYS}', a day such as 2026-02-03, or a checkpoint's name"
         if (a := day_of(self.since)) is not None and (b := day_of(self.until)) is not None and b <= a:
             yield "until", f"{self.until} is not later than since ({self.since})"
+        if self.white_cd_m2 is not None and self.peak_share is not None:
+            yield "peak_share", "stands beside white_cd_m2; one of the two tells the brightness"
         for zone in dict.fromkeys(one.zone for one in self.content):
             least = sum(one.share.low for one in self.content if one.zone == zone)
             if least > 1 + SHARE_SLACK:

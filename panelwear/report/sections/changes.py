@@ -34,7 +34,7 @@ def section(inputs: Inputs) -> Section | None:
 
 def _table(pair: Pair, level: float) -> ChangeTable:
     caption = (
-        f"{SINCE[pair.since]}: {pair.before.use.words} ({pair.before.date}) to {pair.after.use.words} "
+        f"{SINCE[pair.since]}: {pair.before.use.short} ({pair.before.date}) to {pair.after.use.short} "
         f"({pair.after.date})"
     )
     return ChangeTable(caption, tuple(_row(row, level) for row in by_size(pair.rows)))

@@ -68,7 +68,7 @@ def _digest(sha256: str) -> str:
 def _differences(inputs: Inputs) -> ReportTable:
     rows = []
     for pair in inputs.pairs:
-        rows += [(f"{pair.before.use.words} to {pair.after.use.words}", d.what, d.cost) for d in pair.how.differences]
+        rows += [(f"{pair.before.use.short} to {pair.after.use.short}", d.what, d.cost) for d in pair.how.differences]
     if not rows:
         rows = [("all", "nothing that is known of", "none")]
     return ReportTable(

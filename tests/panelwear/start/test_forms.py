@@ -298,3 +298,29 @@ def test_a_shooting_list_of_one_s_own_has_to_be_named() -> None:
     assert click(form, "go").wish is None
     named = filled(form, list_file="mine.toml")
     assert understood(wish(click(named, "go")).words[1:], "camera_shoot").list == "mine.toml"
+
+
+def test_what_the_panel_shows_is_told_by_zone() -> None:
+    told = replace(DESK, zones=("chart", "vessel-list"), names=("2026-02-03-h1460",), usage_told=True)
+    form = filled(
+        click(panel(told), "usage"),
+        hours_a_day="7-9", white_cd_m2="120", **{"shows": "mid", "shows:vessel-list": "white 90 %"},
+    )  # fmt: skip
+
+    read = understood(wish(click(form, "go")).words)
+
+    assert (read.since, read.hours_a_day, read.white_cd_m2) == ("2026-02-03-h1460", "7-9", "120")
+    assert read.shows == ["mid", "vessel-list=white 90 %"]
+    assert wish(click(form, "tell")).words == ("usage", DESK.folder)
+
+
+def test_what_a_zone_cannot_show_is_said_in_the_form() -> None:
+    form = filled(click(panel(replace(DESK, zones=("chart",))), "usage"), **{"shows:chart": "whit"})
+    assert "did you mean 'white'?" in words(page_of(click(form, "since")))
+
+
+def test_screenshots_go_with_what_was_told_and_a_table_stands_for_it() -> None:
+    form = filled(click(panel(), "usage"), hours_a_day="8", screenshots="/home/them/shots")
+    read = understood(wish(click(form, "go")).words)
+    assert (str(read.screenshots), read.hours_a_day, read.since) == ("/home/them/shots", "8", "always")
+    assert wish(click(filled(form, table="own.csv"), "go")).words == ("usage", DESK.folder, "--table=own.csv")
