@@ -87,7 +87,7 @@ def _faults(loaded: Loaded) -> list[Part]:
 def _said(loaded: Loaded, answered: Foretold) -> list[Part]:
     from panelwear.forecast.told import parts_of
 
-    nothing = "Nothing was read at two checkpoints that could be foretold from; 'panelwear inspect' reads the panel."
+    nothing = "Nothing was read at two checkpoints, so there is nothing to forecast from; 'panelwear inspect' reads the panel."
     return [*_faults(loaded), *(parts_of(answered) if answered.answers else paragraphs(nothing))]
 
 
