@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.commands.archive import add_engine
+from panelwear.commands.table_out import write_table
 from panelwear.telling.out import tell
-from panelwear.telling.parts import EMPTY, Prose, paragraphs
-from panelwear.telling.words import counted
+from panelwear.telling.parts import EMPTY, paragraphs
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -179,24 +179,7 @@ def _write_one_of(tables: Mapping[str, CsvTable], arguments: argparse.Namespace)
 
     if arguments.csv not in tables:
         raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
-    table = tables[arguments.csv]
-    if arguments.out is None:
-        sys.stdout.write(table.csv())
-        return
-    from panelwear.atomic import refuse_foreign, write_out
-
-    begins = table.csv().partition("\r\n")[0].encode()
-    out: Path = arguments.out
-    beside = out.with_name(f"{out.name}-metadata.json")
-    refuse_foreign(beside, _is_csvw, "CSVW metadata")
-    write_out(out, table.csv().encode(), lambda head: head.startswith(begins), f"table '{table.name}' of a comparison")
-    write_out(beside, table.csvw(out.name), _is_csvw, "CSVW metadata")
-    said = f"{out}: {counted(len(table.rows), 'row')}; its columns with their units in {beside}"
-    tell([Prose(said, aside=True)], quiet=arguments.quiet)
-
-
-def _is_csvw(head: bytes) -> bool:
-    return b"http://www.w3.org/ns/csvw" in head
+    write_table(tables[arguments.csv], arguments.out, "a comparison", quiet=arguments.quiet)
 
 
 def _refuse_left_out(loaded: Loaded, names: tuple[str | None, ...]) -> None:

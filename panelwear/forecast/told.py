@@ -73,8 +73,8 @@ def _late(found: Foretold) -> list[str]:
     if not (since and found.begun_h > 0):
         return []
     return [
-        f"Losses and shifts count from this panel's baseline at {found.begun_h:g} h, not from new: counted from new, they "
-        "come sooner."
+        f"Losses and shifts count from this panel's baseline at {found.begun_h:g} h, not from new: "
+        "counted from new, they come sooner."
     ]
 
 
