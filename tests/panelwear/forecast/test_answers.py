@@ -115,3 +115,34 @@ def test_the_table_has_a_row_for_every_target_and_use():
     assert [row["use"] for row in rows] == ["this panel's own", "4h/day", ""]
     assert rows[0]["low_months"] == pytest.approx(14.8)
     assert rows[0]["high_h"] is None and rows[2]["low_h"] is None
+
+
+def cut_panel(cycle_at, step):
+    kept = [math.exp(-((h / 40_000) ** 0.8)) * (1 + step * (h > cycle_at)) for h in range(0, 10_001, 2000)]
+    return comparison_of(
+        [
+            subject(
+                read((one,) * 3, seed=i), f"c{i}", 2000.0 * i, QUIET, date=DATES[i],
+                answers={"since_cycle_h": "500" if 0 < 2000.0 * i - cycle_at <= 2000 else "99999"},
+            )
+            for i, one in enumerate(kept)
+        ]
+    )  # fmt: skip
+
+
+def test_a_forecast_goes_on_behind_a_compensation_cycle_and_says_so():
+    found = cut_panel(cycle_at=4000, step=0.015)
+    (peak,) = asked(found, "peak 60 %").answers
+    # exp(-(T / 40 000)^0.8) x 1.015 = 0.6, solved by hand.
+    assert peak.low_h < 40_000 * (math.log(1.015) - math.log(0.6)) ** 1.25 < peak.high_h
+    assert "no further compensation cycle or setting cuts in" in peak.sentence
+    assert "no further" not in asked(cut_panel(cycle_at=20_000, step=0.0), "peak 60 %").answers[0].sentence
+
+
+def test_a_series_may_be_given_in_effective_hours(worn):
+    series = next(s for s in worn.trend if s.name == "white.Y")
+    half = [p.hours / 2 for p in series.points]
+    assert [p.hours for p in series.seen(half)] == half
+    assert [p.log_kept for p in series.seen(half)] == [p.log_kept for p in series.seen()]
+    with pytest.raises(ValueError, match="shorter"):
+        series.seen(half[:2])
