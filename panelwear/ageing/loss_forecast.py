@@ -86,7 +86,7 @@ def forecast(
         return _refused(target_loss, why)
     series = series_of(points, drift_u)
     counts = points[0].setting == points[-1].setting
-    found = profile(series, lambda law: _reached(law, target_loss, series.stretches, counts))
+    found = profile(series, lambda law: condition(law, target_loss, series.stretches, counts))
     if found.chi2 / series.spare > LARGEST_MISFIT:
         return _refused(
             target_loss, f"the checkpoints do not lie on a decay curve (reduced χ² {found.chi2 / series.spare:.1f})"
@@ -108,7 +108,7 @@ def forecast(
         least = limits.bound_h
         said = f"not before {limits.first(least)} h of use, {on}; no more can be said from {limits.span_h:g} h"
         return Forecast(target_loss, "bound", least, math.inf, found.laws, f"{loss} {said}.{edge}")
-    alone = profile(series, lambda law: _reached(law, target_loss, series.stretches, counts), LAWS[:1]).limits()
+    alone = profile(series, lambda law: condition(law, target_loss, series.stretches, counts), LAWS[:1]).limits()
     plain = Forecast(target_loss, limits.kind, low, high, found.laws, f"{loss} {limits.between()}, {on}.{edge}")
     if best is None:
         return plain
@@ -130,7 +130,7 @@ def series_of(points: Sequence[ValueAtHours], drift_u: float = 0.0) -> Series:
     return Series(hours, y, V, stretches_of(points))
 
 
-def _reached(law: Law, target_loss: float, stretches: int, counts: bool) -> Condition:
+def condition(law: Law, target_loss: float, stretches: int, counts: bool) -> Condition:
     """Say what holds when a loss since the baseline is reached: what is left now and comes yet, over the baseline."""
     last, base, q = np.zeros(stretches + 1), np.zeros(stretches + 1), np.zeros(stretches + 1)
     last[stretches - 1], base[0 if counts else stretches - 1], q[-1] = 1, 1, 1

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.commands.archive import add_engine
+from panelwear.commands.table_out import write_one_of
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, paragraphs
 
@@ -129,7 +130,7 @@ def _photographs_alone(photographs: Sequence[PhotographPair], loaded: Loaded, ar
         told = {"faults": [*loaded.faults], "photographs": [one.to_json() for one in tables.values()]}
         print(json.dumps(told, ensure_ascii=False, indent=1))
     elif arguments.csv:
-        _write_one_of(tables, arguments)
+        _write_csv(tables, arguments)
     else:
         head = [
             *(f"{sentence}." for sentence in loaded.faults),
@@ -169,12 +170,10 @@ def _write_table(found: Comparison, photographs: Sequence[PhotographPair], argum
     from panelwear.camera.wear.told import photograph_tables
     from panelwear.compare.comparison_tables import tables_of
 
-    _write_one_of(tables_of(found) | (photograph_tables(photographs, found.level) if photographs else {}), arguments)
+    _write_csv(tables_of(found) | (photograph_tables(photographs, found.level) if photographs else {}), arguments)
 
 
-def _write_one_of(tables: Mapping[str, CsvTable], arguments: argparse.Namespace) -> None:
-    from panelwear.commands.csv_out import write_one_of
-
+def _write_csv(tables: Mapping[str, CsvTable], arguments: argparse.Namespace) -> None:
     write_one_of(tables, arguments.csv, arguments.out, "a comparison", quiet=arguments.quiet)
 
 

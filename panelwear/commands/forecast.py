@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.table_out import write_table
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, paragraphs
 
@@ -46,6 +47,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--as-it-is", action="store_true", help="count checkpoints that were changed afterwards too")
     parser.add_argument("--json", action="store_true", help="everything as JSON")
     parser.add_argument("--csv", action="store_true", help="the table of targets and uses as CSV")
+    parser.add_argument("--out", metavar="FILE", type=Path, help="where --csv writes it, with CSVW metadata beside it")
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -61,6 +63,8 @@ def run(arguments: argparse.Namespace) -> int:
 
     if not 0 <= arguments.probe_drift <= 20:
         raise UsageError(f"--probe-drift {arguments.probe_drift:g}: a drift lies between 0 and 20 %")
+    if arguments.out is not None and not arguments.csv:
+        raise UsageError("--out FILE: says where --csv writes the table; add --csv")
     panel = load_panel(arguments.directory)
     zones = [zone.name for zone in panel.zones]
     targets = [target_of(said, zones) for said in arguments.targets]
@@ -72,7 +76,7 @@ def run(arguments: argparse.Namespace) -> int:
     answered = foretold(found, targets, uses, arguments.probe_drift / 100)
     if arguments.csv:
         tell(_faults(loaded), file=sys.stderr)
-        sys.stdout.write(table_of(answered).csv())
+        write_table(table_of(answered), arguments.out, "a forecast", quiet=arguments.quiet)
     elif arguments.json:
         _say_json(loaded, answered)
     else:
@@ -87,7 +91,7 @@ def _faults(loaded: Loaded) -> list[Part]:
 def _said(loaded: Loaded, answered: Foretold) -> list[Part]:
     from panelwear.forecast.told import parts_of
 
-    nothing = "Nothing was read at two checkpoints that could be foretold from; 'panelwear inspect' reads the panel."
+    nothing = "Nothing was read at two checkpoints, so there is nothing to forecast from."
     return [*_faults(loaded), *(parts_of(answered) if answered.answers else paragraphs(nothing))]
 
 

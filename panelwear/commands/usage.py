@@ -217,7 +217,7 @@ def _say(arguments: argparse.Namespace, panel: Panel) -> int:
     if arguments.json:
         print(json.dumps(json_of(panel.name, found), ensure_ascii=False, indent=1))
     elif arguments.csv:
-        from panelwear.commands.csv_out import write_one_of
+        from panelwear.commands.table_out import write_one_of
 
         if found.faults:
             tell([Prose(f"{one}.") for one in found.faults], file=sys.stderr)

@@ -239,7 +239,7 @@ def _cycle(before: Circumstances, after: Circumstances) -> list[Difference]:
         what = f"{times} ran in between"
         cost = (
             "luminance may have stepped up and a zone may be over- or under-compensated: the changes are those of wear "
-            "and cycle together, and no forecast reaches over it"
+            "and cycle together; a forecast goes on behind it, with a step left open there"
         )
         return [Difference("compensation cycle", what, cost)]
     if before.cycles is None and after.cycles is None and since is None and after.hours > before.hours:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from panelwear.ageing.calendar import DAYS_A_MONTH
 from panelwear.compare.comparison import Comparison
-from panelwear.forecast.targets import Target, first_targets
+from panelwear.forecast.targets import Target, first_targets, next_contrast
 from panelwear.forecast.uses import OWN, Use
 
 LONGEST_DAY_H = 24.0
@@ -63,7 +63,10 @@ class Foretold:
     """All answers for all uses."""
 
     panel: str
+    begun_h: float
+    """Hours of the baseline."""
     now_h: float
+    """Hours of the newest checkpoint."""
     own_h_a_day: float
     """Hours of use a day between the first and the newest checkpoint; ``nan`` where dates do not tell."""
     answers: tuple[Answer, ...]
@@ -94,15 +97,21 @@ def foretold(found: Comparison, targets: Sequence[Target], uses: Sequence[Use] =
     own = found.hours_a_day()
     pace = own if 0 < own <= LONGEST_DAY_H else math.nan
     answers = tuple(answer(found, target, drift_u) for target in asked)
-    return Foretold(found.panel, found.checkpoints[-1].hours, pace, answers, tuple(uses))
+    first, last = found.checkpoints[0].hours, found.checkpoints[-1].hours
+    return Foretold(found.panel, first, last, pace, answers, tuple(uses))
 
 
 def sensible(found: Comparison) -> tuple[Target, ...]:
     """Return what is answered where nothing is asked for."""
+    if not found.pairs:
+        return ()
     series = {s.name: s.points for s in found.trend}
     white = series.get("white.Y", ())
     kept = white[-1].value / white[0].value if len(white) > 1 and white[0].value > 0 else None
-    return first_targets([one.zone for one in found.zone_forecasts()], kept, len(series.get("white.u_prime", ())) > 1)
+    zones = found.zone_forecasts()
+    first = first_targets([one.zone for one in zones], kept, len(series.get("white.u_prime", ())) > 1)
+    seen = {one.zone for one in zones if one.said == "visible"}
+    return (*first, *(next_contrast(one.zone, one.now.value) for one in found.pairs[0].zones if one.zone in seen))
 
 
 def answer(found: Comparison, target: Target, drift_u: float = 0.0) -> Answer:

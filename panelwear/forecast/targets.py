@@ -110,6 +110,8 @@ def _unknown(name: str, zones: Sequence[str], said: str) -> None:
 
 FIRST_KEPT = (0.9, 0.8, 0.7, 0.5)
 """Shares of luminance that are asked for where nothing is: the first that is not lost yet."""
+CONTRASTS = (2.0, 3.0, 5.0, 10.0, 20.0, 50.0)
+"""Contrasts in % that are asked for of a zone that is visible already: the first that is not reached yet."""
 FIRST_SHIFT = 0.004
 """Δu'v' that is clearly visible side by side (common practice, no source)."""
 
@@ -129,3 +131,9 @@ def first_targets(zones: Sequence[str], kept: float | None, shifted: bool) -> tu
     if shifted:
         found.append(Target("shift", "white", FIRST_SHIFT, f"white shift {FIRST_SHIFT:g}"))
     return (*found, *(Target("visible", zone, 0.0, f"{zone} visible") for zone in zones))
+
+
+def next_contrast(zone: str, percent: float) -> Target:
+    """Return what is answered of a zone that is visible already, with the contrast it has."""
+    value = next((one for one in CONTRASTS if one > abs(percent)), CONTRASTS[-1])
+    return Target("contrast", zone, value, f"{zone} contrast {value:g} %")

@@ -23,15 +23,14 @@ def parts_of(found: Foretold) -> list[Part]:
     """Return everything: answers, the table of uses, and what halving would buy."""
     said = paragraphs(*(one.sentence for one in found.answers))
     if found.rows:
-        said += [EMPTY, _grid(found), *paragraphs(*_plain_words(found))]
+        said += [EMPTY, _grid(found), *paragraphs(*_plain_words(found), *_late(found))]
     return [*said, *aside(EMPTY, *paragraphs(*halving()), EMPTY, Prose(NO_PROMISE))]
 
 
 def _grid(found: Foretold) -> Grid:
     columns = (
-        Column("until"), Column("used"), Column("hours of use", "h", breaks=False),
-        Column("from new", "days", breaks=False), Column("from new", "months", breaks=False),
-        Column("from now", "months", breaks=False, optional=True),
+        Column("until"), Column("used"), Column("hours of use", breaks=False), Column("days from new", breaks=False),
+        Column("months from new", breaks=False), Column("months from now", breaks=False, optional=True),
     )  # fmt: skip
     return grid(columns, [_row(one) for one in found.rows], 2, "with --csv forecast")
 
@@ -41,10 +40,10 @@ def _row(one: ForUse) -> list[str]:
     return [
         one.answer.target.text,
         one.use.name,
-        _ends(one.low_h, one.high_h),
+        _ends(one.low_h, one.high_h, " h"),
         _ends(one.low_days, one.high_days),
-        _ends(*one.months),
-        _ends(*left),
+        _months(*one.months),
+        _months(*left),
     ]
 
 
@@ -57,8 +56,26 @@ def _ends(low: float, high: float, unit: str = "") -> str:
 
 
 def _rounded(value: float, towards: Callable[[float], int]) -> str:
-    whole = rounded_hours(value, 0.0, towards)
-    return f"{whole:.1f}" if value < 10 else f"{whole:.0f}"
+    return f"{rounded_hours(value, 0.0, towards):.{1 if value < 10 else 0}f}"
+
+
+def _months(low: float, high: float, unit: str = "") -> str:
+    """Write a range of months to a tenth, so that half the use makes twice as many."""
+    if math.isnan(low):
+        return "—"
+    first, last = math.floor(10 * low) / 10, math.ceil(10 * high) / 10 if math.isfinite(high) else high
+    return f"{first:.1f} to {last:.1f}{unit}" if math.isfinite(high) else f"{first:.1f}{unit} or more"
+
+
+def _late(found: Foretold) -> list[str]:
+    """Say what a baseline that was not new means for somebody whose panel is."""
+    since = any(one.is_ahead and one.target.kind in {"kept", "shift"} for one in found.answers)
+    if not (since and found.begun_h > 0):
+        return []
+    return [
+        f"Losses and shifts count from this panel's baseline at {found.begun_h:g} h, not from new: "
+        "counted from new, they come sooner."
+    ]
 
 
 def _plain_words(found: Foretold) -> list[str]:
@@ -67,7 +84,7 @@ def _plain_words(found: Foretold) -> list[str]:
     if first is None or math.isnan(first.low_days):
         return ["How many hours a day this panel is used is not known from its dates, so its own days are not given."]
     low, high = first.months
-    mine, theirs = _ends(low, high, " months"), _ends(2 * low, 2 * high, " months")
+    mine, theirs = _months(low, high, " months"), _months(2 * low, 2 * high, " months")
     return [
         f"Someone who uses such a panel half as many hours a day, for the same work at the same brightness, comes to "
         f"'{first.answer.target.text}' after the same hours of use and so in twice the time: {theirs} from new, "

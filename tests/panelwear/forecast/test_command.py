@@ -53,12 +53,24 @@ def test_json_and_csv_hold_the_same_rows_and_json_what_is_said(folder, capsys, m
     assert data["panel"] == "harbour-desk" and data["now_h"] == 4400.0 and data["own_h_a_day"] > 0
 
 
+def test_the_table_goes_to_a_file_with_what_its_columns_mean_beside_it(folder, tmp_path, capsys):
+    out = tmp_path / "when.csv"
+    assert main(["forecast", str(folder), "--csv", "--out", str(out)]) == 0
+    assert "its columns with their units in" in capsys.readouterr().out
+    units = {
+        c["name"]: c.get("unit")
+        for c in json.loads((tmp_path / "when.csv-metadata.json").read_text())["tableSchema"]["columns"]
+    }
+    assert list(units) == out.read_text(encoding="utf-8").splitlines()[0].split(",")
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
         (["--until", "vessel-lst visible"], "did you mean 'vessel-list'?"),
         (["--use", "now and then"], "is no way of using a panel"),
         (["--probe-drift", "40"], "between 0 and 20 %"),
+        (["--out", "when.csv"], "add --csv"),
     ],
 )
 def test_a_wish_that_makes_no_sense_is_one_sentence_and_code_2(folder, capsys, words, said):

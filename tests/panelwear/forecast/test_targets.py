@@ -3,7 +3,7 @@
 import pytest
 
 from panelwear.errors import UsageError
-from panelwear.forecast.targets import Target, first_targets, target_of
+from panelwear.forecast.targets import Target, first_targets, next_contrast, target_of
 
 ZONES = ("chart", "vessel-list", "clock-badge")
 
@@ -67,3 +67,8 @@ def test_where_nothing_is_asked_for_the_next_loss_a_shift_and_every_zone_are():
     assert [t.text for t in first_targets((), 0.95, shifted=False)] == ["peak 90 %"]
     assert first_targets((), None, shifted=False) == ()
     assert first_targets((), 0.3, shifted=False) == (Target("kept", "white", 0.5, "peak 50 %"),)
+
+
+def test_of_a_zone_that_is_visible_already_the_next_round_contrast_is_asked_for():
+    assert next_contrast("list", -3.9) == Target("contrast", "list", 5.0, "list contrast 5 %")
+    assert next_contrast("list", 0.9).value == 2.0

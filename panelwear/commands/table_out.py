@@ -1,10 +1,9 @@
-"""One table of a command as CSV: to the terminal, or to a file with what its columns mean beside it."""
+"""One table as CSV: to the terminal, or to a file with what its columns mean beside it."""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.errors import UsageError
@@ -13,25 +12,20 @@ from panelwear.telling.parts import Prose
 from panelwear.telling.words import counted
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from panelwear.compare.tables import CsvTable
 
 
-def write_one_of(tables: Mapping[str, CsvTable], name: str, out: Path | None, what: str, *, quiet: bool) -> None:
-    """Write one table.
+def write_table(table: CsvTable, out: Path | None, what: str, *, quiet: bool) -> None:
+    """Write a table.
 
     Args:
-        tables: by name.
-        name: as ``--csv`` has it.
-        out: the file; ``None``: the terminal.
-        what: what it is a table of, with its article.
-        quiet: say nothing of it.
-
-    Raises:
-        UsageError: there is no such table, or another's file is there.
+        table: of a command.
+        out: the file, with CSVW metadata beside it; ``None``: the terminal.
+        what: its table of what, such as ``a comparison``: a file that is no such table is left alone.
+        quiet: whether where it went is left unsaid.
     """
-    if name not in tables:
-        raise UsageError(f"--csv {name}: there is no such table; there are {', '.join(tables)}")
-    table = tables[name]
     if out is None:
         sys.stdout.write(table.csv())
         return
@@ -44,6 +38,13 @@ def write_one_of(tables: Mapping[str, CsvTable], name: str, out: Path | None, wh
     write_out(beside, table.csvw(out.name), _is_csvw, "CSVW metadata")
     said = f"{out}: {counted(len(table.rows), 'row')}; its columns with their units in {beside}"
     tell([Prose(said, aside=True)], quiet=quiet)
+
+
+def write_one_of(tables: Mapping[str, CsvTable], name: str, out: Path | None, what: str, *, quiet: bool) -> None:
+    """Write the table that was asked for; ``UsageError`` where there is no such one."""
+    if name not in tables:
+        raise UsageError(f"--csv {name}: there is no such table; there are {', '.join(tables)}")
+    write_table(tables[name], out, what, quiet=quiet)
 
 
 def _is_csvw(head: bytes) -> bool:
