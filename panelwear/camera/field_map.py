@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.shots import Shot
 
 Shading = Literal["even-surface", "poses", "same-set-up"]
@@ -57,3 +58,7 @@ class FieldMap:
     cautions: tuple[str, ...] = ()
     sources: tuple[tuple[str, str], ...] = ()
     """The photographs it was made of: name and SHA-256 of each."""
+    u_pixels: FloatMap | None = None
+    """The part of ``u_light`` that comes again where the same camera pixels look (PRNU); ``None``: there is none."""
+    view: PanelView | None = None
+    """Where the panel lay in the frame: which pixels looked at which cell."""
