@@ -8,7 +8,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.camera.framing import Framing
+from panelwear.camera.framing import Framing, framing_of
+from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.shots import Shot
 
 Shading = Literal["even-surface", "poses", "same-set-up"]
@@ -58,5 +59,16 @@ class FieldMap:
     cautions: tuple[str, ...] = ()
     sources: tuple[tuple[str, str], ...] = ()
     """The photographs it was made of: name and SHA-256 of each."""
-    framing: Framing | None = None
-    """Where the panel lay in the frame; ``None`` in maps that older versions made."""
+    u_pixels: FloatMap | None = None
+    """The part of ``u_light`` that comes again where the same camera pixels look (PRNU); ``None``: there is none."""
+    view: PanelView | None = None
+    """Where the panel lay in the frame: which pixels looked at which cell."""
+    focal_35_mm: float | None = None
+    """Focal length for the 36 mm x 24 mm frame, where the files tell it."""
+
+    @property
+    def framing(self) -> Framing | None:
+        """Where the panel lay in the frame; ``None`` for maps that older versions made."""
+        if self.view is None:
+            return None
+        return framing_of(self.view.frame_px, self.view.corners(), self.focal_35_mm)

@@ -12,6 +12,7 @@ import pytest
 from panelwear.camera.framing import BARREL, MOST, SAID_FROM, Framing, elsewhere, framing_of
 from panelwear.camera.map_files import load_map, save_map
 from panelwear.camera.map_folder import chosen_pairs, from_one_place, photographs_beside
+from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.synthetic import MadeNoise, synthetic_map
 from panelwear.camera.wear.findings import MapEnd
 from panelwear.compare.comparison import End
@@ -80,9 +81,13 @@ def test_what_is_counted_covers_the_simulated_lens(pose):
     assert true <= counted <= 2.5 * true
 
 
-def end(number: int, framing: Framing | None, **how) -> MapEnd:
-    one = synthetic_map((), MadeNoise(0.001), seed=number, panel_px=(1280, 720), shading="same-set-up", **how)
-    return MapEnd(End(f"c{number}", 1000.0 * number, ""), (replace(one, framing=framing),))
+def end(number: int, framing: Framing) -> MapEnd:
+    """A map seen as framed, by a lens without distortion; every framing here is a rectangle."""
+    one = synthetic_map((), MadeNoise(0.001), seed=number, panel_px=(1280, 720), shading="same-set-up")
+    (left, top), _, (right, bottom), _ = framing.corners_px
+    homography = np.array([[(right - left) / 1280, 0, left], [0, (bottom - top) / 720, top], [0, 0, 1]])
+    view = PanelView((1280, 720), framing.frame_px, homography, (3000.0, 2000.0), 0.0, 0.0)
+    return MapEnd(End(f"c{number}", 1000.0 * number, ""), (replace(one, view=view, focal_35_mm=framing.focal_35_mm),))
 
 
 PANEL = Panel(Path("harbour-desk"), "harbour-desk", 1280, 720, (597.0, 336.0), 60.0, 600.0)
@@ -109,6 +114,6 @@ def test_which_pairs_are_chosen():
 
 def test_where_the_panel_lay_is_kept_with_the_map(tmp_path):
     one = end(0, shifted(3.25)).maps[0]
-    assert load_map(save_map(tmp_path, one)[2]).framing == one.framing
-    older = replace(one, framing=None)
+    assert load_map(save_map(tmp_path, one)[2]).framing == one.framing == shifted(3.25)
+    older = replace(one, view=None)
     assert load_map(save_map(tmp_path / "b", older)[2]).framing is None
