@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from panelwear.errors import UsageError
 from panelwear.telling.out import tell
-from panelwear.telling.parts import EMPTY, Column, Part, Prose, grid, paragraphs
+from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.progress import bar
 from panelwear.telling.words import counted
 
@@ -63,7 +63,8 @@ def run(arguments: argparse.Namespace) -> int:
         other = matched(for_screens, order, shoot.shots, shoot.frames, said)
         if misfit(other, shoot.shots) < misfit(found, shoot.shots):
             looks, found = for_screens, other
-    tell(_table(files, looks, found, shoot), quiet=arguments.quiet and not arguments.dry_run)
+    # With --dry-run the table is what was asked for.
+    tell(aside(*_table(files, looks, found, shoot)), quiet=arguments.quiet and not arguments.dry_run)
     _refuse_unsure([files[one.number].path.name for one in found if not one.is_sure])
     if arguments.dry_run:
         return 0

@@ -38,6 +38,8 @@ def photo_file(path: Path) -> PhotoFile:
     Raises:
         UsageError: it cannot be read, is no plain file, is too large, or is no picture.
     """
+    if any("\udc80" <= sign <= "\udcff" for sign in path.name):
+        raise UsageError(f"{path}: its name holds bytes that are no text; give it another name")
     try:
         file, size = opened(path, LARGEST_FILE)
         with file:
