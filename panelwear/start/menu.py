@@ -5,6 +5,7 @@ from __future__ import annotations
 import shlex
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.page import Item, Items, Page, Part, Words
@@ -59,6 +60,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
             Entry("forget", "Take it off this list", "nothing on the disk is touched", ""),
         )
     none = "" if panel.readings or panel.maps else "nothing has been read yet"
+    photos = str(Path(panel.folder, panel.photos or "checkpoints/…/photos"))
+    no_photos = "" if panel.photos else "copy them into photos/ of the newest checkpoint first"
     left = panel.unfinished or panel.unfinished_shoot
     nothing_open = "" if panel.open_name else "no checkpoint is open"
     return (
@@ -71,6 +74,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
               f"panelwear inspect {here} --hours H"),
         Entry("shoot", "Photograph the panel", "fields for a camera, whose pictures become a map of wear",
               f"panelwear camera shoot {here} --hours H"),
+        Entry("read", "Read the photographs", "they become maps of light; the photographs are not changed",
+              f"panelwear camera read {here} {shlex.quote(photos)}", no_photos),
         Entry("resume", "Go on with what was interrupted", left, f"panelwear resume {here}",
               "" if left else "nothing was interrupted"),
         Entry("close", "Close the checkpoint", f"{panel.open_name}: never edited again", f"panelwear close {here}",
@@ -177,11 +182,14 @@ class PanelPage:
         opened = _OPENED.get(row)
         if opened is not None:
             return state.over(opened(panel, world))
-        words = {"compare": "Comparison", "report": "Report", "zones": "Zones", "status": "All checkpoints",
+        if row == "read":
+            read = ("camera", "read", panel.folder, str(Path(panel.folder, panel.photos)))
+            return state.wishing(Run(read, f"Photographs read: {panel.title}", on_screen=False, folder=panel.folder))
+        title = {"compare": "Comparison", "report": "Report", "zones": "Zones", "status": "All checkpoints",
                  "check": "Check"}[row]  # fmt: skip
         record = ("--json",) if row == "compare" else ()
         return state.wishing(
-            Run((row, panel.folder, *record), f"{words}: {panel.title}", on_screen=row == "zones", folder=panel.folder)
+            Run((row, panel.folder, *record), f"{title}: {panel.title}", on_screen=row == "zones", folder=panel.folder)
         )
 
 
