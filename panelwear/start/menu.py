@@ -5,7 +5,6 @@ from __future__ import annotations
 import shlex
 from collections.abc import Callable
 from dataclasses import dataclass
-from pathlib import Path
 
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.page import Item, Items, Page, Part, Words
@@ -60,7 +59,7 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
             Entry("forget", "Take it off this list", "nothing on the disk is touched", ""),
         )
     none = "" if panel.readings or panel.maps else "nothing has been read yet"
-    photos = str(Path(panel.folder, panel.photos or "checkpoints/…/photos"))
+    photos = f"{panel.folder}/{panel.photos or 'checkpoints/…/photos'}"
     no_photos = "" if panel.photos else "copy them into photos/ of the newest checkpoint first"
     left = panel.unfinished or panel.unfinished_shoot
     nothing_open = "" if panel.open_name else "no checkpoint is open"
@@ -183,7 +182,7 @@ class PanelPage:
         if opened is not None:
             return state.over(opened(panel, world))
         if row == "read":
-            read = ("camera", "read", panel.folder, str(Path(panel.folder, panel.photos)))
+            read = ("camera", "read", panel.folder, f"{panel.folder}/{panel.photos}")
             return state.wishing(Run(read, f"Photographs read: {panel.title}", on_screen=False, folder=panel.folder))
         title = {"compare": "Comparison", "report": "Report", "zones": "Zones", "status": "All checkpoints",
                  "check": "Check"}[row]  # fmt: skip
