@@ -12,9 +12,10 @@ from panelwear.camera.framing import elsewhere
 from panelwear.camera.map_files import MAPS, load_map
 from panelwear.camera.wear.findings import MapEnd, PhotographPair, pairs_of
 from panelwear.compare.comparison import Comparison, End
-from panelwear.errors import FileFault
+from panelwear.errors import FileFault, PanelwearError
 from panelwear.folder.checkpoint import Checkpoint, survey
-from panelwear.folder.map_faults import READ
+from panelwear.folder.files import load_json
+from panelwear.folder.map_faults import READ, UNFINISHED
 from panelwear.folder.panel import Panel
 from panelwear.folder.zone_places import places_of
 
@@ -139,8 +140,11 @@ def row_from_one_place(ends: Sequence[MapEnd]) -> tuple[MapEnd, ...]:
 
 
 def _maps(one: Checkpoint) -> tuple[tuple[FieldMap, ...], list[str]]:
+    folder = one.directory / MAPS
+    if _is_unfinished(folder / READ):
+        return (), [f"{one.name}: {MAPS}/{READ}: {UNFINISHED}"]
     maps, faults = [], []
-    for path in sorted((one.directory / MAPS).glob("*.json")):
+    for path in sorted(folder.glob("*.json")):
         if path.name == READ:  # how they were read, and no map
             continue
         try:
@@ -148,3 +152,12 @@ def _maps(one: Checkpoint) -> tuple[tuple[FieldMap, ...], list[str]]:
         except FileFault as fault:
             faults += [f"{one.name}: {problem}" for problem in fault.problems]
     return tuple(maps), faults
+
+
+def _is_unfinished(path: Path) -> bool:
+    """Tell whether the reading that wrote the maps was killed; other faults of its record say nothing about them."""
+    try:
+        told = load_json(path) if path.is_file() else {}
+    except PanelwearError:
+        return False
+    return isinstance(told, dict) and bool(told.get("unfinished"))

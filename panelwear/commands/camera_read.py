@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from panelwear.errors import UsageError
 from panelwear.telling.out import tell
-from panelwear.telling.parts import EMPTY, Column, Part, Prose, grid, paragraphs
+from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.progress import bar
 from panelwear.telling.words import counted
 
@@ -29,7 +29,9 @@ SHADINGS = ("even-surface", "poses", "same-set-up")
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
-    parser.add_argument("files", metavar="FILES", type=Path, nargs="+", help="photographs of one shoot")
+    parser.add_argument(
+        "files", metavar="FILES", type=Path, nargs="+", help="photographs of one shoot, or their folder"
+    )
     parser.add_argument("--dry-run", action="store_true", help="say which photograph is taken for which shot, no more")
     parser.add_argument(
         "--as",
@@ -46,13 +48,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Match the photographs to shots, read them, write the maps; exit code 2 where a field was refused."""
-    from panelwear.camera.photographs.kinds import photo_file
+    from panelwear.camera.photographs.kinds import photo_files
     from panelwear.camera.photographs.matching import in_order, matched, misfit
     from panelwear.camera.photographs.shoot_of import the_shoot
     from panelwear.folder.panel import load_panel
 
     panel = load_panel(arguments.directory)
-    files = _unique([photo_file(path) for path in arguments.files])
+    given, left_out = photo_files(arguments.files)
+    files = _unique(given)
     names = [file.path.name for file in files]
     looks, for_screens = _looked_at(files, quiet=arguments.quiet)
     shoot = the_shoot(panel, looks, names, arguments.checkpoint, arguments.shoot)
@@ -63,7 +66,11 @@ def run(arguments: argparse.Namespace) -> int:
         other = matched(for_screens, order, shoot.shots, shoot.frames, said)
         if misfit(other, shoot.shots) < misfit(found, shoot.shots):
             looks, found = for_screens, other
-    tell(_table(files, looks, found, shoot), quiet=arguments.quiet and not arguments.dry_run)
+    if left_out:
+        some = ", ".join(path.name for path in left_out[:3]) + (" and others" if left_out[3:] else "")
+        tell(aside(*paragraphs(f"Left out, as no photographs: {some}.")), quiet=arguments.quiet)
+    # With --dry-run the table is what was asked for.
+    tell(aside(*_table(files, looks, found, shoot)), quiet=arguments.quiet and not arguments.dry_run)
     _refuse_unsure([files[one.number].path.name for one in found if not one.is_sure])
     if arguments.dry_run:
         return 0

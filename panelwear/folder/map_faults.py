@@ -12,6 +12,7 @@ from panelwear.folder.files import load_json
 
 READ = "read.json"
 READ_FORMAT = "panelwear photographs read 1"
+UNFINISHED = "the photographs were not read to the end; read them again"
 _OF_A_MAP = {"shot", "panel_px", "cells", "u_slow", "shading", "set_up", "sources"}
 
 
@@ -34,6 +35,9 @@ def read_file_faults(data: dict[str, Any], path: Path) -> Iterator[str]:
     fields = data.get("fields")
     if not isinstance(fields, list):
         yield "fields: is missing; read the photographs again"
+        return
+    if data.get("unfinished"):
+        yield UNFINISHED
         return
     made = (one for one in fields if isinstance(one, dict) and one.get("map"))
     for name in (str(one.get("shot", "")) for one in made):

@@ -37,6 +37,8 @@ class PanelFacts:
     """Sequence that was interrupted and can be gone on with; empty: none."""
     unfinished_shoot: str = ""
     """Photographs that were interrupted, in words; empty: none."""
+    photos: str = ""
+    """Folder of the newest checkpoint's photographs, within the panel's; empty: none lie there."""
     maps: int = 0
     """How many checkpoints have maps made of photographs."""
     doing: str = ""

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 HOME = "~/panelwear"
 """Folder in which new panel folders are made unless another is typed."""
 
+PHOTOS = "photos"
+"""Folder of a checkpoint a person copies the camera's files into."""
+
 
 EXPORTS = (
     (Choice("cgats", "text, ISO 28178", "patches with their means, for any program that reads CGATS.17"), ""),
@@ -92,6 +95,7 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         open_name=still_open[-1].name if still_open else "",
         unfinished=still_open[-1].unfinished if still_open else "",
         unfinished_shoot=still_open[-1].unfinished_shoot if still_open else "",
+        photos=_photos(path, found.checkpoints[-1].name) if found.checkpoints else "",
         maps=sum((path / "checkpoints" / one.name / DERIVED / READ).is_file() for one in found.checkpoints),
         doing=found.doing,
         next_step=found.next_in_words,
@@ -105,6 +109,15 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         names=tuple(one.name for one in found.checkpoints),
         usage_told=(path / USAGE).exists(),
     )
+
+
+def _photos(folder: Path, name: str) -> str:
+    """Return the folder of a checkpoint's photographs within the panel's; empty where none lie there."""
+    inside = Path("checkpoints", name, PHOTOS)
+    try:
+        return str(inside) if any(one.is_file() for one in (folder / inside).iterdir()) else ""
+    except OSError:
+        return ""
 
 
 def _sessions(sessions: tuple[SessionStanding, ...]) -> str:

@@ -64,6 +64,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
         )
     none = "" if panel.readings or panel.maps else "nothing has been read yet"
     unread = "" if panel.readings else "nothing has been read yet"
+    photos = f"{panel.folder}/{panel.photos or 'checkpoints/…/photos'}"
+    no_photos = "" if panel.photos else "copy them into photos/ of the newest checkpoint first"
     left = panel.unfinished or panel.unfinished_shoot
     too_few = unread or ("" if panel.closed >= LEAST_CLOSED else "two closed checkpoints are needed")
     nothing_open = "" if panel.open_name else "no checkpoint is open"
@@ -77,6 +79,8 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
               f"panelwear inspect {here} --hours H"),
         Entry("shoot", "Photograph the panel", "fields for a camera, whose pictures become a map of wear",
               f"panelwear camera shoot {here} --hours H"),
+        Entry("read", "Read the photographs", "they become maps of light; the photographs are not changed",
+              f"panelwear camera read {here} {shlex.quote(photos)}", no_photos),
         Entry("usage", "What the panel shows", "hours a day, brightness, content by zone, and the dose of light",
               f"panelwear usage {here}"),
         Entry("resume", "Go on with what was interrupted", left, f"panelwear resume {here}",
@@ -189,11 +193,14 @@ class PanelPage:
         opened = _OPENED.get(row)
         if opened is not None:
             return state.over(opened(panel, world))
-        words = {"compare": "Comparison", "report": "Report", "zones": "Zones", "status": "All checkpoints",
+        if row == "read":
+            read = ("camera", "read", panel.folder, f"{panel.folder}/{panel.photos}")
+            return state.wishing(Run(read, f"Photographs read: {panel.title}", on_screen=False, folder=panel.folder))
+        title = {"compare": "Comparison", "report": "Report", "zones": "Zones", "status": "All checkpoints",
                  "check": "Check", "forecast": "Forecast"}[row]  # fmt: skip
         record = ("--json",) if row in {"compare", "forecast"} else ()
         return state.wishing(
-            Run((row, panel.folder, *record), f"{words}: {panel.title}", on_screen=row == "zones", folder=panel.folder)
+            Run((row, panel.folder, *record), f"{title}: {panel.title}", on_screen=row == "zones", folder=panel.folder)
         )
 
 

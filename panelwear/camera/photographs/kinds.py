@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -30,6 +31,43 @@ class PhotoFile:
     sha256: str
 
 
+class NoPhotographError(UsageError):
+    """A file holds nothing that could be a photograph."""
+
+
+def photo_files(paths: Sequence[Path]) -> tuple[list[PhotoFile], list[Path]]:
+    """Look at files, and at all that lie in folders among them; what is no photograph is left out of a folder.
+
+    Returns:
+        The photographs, and what was left out.
+
+    Raises:
+        UsageError: a file that was named cannot be read or is no picture; a folder holds none.
+    """
+    found: list[PhotoFile] = []
+    left_out: list[Path] = []
+    for path in paths:
+        if not path.is_dir():
+            found.append(photo_file(path))
+            continue
+        before = len(found)
+        for inner in _lying_in(path):
+            try:
+                found.append(photo_file(inner))
+            except NoPhotographError:
+                left_out.append(inner)
+        if len(found) == before:
+            raise UsageError(f"{path}: no photograph lies in this folder; copy the camera's files into it")
+    return found, left_out
+
+
+def _lying_in(folder: Path) -> list[Path]:
+    try:
+        return sorted(path for path in folder.iterdir() if path.is_file() and not path.name.startswith("."))
+    except OSError as error:
+        raise UsageError(f"{folder}: cannot be read ({error.strerror})") from None
+
+
 def photo_file(path: Path) -> PhotoFile:
     """Look at a file: what it begins with, its size, its digest.
 
@@ -38,6 +76,8 @@ def photo_file(path: Path) -> PhotoFile:
     Raises:
         UsageError: it cannot be read, is no plain file, is too large, or is no picture.
     """
+    if any("\udc80" <= sign <= "\udcff" for sign in path.name):
+        raise UsageError(f"{path}: its name holds bytes that are no text; give it another name")
     try:
         file, size = opened(path, LARGEST_FILE)
         with file:
@@ -49,7 +89,7 @@ def photo_file(path: Path) -> PhotoFile:
         raise UsageError(f"{path}: cannot be read ({error.strerror or error})") from None
     kind = _kind_of(head)
     if kind is None:
-        raise UsageError(f"{path}: is no photograph; wanted raw files, TIFF or PNG of 16 bits, or JPEG")
+        raise NoPhotographError(f"{path}: is no photograph; wanted raw files, TIFF or PNG of 16 bits, or JPEG")
     return PhotoFile(path, kind, size, digest.hexdigest())
 
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.wear.contrast import slow_shapes
+from panelwear.telling.words import percent
 
 Real = NDArray[np.float64]
 DEGREE = 6
@@ -69,7 +70,8 @@ def pose_faults(views: Sequence[PanelView]) -> tuple[str, ...]:
     faults = []
     if not aside:
         faults.append(
-            f"two poses shifted in different directions by unequal amounts of {LEAST_SHIFT:.0%} of the frame or more"
+            "two poses shifted in different directions by unequal amounts of"
+            f" {percent(LEAST_SHIFT)} of the frame or more"
         )
     if not turned:
         faults.append("one pose turned by 180 degrees")

@@ -10,9 +10,8 @@ from numpy.typing import NDArray
 
 from panelwear.camera.photographs.kinds import PhotoFile, refuse_size, unreadable
 from panelwear.camera.photographs.photograph import Colour, Photograph, Plane, Taken
-from panelwear.camera.photographs.tags import OWN_FOLDER, taken_of, tiff_tags
+from panelwear.camera.photographs.tags import OWN_FOLDER, taken_of, tiff_reader, tiff_tags
 from panelwear.errors import UsageError
-from panelwear.extras import needing
 
 NEAR_WHITE = 0.98
 """Share of the range from which a number counts as saturated."""
@@ -25,8 +24,7 @@ def opened_tiff(file: PhotoFile) -> Photograph | None:
     Raises:
         UsageError: it is damaged, too large, or of other numbers.
     """
-    with needing("the camera"):
-        import tifffile
+    tifffile = tiff_reader()
     try:
         with tifffile.TiffFile(os.fspath(file.path)) as tiff:
             page = tiff.pages.first

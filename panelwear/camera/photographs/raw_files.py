@@ -23,6 +23,10 @@ LEAST_WHITE = 1000
 """Numbers above black; no sensor saturates below."""
 _FILTERS: dict[str, Colour] = {"R": "red", "G": "green", "B": "blue"}
 _BAYER = ["blue", "green", "green", "red"]
+SENSOR = 32803
+"""Photometric interpretation of a sensor's own numbers."""
+_PIECES = ((273, 279), (324, 325))
+"""Where strips and tiles begin, and how many bytes each has."""
 ACTIVE_AREA, BLACK_DIM, BLACK, MASKED = 50829, 50713, 50714, 50830
 _BLACK_DELTAS = (50715, 50716)
 """Tags of DNG files (DNG specification 1.4, from memory)."""
@@ -36,6 +40,9 @@ def opened_raw(file: PhotoFile) -> Photograph:
     """
     with needing("the camera"):
         import rawpy
+    tags = tiff_tags(file, SENSOR) if file.kind == "tiff" else {}
+    if _ends_early(file, tags):
+        raise UsageError(f"{file.path}: ends before its pixels do; copy it from the camera once more")
     try:
         with rawpy.imread(os.fspath(file.path)) as raw:
             sizes = raw.sizes
@@ -54,11 +61,22 @@ def opened_raw(file: PhotoFile) -> Photograph:
         raise
     except (rawpy.LibRawError, OSError, ValueError, AttributeError, MemoryError, IndexError) as error:
         raise unreadable(file, error) from None
-    tags = tiff_tags(file, 32803) if file.kind == "tiff" else {}
     own = black_by_place(file, tags, (sizes.top_margin, sizes.left_margin))
     planes = _planes(file, cfa, [_FILTERS.get(names[int(n)]) for n in indices.ravel()], blacks if own is None else own,
                      whites)  # fmt: skip
     return Photograph(file.path.name, file.sha256, (cfa.shape[1], cfa.shape[0]), planes, taken_of(other | tags))
+
+
+def _ends_early(file: PhotoFile, tags: dict[int, Any]) -> bool:
+    """Tell a file that was cut off, which LibRaw would fill up with zeros."""
+    for begins, sizes in _PIECES:
+        try:
+            ends = np.asarray(tags[begins], dtype=np.int64) + np.asarray(tags[sizes], dtype=np.int64)
+        except (KeyError, TypeError, ValueError, OverflowError):
+            continue
+        if ends.size and int(ends.max()) > file.size_bytes:
+            return True
+    return False
 
 
 def _no_bayer(file: PhotoFile) -> UsageError:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from groundwork.documents import printable
 from panelwear import __version__
 from panelwear.atomic import write_json
 from panelwear.camera.map_files import MAPS, save_map
@@ -21,6 +22,9 @@ def save_read(
 ) -> tuple[Path, ...]:
     """Write the maps of a shoot and ``read.json``; maps that an earlier reading made are taken away first.
 
+    ``read.json`` is written before them, marked as unfinished, and once more after the last: where the program is
+    killed in between, whoever reads the maps is told, and the next reading knows which to take away.
+
     Args:
         checkpoint_dir: of the checkpoint.
         shoot: its name.
@@ -32,28 +36,40 @@ def save_read(
         StorageFault: a file cannot be written.
     """
     folder = checkpoint_dir / MAPS
+    listed = [
+        {"file": printable(file.path.name), "sha256": file.sha256, "shot": shot}
+        for file, shot in zip(files, shots, strict=True)
+    ]
+    record = {**told(read), "shoot": shoot, "files": listed}
+    earlier = _names_before(folder)
     try:
         folder.mkdir(exist_ok=True)
-        for path in _made_before(folder):
+        own = [one.shot.name for one in read.fields if one.map is not None]
+        write_json(folder / READ, {**record, "unfinished": sorted({*earlier, *own})})
+        for path in _files_of(folder, earlier):
             path.unlink(missing_ok=True)
     except OSError as error:
         raise StorageFault(f"{folder}: cannot be written ({error.strerror})") from None
     written = [save_map(folder, one.map)[2] for one in read.fields if one.map is not None]
-    listed = [
-        {"file": file.path.name, "sha256": file.sha256, "shot": shot} for file, shot in zip(files, shots, strict=True)
-    ]
-    write_json(folder / READ, {**told(read), "shoot": shoot, "files": listed})
+    write_json(folder / READ, record)
     return (*written, folder / READ)
 
 
-def _made_before(folder: Path) -> list[Path]:
-    """Return the files an earlier reading wrote, by its own list and no other."""
+def _names_before(folder: Path) -> list[str]:
+    """Return the names of the maps an earlier reading made, or may have made until it was killed, by its own list."""
     try:
         before = load_json(folder / READ)
     except (FileFault, StorageFault, OSError):
         return []
-    fields = before.get("fields", []) if isinstance(before, dict) else []
-    names = [str(one.get("shot", "")) for one in fields if isinstance(one, dict)]
+    if not isinstance(before, dict):
+        return []
+    fields, left = before.get("fields", []), before.get("unfinished", [])
+    named = [one.get("shot", "") for one in fields if isinstance(one, dict)] if isinstance(fields, list) else []
+    return [str(name) for name in (*named, *(left if isinstance(left, list) else ()))]
+
+
+def _files_of(folder: Path, names: Sequence[str]) -> list[Path]:
+    """Return the files of maps, none outside their folder."""
     found = [folder / f"{Path(name).name}.{ending}" for name in names if name for ending in ("npz", "png", "json")]
     return [path for path in found if path.name != READ and path.parent == folder]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from panelwear.camera.photographs.reading import FieldRead, ShootRead
-from panelwear.telling.parts import EMPTY, Column, Part, Prose, grid, paragraphs
+from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.words import counted, percent
 
 COLUMNS = (
@@ -37,19 +37,19 @@ def parts_of(read: ShootRead, outside: int, photos: str, maps: str) -> list[Part
     if not noise.from_frames:
         facts.append(("", "one frame a field: noise is taken from pixel to pixel, which is more"))
     rows = [_row(one) for one in read.fields]
-    parts: list[Part] = [grid(("", ""), facts), EMPTY, grid(COLUMNS, rows, otherwise="maps/read.json")]
+    parts: list[Part] = aside(grid(("", ""), facts), EMPTY, grid(COLUMNS, rows, otherwise="maps/read.json"))
     refused = [one.judged.refused for one in read.fields if one.map is None]
     if refused:
         parts += [EMPTY, Prose("No map was made of:"), *paragraphs(*(f"  {why}." for why in refused))]
     cautions = dict.fromkeys(said for one in read.fields if one.map for said in one.map.cautions)
     if cautions:
         parts += [EMPTY, Prose("What limits them:"), *paragraphs(*(f"  {said}." for said in cautions))]
-    parts.append(EMPTY)
+    parts += aside(EMPTY)
     if outside:
         said = f"{counted(outside, 'photograph')} outside {photos}"
         parts.append(Prose(f"{said}: copy them there before closing the checkpoint, so that they are sealed with it."))
     made = sum(one.map is not None for one in read.fields)
-    return [*parts, Prose(f"{counted(made, 'map')} in {maps}.")]
+    return [*parts, *aside(Prose(f"{counted(made, 'map')} in {maps}."))]
 
 
 def _camera(read: ShootRead) -> str:

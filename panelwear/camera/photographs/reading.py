@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.documents import printable
 from panelwear.camera.field_map import FieldMap, Shading
 from panelwear.camera.photographs.field_light import (
     Against,
@@ -189,7 +190,7 @@ class _Maps:
         tilt = found.view.tilt_deg(found.files.panel.pitch_mm)
         if tilt > MOST_TILT_DEG:
             cautions.append(f"seen {tilt:.0f} degrees aslant: what the panel sends aslant is in the map")
-        sources = tuple((file.path.name, file.sha256) for file in self._sources(one))
+        sources = tuple((printable(file.path.name), file.sha256) for file in self._sources(one))
         return FieldMap(
             one.shot, found.view.panel_px, light, u_light, np.isfinite(light), 0.0, self.lens.u_slow,
             self.lens.shading, one.taken.set_up, found.files.for_showing,

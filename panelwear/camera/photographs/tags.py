@@ -42,6 +42,16 @@ def taken_of(tags: Mapping[int, Any]) -> Taken:
     )
 
 
+def tiff_reader() -> Any:
+    """Return the library that reads TIFF; what it thinks of a stranger's tags goes to nobody's terminal."""
+    import logging
+
+    with needing("the camera"):
+        import tifffile
+    logging.getLogger("tifffile").setLevel(logging.CRITICAL + 1)
+    return tifffile
+
+
 def tiff_tags(file: PhotoFile, photometric: int | None = None) -> dict[int, Any]:
     """Return the tags of the first page and of its own folder of tags; nothing of a file that has none.
 
@@ -49,14 +59,13 @@ def tiff_tags(file: PhotoFile, photometric: int | None = None) -> dict[int, Any]
         file: a TIFF, or a raw file that is one inside.
         photometric: add the tags of the first page of this kind, which may lie in a folder within the first page.
     """
-    with needing("the camera"):
-        import tifffile
+    tifffile = tiff_reader()
     try:
         with tifffile.TiffFile(os.fspath(file.path)) as tiff:
             first = tiff.pages.first
             inside = [first, *(first.pages or ())] if photometric is not None else []
             of_kind = next((page for page in inside if _photometric(page) == photometric), first)
-            tags = {tag.code: tag.value for page in (of_kind, first) for tag in page.tags}
+            tags = {tag.code: tag.value for page in (first, of_kind) for tag in page.tags}
             inner = tags.get(OWN_FOLDER)
             if isinstance(inner, dict):
                 names = {name: code for code, name in tifffile.TIFF.EXIF_TAGS.items() if isinstance(code, int)}

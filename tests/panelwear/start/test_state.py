@@ -101,7 +101,7 @@ def test_what_cannot_be_done_says_why() -> None:
     fresh = replace(DESK, readings=0, open_name="", hours="", last="")
     other = page_of(replace(PANEL, world=World(panels=(fresh,))))
     off = {item.id for item in other.items if not item.enabled}
-    assert off == {"resume", "close", "compare", "forecast", "report", "export"}
+    assert off == {"read", "resume", "close", "compare", "forecast", "report", "export"}
 
 
 def test_closing_asks_first_and_back_is_what_return_takes() -> None:
@@ -135,6 +135,15 @@ def test_photographs_that_were_interrupted_are_gone_on_with_or_closed_as_they_ar
     assert left in words(page_of(closing))
     run = click(closing, "close").wish
     assert isinstance(run, Run) and run.words == ("close", DESK.folder, "--as-it-is")
+
+
+def test_photographs_are_read_from_the_newest_checkpoint_s_folder() -> None:
+    nothing = page_of(PANEL).item("read")
+    assert nothing is not None and not nothing.enabled and "copy them into photos/" in nothing.note
+    photos = "checkpoints/2026-02-03-h1460/photos"
+    run = click(replace(PANEL, world=World(panels=(replace(DESK, photos=photos),))), "read").wish
+    assert isinstance(run, Run) and not run.on_screen
+    assert run.words == ("camera", "read", DESK.folder, f"{DESK.folder}/{photos}")
 
 
 def test_a_panel_that_was_only_photographed_can_be_compared_and_reported() -> None:

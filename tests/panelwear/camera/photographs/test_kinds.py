@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from panelwear.camera.photographs import kinds
-from panelwear.camera.photographs.kinds import photo_file
+from panelwear.camera.photographs.kinds import photo_file, photo_files
 from panelwear.errors import UsageError
 
 
@@ -48,3 +48,20 @@ def test_pipes_and_folders_and_what_is_too_large_are_not_read(tmp_path, monkeypa
     (tmp_path / "a.png").write_bytes(picture("PNG") + bytes(100))
     with pytest.raises(UsageError, match="larger than 100 bytes"):
         photo_file(tmp_path / "a.png")
+
+
+def test_a_folder_stands_for_the_photographs_in_it(tmp_path):
+    Image.fromarray(np.zeros((240, 320), np.uint8)).save(tmp_path / "b.jpg")
+    (tmp_path / "a.png").write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(100))
+    (tmp_path / "notes.txt").write_text(
+        "f/8, 1/4 s, the tripod on its marks; a lens of 50 mm, the room as dark as it gets\n"
+    )
+    (tmp_path / ".hidden").write_bytes(bytes(100))
+    (tmp_path / "more").mkdir()
+    found, left_out = photo_files([tmp_path])
+    assert [one.path.name for one in found] == ["a.png", "b.jpg"]
+    assert [path.name for path in left_out] == ["notes.txt"]
+    with pytest.raises(UsageError, match="more: no photograph lies in this folder"):
+        photo_files([tmp_path / "more"])
+    with pytest.raises(UsageError, match=r"notes\.txt: is no photograph"):
+        photo_files([tmp_path / "notes.txt"])
