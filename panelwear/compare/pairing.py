@@ -133,4 +133,6 @@ def _sentence(group: str, why: str, keys: list[str]) -> str:
 
 def _only(evidence: Evidence, keys: frozenset[str]) -> Evidence:
     """Return a checkpoint with some patches alone; the same one for all that share these with it."""
-    return once(evidence.memo, ("only", keys), lambda: evidence.cut(evidence.table.patch.isin(keys)))
+    kept = evidence.table.patch.isin(keys)
+    # Where nothing is cut it is the very same one, which its own memo must not hold: it would never be let go.
+    return evidence if kept.all() else once(evidence.memo, ("only", keys), lambda: evidence.cut(kept))
