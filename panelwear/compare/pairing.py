@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any, Literal
 
 import numpy as np
@@ -60,7 +61,7 @@ def pair(before: Evidence, after: Evidence) -> Pairing:
 
     Returns both sessions with only what pairs left in them, so that any figure worked out from them compares.
     """
-    then, now = _shown(before), _shown(after)
+    then, now = (once(e.memo, "shown", partial(_shown, e)) for e in (before, after))
     moved = moved_zones(before, after)
     paired: list[PairedPatch] = []
     faults: dict[tuple[str, str], list[str]] = {}
@@ -132,4 +133,6 @@ def _sentence(group: str, why: str, keys: list[str]) -> str:
 
 def _only(evidence: Evidence, keys: frozenset[str]) -> Evidence:
     """Return a checkpoint with some patches alone; the same one for all that share these with it."""
-    return once(evidence.memo, ("only", keys), lambda: evidence.cut(evidence.table.patch.isin(keys)))
+    kept = evidence.table.patch.isin(keys)
+    # Where nothing is cut it is the very same one, which its own memo must not hold: it would never be let go.
+    return evidence if kept.all() else once(evidence.memo, ("only", keys), lambda: evidence.cut(kept))

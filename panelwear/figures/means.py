@@ -102,7 +102,7 @@ def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: DriftFactor) -> 
         away = XYZ - np.column_stack([np.bincount(number, XYZ[:, c]) / size for c in range(3)])[number]
         dof = n - len(size)
     patch = PatchKey.parse(str(table.patch[first]))
-    flags = table.flags[rows].there()
+    flags = " ".join(table.flags[rows].there())
     return Mean(
         key=str(table.patch[first]),
         group=patch.group,
@@ -121,7 +121,7 @@ def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: DriftFactor) -> 
         dof=dof,
         visits={int(v): float(c) / n for v, c in zip(visits, count, strict=True)},
         drift=drift.mean(rows),
-        flags=tuple(told for told in TOLD_FLAGS if any(told in flag for flag in flags)),
+        flags=tuple(told for told in TOLD_FLAGS if told in flags),
     )
 
 
