@@ -175,7 +175,7 @@ def _write_table(found: Comparison, photographs: Sequence[PhotographPair], argum
 def _write_one_of(tables: Mapping[str, CsvTable], arguments: argparse.Namespace) -> None:
     from panelwear.commands.csv_out import write_one_of
 
-    write_one_of(tables, arguments.csv, arguments.out, "a comparison", quiet=arguments.quiet)
+    write_one_of(tables, arguments.csv, arguments.out, "a comparison", quiet=getattr(arguments, "quiet", False))
 
 
 def _refuse_left_out(loaded: Loaded, names: tuple[str | None, ...]) -> None:
