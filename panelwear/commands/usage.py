@@ -63,6 +63,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Keep what is told; where nothing is, say what is kept."""
     from panelwear.folder.checkpoint import survey
     from panelwear.folder.files import expect_panel_folder
+    from panelwear.folder.lock import hold
     from panelwear.folder.panel import load_panel
     from panelwear.usage.told import begun_of
 
@@ -74,7 +75,10 @@ def run(arguments: argparse.Namespace) -> int:
     checkpoints = begun_of(survey(panel.directory)[0])
     if telling and _tells_something(arguments):
         raise UsageError("--json and --csv say what is kept; they go without anything to be kept")
-    kept = not telling and _keep(arguments, panel, checkpoints)
+    kept = not telling and _tells_something(arguments)
+    if kept:
+        with hold(panel.directory):  # from the first question on, so that nothing typed is lost to a run
+            _keep(arguments, panel, checkpoints)
     return 0 if kept and arguments.quiet else _say(arguments, panel)
 
 
@@ -83,26 +87,24 @@ def _tells_something(arguments: argparse.Namespace) -> bool:
     return any(more) or any(getattr(arguments, key).strip() for key in PLAIN)
 
 
-def _keep(arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun]) -> bool:
-    """Append what was told; returns whether anything was."""
+def _keep(arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun]) -> None:
+    """Append what was told."""
     texts = {key: str(getattr(arguments, key)) for key in PLAIN if getattr(arguments, key).strip()}
     shows = list(arguments.shows)
     told = bool(shows or texts)
     if arguments.table is not None:
         _refuse_beside(told or arguments.screenshots or arguments.ask, "--table FILE tells everything itself")
-        return _append(arguments, panel, checkpoints, _of_table(arguments.table, panel, checkpoints))
+        _append(arguments, panel, checkpoints, _of_table(arguments.table, panel, checkpoints))
+        return
     if arguments.ask:
         _refuse_beside(told or arguments.screenshots, "--ask asks for everything")
         texts, shows = _asked(panel, checkpoints)
-        told = True
-    if not (told or arguments.screenshots):
-        return False
     stretch = _stretch(texts, shows, panel, checkpoints)
     if arguments.screenshots:
         stretch = _with_map(stretch, arguments, panel, checkpoints)
     elif stretch == replace(_nothing(), since=stretch.since, until=stretch.until, note=stretch.note):
         raise UsageError("nothing was told: hours a day, brightness or what is shown (--hours-a-day, --white, --shows)")
-    return _append(arguments, panel, checkpoints, (stretch,))
+    _append(arguments, panel, checkpoints, (stretch,))
 
 
 def _nothing() -> Stretch:
@@ -195,18 +197,15 @@ def _with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel, che
 
 def _append(
     arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun], stretches: Sequence[Stretch]
-) -> bool:
-    from panelwear.folder.lock import hold
+) -> None:
     from panelwear.usage.files import append_stretches
     from panelwear.usage.records import Usage
     from panelwear.usage.told import refuse_misfits
 
     refuse_misfits(Usage(tuple(stretches)), panel, checkpoints)
-    with hold(panel.directory):
-        path = append_stretches(panel.directory, stretches)
+    path = append_stretches(panel.directory, stretches)
     said = f"{path.name}: {counted(len(stretches), 'stretch', 'stretches')} added; what stood there was left as it is."
     tell([Prose(said, aside=True)], quiet=arguments.quiet)
-    return True
 
 
 def _say(arguments: argparse.Namespace, panel: Panel) -> int:

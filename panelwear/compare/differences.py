@@ -16,6 +16,7 @@ from panelwear.compare.changes import COMMON, NOTHING_COMMON
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.figures.left_out import in_words
+from panelwear.folder.hours import overlap_told
 from panelwear.screen.questions import QUESTIONS, SETTINGS_COSTS
 from panelwear.telling.words import counted
 from panelwear.uncertainty.meter import MeterTerms
@@ -96,6 +97,7 @@ def compare_circumstances(before: Circumstances, after: Circumstances) -> Compar
         *_flagged(before, after),
         *_left_out(before, after),
         *_settings(before, after),
+        *_hours(before, after),
         *_cycle(before, after),
         *_rest(before, after),
         *_room(before, after),
@@ -246,6 +248,12 @@ def _cycle(before: Circumstances, after: Circumstances) -> list[Difference]:
         cost = "a step up or a sign change of a zone may be the cycle's work"
         return [Difference("compensation not known", "nobody noted whether a compensation cycle ran in between", cost)]
     return []
+
+
+def _hours(before: Circumstances, after: Circumstances) -> list[Difference]:
+    said = overlap_told(before.use, after.use, before.name or "the earlier one")
+    cost = "whatever is given for hours of use, and every forecast, is as uncertain; changes themselves are not"
+    return [Difference("hours", said, cost)] if said else []
 
 
 def _rest(before: Circumstances, after: Circumstances) -> list[Difference]:

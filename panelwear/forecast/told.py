@@ -153,4 +153,5 @@ def _on_the_calendar(found: Comparison, low_h: float) -> str:
     if not (math.isfinite(low_h) and 0 < found.hours_a_day() <= LONGEST_DAY_H):
         return ""
     left = max(low_h - found.checkpoints[-1].hours, 0.0)
-    return f" At {a_day:.1f} h a day that is {calendar_of(left, a_day).words} from now at the earliest."
+    up_to = "up to " if a_day > found.hours_a_day() else ""
+    return f" At {up_to}{a_day:.1f} h a day that is {calendar_of(left, a_day).words} from now at the earliest."

@@ -143,9 +143,9 @@ def _hours_questions(panel: PanelFacts) -> tuple[Question, ...]:
         said = f"nothing typed: {panel.hours}, the checkpoint {panel.open_name} is gone on with"
     else:
         said = (
-            f"it had {panel.hours} last time"
+            f"it had {panel.hours} last time; a range such as 2100-2500 is taken too"
             if panel.hours
-            else "hours the panel was on, as its menu tells or you know"
+            else "as its menu tells; else such as '3600 counted', or a range: 2100-2500"
         )
     cycles = number_check(0, 1e6, whole=True)
     counted = "where the panel counts them; nothing typed: not known"

@@ -61,7 +61,10 @@ class DoseMap:
         if not seen.any():  # wholly under others: what is there is theirs
             rect = own or zones[0].rect
             seen[rect.y : rect.y + rect.h, rect.x : rect.x + rect.w] = 1
-        return sums_of_cells(seen, self.cell_px)
+        pixels = sums_of_cells(seen, self.cell_px)
+        # A cell on the edge holds what lies beside the zone too; in a narrow one that would be much of its mean.
+        inside = pixels == sums_of_cells(np.ones_like(seen), self.cell_px)
+        return np.where(inside, pixels, 0.0) if inside.any() else pixels
 
 
 def cell_size(width_px: int) -> int:

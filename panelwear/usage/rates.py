@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +30,15 @@ class Panelled:
     response: Response
     maps: dict[str, DoseMap]
     """Dose maps by file name; one that cannot be used is not there."""
+    levels: dict[tuple[Content, str], Amount] = field(default_factory=dict, init=False)
+    """Light of contents by channel, once it was worked out."""
+
+    def level(self, content: Content, channel: str) -> Amount:
+        """Return the light of a channel as a share of what it gives in white."""
+        found = self.levels.get((content, channel))
+        if found is None:
+            found = self.levels[content, channel] = level_of(content, channel, self.response)
+        return found
 
 
 def white_of(segment: Segment, response: Response) -> tuple[Amount, bool]:
@@ -83,7 +92,7 @@ def rate(segment: Segment, zone: str, channel: str, known: Panelled, case: Case)
     if not content:
         of_white = known.maps[stretch.map].mean(zone, known.zones, CHANNELS.index(channel), case.exponent)
         return of_white * float(dose_rate(white, case.exponent))
-    parts = [(level_of(one, channel, known.response), one.share) for one in content]
+    parts = [(known.level(one, channel), one.share) for one in content]
     return sum(share * float(dose_rate(level * white, case.exponent)) for level, share in _shares(parts, case.end))
 
 

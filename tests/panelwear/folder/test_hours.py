@@ -87,8 +87,9 @@ def test_anything_else_has_one_sentence(text: str, said: str) -> None:
 
 
 def test_the_standard_uncertainty_of_a_range_is_that_of_a_rectangle() -> None:
-    # JCGM 100:2008, 4.3.7, equation (7): a half-width a gives u = a / sqrt(3).
-    # Its example in 4.3.5 and table of 4.4.5 work with half-widths; 200 h gives 115.47 h.
+    # JCGM 100:2008, 4.3.7, example 1 (from memory): 16.52 with an error of at most 0.40 has u = 0.23.
+    assert between(16.12, 16.92).u == pytest.approx(0.23, abs=0.002)
+    # The same by equation (7), half the width over the root of 3, by hand: 200 / 1.7320508 = 115.4701.
     assert between(2100, 2500).u == pytest.approx(115.4701, abs=1e-4)
     assert HoursOfUse(2300, "counted").u == 0.0
     assert HoursOfUse(2300).u == 0.0

@@ -13,10 +13,17 @@ from PIL import Image
 
 from panelwear.ageing.dose import EXPONENTS
 from panelwear.errors import FileFault, UsageError
+from panelwear.folder.hours import HoursOfUse
+from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
+from panelwear.simulation.ageing import Ageing
+from panelwear.simulation.usage import HARBOUR_DESK, harbour_desk_zones
+from panelwear.usage.doses import doses_of
 from panelwear.usage.maps import packed as pack
 from panelwear.usage.maps import unpacked
+from panelwear.usage.records import parse_usage
 from panelwear.usage.screens import reduce_folder
+from panelwear.usage.told import Begun
 from patterns.frame import Rect
 from sequences.model import Zone
 
@@ -62,8 +69,9 @@ def test_a_zone_is_meant_to_the_pixel_where_others_lie_over_it(tmp_path: Path) -
     found = reduce_folder(tmp_path / "shots", SIZE, POWER).map
 
     zones = (LEFT, OVER)
-    assert found.mean("left", zones, 0, 1.7) == pytest.approx(101 / 401, abs=0.002)
-    assert found.mean("over", zones, 1, 1.7) == pytest.approx(1.0, abs=0.006)
+    # Of 0..100 and 201..500 whole cells of two: 0..99 and 202..499.
+    assert found.mean("left", zones, 0, 1.7) == pytest.approx(100 / 398)
+    assert found.mean("over", zones, 1, 1.7) == pytest.approx(1.0)
     assert found.mean("", zones, 0, 1.7) == pytest.approx(0.0, abs=1e-9)
     assert found.mean("left", (LEFT, Zone("all", Rect(0, 0, 1000, 30), (500, 15))), 0, 1.7) > 0
 
@@ -146,3 +154,28 @@ def test_a_map_that_unpacks_without_end_is_refused() -> None:
         archive.writestr("dose.npy", bytes(300_000_000))
     with pytest.raises(FileFault, match="larger than any dose map"):
         unpacked(buffer.getvalue(), "m.npz", SIZE)
+
+
+def test_screenshots_of_the_invented_desk_give_the_doses_it_is_worn_by(tmp_path: Path) -> None:
+    width, height, white = 1280, 720, 200.0
+    picture = np.zeros((height, width, 3), np.uint8)
+    zones = harbour_desk_zones(width, height)
+    for zone, content in zip(zones, HARBOUR_DESK, strict=True):
+        rect = zone.rect
+        codes = np.round(255 * (np.array(content.drive_cd_m2) / white) ** (1 / 2.2))
+        picture[rect.y : rect.y + rect.h, rect.x : rect.x + rect.w] = codes.astype(np.uint8)
+    save(tmp_path / "shots", "a.png", picture)
+    panel = Panel(tmp_path, "harbour-desk", width, height, (597.0, 336.0), 60, 600, zones=zones)
+    usage = parse_usage({"stretches": [{"since": "always", "white_cd_m2": white, "map": "screens-1.npz"}]})
+    found = reduce_folder(tmp_path / "shots", (width, height), POWER).map
+
+    doses = doses_of(usage, panel, POWER, (Begun("a", "2026-01-05", HoursOfUse(1000)),), {"screens-1.npz": found})
+
+    # Ground truth: what the simulated panel's sub-pixels are aged by, in the middle of each zone, edges aside.
+    at = np.array([zone.rect.centre for zone in zones]) / (width, height)
+    at[0] = (0.5, 0.2)
+    true = 1000 * Ageing().dose_rate(at[:, 0], at[:, 1])[:, :3]
+    got = np.array([one.hours[0] for one in doses if one.zone]).reshape(-1, 3)
+    # Half a drive level of v is 1.7 x 2.2 x 0.5 / v of the dose: 1.3 % at 149, 3.6 % of the badge's at 52.
+    assert got[[0, 1, 3, 4]] == pytest.approx(true[[0, 1, 3, 4]], rel=0.015)
+    assert got[2] == pytest.approx(true[2], rel=0.036)
