@@ -179,7 +179,9 @@ def _write_one_of(tables: Mapping[str, CsvTable], arguments: argparse.Namespace)
 
     if arguments.csv not in tables:
         raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
-    write_table(tables[arguments.csv], arguments.out, "a comparison", quiet=arguments.quiet)
+    write_table(
+        tables[arguments.csv], arguments.out, "a comparison", quiet=arguments.out is not None and arguments.quiet
+    )
 
 
 def _refuse_left_out(loaded: Loaded, names: tuple[str | None, ...]) -> None:
