@@ -143,10 +143,10 @@ def counted(law: str, series: int) -> tuple[Count, Count, Count]:
         both = [(*one, int(segment)) for one, segment in zip(read, cut, strict=True)]
         losses = [ValueAtHours(h, y, U, s, hours_u=hours_u) for h, y, _, _, _, s in both]
         grown = [Growth(h, c, ZONE_U, s, hours_u) for h, _, c, _, _, s in both]
-        places = [WhiteAtHours(h, 0.1978 + a, 0.4683 + b, WHITE_U, WHITE_U, s, hours_u) for h, _, _, a, b, s in both]
+        places = [WhiteAtHours(h, 0.1978 + a, 0.4683 + b, WHITE_U, WHITE_U, s, 0, hours_u) for h, _, _, a, b, s in both]
         loss.add(forecast(losses, TARGET, drift_u=drift_u), when(lambda h, k=kept, s=step: k(h) * math.exp(s), TARGET))
         zone.add(zone_forecast("zone", grown, OF_A_ZONE * TARGET), when(kept, TARGET + step))
-        white.add(shift_forecast(places, OF_WHITE * TARGET), when(kept, TARGET))
+        white.add(shift_forecast(places, OF_WHITE * TARGET), when(kept, TARGET + step))
     return loss, zone, white
 
 
