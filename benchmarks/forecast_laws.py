@@ -30,8 +30,11 @@ Real = NDArray[np.float64]
 Kept = Callable[[Real], Real]
 """From hours to the share of luminance kept."""
 
-CUT = "a cycle half-way"
-"""Stretched exponential with a compensation cycle half-way, which gives or takes up to 2 %."""
+CUT, VAGUE, DRIFTING = "a cycle half-way", "hours known to 150 h", "a probe that drifts"
+"""Stretched exponentials: with a compensation cycle half-way, which gives or takes up to 2 %; with hours of use that
+were estimated, 150 h standard uncertainty each; with a probe that drifts straight on, 0.5 % standard deviation, as is
+stated."""
+HOURS_U, DRIFT_U = 150.0, 0.005
 SPAN_H = 3600.0
 TARGET = 0.20
 U = 0.003
@@ -122,28 +125,28 @@ class Count:
 def counted(law: str, series: int) -> tuple[Count, Count, Count]:
     """Make the series of one law, forecast each, and count how often the limits hold: loss, contrast, white."""
     loss, zone, white = Count(), Count(), Count()
-    hours = np.linspace(0, SPAN_H, 7)
+    true_hours = np.linspace(0, SPAN_H, 7)
+    cut = ((true_hours > SPAN_H / 2) & (law == CUT)).astype(int)
+    hours_u, drift_u = HOURS_U * (law == VAGUE), DRIFT_U * (law == DRIFTING)
     for seed in range(series):
         rng = np.random.default_rng((seed, 5))
-        kept = laws(rng)["stretched exponential" if law == CUT else law]
-        step = float(rng.uniform(-0.02, 0.02)) if law == CUT else 0.0
-        cut = (hours > SPAN_H / 2).astype(int) * (law == CUT)
-        true_h = when(kept, TARGET)
-        read = np.log(kept(hours)) + step * cut + U * rng.standard_normal(len(hours))
-        points = [
-            ValueAtHours(float(h), float(y - read[0]), U, int(s)) for h, y, s in zip(hours, read, cut, strict=True)
-        ]
-        loss.add(forecast(points, TARGET), when(lambda h, k=kept, s=step: k(h) * math.exp(s), TARGET))
-        contrast = OF_A_ZONE * (kept(hours) - 1 + step * cut) + ZONE_U * rng.standard_normal(len(hours))
-        grown = [Growth(float(h), float(c), ZONE_U, int(s)) for h, c, s in zip(hours, contrast, cut, strict=True)]
+        courses = laws(rng)
+        kept = courses.get(law, courses["stretched exponential"])
+        step = float(rng.uniform(-0.02, 0.02)) * (law == CUT)
+        hours = true_hours + hours_u * rng.standard_normal(7) * (true_hours > 0) if hours_u else true_hours
+        drift = drift_u * float(rng.standard_normal()) * true_hours / SPAN_H if drift_u else 0.0
+        light = np.log(kept(true_hours)) + step * cut + drift + U * rng.standard_normal(7)
+        contrast = OF_A_ZONE * (kept(true_hours) - 1 + step * cut) + ZONE_U * rng.standard_normal(7)
+        shift = OF_WHITE * (1 - kept(true_hours) - step * cut)
+        u, v = (shift * way + noise for way, noise in zip(WAY, WHITE_U * rng.standard_normal((2, 7)), strict=True))
+        read = [tuple(map(float, one)) for one in zip(hours, light - light[0], contrast, u, v, strict=True)]
+        both = [(*one, int(segment)) for one, segment in zip(read, cut, strict=True)]
+        losses = [ValueAtHours(h, y, U, s, hours_u=hours_u) for h, y, _, _, _, s in both]
+        grown = [Growth(h, c, ZONE_U, s, hours_u) for h, _, c, _, _, s in both]
+        places = [WhiteAtHours(h, 0.1978 + a, 0.4683 + b, WHITE_U, WHITE_U, s, 0, hours_u) for h, _, _, a, b, s in both]
+        loss.add(forecast(losses, TARGET, drift_u=drift_u), when(lambda h, k=kept, s=step: k(h) * math.exp(s), TARGET))
         zone.add(zone_forecast("zone", grown, OF_A_ZONE * TARGET), when(kept, TARGET + step))
-        noise = WHITE_U * rng.standard_normal((2, len(hours)))
-        u, v = (OF_WHITE * (1 - kept(hours) - step * cut) * way + one for way, one in zip(WAY, noise, strict=True))
-        places = [
-            WhiteAtHours(float(h), 0.1978 + float(a), 0.4683 + float(b), WHITE_U, WHITE_U, int(s))
-            for h, a, b, s in zip(hours, u, v, cut, strict=True)
-        ]
-        white.add(shift_forecast(places, OF_WHITE * TARGET), true_h)
+        white.add(shift_forecast(places, OF_WHITE * TARGET), when(kept, TARGET + step))
     return loss, zone, white
 
 
@@ -153,7 +156,7 @@ def main() -> None:
     parser.add_argument("--series", type=int, default=200, help="of each law (200)")
     series = parser.parse_args().series
     print(f"{'law':<24}{'figure':<10}{'not before holds':>25}{'/true':>6}{'interval holds':>23}{'ratio':>6}")
-    for law in (*laws(np.random.default_rng(0)), CUT):
+    for law in (*laws(np.random.default_rng(0)), CUT, VAGUE, DRIFTING):
         for figure, count in zip(("loss", "contrast", "white"), counted(law, series), strict=True):
             print(f"{law:<24}{figure:<10}{count.cells()}", flush=True)
 

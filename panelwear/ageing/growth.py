@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -19,6 +20,7 @@ MODEL_SHARE = 0.05
 """What the model itself is worth, as a share of what a figure has moved: what 0.4 % of luminance is of a loss of 8 %
 (common practice, no source)."""
 
+Since = Literal["nothing", "baseline", "wear"]
 UPPER_COST = 6.63
 """χ² up to which times count for the upper limit: 99 %. It is said only where it comes out near, and those that come
 out near by chance would fail too often at 95 %; of those said, 95 % hold (docs/forecast.md)."""
@@ -46,25 +48,25 @@ class Grown:
     """Reduced χ² of the best course."""
 
 
-def growth_limits(
-    points: Sequence[Growth], low: float, high: float, *, either_way: bool = True, since_baseline: bool = False
-) -> Grown:
+def growth_limits(points: Sequence[Growth], low: float, high: float, *, since: Since = "nothing") -> Grown:
     """Return when a figure's size comes to a threshold that lies between ``low`` and ``high``.
 
     Args:
         points: oldest first, four or more (``no_series``), with uncertainties above 0.
         low: least value of the threshold.
         high: largest value of the threshold.
-        either_way: whether the threshold counts below 0 too.
-        since_baseline: whether the figure counts from the baseline's fitted value, what happened at cuts left out.
+        since: what it counts from: ``nothing`` (its size, above 0 or below), the ``baseline``, or ``wear`` alone, which
+            is from the baseline with what happened at cuts left out; the latter two above 0 only.
     """
     hours, y, u, hours_u = (np.array([getattr(p, n) for p in points]) for n in ("hours", "value", "u", "hours_u"))
     u = np.hypot(u, MODEL_SHARE * np.abs(y - y[0]))
     series = Series(hours, y, covariance_of(hours, y, u, hours_u), stretches_of(points), is_log=False)
     k = series.stretches
     level, q = np.zeros(k + 1), np.zeros(k + 1)
-    level[k - 1], q[-1] = 0 if since_baseline else 1, 1
-    signs = (1.0, -1.0) if either_way else (1.0,)
+    q[-1] = 1
+    level[k - 1] += since != "wear"
+    level[0] -= since == "baseline"
+    signs = (1.0, -1.0) if since == "nothing" else (1.0,)
 
     def same(c0: float) -> Asked:
         return lambda _: Condition(c0, level, q)
@@ -73,7 +75,7 @@ def growth_limits(
         return either([profile(series, same(-sign * threshold)) for sign in signs]).from_hours(series.now)
 
     sharp, dull = found(low), found(high)
-    stands = abs(y[-1] - (y[0] if since_baseline else 0.0))
+    stands = abs(y[-1]) if since == "nothing" else y[-1] - y[0]
     first = series.now if stands >= low else sharp.limits()[0]
     last = max(dull.limits(UPPER_COST)[1], first)
     moved = _moved(points)

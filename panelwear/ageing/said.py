@@ -91,7 +91,7 @@ class Limits:
         """What may be said: ``bound``, ``indicative`` or ``interval``."""
         soon, late = self.low_h - self.begun_h, self.high_h - self.begun_h
         far = soon > FARTHEST * self.span_h or late > WIDEST * soon
-        if not self.is_past and (self.is_weak or far):
+        if math.isinf(self.high_h) or (not self.is_past and (self.is_weak or far)):
             return "bound"
         return "indicative" if late > INDICATIVE * self.span_h else "interval"
 

@@ -34,6 +34,9 @@ class WhiteAtHours:
     """Standard uncertainty of u', without what one calibration brings to all checkpoints alike."""
     v_u: float
     segment: int = 0
+    """Rises where a compensation cycle or another setting cuts the series."""
+    setting: int = 0
+    """Rises where another setting does."""
     hours_u: float = 0.0
 
 
@@ -61,7 +64,7 @@ def shift_forecast(points: Sequence[WhiteAtHours], shift: float, against: str = 
     if along[-1].value >= shift:
         said = f"White has shifted by {shift:g} (Δu'v') already ({now})."
         return ShiftForecast(shift, "reached", math.nan, math.nan, said)
-    found = growth_limits(along, shift, shift, either_way=False, since_baseline=True)
+    found = growth_limits(along, shift, shift, since="baseline" if _counts(points) else "wear")
     if found.misfit > LARGEST_MISFIT:
         why = f"white does not go one way (reduced χ² {found.misfit:.1f})"
         return ShiftForecast(shift, "refused", math.nan, math.nan, f"No forecast for {asked}: {why} ({now}).")
@@ -76,7 +79,11 @@ def shift_forecast(points: Sequence[WhiteAtHours], shift: float, against: str = 
 
 
 def distances(points: Sequence[WhiteAtHours]) -> tuple[Growth, ...]:
-    """Return how far white went from the baseline along its one direction, what happened at cuts taken out."""
+    """Return how far white went from the baseline along its one direction.
+
+    What happened at cuts is taken out where a setting is among them: what a cycle did to white counts, as white is what
+    it is; what a setting did does not.
+    """
     hours, stretch = np.array([p.hours for p in points]), stretches_of(points)
     place = np.array([(p.u_prime, p.v_prime) for p in points])
     u = np.array([(p.u_u, p.v_u) for p in points])
@@ -89,11 +96,15 @@ def distances(points: Sequence[WhiteAtHours]) -> tuple[Growth, ...]:
     size = float(np.hypot(*way))
     e = way / size if size > 0 else np.array([1.0, 0.0])
     gone = (place - place[0]) @ e
-    gone -= _cuts(gone, stretch)
+    gone -= 0.0 if _counts(points) else _cuts(gone, stretch)
     own = np.hypot(u[:, 0] * e[0], u[:, 1] * e[1])
     return tuple(
         Growth(p.hours, float(s), float(w), p.segment, p.hours_u) for p, s, w in zip(points, gone, own, strict=True)
     )
+
+
+def _counts(points: Sequence[WhiteAtHours]) -> bool:
+    return points[0].setting == points[-1].setting
 
 
 def _slope(X: Real, y: Real, u: Real) -> float:

@@ -77,7 +77,9 @@ def white_over(trend: Sequence[FigureHistory]) -> tuple[WhiteAtHours, ...]:
     """Return white's place at each checkpoint as what a forecast takes; none without colour."""
     series = {s.name: s.points for s in trend}
     both = zip(series.get("white.u_prime", ()), series.get("white.v_prime", ()), strict=False)
-    return tuple(WhiteAtHours(u.hours, u.value, v.value, u.own_u, v.own_u, u.segment, u.hours_u) for u, v in both)
+    return tuple(
+        WhiteAtHours(u.hours, u.value, v.value, u.own_u, v.own_u, u.segment, u.setting, u.hours_u) for u, v in both
+    )
 
 
 def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[FigureHistory, ...]:

@@ -80,7 +80,8 @@ def _late(found: Foretold) -> list[str]:
 
 def _plain_words(found: Foretold) -> list[str]:
     """Say in words what the question asked most comes to: someone who uses it half as much."""
-    first = next((one for one in found.rows if one.use is OWN), None)
+    own = sorted((one for one in found.rows if one.use is OWN), key=lambda one: math.isinf(one.high_h))
+    first = own[0] if own else None
     if first is None or math.isnan(first.low_days):
         return ["How many hours a day this panel is used is not known from its dates, so its own days are not given."]
     low, high = first.months

@@ -10,13 +10,23 @@ from panelwear.ageing.shift_forecast import WhiteAtHours, distances, shift_forec
 HOURS = np.linspace(0, 3600, 7)
 
 
-def whites(size, u=0.0001, seed=None, jump=0.0, b=1.0):
+def whites(size, u=0.0001, seed=None, jump=0.0, setting=0):
     rng = np.random.default_rng(seed)
     found = []
     for i, h in enumerate(HOURS):
-        s = size * (h / 3600) ** b + (jump if i > 3 else 0.0)
+        s = size * h / 3600 + (jump if i > 3 else 0.0)
         du, dv = (u * rng.standard_normal(2)) if seed is not None else (0.0, 0.0)
-        found.append(WhiteAtHours(float(h), 0.1978 + 0.6 * s + du, 0.4683 - 0.8 * s + dv, u, u, int(jump and i > 3)))
+        found.append(
+            WhiteAtHours(
+                float(h),
+                0.1978 + 0.6 * s + du,
+                0.4683 - 0.8 * s + dv,
+                u,
+                u,
+                int(bool(jump) and i > 3),
+                setting * (i > 3),
+            )
+        )
     return found
 
 
@@ -45,12 +55,16 @@ def test_noise_alone_makes_less_of_a_shift_than_sizes_would():
     assert abs(np.mean(half)) < 0.6 * math.sqrt(math.pi) * 0.0001
 
 
-def test_what_white_jumped_at_a_cut_is_no_wear():
-    jumped = distances(whites(0.003, jump=0.002))
-    assert jumped[-1].value == pytest.approx(0.003 * (1 - 1 / 6), rel=0.02)
-    assert (
-        "no further compensation cycle or setting cuts in" in shift_forecast(whites(0.003, jump=0.002), 0.006).sentence
-    )
+def test_what_a_cycle_did_to_white_counts_and_what_a_setting_did_does_not():
+    cycle, setting = whites(0.003, jump=0.001), whites(0.003, jump=0.001, setting=1)
+    assert distances(cycle)[-1].value == pytest.approx(0.004, rel=0.02)
+    # The step between the two checkpoints at the cut is left out, wear and all.
+    assert distances(setting)[-1].value == pytest.approx(0.003 * (1 - 1 / 6), rel=0.02)
+    counted, left_out = shift_forecast(cycle, 0.006), shift_forecast(setting, 0.006)
+    # 0.006 on the way that goes straight on: at 6000 h where 0.001 is given, at 7200 h where it is not.
+    assert 3600 < counted.low_h < 6000 < counted.high_h
+    assert left_out.low_h < 7200
+    assert "no further compensation cycle or setting cuts in" in counted.sentence
 
 
 @pytest.mark.parametrize(
