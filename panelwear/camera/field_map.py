@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.camera.framing import Framing
+from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.shots import Shot
 
 Shading = Literal["even-surface", "poses", "same-set-up"]
@@ -58,5 +58,9 @@ class FieldMap:
     cautions: tuple[str, ...] = ()
     sources: tuple[tuple[str, str], ...] = ()
     """The photographs it was made of: name and SHA-256 of each."""
-    framing: Framing | None = None
-    """Where the panel lay in the frame; ``None`` in maps that older versions made."""
+    u_pixels: FloatMap | None = None
+    """The part of ``u_light`` that comes again where the same camera pixels look (PRNU); ``None``: there is none."""
+    view: PanelView | None = None
+    """Where the panel lay in the frame: which pixels looked at which cell."""
+    focal_35_mm: float | None = None
+    """Focal length for a frame of 36 mm x 24 mm, where the files tell it: how fast the lens's light falls off."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 import zipfile
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +14,7 @@ from PIL import Image
 
 from panelwear.atomic import write_json, write_whole
 from panelwear.camera.field_map import FieldMap
-from panelwear.camera.framing import Framing, framing_of
+from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.shots import Shot
 from panelwear.errors import FileFault
 from panelwear.folder.evidence_files import DERIVED
@@ -31,7 +31,10 @@ def save_map(folder: Path, one: FieldMap) -> tuple[Path, ...]:
     folder.mkdir(parents=True, exist_ok=True)
     paths = tuple(folder / f"{one.shot.name}.{ending}" for ending in ("npz", "png", "json"))
     numbers = io.BytesIO()
-    np.savez_compressed(numbers, light=one.light, u_light=one.u_light, usable=one.usable)
+    arrays = {"light": one.light, "u_light": one.u_light, "usable": one.usable}
+    if one.u_pixels is not None:
+        arrays["u_pixels"] = one.u_pixels
+    np.savez_compressed(numbers, **arrays)  # type: ignore[arg-type]
     write_whole(paths[0], numbers.getvalue())
     write_whole(paths[1], _picture(one))
     write_json(paths[2], _told(one))
@@ -48,7 +51,8 @@ def load_map(path: Path) -> FieldMap:
         told = json.loads(path.read_text(encoding="utf-8"))
         with np.load(io.BytesIO(path.with_suffix(".npz").read_bytes()), allow_pickle=False) as numbers:
             light, u_light, usable = (np.asarray(numbers[name]) for name in ("light", "u_light", "usable"))
-        return _map_of(told, light, u_light, usable)
+            u_pixels = np.asarray(numbers["u_pixels"]) if "u_pixels" in numbers else None
+        return replace(_map_of(told, light, u_light, usable), u_pixels=_like(u_pixels, light), view=_view_of(told))
     except (OSError, ValueError, KeyError, TypeError, zipfile.BadZipFile) as fault:
         raise FileFault((f"{path}: not a map that can be read ({fault}); read the photographs again",)) from fault
 
@@ -62,9 +66,10 @@ def _told(one: FieldMap) -> dict[str, Any]:
         "cells": [columns, rows],
         "picture_one": PICTURE_ONE,
         **{name: getattr(one, name) for name in _PLAIN},
+        "view": None if one.view is None else _view_told(one.view),
         "cautions": list(one.cautions),
         "sources": [{"file": name, "sha256": digest} for name, digest in one.sources],
-        "framing": asdict(one.framing) if one.framing is not None else None,
+        "focal_35_mm": one.focal_35_mm,
     }
 
 
@@ -87,17 +92,45 @@ def _map_of(told: dict[str, Any], light: Any, u_light: Any, usable: Any) -> Fiel
         usable=usable.astype(bool),
         cautions=tuple(told["cautions"]),
         sources=tuple((one["file"], one["sha256"]) for one in told["sources"]),
-        framing=_framing(told.get("framing")),
+        focal_35_mm=_number(told.get("focal_35_mm")),
         **{name: told[name] for name in _PLAIN},
     )
 
 
-def _framing(told: dict[str, Any] | None) -> Framing | None:
-    if told is None:
+def _number(value: Any) -> float | None:
+    """Return what maps of older versions do not tell."""
+    return None if value is None else float(value)
+
+
+def _like(u_pixels: Any, light: Any) -> Any:
+    if u_pixels is not None and u_pixels.shape != light.shape:
+        raise ValueError(f"u_pixels of {u_pixels.shape}, {light.shape} told")
+    return None if u_pixels is None else u_pixels.astype(np.float32)
+
+
+def _view_told(view: PanelView) -> dict[str, Any]:
+    return {
+        "frame_px": list(view.frame_px),
+        "homography": view.homography.tolist(),
+        "centre_px": list(view.centre),
+        "k1": view.k1,
+        "k2": view.k2,
+    }
+
+
+def _view_of(told: dict[str, Any]) -> PanelView | None:
+    """Return where the panel lay in the frame; maps of older versions do not tell."""
+    one = told.get("view")
+    if one is None:
         return None
-    wide, high = (int(side) for side in told["frame_px"])
-    focal = told["focal_35_mm"]
-    return framing_of((wide, high), told["corners_px"], None if focal is None else float(focal))
+    (width, height), (wide, high), (x, y) = told["panel_px"], one["frame_px"], one["centre_px"]
+    homography = np.array(one["homography"], dtype=np.float64)
+    if homography.shape != (3, 3) or not np.isfinite(homography).all() or abs(np.linalg.det(homography)) < 1e-12:
+        raise ValueError("a homography that cannot be undone")
+    centre = (float(x), float(y))
+    return PanelView(
+        (int(width), int(height)), (int(wide), int(high)), homography, centre, float(one["k1"]), float(one["k2"])
+    )
 
 
 def _picture(one: FieldMap) -> bytes:

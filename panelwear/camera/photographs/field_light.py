@@ -27,18 +27,21 @@ class Signal:
     mean: Real
     """``(planes, cells)``."""
     variance: Real
+    pixels: Real
+    """The part of the variance that differences between camera pixels make: it stays from frame to frame."""
 
-    def colours(self, cells: Cells) -> tuple[Real, Real]:
-        """Return mean and variance behind red, green and blue, ``(3, cells)``; all the same without colours.
+    def colours(self, cells: Cells) -> tuple[Real, Real, Real]:
+        """Return mean, variance and its fixed part behind red, green and blue, ``(3, cells)``; alike without colours.
 
         Two greens count alike, however many pixels of each look at a cell: they are not equally sensitive.
         """
-        means, variances = np.full((2, len(COLOURS), cells.count), np.nan)
+        means, variances, pixels = np.full((3, len(COLOURS), cells.count), np.nan)
         for n, colour in enumerate(COLOURS):
             own = [k for k, plane in enumerate(cells.planes) if plane.colour == colour or len(cells.planes) == 1]
             means[n] = self.mean[own].mean(axis=0)
             variances[n] = self.variance[own].sum(axis=0) / len(own) ** 2
-        return means, variances
+            pixels[n] = self.pixels[own].sum(axis=0) / len(own) ** 2
+        return means, variances, pixels
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -68,15 +71,14 @@ def signal_of(field: Stack, against: Against) -> Signal:
         mean = mean - against.black_times * black.mean
         variance = variance + against.black_times**2 * _variance(black, noise, black.mean)
     if against.flat is None:
-        variance = variance + (noise.prnu * mean) ** 2 / np.maximum(field.counts, 1)
-        if against.fall_off is not None:
-            mean, variance = mean / against.fall_off, variance / against.fall_off**2
-        return Signal(mean, variance)
+        pixels = (noise.prnu * mean) ** 2 / np.maximum(field.counts, 1)
+        lens = 1.0 if against.fall_off is None else against.fall_off
+        return Signal(mean / lens, (variance + pixels) / lens**2, pixels / lens**2)
     flat = against.flat.mean
     flat = flat / np.nanmedian(flat, axis=1, keepdims=True)
     own = _variance(against.flat, noise, against.flat.mean) / np.maximum(against.flat.mean, 1e-9) ** 2
     quotient = mean / flat
-    return Signal(quotient, variance / flat**2 + own * quotient**2)
+    return Signal(quotient, variance / flat**2 + own * quotient**2, np.zeros_like(quotient))
 
 
 def _variance(stack: Stack, noise: CameraNoise, mean: Real) -> Real:
@@ -97,20 +99,24 @@ def usable_cells(cells: Cells, stacks: list[Stack], margin: int) -> NDArray[np.b
 
 def relative_light(
     signal: Signal, cells: Cells, weights: Weights, usable: NDArray[np.bool_], reference: NDArray[np.bool_]
-) -> tuple[NDArray[np.float32], NDArray[np.float32]]:
-    """Return light beside the reference's median and its standard uncertainty, ``(rows, columns)``; NaN elsewhere."""
-    means, variances = signal.colours(cells)
+) -> tuple[NDArray[np.float32], NDArray[np.float32], NDArray[np.float32]]:
+    """Return light beside the reference's median, its standard uncertainty, and the part of that from the pixels.
+
+    Each ``(rows, columns)``; NaN elsewhere.
+    """
+    means, *variances = signal.colours(cells)
     a = np.array(weights.of)
     used = a != 0
     light = (a[used, None] * means[used]).sum(axis=0).reshape(cells.shape)
-    variance = (a[used, None] ** 2 * variances[used]).sum(axis=0).reshape(cells.shape)
+    each = [(a[used, None] ** 2 * one[used]).sum(axis=0).reshape(cells.shape) for one in variances]
     good = usable & np.isfinite(light) & (light > 0)
     level = float(np.median(light[good & reference])) if (good & reference).any() else float(np.median(light[good]))
     relative = np.where(good, light / level, np.nan).astype(np.float32)
-    return relative, np.where(good, np.sqrt(variance) / level, np.nan).astype(np.float32)
+    whole, pixels = (np.where(good, np.sqrt(one) / level, np.nan).astype(np.float32) for one in each)
+    return relative, whole, pixels
 
 
 def colour_means(signal: Signal, cells: Cells, usable: NDArray[np.bool_]) -> Real:
     """Return the median behind red, green and blue over the usable cells, ``(3,)``."""
-    means, _ = signal.colours(cells)
+    means = signal.colours(cells)[0]
     return np.asarray(np.nanmedian(means[:, usable.ravel()], axis=1)) if usable.any() else np.full(3, np.nan)

@@ -84,13 +84,30 @@ def _posed(files: Files, base: Shot, pose: int) -> str:
     return next((one.name for one in files.fields(pose) if one.codes == base.codes), "")
 
 
+class _Blocks:
+    """Squares of cells: the lens is smooth, and a mean of all of them tells it better than one in so many."""
+
+    def __init__(self, shape: tuple[int, int], margin: int = 4) -> None:
+        self.shape = shape
+        self.margin = margin
+        self.rows, self.columns = ((side - 2 * margin) // THINNED for side in shape)
+
+    def mean(self, cells: Real) -> Real:
+        """Return the mean of each square, ``(squares,)``; NaN where more than half of its cells are."""
+        m, n = self.margin, THINNED
+        inner = cells.reshape(self.shape)[m : m + self.rows * n, m : m + self.columns * n]
+        cut = inner.reshape(self.rows, n, self.columns, n).swapaxes(1, 2).reshape(-1, n * n)
+        known = np.isfinite(cut)
+        count = known.sum(axis=1)
+        total = np.where(known, cut, 0.0).sum(axis=1)
+        return np.where(count > n * n / 2, total / np.maximum(count, 1), np.nan)
+
+
 def _parted(found: SetUp, views: list[PanelView], stacks: list[Stack]) -> Chosen:
     rows, columns = found.cells.shape
     across, down = cell_edges(found.view.panel_px)
     middles = np.stack(np.meshgrid((across[1:] + across[:-1]) / 2, (down[1:] + down[:-1]) / 2), axis=-1).reshape(-1, 2)
-    thin = np.zeros((rows, columns), dtype=bool)
-    thin[4:-4:THINNED, 4:-4:THINNED] = True
-    places = thin.ravel()
+    coarse = _Blocks((rows, columns))
     fall_off = np.ones((len(found.cells.planes), found.cells.count))
     fits: list[LensFallOff] = []
     for colour in {plane.colour for plane in found.cells.planes}:
@@ -99,10 +116,15 @@ def _parted(found: SetUp, views: list[PanelView], stacks: list[Stack]) -> Chosen
         for stack in stacks:
             burnt = (stack.saturated[own] > 0).any(axis=0)
             mean = np.where(burnt, np.nan, stack.mean[own].mean(axis=0))
-            light.append(mean[places])
+            light.append(mean)
             spread = stack.within[own].mean(axis=0) / np.maximum(stack.counts[own].sum(axis=0), 1)
-            noise.append(np.sqrt(np.maximum(spread, 1e-12))[places] / np.maximum(mean[places], 1e-9))
-        fit = parted(light, views, middles[places], noise)
+            noise.append(np.maximum(spread, 1e-12))
+        # A cell that one pose lacks must count in none: the panel's own light has to be the same in all.
+        there = np.where(np.isfinite(np.sum(light, axis=0)), 1.0, np.nan)
+        light = [coarse.mean(one * there) for one in light]
+        noise = [np.sqrt(coarse.mean(v * there)) / THINNED / np.maximum(m, 1e-9)
+                 for v, m in zip(noise, light, strict=True)]  # fmt: skip
+        fit = parted(light, views, np.stack([coarse.mean(side) for side in middles.T], axis=1), noise)
         fits.append(fit)
         fall_off[own] = fit.at(found.view.to_camera(middles))
     worst = max(fits, key=lambda fit: fit.u_slow)

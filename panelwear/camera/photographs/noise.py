@@ -13,6 +13,8 @@ from panelwear.camera.photographs.stack import Stack
 Real = NDArray[np.float64]
 BINS = 24
 FEWEST_IN_A_BIN = 200
+UNLIKE = 8.0
+"""A cell whose pixels differ by so many times the usual variance lies across an edge, or holds a dead pixel."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +59,15 @@ def noise_of(stacks: Sequence[Stack]) -> CameraNoise:
         extra = one.within - (dark + gain * np.maximum(mean, 0)) / one.frames
         bright = np.isfinite(extra) & (mean > 20 * np.sqrt(dark)) & (mean > 0.3 * brightest)
         if bright.sum() > FEWEST_IN_A_BIN:
-            shares.append(float(np.mean(extra[bright] / mean[bright] ** 2)))
+            like = bright & (one.within / np.maximum(mean, 1e-9) ** 2 < UNLIKE * _usual(one, bright))
+            shares.append(float(np.mean(extra[like] / mean[like] ** 2)))
     prnu = float(np.sqrt(max(0.0, min(shares)))) if shares and several else 0.0
     return CameraNoise(gain, dark, prnu, bool(several))
+
+
+def _usual(stack: Stack, bright: NDArray[np.bool_]) -> float:
+    """Return the usual relative variance between the pixels of a cell; the panel's own edges are few cells."""
+    return float(np.median(stack.within[bright] / stack.mean[bright] ** 2))
 
 
 def excess(stack: Stack, noise: CameraNoise) -> float:

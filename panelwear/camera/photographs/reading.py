@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from groundwork.documents import printable
 from panelwear.camera.field_map import FieldMap, Shading
-from panelwear.camera.framing import framing_of
 from panelwear.camera.photographs.field_light import (
     Against,
     Signal,
@@ -180,7 +179,7 @@ class _Maps:
     def _map(self, one: _Field, weights: Weights) -> FieldMap:
         found, name = self.found, one.shot.name
         usable = self.usable[name]
-        light, u_light = relative_light(self.signals[name], found.cells, weights, usable, self.reference)
+        light, u_light, u_pixels = relative_light(self.signals[name], found.cells, weights, usable, self.reference)
         more = excess(one.stack, self.noise)
         cautions = [*found.cautions, *one.judged.cautions, *filter(None, (weights.caution,))]
         if more > EXCESS:
@@ -196,7 +195,7 @@ class _Maps:
             one.shot, found.view.panel_px, light, u_light, np.isfinite(light), 0.0, self.lens.u_slow,
             self.lens.shading, one.taken.set_up, found.files.for_showing,
             one.taken.camera.startswith("simulated"), tuple(dict.fromkeys(cautions)), sources,
-            framing_of(found.view.frame_px, found.view.corners(), one.taken.focal_35_mm),
+            u_pixels if self.lens.shading != "even-surface" else None, found.view, one.taken.focal_35_mm,
         )  # fmt: skip
 
     def _sources(self, one: _Field) -> list[PhotoFile]:

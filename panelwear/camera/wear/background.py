@@ -69,8 +69,10 @@ def flattened(one: ChangeMap, owner: Owners, watched: Sequence[int], left_out: M
     """
     values = np.where(one.usable, one.change, 0.0).astype(np.float64)
     known = np.isin(owner, watched)
-    # Only borders of watched zones matter: a reference worn evenly has none.
-    border = grown(owner == EDGE, 1) & grown(known, 3) if watched else np.zeros(owner.shape, bool)
+    # Only borders of watched zones matter: a reference worn evenly has none. The lens blurs them over the cells beside.
+    border = np.zeros(owner.shape, bool)
+    if watched:
+        border = (grown(owner == EDGE, 1) & grown(known, 3)) | (grown(known, 1) & grown(~known, 1))
     usable = one.usable & (one.u > 0) & ~border
     free = usable if left_out is None else usable & ~left_out
     domain = np.where(known, owner, NOBODY)
@@ -81,6 +83,8 @@ def flattened(one: ChangeMap, owner: Owners, watched: Sequence[int], left_out: M
             quiet = mine & free if (mine & free).any() else mine
             residual[mine] -= np.median(residual[quiet])
     residual[~usable] = 0.0
+    if one.pixels is not None and not one.pixels.are_seen(residual, free):
+        one = one.with_other_pixels()
     noise = noise_of(residual, one.u.astype(np.float64), free, one.correlation_cells)
     return Flattened(one, residual, free, noise)
 

@@ -24,6 +24,7 @@ Mask = NDArray[np.bool_]
 LEAST_CELLS = 4
 """Fewer cells tell no contrast."""
 LEAST_SLOW = 1e-9
+STEADY_CELLS = 15
 
 
 def contrast(
@@ -49,7 +50,7 @@ def contrast(
     light = 1 + np.where(one.usable, one.change, 0.0).astype(np.float64)
     u = how.scale * one.u.astype(np.float64)
     shapes = slow_shapes(one.change.shape)
-    weights = _weights(shapes, (inside, around), u, how, one.u_slow)
+    weights = _weights(shapes, (inside, around), _steady(u, one.usable), how, one.u_slow)
     level = float((weights * light).sum())
     own = inside / inside.sum()
     value = float((own * light).sum()) / level
@@ -57,10 +58,31 @@ def contrast(
     both = own - value * weights
     left = [float((both * shape).sum()) for shape in shapes]
     parts = (
-        Component("noise", 100 * u_of_sum(both, u, how.correlation_cells) / level),
+        Component("noise", 100 * _noise(one, both, how) / level),
         Component("slow gradients", 100 * one.u_slow * math.hypot(*left) / level),
     )
     return combine(name, 100 * (value - 1), "%", parts, caption=caption)
+
+
+def _noise(one: ChangeMap, weights: Real, how: MapNoise) -> float:
+    """Return the standard uncertainty of a weighted sum of cells; what the same camera pixels put into both cancels."""
+    u = one.u.astype(np.float64)
+    if one.pixels is None:
+        return how.scale * u_of_sum(weights, u, how.correlation_cells)
+    own = np.sqrt(np.maximum(u**2 - one.pixels.cell() ** 2, 0.0))
+    return how.scale * math.hypot(u_of_sum(weights, own, how.correlation_cells), one.pixels.of_sum(weights))
+
+
+def _steady(u: Real, usable: Mask) -> Real:
+    """Return how uncertain cells are about a place, for weighing them.
+
+    A cell's own figure follows its own noise - a brighter cell states another one - and weights that follow noise pull
+    the mean: by twice the square of a cell's noise.
+    """
+    from scipy.ndimage import uniform_filter
+
+    total, count = (uniform_filter(np.where(usable, part, 0.0), STEADY_CELLS, mode="constant") for part in (u, 1.0))
+    return np.where(usable, total / np.maximum(count, 1e-9), 0.0)
 
 
 def slow_shapes(shape: tuple[int, int]) -> tuple[Real, ...]:

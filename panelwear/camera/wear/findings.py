@@ -7,11 +7,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from panelwear.camera.field_map import FieldMap
-from panelwear.camera.wear.background import BLIND
+from panelwear.camera.wear.background import BLIND, Flattened
 from panelwear.camera.wear.beside import Beside, beside
 from panelwear.camera.wear.cells import owners
 from panelwear.camera.wear.contrast import contrast
-from panelwear.camera.wear.noise import MapNoise
 from panelwear.camera.wear.pairing import ChangeMap, PairedMaps, as_it_stands, field_words, pair_maps
 from panelwear.camera.wear.regions import Region, Search, find_regions
 from panelwear.camera.wear.surround import Surround, surround_of
@@ -160,24 +159,24 @@ def _asked(
     if not changes:
         return []
     owner = owners(changes[0].panel_px, zones)
-    noise = {one.map.shot.name: one.noise for one in search.flat}
+    flat = {one.map.shot.name: one for one in search.flat}
     later = {one.shot.name: as_it_stands(one) for one in after.maps}
     found = []
     for number, zone in enumerate(zones):
         cells = surround_of(number, zones, owner) if zone.reference and zone.name not in moved else None
         if cells is not None:
-            found += [
-                _on_field((number, zone), cells, one, later[one.shot.name], noise.get(one.shot.name)) for one in changes
-            ]
+            found += [_on_field((number, zone), cells, (one, flat.get(one.shot.name)), later[one.shot.name])
+                      for one in changes]  # fmt: skip
     return found
 
 
 def _on_field(
-    which: tuple[int, Zone], cells: Surround, one: ChangeMap, now: ChangeMap | None, noise: MapNoise | None
+    which: tuple[int, Zone], cells: Surround, maps: tuple[ChangeMap, Flattened | None], now: ChangeMap | None
 ) -> _Asked:
+    one, flat = (maps[1].map, maps[1]) if maps[1] is not None else maps
     number, zone = which
     told = (f"photo/{zone.name}/{one.shot.name}", f"{zone.name}, {one.field}")
-    change = contrast(one, cells.inside, cells.around, told, noise)
+    change = contrast(one, cells.inside, cells.around, told, flat.noise if flat is not None else None)
     stands = contrast(now, cells.inside, cells.around, told) if now is not None else None
     return _Asked(number, one, cells.said(zone.reference), change, stands)
 

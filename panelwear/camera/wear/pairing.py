@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.camera.field_map import FieldMap, FloatMap
 from panelwear.camera.shots import Shot
+from panelwear.camera.wear.same_pixels import SamePixels, away_of
 
 LEAST_LIGHT = 0.05
 """Cells darker than this share of the reference are left out: their quotient is noise."""
@@ -36,6 +37,17 @@ class ChangeMap:
     for_showing: bool
     simulated: bool
     cautions: tuple[str, ...] = ()
+    pixels: SamePixels | None = None
+    """What the sensor's own pixels put into both maps; ``None``: nothing, or it counts as noise of each."""
+
+    def with_other_pixels(self) -> ChangeMap:
+        """Return the map as one that two sensors made: differences between pixels are noise of each of its maps."""
+        if self.pixels is None:
+            return self
+        own = self.pixels
+        more = own.then**2 + own.now**2 - own.cell() ** 2
+        u = np.where(self.usable, np.sqrt(self.u.astype(np.float64) ** 2 + more), 0.0)
+        return replace(self, u=u.astype(np.float32), pixels=None)
 
     @property
     def field(self) -> str:
@@ -140,6 +152,9 @@ def _divided(before: FieldMap, after: FieldMap) -> ChangeMap:
     now = np.where(usable, after.light, 1.0).astype(np.float64)
     ratio = now / then
     u = ratio * np.hypot(before.u_light / then, after.u_light / now)
+    pixels = _same_pixels(before, after, usable)
+    if pixels is not None:
+        u = np.sqrt(np.maximum(u**2 - pixels.then**2 - pixels.now**2, 0.0) + pixels.cell() ** 2)
     return ChangeMap(
         shot=after.shot,
         panel_px=after.panel_px,
@@ -151,7 +166,27 @@ def _divided(before: FieldMap, after: FieldMap) -> ChangeMap:
         for_showing=before.for_showing or after.for_showing,
         simulated=before.simulated or after.simulated,
         cautions=tuple(dict.fromkeys((*before.cautions, *after.cautions))),
+        pixels=pixels,
     )
+
+
+def _same_pixels(before: FieldMap, after: FieldMap, usable: NDArray[np.bool_]) -> SamePixels | None:
+    """Return what the pixels of one camera put into both maps; ``None`` where two cameras, or two crops, made them."""
+    parts = before.u_pixels, after.u_pixels
+    if parts[0] is None or parts[1] is None or before.view is None or after.view is None:
+        return None
+    if before.view.frame_px != after.view.frame_px or camera_of(before) != camera_of(after):
+        return None
+    then, now = (
+        np.where(usable, u, 0.0) / np.where(usable, one.light, 1.0).astype(np.float64)
+        for u, one in zip((parts[0], parts[1]), (before, after), strict=True)
+    )
+    return SamePixels(then, now, away_of(before.view, after.view))
+
+
+def camera_of(one: FieldMap) -> str:
+    """Return the make and model in a map's set-up."""
+    return one.set_up.split(",", maxsplit=1)[0]
 
 
 def as_it_stands(one: FieldMap) -> ChangeMap | None:

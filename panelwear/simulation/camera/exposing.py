@@ -101,7 +101,7 @@ class Optics:
         height, width = self._shading.shape
         x, y = np.meshgrid(_knots(width), _knots(height))
         gradients = self.view.gradients(x, y)
-        return seen.contrasts(gradients, self.camera.lens.blur_px)
+        return seen.contrasts(gradients, self.camera.lens)
 
     def _wave(
         self, seen: Seen, contrasts: list[Map], which: int, at: tuple[Map, Map], pixels: tuple[Whole, Whole]
@@ -126,6 +126,7 @@ def even_surface(
     surface: PanelSurface,
     *,
     slope: tuple[float, float] = (0.0, 0.0),
+    bowl: tuple[float, float] = (0.0, 0.0),
 ) -> Map:
     """Return the mean electrons of each pixel before a flat surface, lit by the panel's white, that fills the frame.
 
@@ -135,12 +136,14 @@ def even_surface(
         exposure_s: how long it is looked at.
         surface: the panel whose white it is.
         slope: by how much its light rises from edge to edge, across and down, as a share.
+        bowl: by how much its light is more at the edges than in the middle, across and down, as a share.
     """
     out = frame_shading(camera)
     width, height = camera.sensor.size_px
-    if slope != (0.0, 0.0):
+    if slope != (0.0, 0.0) or bowl != (0.0, 0.0):
         across, down = ((np.arange(side) + 0.5) / side - 0.5 for side in (width, height))
-        out *= (1 + slope[0] * across + slope[1] * down[:, None]).astype(np.float32)
+        rows = slope[1] * down + 4 * bowl[1] * down**2
+        out *= (1 + slope[0] * across + 4 * bowl[0] * across**2 + rows[:, None]).astype(np.float32)
     white = white_response(camera, surface)
     for which, top, left in _bayer(camera):
         out[top::2, left::2] *= np.float32(white[which])

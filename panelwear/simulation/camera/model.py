@@ -72,7 +72,9 @@ class Lens:
     vignetting: float = 0.35
     """Share of light the barrel takes in the corner with the aperture wide open, besides cos⁴; falls with its area."""
     blur_px: float = 0.9
-    """Standard deviation of the blur in camera pixels, focus included."""
+    """Standard deviation of the blur in camera pixels, focus included unless ``disc_px`` has it."""
+    disc_px: float = 0.0
+    """Diameter in camera pixels of the even disc that a point out of focus becomes, beside the blur; 0: none."""
     glare: float = 0.0
     """Share of the frame's mean light that is spread evenly over it."""
 

@@ -8,12 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.simulation.camera.geometry import View
-from panelwear.simulation.camera.model import CameraModel, SubPixels
+from panelwear.simulation.camera.model import CameraModel, Lens, SubPixels
 from panelwear.simulation.camera.subpixels import SMALLEST, Harmonic, areas, harmonics, mtf, offset_px
 from panelwear.simulation.camera.surface import Light, PanelSurface
 
 Real = NDArray[np.float64]
 Map = NDArray[np.float32]
+_FINE = 16
+"""Points across a panel pixel with which a disc is drawn."""
 
 
 @dataclass(slots=True, eq=False)
@@ -37,9 +39,9 @@ class Seen:
         ndimage.map_coordinates(self.images[which], np.stack([v + down, u + across]), output=out, order=1, cval=0.0)
         return out
 
-    def contrasts(self, gradients: Real, blur_px: float) -> list[Map]:
+    def contrasts(self, gradients: Real, lens: Lens) -> list[Map]:
         """Keep the harmonics that are left behind the blur, and return the contrast of each at places of the frame."""
-        there = [(one, mtf(gradients, one.across, one.down, blur_px)) for one in self.harmonics]
+        there = [(one, mtf(gradients, one.across, one.down, lens.blur_px, lens.disc_px)) for one in self.harmonics]
         kept = [(one, m) for one, m in there if float(np.abs(m).max() * np.abs(one.amplitude).max()) > SMALLEST]
         self.harmonics = [one for one, _ in kept]
         return [m.astype(np.float32) for _, m in kept]
@@ -68,16 +70,33 @@ def seen_of(
 
     response = responses(camera, surface)
     sigma = blur_on_panel(camera, view, layout)
-    margin = int(np.ceil(4 * sigma.max())) + 2
+    disc = disc_on_panel(camera, view)
+    margin = int(np.ceil(4 * sigma.max())) + len(disc) + 2
     black = black_cd_m2 * white_response(camera, surface)
     images = []
     for which in range(3):
         one = np.full(light.shape[1:], black[which], dtype=np.float32)
         for channel, each in enumerate(light):
             one += np.float32(response[which, channel]) * each
-        images.append(ndimage.gaussian_filter(np.pad(one, margin), sigma[::-1], mode="constant"))
+        soft = ndimage.gaussian_filter(np.pad(one, margin), sigma[::-1], mode="constant")
+        images.append(ndimage.convolve(soft, disc, mode="constant") if len(disc) > 1 else soft)
     signal = response * light.mean(axis=(1, 2), dtype=np.float64)
     return Seen((images[0], images[1], images[2]), margin, offset_px(layout, signal), harmonics(layout, signal))
+
+
+def disc_on_panel(camera: CameraModel, view: View) -> Map:
+    """Return the defocus disc in panel pixels, as in the frame's middle: how much of it each pixel gets; sum 1."""
+    radius = camera.lens.disc_px / 2
+    gradients = view.gradients(*view.middle)
+    reach = int(np.ceil(radius * float(np.linalg.norm(gradients, axis=1).max())))
+    if not reach:
+        return np.ones((1, 1), dtype=np.float32)
+    side = 2 * reach + 1
+    fine = (np.arange(side * _FINE) + 0.5) / _FINE - side / 2
+    places = np.stack(np.meshgrid(fine, fine), axis=-1) @ np.linalg.inv(gradients).T
+    inside = (places**2).sum(axis=-1) < radius**2
+    shares = inside.reshape(side, _FINE, side, _FINE).mean(axis=(1, 3))
+    return np.asarray(shares / shares.sum(), dtype=np.float32)
 
 
 def white_response(camera: CameraModel, surface: PanelSurface) -> Real:

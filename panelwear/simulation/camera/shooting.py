@@ -54,6 +54,8 @@ class Shoot:
     room: Room = DARK_ROOM
     surface_slope: tuple[float, float] = (0.0, 0.0)
     """By how much the even surface's light rises from edge to edge of the frame, across and down, as a share."""
+    surface_bowl: tuple[float, float] = (0.0, 0.0)
+    """By how much it is lighter at the frame's edges than in its middle, across and down."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -126,6 +128,7 @@ def _mean(shoot: Shoot, surface: PanelSurface, optics: Optics, shot: Shot, expos
         exposure_s,
         surface,
         slope=shoot.surface_slope,
+        bowl=shoot.surface_bowl,
     )
 
 

@@ -67,18 +67,27 @@ def offset_px(layout: SubPixels, signal: Real) -> Real:
     return np.asarray(share @ (middles - 0.5) * (total > 0))
 
 
-def mtf(gradients: Real, across: int, down: int, blur_px: float) -> Real:
-    """Return the contrast that a camera pixel's area and the blur leave of a harmonic of the panel's grid.
+def mtf(gradients: Real, across: int, down: int, blur_px: float, disc_px: float = 0.0) -> Real:
+    """Return the contrast that a camera pixel's area, blur and defocus leave of a harmonic of the panel's grid.
 
     Args:
         gradients: d(u, v)/d(x, y), panel pixels for each camera pixel, ``(..., 2, 2)``.
         across: order of the harmonic along the panel's width.
         down: order along its height.
         blur_px: standard deviation of the blur in camera pixels.
+        disc_px: diameter of the defocus disc in camera pixels; beyond its zeros light and dark are exchanged.
 
-    Source: Gaussian exp(-2 pi² sigma² f²) and a square pixel's sinc(fx) sinc(fy) (J. W. Goodman, Introduction to
-    Fourier Optics; from memory).
+    Source: Gaussian exp(-2 pi² sigma² f²), a square pixel's sinc(fx) sinc(fy), and a disc's 2 J1(x)/x with
+    x = pi d f (J. W. Goodman, Introduction to Fourier Optics; from memory).
     """
     fx, fy = (across * gradients[..., 0, axis] + down * gradients[..., 1, axis] for axis in (0, 1))
     blur = np.exp(-2 * np.pi**2 * blur_px**2 * (fx**2 + fy**2))
-    return np.asarray(blur * np.sinc(fx) * np.sinc(fy))
+    return np.asarray(blur * disc_mtf(disc_px, np.hypot(fx, fy)) * np.sinc(fx) * np.sinc(fy))
+
+
+def disc_mtf(disc_px: float, frequency: Real) -> Real:
+    """Return 2 J1(x)/x with x = pi d f: the contrast an even disc of diameter d leaves at a frequency; 1 for none."""
+    from scipy.special import j1
+
+    x = np.pi * disc_px * np.asarray(frequency, dtype=np.float64)
+    return np.asarray(np.where(np.abs(x) < 1e-6, 1.0, 2 * j1(x) / np.where(np.abs(x) < 1e-6, 1.0, x)))

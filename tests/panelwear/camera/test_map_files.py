@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from PIL import Image
 
 from panelwear.camera.field_map import FieldMap, cell_edges
 from panelwear.camera.map_files import PICTURE_ONE, load_map, save_map
+from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.shots import ShootLabel, Shot, label_of
 from panelwear.camera.wear.pairing import hue_of
 from panelwear.errors import FileFault
@@ -43,6 +45,25 @@ def test_a_map_comes_back(tmp_path):
     pixels = np.asarray(Image.open(io.BytesIO(picture.read_bytes())))
     assert pixels.dtype == np.uint16 and pixels.shape == (270, 480)
     assert pixels[0, 0] == 0 and pixels[5, 5] == round(float(one.light[5, 5]) * PICTURE_ONE)
+
+
+def test_where_the_panel_lay_and_what_the_pixels_do_come_back(tmp_path):
+    view = PanelView((3840, 2160), (6000, 4000), np.array([[1.3, 0.01, 4], [0, 1.3, 5], [0, 1e-6, 1]]), (3000, 2000),
+                     -0.03, 0.004)  # fmt: skip
+    one = replace(made(), u_pixels=np.full((270, 480), 0.001, np.float32), view=view)
+    told = save_map(tmp_path, one)[2]
+    back = load_map(told)
+    np.testing.assert_array_equal(back.u_pixels, one.u_pixels)
+    places = np.array([(0.0, 0.0), (3840.0, 1000.0)])
+    np.testing.assert_allclose(back.view.to_camera(places), view.to_camera(places))
+    data = json.loads(told.read_text())
+    del data["view"]
+    told.write_text(json.dumps(data))
+    assert load_map(told).view is None
+    data["view"] = {"frame_px": [6000, 4000], "homography": [[0, 0, 0]] * 3, "centre_px": [1, 1], "k1": 0, "k2": 0}
+    told.write_text(json.dumps(data))
+    with pytest.raises(FileFault, match="not a map that can be read"):
+        load_map(told)
 
 
 @pytest.mark.parametrize("damage", ["cut", "other-cells", "no-json"])

@@ -309,3 +309,12 @@ def test_a_surface_that_is_not_even_rises_from_edge_to_edge() -> None:
     inside = np.median(ratio.reshape(10, 50, 10, 75), axis=(1, 3))
     assert inside[:, -1].mean() - inside[:, 0].mean() == pytest.approx(0.018, abs=0.001)  # middles of tenths
     assert inside[-1].mean() - inside[0].mean() == pytest.approx(-0.009, abs=0.001)
+
+
+def test_a_surface_lit_from_the_middle_is_darker_at_its_edges() -> None:
+    wish = replace(shoot(), wanted=shoot().wanted[-1:])
+    even, bowed = (by_shot(replace(wish, surface_bowl=bowl))["even-surface"] for bowl in ((0.0, 0.0), (-0.02, 0.0)))
+    ratio = np.mean([light(one) for one in bowed], axis=0) / np.mean([light(one) for one in even], axis=0).clip(1)
+    inside = np.median(ratio.reshape(10, 50, 10, 75), axis=(1, 3)).mean(axis=0)
+    # Middles of tenths: 0.9 and 0.1 of the way to the edges.
+    assert inside[0] - inside[4] == pytest.approx(-0.02 * (0.9**2 - 0.1**2), abs=0.001)

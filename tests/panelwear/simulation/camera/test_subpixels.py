@@ -9,6 +9,8 @@ import pytest
 
 from panelwear.simulation.camera.exposing import Optics, Room, frame_shading
 from panelwear.simulation.camera.model import Pose, Sensor, SubPixels, filter_index
+from panelwear.simulation.camera.seen import disc_on_panel
+from panelwear.simulation.camera.subpixels import disc_mtf
 from panelwear.simulation.camera.surface import PanelSurface
 from panelwear.simulation.model import HARBOUR_DESK_PANEL
 from panelwear.simulation.panel import SimulatedPanel
@@ -106,3 +108,27 @@ def test_blur_takes_the_beat_away_and_costs_nothing_then() -> None:
     assert soft[middle].std() / soft[middle].mean() < 5e-5
     assert np.exp(-2 * np.pi**2 * 0.683**2) == pytest.approx(1e-4, rel=0.02)
     assert optics.layout == SubPixels()
+
+
+@pytest.mark.parametrize(("diameter", "left"), [(1.22, 0.0), (1.5, -0.12), (2.0, -0.07), (2.23, 0.0), (3.0, 0.04)])
+def test_a_defocus_disc_leaves_what_the_formula_has(diameter: float, left: float) -> None:
+    """Source: tests/references/camera.md, moire: 2 J1(x)/x at the grid's frequency, zeros at 1.22 and 2.23 pitches."""
+    assert float(disc_mtf(diameter, np.array(1.0))) == pytest.approx(left, abs=0.005)
+    assert float(disc_mtf(0.0, np.array(0.7))) == 1.0
+
+
+def test_a_disc_defocuses_waves_and_edges_alike() -> None:
+    """What the harmonics lose and what the picture on the panel is blurred by are one and the same disc."""
+    p, disc = 1.35, 12.0
+    lens = camera(SENSOR, k1=0.0, k2=0.0, blur_px=0.0, disc_px=disc)
+    panel = PanelSurface(SimulatedPanel(EVEN_PANEL).at(0.0), PANEL)
+    optics = Optics(lens, Pose(fill=p * PANEL[0] / 600), panel, room=Room(0.0, 0.0))
+    kernel = disc_on_panel(lens, optics.view)
+    assert kernel.sum() == pytest.approx(1, abs=1e-6)
+    # An even disc of diameter d has the variance d^2 / 16 along each direction.
+    at = np.arange(len(kernel)) - len(kernel) // 2
+    for line in (kernel.sum(axis=0), kernel.sum(axis=1)):
+        assert float((line * at**2).sum()) == pytest.approx((disc / p) ** 2 / 16 + 1 / 12, rel=0.03)
+    # A wave of the panel, 24 of its pixels long: what the kernel leaves of it is what the formula says.
+    wave = float((kernel.sum(axis=0) * np.cos(2 * np.pi * at / 24)).sum())
+    assert wave == pytest.approx(float(disc_mtf(disc, np.array(1 / 24 / p))) * np.sinc(1 / 24), rel=0.01)
