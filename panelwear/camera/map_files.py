@@ -98,8 +98,12 @@ def _map_of(told: dict[str, Any], light: Any, u_light: Any, usable: Any) -> Fiel
 
 
 def _number(value: Any) -> float | None:
-    """Return what maps of older versions do not tell."""
-    return None if value is None else float(value)
+    """Return what maps of older versions do not tell; ``ValueError`` where it is no length."""
+    if value is None:
+        return None
+    if not isinstance(value, int | float) or not 0 < value < 1e5:
+        raise ValueError("focal_35_mm is no focal length")
+    return float(value)
 
 
 def _like(u_pixels: Any, light: Any) -> Any:
