@@ -66,10 +66,10 @@ def _told(one: FieldMap) -> dict[str, Any]:
         "cells": [columns, rows],
         "picture_one": PICTURE_ONE,
         **{name: getattr(one, name) for name in _PLAIN},
-        "focal_35_mm": one.focal_35_mm,
         "view": None if one.view is None else _view_told(one.view),
         "cautions": list(one.cautions),
         "sources": [{"file": name, "sha256": digest} for name, digest in one.sources],
+        "focal_35_mm": one.focal_35_mm,
     }
 
 
@@ -92,9 +92,18 @@ def _map_of(told: dict[str, Any], light: Any, u_light: Any, usable: Any) -> Fiel
         usable=usable.astype(bool),
         cautions=tuple(told["cautions"]),
         sources=tuple((one["file"], one["sha256"]) for one in told["sources"]),
-        focal_35_mm=told.get("focal_35_mm"),
+        focal_35_mm=_number(told.get("focal_35_mm")),
         **{name: told[name] for name in _PLAIN},
     )
+
+
+def _number(value: Any) -> float | None:
+    """Return what maps of older versions do not tell; ``ValueError`` where it is no length."""
+    if value is None:
+        return None
+    if not isinstance(value, int | float) or not 0 < value < 1e5:
+        raise ValueError("focal_35_mm is no focal length")
+    return float(value)
 
 
 def _like(u_pixels: Any, light: Any) -> Any:

@@ -68,7 +68,10 @@ def run(arguments: argparse.Namespace) -> int:
             looks, found = for_screens, other
     if left_out:
         some = ", ".join(path.name for path in left_out[:3]) + (" and others" if left_out[3:] else "")
-        tell(aside(*paragraphs(f"Left out, as no photographs: {some}.")), quiet=arguments.quiet)
+        tell(
+            aside(*paragraphs(f"Left out, as no photographs or a JPEG beside a raw file: {some}.")),
+            quiet=arguments.quiet,
+        )
     # With --dry-run the table is what was asked for.
     tell(aside(*_table(files, looks, found, shoot)), quiet=arguments.quiet and not arguments.dry_run)
     _refuse_unsure([files[one.number].path.name for one in found if not one.is_sure])

@@ -36,7 +36,9 @@ class NoPhotographError(UsageError):
 
 
 def photo_files(paths: Sequence[Path]) -> tuple[list[PhotoFile], list[Path]]:
-    """Look at files, and at all that lie in folders among them; what is no photograph is left out of a folder.
+    """Look at files, and at all that lie in folders among them.
+
+    Of a folder is left out what is no photograph, and the JPEG a camera writes beside its raw file.
 
     Returns:
         The photographs, and what was left out.
@@ -50,14 +52,18 @@ def photo_files(paths: Sequence[Path]) -> tuple[list[PhotoFile], list[Path]]:
         if not path.is_dir():
             found.append(photo_file(path))
             continue
-        before = len(found)
+        inside: list[PhotoFile] = []
         for inner in _lying_in(path):
             try:
-                found.append(photo_file(inner))
+                inside.append(photo_file(inner))
             except NoPhotographError:
                 left_out.append(inner)
-        if len(found) == before:
+        if not inside:
             raise UsageError(f"{path}: no photograph lies in this folder; copy the camera's files into it")
+        measured = {one.path.stem for one in inside if one.kind != "jpeg"}
+        twins = [one for one in inside if one.kind == "jpeg" and one.path.stem in measured]
+        left_out += [one.path for one in twins]
+        found += [one for one in inside if one not in twins]
     return found, left_out
 
 

@@ -101,3 +101,11 @@ def test_a_shot_is_called_by_the_hue_of_its_lit_sub_pixels_everywhere(hue):
     shot = Shot("x", "field", tuple(180.0 * lit for lit in HUES[hue]))
     assert shot.channel == hue == hue_of(shot)
     assert Shot("x", "black").channel == hue_of(Shot("x", "black")) == "grey"
+
+
+@pytest.mark.parametrize("focal", ["wide", -35, 0, 10**400, [50], 1e5])
+def test_a_focal_length_that_is_none_is_a_sentence(tmp_path, focal):
+    *_, told = save_map(tmp_path, made((1280, 720)))
+    told.write_text(json.dumps(json.loads(told.read_text()) | {"focal_35_mm": focal}))
+    with pytest.raises(FileFault, match="focal_35_mm is no focal length"):
+        load_map(told)

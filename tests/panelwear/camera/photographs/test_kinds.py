@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import io
 import os
+import shutil
 
 import numpy as np
 import pytest
@@ -61,6 +62,11 @@ def test_a_folder_stands_for_the_photographs_in_it(tmp_path):
     found, left_out = photo_files([tmp_path])
     assert [one.path.name for one in found] == ["a.png", "b.jpg"]
     assert [path.name for path in left_out] == ["notes.txt"]
+    shutil.copy(tmp_path / "b.jpg", tmp_path / "a.jpg")  # a camera's own beside what can be measured
+    found, left_out = photo_files([tmp_path])
+    assert [one.path.name for one in found] == ["a.png", "b.jpg"]
+    assert [path.name for path in left_out] == ["notes.txt", "a.jpg"]
+    assert len(photo_files([tmp_path / "a.png", tmp_path / "a.jpg"])[0]) == 2  # what is named is meant
     with pytest.raises(UsageError, match="more: no photograph lies in this folder"):
         photo_files([tmp_path / "more"])
     with pytest.raises(UsageError, match=r"notes\.txt: is no photograph"):
