@@ -27,8 +27,10 @@ from panelwear.readings.stability import FILE as STABILITY
 from panelwear.readings.stability import stability_faults
 from panelwear.upkeep.check_json import check_json, response_faults
 from panelwear.upkeep.made import nothing_to_check
+from panelwear.usage.maps import load_map
 from panelwear.usage.maps import map_faults as dose_map_faults
 from panelwear.usage.records import FILE as USAGE
+from panelwear.usage.records import FOLDER as USAGE_MAPS
 from panelwear.usage.records import looks_like_usage, misfits, parse_usage
 
 
@@ -89,6 +91,14 @@ def check_usage(data: dict[str, Any], folder: Path) -> None:
     faults = (*misfits(usage, [zone.name for zone in own.zones], names), *dose_map_faults(usage, own))
     if faults:
         raise FileFault(faults)
+
+
+def check_dose_map(path: Path) -> Checked:
+    """Check a dose map of the folder ``usage``; numbers of a map of photographs are told by its JSON file."""
+    if path.parent.name != USAGE_MAPS:
+        return Checked("numbers of a map: its JSON file of the same name is what can be checked")
+    own = panel.load_panel(path.parent.parent)
+    return Checked("dose map", _faults_of(lambda: load_map(own, path.name, "")))
 
 
 def check_toml(path: Path) -> Checked:
@@ -230,7 +240,7 @@ def check(path: Path) -> Checked:
             return Checked(f"{made}: there is nothing to check in it")
         if path.is_dir():
             return check_folder(path)
-        return {".toml": check_toml, ".csv": check_csv}.get(path.suffix, _check_json)(path)
+        return {".toml": check_toml, ".csv": check_csv, ".npz": check_dose_map}.get(path.suffix, _check_json)(path)
     except PanelwearError as error:
         return Checked("file", _told(error))
     except OSError as error:

@@ -141,12 +141,14 @@ def test_screenshots_are_reduced_and_a_map_that_changed_is_told(
     assert found["list", "red"] == [0.0, pytest.approx(400.0)]
     assert found["chart", "red"] == [0.0, 0.0]
     assert main(["check", str(desk)]) == 0
+    assert main(["check", str(desk / "usage" / "screens-1.npz")]) == 0
     assert main(["usage", str(desk), "--since", "always", "--screenshots", str(shots)]) == 2
     assert "the same pictures are kept already" in " ".join(capsys.readouterr().err.split())
     (desk / "usage" / "screens-1.npz").write_bytes(b"x")
     assert main(["usage", str(desk)]) == 2
     assert "is not the file that usage.toml speaks of" in said(capsys)
     assert main(["check", str(desk)]) != 0
+    assert main(["check", str(desk / "usage" / "screens-1.npz")]) != 0
 
 
 def test_it_is_asked_at_the_terminal(
