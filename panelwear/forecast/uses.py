@@ -15,11 +15,9 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from panelwear.ageing.dose import EXPONENTS, dose_rate
 from panelwear.errors import UsageError
-from sequences.estimate import DOSE_EXPONENT
 
-EXPONENTS = (1.4, DOSE_EXPONENT, 2.0)
-"""Least, likely and largest."""
 GREY_OF_WHITE = (128 / 255) ** 2.2
 """Luminance of what may stand in the place of bright content."""
 EXAMPLES = "8h/day, 8h x 5d/week, 24/7, half my hours, half my brightness, half the bright content"
@@ -73,14 +71,14 @@ OWN = Use("this panel's own")
 
 def of_brightness(share: float) -> Rate:
     """Return how fast a panel wears at a share of the brightness."""
-    ends = sorted(share**n for n in EXPONENTS)
-    return Rate(ends[0], share**DOSE_EXPONENT, ends[-1])
+    ends = sorted(float(dose_rate(share, n)) for n in EXPONENTS)
+    return Rate(ends[0], float(dose_rate(share)), ends[-1])
 
 
 def of_bright_content(share: float) -> Rate:
     """Return how fast a panel wears that shows bright content for a share of the time it does."""
-    wears = sorted([share, *(share + (1 - share) * GREY_OF_WHITE**n for n in EXPONENTS)])
-    return Rate(wears[0], share + (1 - share) * GREY_OF_WHITE**DOSE_EXPONENT, wears[-1])
+    wears = sorted([share, *(share + (1 - share) * float(dose_rate(GREY_OF_WHITE, n)) for n in EXPONENTS)])
+    return Rate(wears[0], share + (1 - share) * float(dose_rate(GREY_OF_WHITE)), wears[-1])
 
 
 def use_of(said: str) -> Use:
