@@ -39,7 +39,10 @@ PANELS = (
 )
 CHECKPOINTS_TABLE = (
     ("checkpoint", "", "name of the checkpoint's folder"),
-    ("hours", "h", "hours of use"),
+    ("hours", "h", "hours of use; where they are estimated, the middle of their range"),
+    ("hours_kind", "", "read from the panel's menu, counted or estimated"),
+    ("hours_low", "h", "least they can be"),
+    ("hours_high", "h", "most they can be"),
     ("date", "", "day it was begun, ISO 8601"),
     ("readings", "1", "readings stored, usable or not"),
     ("readings_sha256", "", "digest of readings.csv, the original"),
@@ -172,7 +175,7 @@ def _finish(out: Path) -> None:
     facts = {"software": ledger.SOFTWARE}
     _stream(out / "panels.parquet", PANELS, {"kind": "panels", **facts}, (_panel(e) for e in ledger.entries(out)))
     rows = (
-        [entry["panel"], *(told[name] for name, _, _ in CHECKPOINTS_TABLE)]
+        [entry["panel"], *(told.get(name) for name, _, _ in CHECKPOINTS_TABLE)]
         for entry in ledger.entries(out)
         for told in entry["checkpoints"]
     )

@@ -106,7 +106,7 @@ def entry_for(job: Job, sources: Mapping[str, str], one: Compared, made: Sequenc
         "checkpoints": [
             {
                 "checkpoint": e.name,
-                "hours": e.hours,
+                **e.circumstances.use.all_keys(),
                 "date": e.circumstances.date,
                 "readings": e.stored,
                 "readings_sha256": sources.get(f"checkpoints/{e.name}/readings.csv", ""),

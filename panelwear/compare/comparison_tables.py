@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.changes import Change
-from panelwear.compare.comparison import Comparison, End, Pair
+from panelwear.compare.comparison import Comparison, Pair
 from panelwear.compare.deciding_table import DECIDING_COLUMNS, deciding_cells
 from panelwear.compare.level_fit import LevelFit
 from panelwear.compare.tables import CsvTable, table
@@ -41,15 +41,11 @@ def json_of(found: Comparison, figures: Mapping[str, object]) -> dict[str, objec
         "level": found.level,
         "verdict": list(found.sentences),
         "checkpoints": [
-            {"name": c.name, **_hours(c), "date": c.date, "figures": figures.get(c.name, [])} for c in found.checkpoints
+            {"name": c.name, **c.use.all_keys(), "date": c.date, "figures": figures.get(c.name, [])}
+            for c in found.checkpoints
         ],
         "tables": [t.to_json() for t in tables_of(found).values()],
     }
-
-
-def _hours(end: End) -> dict[str, object]:
-    use = end.use
-    return {"hours": use.value, "hours_kind": use.kind, "hours_low": use.low, "hours_high": use.high}
 
 
 _PAIR = (
@@ -339,6 +335,7 @@ def _trend(found: Comparison) -> CsvTable:
         ("unit", "", "unit of value, u, low and high"),
         ("checkpoint", "", "name"),
         ("hours", "h", "hours of use"),
+        ("hours_u", "h", "standard uncertainty of the hours; 0 unless they are estimated within a range", 2),
         ("value", "row", "retention and zones: against the baseline", "u"),
         ("u", "row", "standard uncertainty", 2),
         ("low", "row", f"lower end of the {percent(found.level)} interval", "u"),
@@ -346,7 +343,7 @@ def _trend(found: Comparison) -> CsvTable:
         ("segment", "1", "rises where a compensation cycle or another setting cuts the series"),
     )
     rows = [
-        (s.name, s.caption, s.unit, p.checkpoint, p.hours, p.value, p.u, p.low, p.high, p.segment)
+        (s.name, s.caption, s.unit, p.checkpoint, p.hours, p.hours_u, p.value, p.u, p.low, p.high, p.segment)
         for s in found.trend
         for p in s.points
     ]
