@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import argparse
 import math
+import os
 import tempfile
 import time
 from collections.abc import Iterable
@@ -46,7 +47,6 @@ class Tally:
     size: Size = SMALL
     errors: dict[tuple[int, float], list[float]] = field(default_factory=dict)
     us: dict[tuple[int, float], list[float]] = field(default_factory=dict)
-    noise: list[float] = field(default_factory=list)
     peer: list[float] = field(default_factory=list)
     off_px: list[float] = field(default_factory=list)
     bands = others = nulls = false = 0
@@ -60,7 +60,6 @@ class Tally:
             key = (LEVELS[0] if f" {LEVELS[0]} " in one.field else LEVELS[1], put_in[one.zone])
             self.errors.setdefault(key, []).append(one.change.value - 100 * put_in[one.zone])
             self.us.setdefault(key, []).append(one.change.u)
-            self.noise += [part.u for part in one.change.components if part.name == "noise"]
         there = [one for one in pair.regions if meets(one.rect, self.size.band())]
         self.bands += bool(there)
         self.others += len(there) < len(pair.regions)
@@ -95,7 +94,7 @@ def by_peer(pair: tuple[Case, Case], size: Size, *, surface: bool) -> list[float
     return errors
 
 
-def one_pair(number: int, poses: bool, ways: Iterable[Way], tallies: dict[Way, Tally]) -> None:
+def one_pair(number: int, poses: bool, ways: Iterable[Way], tallies: dict[Way, Tally], *, with_peer: bool) -> None:
     with tempfile.TemporaryDirectory() as folder:
         then, now = (made(Path(folder) / str(w), SMALL, number, worn=w, poses=poses) for w in (False, True))
         for way in ways:
@@ -109,42 +108,55 @@ def one_pair(number: int, poses: bool, ways: Iterable[Way], tallies: dict[Way, T
                 tally.take_null(maps[-1], worn=worn)
             ends = [MapEnd(End(name, 0.0, ""), each) for name, each in zip(("then", "now"), maps, strict=True)]
             tally.take_pair(compare_photographs("baseline", ends[0], ends[1], then.panel.zones))
-            tally.peer += by_peer((then, now), SMALL, surface=way == "even-surface")
+            if with_peer:
+                tally.peer += by_peer((then, now), SMALL, surface=way == "even-surface")
+
+
+def tables(tallies: dict[Way, Tally], pairs: int) -> str:
+    """Return both tables, of so many pairs."""
+    lines = ["| change of a zone | shoots | zones | rms error | greatest | rms of u | inside the 95 % interval |"]
+    lines += ["|---|---|---|---|---|---|---|"]
+    for way, tally in tallies.items():
+        lines += said(way, tally, 2 * pairs)
+    lines += ["", "| regions | any, nothing changed | band of 1 % found | pairs with others | registration | refused |"]
+    lines += ["|---|---|---|---|---|---|"]
+    return "\n".join([*lines, *(regions_said(way, tally, pairs) for way, tally in tallies.items())])
 
 
 def rms(values: Iterable[float]) -> float:
+    """Return the root of the mean square."""
     return math.sqrt(np.mean(np.square(list(values))))
 
 
-def said(way: Way, tally: Tally, shoots: int) -> None:
-    for level in LEVELS:
-        for change in CHANGES:
-            errors, us = np.array(tally.errors[level, change]), np.array(tally.us[level, change])
-            inside = int((np.abs(errors) < 1.96 * us).sum())
-            low, high = wilson(inside, len(errors))
-            print(
-                f"| {way}, {level} cd/m², {100 * change:g} % | {shoots} | {len(errors)} | {rms(errors):.4f} % |"
-                f" {np.abs(errors).max():.4f} % | {rms(us):.4f} % | {100 * inside / len(errors):.1f} %"
-                f" ({low:.1f} to {high:.1f}) |"
-            )
-    errors, us = (np.concatenate([np.array(each[key]) for key in each]) for each in (tally.errors, tally.us))
-    inside = int((np.abs(errors) < 1.96 * us).sum())
-    low, high = wilson(inside, len(errors))
-    print(
-        f"| **{way}, all** | {shoots} | {len(errors)} | {rms(errors):.4f} % | {np.abs(errors).max():.4f} % |"
-        f" {rms(us):.4f} % (noise {rms(tally.noise):.4f} %) | **{100 * inside / len(errors):.1f} %**"
-        f" ({low:.1f} to {high:.1f}) |"
+def said(way: Way, tally: Tally, shoots: int) -> list[str]:
+    """Return the rows of one way."""
+    each = {
+        f"{way}, {level} cd/m², {100 * change:g} %": (tally.errors[level, change], tally.us[level, change])
+        for level in LEVELS
+        for change in CHANGES
+    }
+    each[f"**{way}, all**"] = (
+        [one for errors in tally.errors.values() for one in errors],
+        [one for us in tally.us.values() for one in us],
     )
-    print(
-        f"| &nbsp; a script of 60 lines | {shoots} | {len(tally.peer)} | {rms(tally.peer):.4f} % |"
-        f" {max(map(abs, tally.peer)):.4f} % | | |",
-        flush=True,
-    )
+    lines = []
+    for name, (errors, us) in each.items():
+        inside = int((np.abs(errors) < 1.96 * np.array(us)).sum())
+        low, high = wilson(inside, len(errors))
+        lines.append(
+            f"| {name} | {shoots} | {len(errors)} | {rms(errors):.4f} % | {np.abs(errors).max():.4f} % |"
+            f" {rms(us):.4f} % | {100 * inside / len(errors):.1f} % ({low:.1f} to {high:.1f}) |"
+        )
+    if tally.peer:
+        greatest = max(map(abs, tally.peer))
+        lines.append(f"| a script of 60 lines | | {len(tally.peer)} | {rms(tally.peer):.4f} % | {greatest:.4f} % | | |")
+    return lines
 
 
-def regions_said(way: Way, tally: Tally, pairs: int) -> None:
-    nulls, band = wilson(tally.false, tally.nulls), wilson(tally.bands, pairs)
-    print(
+def regions_said(way: Way, tally: Tally, pairs: int) -> str:
+    """Return what was found of regions by one way."""
+    nulls, band = wilson(tally.false, max(tally.nulls, 1)), wilson(tally.bands, pairs)
+    return (
         f"| {way} | {tally.false} of {tally.nulls} ({nulls[0]:.0f} to {nulls[1]:.0f} %) | {tally.bands} of {pairs}"
         f" ({band[0]:.0f} to {band[1]:.0f} %) | {tally.others} | {rms(tally.off_px):.3f} px | {len(tally.refused)} |"
     )
@@ -154,27 +166,22 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--shoots", type=int, default=40, help="shoots a row, two to a pair (40)")
     asked.add_argument("--ways", default=",".join(ALL))
+    asked.add_argument("--peer-shoots", type=int, default=10, help="of how many the script of 60 lines is run too (10)")
+    asked.add_argument("--out", type=Path, help="the tables so far, after each pair")
     wish = asked.parse_args()
-    ways = [way for way in ALL if way in wish.ways.split(",")]
-    tallies = {way: Tally() for way in ways}
+    tallies = {way: Tally() for way in ALL if way in wish.ways.split(",")}
     began, spent = time.time(), time.process_time()
-    pairs = wish.shoots // 2
-    for number in range(1, pairs + 1):
+    told = ""
+    for number in range(1, wish.shoots // 2 + 1):
         for poses in (False, True):
-            own = [way for way in ways if (way == "poses") == poses]
+            own = [way for way in tallies if (way == "poses") == poses]
             if own:
-                one_pair(number, poses, own, tallies)
-    print("| change of a zone | shoots | zones | rms error | greatest | rms of u | inside the 95 % interval |")
-    print("|---|---|---|---|---|---|---|")
-    for way in ways:
-        said(way, tallies[way], wish.shoots)
-    print(
-        "\n| regions | any, nothing changed | band of 1 % found | pairs with others | registration | fields refused |"
-    )
-    print("|---|---|---|---|---|---|")
-    for way in ways:
-        regions_said(way, tallies[way], pairs)
-    print(f"\n{time.time() - began:.0f} s, {time.process_time() - spent:.0f} s of processor time")
+                one_pair(number, poses, own, tallies, with_peer=2 * number <= wish.peer_shoots)
+        took = f"{time.time() - began:.0f} s, {time.process_time() - spent:.0f} s of processor time"
+        told = f"{tables(tallies, number)}\n\n{took}, load {os.getloadavg()[2]:.0f}"
+        if wish.out:
+            wish.out.write_text(told)
+    print(told)
 
 
 if __name__ == "__main__":

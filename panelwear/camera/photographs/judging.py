@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from panelwear.camera.photographs.bands import band_amplitude, banding
+from panelwear.camera.photographs.bands import band_amplitude, banding, row_wave
 from panelwear.camera.photographs.edges import Edges, edges_of
 from panelwear.camera.photographs.field_light import MOST_SATURATED
 from panelwear.camera.photographs.moire import Wave, strongest_moire
@@ -25,6 +26,9 @@ MOST_BURNT = 0.01
 MOVED_PX, DOUBTFUL_PX = 1.0, 0.6
 """Panel pixels from where the dots put the panel's edges; a third of a pixel is the colours' own place."""
 MOST_BANDING = 0.003
+LEAST_PERIODS = 1.0
+"""Less of a band over the panel looks like a slope of the panel's own, and is said alone."""
+Verdict = tuple[str, str]
 LEAST_LIGHT = 0.01
 """Of the sensor's range."""
 UNSTEADY, MOST_UNSTEADY = 0.01, 0.05
@@ -116,6 +120,42 @@ def _waves(stack: Stack, signs: Signs, *, for_showing: bool) -> str:
             f" {percent(MOST_BANDS)} is the most; expose for whole refresh periods, a quarter of a second or longer"
         )
     return ""
+
+
+def beside_others(name: str, stack: Stack, taken: Taken, others: Sequence[tuple[str, Stack]], hz: float) -> Verdict:
+    """Look for bands in a field beside the others of its hue, or by itself where it is alone.
+
+    Args:
+        name: of the shot.
+        stack: its frames.
+        taken: how they were taken.
+        others: names and frames of the other fields of its hue.
+        hz: the panel's refresh rate.
+
+    Returns:
+        Why no map is made of it, and what is to be said; empty: nothing.
+    """
+    waves = [(other, row_wave(stack.rows, each.rows)) for other, each in others]
+    least = min(((wave.amplitude, other, wave) for other, wave in waves if wave is not None), default=None)
+    if least is None:
+        alone = row_wave(stack.rows)
+        if alone is None or alone.amplitude < MOST_BANDS / 3:
+            return "", ""
+        return "", (
+            f"a wave of {percent(alone.amplitude)} of the light along the camera's rows, {alone.periods:.2g} periods"
+            " over the panel: refresh bands, or rows of the panel's own"
+        )
+    amplitude, other, wave = least
+    if amplitude < MOST_BANDS / 3:
+        return "", ""
+    told = f"along the camera's rows its light differs from that of {other} by {percent(amplitude)}"
+    can_be = taken.exposure_s is None or banding(taken.exposure_s, hz) >= amplitude
+    if amplitude > MOST_BANDS and can_be and wave.periods >= LEAST_PERIODS:
+        return (
+            f"{name}: {told}, with {wave.periods:.2g} periods over the panel, and {percent(MOST_BANDS)} is the most:"
+            " refresh bands; expose for whole refresh periods, a quarter of a second or longer"
+        ), ""
+    return "", f"{told}: refresh bands, or the panel is uneven otherwise at this level"
 
 
 def _unsteady(stack: Stack) -> float:

@@ -53,6 +53,10 @@ def _walked(middles: Real) -> NDArray[np.intp]:
     start = int(tree.query(np.median(middles, axis=0))[1])
     nearest = np.asarray(tree.query(middles[start], k=min(9, len(middles)))[1])[1:]
     near = middles[nearest] - middles[start]
+    # Burnt-out dots can be found twice at one place.
+    near = near[np.linalg.norm(near, axis=1) > 0]
+    if not len(near):
+        return np.full((len(middles), 2), _NOWHERE, dtype=np.intp)
     along = near[0]
     cosines = np.abs(near @ along) / np.linalg.norm(near, axis=1) / np.linalg.norm(along)
     aside = near[cosines < 0.4]

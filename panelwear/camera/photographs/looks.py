@@ -23,6 +23,8 @@ CODE_SHARE = 0.4
 """A title card lights less than this of a frame."""
 SPARSE = 0.12
 """Share of the frame that is lit, below which it is no field."""
+UNEVEN, WAVES = 0.5, 10
+"""The lit part of a field differs by less than this share of its light, if need be in blocks of so many pixels."""
 DOTS_SEEN = 54
 CODE_PX = 2200
 _LIKENESS: dict[Channel, tuple[float, float]] = {
@@ -62,11 +64,24 @@ def look_at(photo: Photograph) -> Look:
     label = label_in(green_picture(photo)[0]) if lit.mean() < CODE_SHARE else None
     if label is not None:
         return Look("title-card", label=label, taken=photo.taken)
-    inner = brightest[lit]
-    spread = float(np.percentile(inner, 90) - np.percentile(inner, 10)) / float(np.median(inner))
-    if lit.mean() > SPARSE and spread < 0.5:
+    if lit.mean() > SPARSE and _is_even(brightest, lit):
         return _field(photo, levels)
     return _drawn(photo, is_sparse=lit.mean() <= SPARSE)
+
+
+def _is_even(picture: Real, lit: NDArray[np.bool_]) -> bool:
+    """Tell a field from a staircase; strong moire is averaged away, which leaves the steps of a staircase."""
+    from scipy.ndimage import binary_erosion
+
+    rows, columns = (side // WAVES * WAVES for side in picture.shape)
+    blocks = picture[:rows, :columns].reshape(rows // WAVES, WAVES, columns // WAVES, WAVES).mean(axis=(1, 3))
+    # Blocks at the panel's edge are half dark.
+    inside = binary_erosion(blocks > 0.3 * np.percentile(blocks, 99))
+    for light, there in ((picture, lit), (blocks, inside)):
+        inner = light[there]
+        if len(inner) and np.percentile(inner, 90) - np.percentile(inner, 10) < UNEVEN * np.median(inner):
+            return True
+    return False
 
 
 def _field(photo: Photograph, levels: NDArray[np.float64]) -> Look:

@@ -18,7 +18,7 @@ from panelwear.camera.photographs.field_light import (
     signal_of,
     usable_cells,
 )
-from panelwear.camera.photographs.judging import Judged, judged
+from panelwear.camera.photographs.judging import Judged, beside_others, judged
 from panelwear.camera.photographs.kinds import PhotoFile
 from panelwear.camera.photographs.lens import Chosen, chosen
 from panelwear.camera.photographs.luminance import USUAL_SHARES, Weights, luminance_weights, only
@@ -98,12 +98,22 @@ def read_shoot(
         taken = opened_photograph(files.of[shot.name][0]).taken
         verdict = judged(shot.name, stack, found, taken)
         fields.append(_Field(shot, stack.without_pixels(), taken, verdict))
+    if not files.for_showing:  # what bends light makes waves of steps
+        fields = [_beside(one, fields, files.panel.refresh_hz) for one in fields]
     said(0.85, "lens and panel")
     lens = chosen(found, wanted)
     good = [one.stack for one in fields if not one.judged.refused] or [one.stack for one in fields]
     noise = noise_of([*good, *(one for one in (found.black, found.flat) if one is not None)])
     maps = _Maps(found, lens, noise, fields, response)
     return ShootRead(found, lens, noise, found.example.taken, tuple(maps.read(one) for one in fields))
+
+
+def _beside(one: _Field, fields: Sequence[_Field], refresh_hz: float) -> _Field:
+    """Judge a field beside the others of its hue."""
+    others = [(f.shot.name, f.stack) for f in fields if f is not one and f.shot.channel == one.shot.channel]
+    refused, caution = beside_others(one.shot.name, one.stack, one.taken, others, refresh_hz)
+    cautions = (*one.judged.cautions, *filter(None, (caution,)))
+    return replace(one, judged=replace(one.judged, refused=one.judged.refused or refused, cautions=cautions))
 
 
 class _Maps:

@@ -8,10 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelwear.camera.photographs.dots import found_spots
+from panelwear.camera.photographs.dots import Spots, found_spots
 from panelwear.camera.photographs.kinds import photo_file
+from panelwear.camera.photographs.lattice import assigned
 from panelwear.camera.photographs.looks import look_at
 from panelwear.camera.photographs.opening import opened_photograph
+from panelwear.camera.photographs.photograph import Photograph, Plane
 from panelwear.camera.qr_code import shoot_card
 from panelwear.camera.shots import ShootLabel, Shot
 from panelwear.simulation.camera.model import Pose
@@ -51,3 +53,25 @@ def test_stripes_hold_no_dots() -> None:
     picture = np.zeros((600, 900), dtype=np.float32)
     picture[:, ::45] = 1000.0
     assert found_spots(picture).middles.shape == (0, 2)
+
+
+def test_burnt_out_dots_found_twice_at_one_place_are_no_grid() -> None:
+    middles = np.repeat(np.array([[10.0, 10.0], [50.0, 10.0], [10.0, 50.0]]), 9, axis=0)
+    assert (assigned(Spots(middles, np.ones(len(middles)))) == -1).all()
+
+
+def waves(amplitude: float, steps: int = 1) -> Photograph:
+    """A panel lit evenly, or in steps, with moire of a period of 50 camera pixels."""
+    rows, columns = np.mgrid[:1200, :1800]
+    light = 1 + np.floor((columns - 200) / 1400 * steps) * (8 / steps if steps > 1 else 0)
+    light = light * (1 + amplitude * np.cos(2 * np.pi * (columns / 50 + rows / 170)))
+    light *= (columns > 200) & (columns < 1600) & (rows > 200) & (rows < 1000)
+    stored = (200 + 1000 * light).astype(np.uint16)
+    plane = Plane("green", 0, 0, 1, stored, 200.0, 16000.0)
+    return Photograph("a.tif", "", (1800, 1200), (plane,))
+
+
+@pytest.mark.parametrize("amplitude", [0.0, 0.1, 0.5])
+def test_a_field_with_strong_moire_is_still_a_field_and_a_staircase_is_none(amplitude: float) -> None:
+    assert look_at(waves(amplitude)).kind == "field"
+    assert look_at(waves(amplitude, steps=12)).kind != "field"

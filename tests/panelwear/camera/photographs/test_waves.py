@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from panelwear.camera.photographs.bands import band_amplitude, banding
+from panelwear.camera.photographs.bands import band_amplitude, banding, row_wave
 from panelwear.camera.photographs.cells import cells_seen
 from panelwear.camera.photographs.edges import edges_of
+from panelwear.camera.photographs.judging import beside_others
 from panelwear.camera.photographs.moire import strongest_moire
+from panelwear.camera.photographs.photograph import Taken
 from panelwear.camera.photographs.stack import stacked
 from panelwear.camera.photographs.view import PanelView
 from tests.panelwear.camera.photographs.frames import FRAME, PANEL, one_plane, seen_from
@@ -84,6 +86,48 @@ def test_bands_are_found_with_their_amplitude():
     photos = banded(0.0, 4)
     assert (band_amplitude(stacked(photos, cells_seen(VIEW, photos[0]))) or 1) < 3e-4
     assert band_amplitude(stacked(photos[:1], cells_seen(VIEW, photos[0]))) is None
+
+
+def rows_of(light: np.ndarray, frames: int = 1, seed: int = 20) -> tuple:
+    photos = [one_plane(noisy(light, seed + n)) for n in range(frames)]
+    return stacked(photos, cells_seen(VIEW, photos[0])).rows
+
+
+UNEVEN = 1 + 0.02 * np.sin(3 * ROWS / FRAME[1]) + 0.01 * (COLUMNS / FRAME[0]) ** 2
+
+
+@pytest.mark.parametrize(("amplitude", "turns"), [(0.01, 1.3), (0.004, 2.5), (0.006, 7.0)])
+def test_a_band_in_a_single_frame_shows_beside_another_field(amplitude, turns):
+    """The panel's own unevenness, the same in both, is no band; a band is, whatever its period."""
+    band = 1 + amplitude * np.cos(2 * np.pi * (turns * ROWS / FRAME[1] + 0.2))
+    found = row_wave(rows_of(lit() * UNEVEN * band), rows_of(lit() * UNEVEN, seed=40))
+    assert found is not None and found.amplitude == pytest.approx(amplitude, rel=0.35)
+    seen = np.isfinite(rows_of(lit())[0]).sum() / FRAME[1]
+    assert found.periods == pytest.approx(turns * seen, abs=0.5)
+    clean = row_wave(rows_of(lit() * UNEVEN), rows_of(lit() * UNEVEN, seed=40))
+    assert clean is not None and clean.amplitude < 4e-4
+
+
+def test_a_quick_band_in_a_single_frame_shows_in_the_spectrum_of_its_rows():
+    band = 1 + 0.005 * np.cos(2 * np.pi * 6 * ROWS / FRAME[1])
+    found, clean = (row_wave(rows_of(lit() * UNEVEN * one)) for one in (band, 1.0))
+    assert found is not None and clean is not None
+    assert found.amplitude == pytest.approx(0.005, rel=0.25) and found.periods == pytest.approx(6 * 0.75, abs=1)
+    assert clean.amplitude < 0.001  # told from a thousandth on
+
+
+def test_a_field_beside_others_is_refused_marked_or_left_alone():
+    def told(amplitude: float, exposure_s: float, *, alone: bool = False) -> tuple[str, str]:
+        photo = one_plane(noisy(lit() * (1 + amplitude * np.cos(2 * np.pi * 3 * ROWS / FRAME[1])), 5))
+        clean = one_plane(noisy(lit(), 6))
+        cells = cells_seen(VIEW, photo)
+        others = [] if alone else [("grey-120cd", stacked([clean], cells))]
+        return beside_others("grey-20cd", stacked([photo], cells), Taken(exposure_s=exposure_s), others, 60.0)
+
+    assert "refresh bands; expose for whole" in told(0.01, 2.5 / 60)[0]
+    assert told(0.01, 0.5) == ("", told(0.01, 0.5)[1]) and "uneven otherwise" in told(0.01, 0.5)[1]
+    assert told(0.0, 2.5 / 60) == ("", "")
+    assert "periods over the panel" in told(0.01, 2.5 / 60, alone=True)[1]
 
 
 @pytest.mark.parametrize(
