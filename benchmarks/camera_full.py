@@ -58,7 +58,7 @@ def found_view(case: Case) -> PanelView:
 
 def pairs(count: int) -> None:
     print(
-        "| 24 megapixels | shoots | zones | rms error | rms of u | inside | script of 60 lines | panel found | s a raw |"
+        "| 24 megapixels | shoots | zones | rms error | rms of u | inside | script of 60 lines | found to | s a raw |"
     )
     print("|---|---|---|---|---|---|---|---|---|")
     ways: tuple[Way, ...] = ("even-surface", "same-set-up", "poses")

@@ -64,6 +64,8 @@ def seeds() -> dict[str, bytes]:
         "probe.toml": b'instrument = "scpi-colorimeter"\nlink = "simulated"\naperture_mm = 10.0\n',
         "correction.toml": b'method = "four-colour"\ndate = "2026-01-05"\npanel = "desk"\nreference = "bench"\n'
         b"matrix = [[1.0,0.0,0.0],[0.0,1.0,0.0],[0.0,0.0,1.0]]\n",
+        "usage.toml": b'[[stretches]]\nsince = "2026-01-05"\nhours_a_day = [7, 9]\nwhite_cd_m2 = 120\n'
+        b'[[stretches.content]]\nzone = "left"\nshows = "white"\nshare = 0.9\n',
         RECORD: record,
         READINGS: records.header(Row) + b"1," * (len(records.names(Row)) - 1) + b"ok\r\n",
         "marks.csv": records.header(Mark) + b"1," * (len(records.names(Mark)) - 1) + b"\r\n",

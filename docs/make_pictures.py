@@ -17,6 +17,8 @@ from invented_desk import DESK, WORLD
 from journey_pictures import keep, listed_journeys
 from picturing import Put, at_the_target, pixels_of, store
 
+from panelwear.ageing.growth import Growth
+from panelwear.ageing.zone_forecast import zone_forecast
 from panelwear.byeye.preparation import DARK
 from panelwear.byeye.walk_cards import HELP as WALK_KEYS
 from panelwear.camera.shoot_pages import Noticed, begin_page, keys_page, shot_page
@@ -24,6 +26,10 @@ from panelwear.camera.shoot_plan import ShootPlan, plan_shoot
 from panelwear.camera.shooting import fault_of
 from panelwear.cautions import CAUTIONS, LIGHT
 from panelwear.folder.panel import Panel
+from panelwear.forecast.answers import Answer, Foretold
+from panelwear.forecast.targets import target_of
+from panelwear.forecast.told import parts_of
+from panelwear.forecast.uses import use_of
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.resolve import LevelResolver
 from panelwear.panel.steady import Sample
@@ -48,10 +54,14 @@ from panelwear.screen.page import Page
 from panelwear.screen.placing_page import PLACING
 from panelwear.screen.questions import QUESTIONS, differences
 from panelwear.screen.surface import LEAVING
+from panelwear.simulation.usage import HARBOUR_DESK
 from panelwear.start.forms import measuring_form, new_panel_form
 from panelwear.start.menu import First, PanelPage
 from panelwear.start.planning import DRAWN_SHARE_WITH_WORDS
+from panelwear.start.record import blocks_of_parts
 from panelwear.start.state import Run, ShowWay, State, View, page_of
+from panelwear.start.told import Told
+from panelwear.start.usage_form import usage_form
 from panelwear.start.way import Planned, Way
 from panelwear.zoning.editor import Editor
 from panelwear.zoning.editor import begun as zones_begun
@@ -116,6 +126,17 @@ BEFORE = {
 def started(*views: View) -> Put:
     """Put up the start screen with pages over its first one."""
     return page(page_of(State(WORLD, (First(), *views))))
+
+
+def _forecast() -> Told:
+    target = target_of("vessel-list contrast 5 %", [zone.name for zone in ZONES])
+    points = [Growth(hours, -3.4 * (hours / 3800) ** 0.8, 0.05) for hours in (0.0, 950.0, 1900.0, 2850.0, 3800.0)]
+    told = zone_forecast(target.of, points, target.value)
+    answer = Answer(target, told.said, told.low_h, told.high_h, told.low_h, told.sentence)
+    found = Foretold(
+        "harbour-desk", 0.0, 3800.0, 9.0, (answer,), (use_of("8h x 5d/week"), use_of("half my brightness"))
+    )
+    return Told("Forecast: harbour-desk, done", blocks_of_parts(parts_of(found)))
 
 
 def _way() -> Way:
@@ -246,11 +267,17 @@ SCREENS: tuple[Pictured, ...] = (
         "One panel, and all that can be done with it.",
         started(PanelPage(DESK.folder)),
     ),
+    Pictured("forecast", "When wear will matter, for this use and for others.", started(_forecast())),
     Pictured("new-panel", "A new panel.", started(new_panel_form(WORLD))),
     Pictured(
         "measure",
         "What an inspection is begun with.",
         started(measuring_form(DESK, WORLD, "inspect")),
+    ),
+    Pictured(
+        "usage",
+        "What the panel shows: hours a day, brightness, content by zone.",
+        started(usage_form(replace(DESK, zones=tuple(one.zone for one in HARBOUR_DESK)), WORLD)),
     ),
     Pictured(
         "way",

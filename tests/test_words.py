@@ -20,7 +20,7 @@ GIVEN_UP = re.compile(r"\b(sittings?|doubts?|doubted|nulls?|nulled|nulling)\b", 
 NAMED_AS_WORDS = {"session", "visit", "pair", "step", "patch", "purpose", "place", "pattern", "repeat", "flags"}
 COMMANDS = ("", "inspect", "spot", "look", "resume", "close", "compare", "report", "show", "screens", "sequences",
             "probe", "new", "check", "rehearse", "amend", "discard", "zones", "status", "archive",
-            "export")  # fmt: skip
+            "export", "forecast")  # fmt: skip
 
 
 def glossary() -> set[str]:

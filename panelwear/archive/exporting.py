@@ -104,7 +104,7 @@ def _xlsx(export: Export) -> bytes:
     evidence, how = export.evidence, export.evidence.circumstances
     told = [
         ("panel", export.panel.name),
-        ("checkpoint", f"{evidence.name}, {how.hours:g} h of use, begun {how.date}"),
+        ("checkpoint", f"{evidence.name}, {how.use.words} of use, begun {how.date}"),
         ("probe", " ".join(part for part in (how.instrument, how.probe) if part) or "unknown"),
         ("probe's uncertainty", evidence.meter.told()),
         ("figures", "each with its standard uncertainty u and its 95 % interval, low to high, in the row's unit"),

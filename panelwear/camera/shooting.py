@@ -236,7 +236,7 @@ class Shooting:
         label = ShootLabel(panel.directory.resolve().name, checkpoint.name, self.record.shoot, names)
         lines = (
             f"panel: {panel.name}",
-            f"hours: {checkpoint.hours:g}",
+            f"hours: {checkpoint.use.words.removesuffix(' h')}",
             f"date:  {self.record.started_utc[:10]}",
             f"shoot: {self.record.shoot}",
         )

@@ -12,6 +12,7 @@ from panelwear.telling.parts import Exactly, Prose
 
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
+    from panelwear.folder.hours import HoursOfUse
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,7 +37,6 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.commands.parsing import who
     from panelwear.errors import UsageError
     from panelwear.folder import checkpoint
-    from panelwear.folder.amendments import value_of
     from panelwear.folder.lock import hold
 
     if arguments.changes and not (arguments.why or "").strip():
@@ -44,17 +44,30 @@ def run(arguments: argparse.Namespace) -> int:
     with hold(arguments.directory):
         found = checkpoint.find(arguments.directory, arguments.checkpoint)
         if not arguments.changes:
-            tell([Exactly(tuple(f"{key} = {value_of(found.corrected, key)}" for key in _keys()))])
+            tell([Exactly(tuple(f"{key} = {_stands(found, key)}" for key in _keys()))])
             return 0
         changes = _checked(arguments.changes)
-        before = {key: value_of(found.corrected, key) for key in changes}
-        _refuse_disorder(checkpoint.all_of(arguments.directory), found, changes)
-        found.amend(arguments.why.strip(), RealClock().utc(), changes, arguments.by or who())
-    for key, value in changes.items():
+        before = {key: _stands(found, key) for key in changes}
+        _refuse_disorder(checkpoint.all_of(arguments.directory), found, changes.get("hours"))
+        found.amend(arguments.why.strip(), RealClock().utc(), _as_stored(changes), arguments.by or who())
+    for key, value in ((key, getattr(value, "text", value)) for key, value in changes.items()):
         was = "not stated" if before[key] in (None, "") else before[key]
         said = f"{found.name}: {key} is {value} from now on, was {was}; the record keeps what was written"
         tell([Prose(said, aside=True)], quiet=arguments.quiet)
     return 0
+
+
+def _stands(found: Checkpoint, key: str) -> Any:
+    """Return what stands of a key, corrections included; hours as ``--hours`` takes them."""
+    from panelwear.folder.amendments import value_of
+
+    return found.use.text if key == "hours" else value_of(found.corrected, key)
+
+
+def _as_stored(changes: dict[str, Any]) -> dict[str, Any]:
+    """Return the keys of a record that say it."""
+    use = changes.get("hours")
+    return {**changes, **({} if use is None else use.all_keys())}
 
 
 def _keys() -> Sequence[str]:
@@ -67,6 +80,7 @@ def _keys() -> Sequence[str]:
 def _checked(words: Sequence[str]) -> dict[str, Any]:
     """Read KEY=VALUE; an answer has to be one that the question itself would take."""
     from panelwear.errors import UsageError
+    from panelwear.folder.hours import parse_hours
     from panelwear.screen.answers import check_answer
     from panelwear.screen.questions import EYES, QUESTIONS
 
@@ -77,13 +91,13 @@ def _checked(words: Sequence[str]) -> dict[str, Any]:
             raise UsageError(f"--set {word}: write KEY=VALUE with one of {', '.join(_keys())}")
         try:
             if key == "hours":
-                found[key] = _within(float(text), 1e6)
+                found[key] = parse_hours(text)
             elif key == "cycles":
                 found[key] = _within(int(text), 10**6)
             else:
                 found[key] = check_answer({**QUESTIONS, EYES.key: EYES}[key], text.strip())
         except ValueError as error:
-            said = str(error) if key not in ("hours", "cycles") else f"'{text}' is not a number from 0 to 1000000"
+            said = str(error) if key != "cycles" else f"'{text}' is not a number from 0 to 1000000"
             raise UsageError(f"--set {key}: {said}") from None
     return found
 
@@ -94,21 +108,19 @@ def _within(value: Any, high: float) -> Any:
     return value
 
 
-def _refuse_disorder(there: Sequence[Checkpoint], found: Checkpoint, changes: dict[str, Any]) -> None:
+def _refuse_disorder(there: Sequence[Checkpoint], found: Checkpoint, use: HoursOfUse | None) -> None:
     """Refuse hours that would put checkpoints in another order than the days they were begun."""
     from panelwear.errors import UsageError
-    from panelwear.folder.checkpoint import hours_told
 
-    if "hours" not in changes:
+    if use is None:
         return
     begun = found.record["started_utc"]
     for other in there:
         if other.name == found.name:
             continue
         earlier = other.record["started_utc"] < begun
-        if (earlier and other.hours > changes["hours"]) or (not earlier and other.hours < changes["hours"]):
+        if (earlier and other.hours > use.value) or (not earlier and other.hours < use.value):
             when = "before" if earlier else "after"
             raise UsageError(
-                f"--set hours={hours_told(changes['hours'])}: {other.name} was begun {when} it at "
-                f"{hours_told(other.hours)} h; hours only rise"
+                f"--set hours={use.text}: {other.name} was begun {when} it at {other.use.words}; hours only rise"
             )

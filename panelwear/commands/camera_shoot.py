@@ -6,8 +6,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelwear.commands.run_options import add_sure_argument, wishes_of
-from panelwear.errors import FileFault, UsageError
+from panelwear.commands.run_options import add_hours_argument, add_sure_argument, wishes_of
+from panelwear.errors import FileFault
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, Column, Part, grid, paragraphs
 
@@ -33,7 +33,7 @@ SHOOT_BYTES = 500_000
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
-    parser.add_argument("--hours", type=float, metavar="H", help="hours of use the panel has now")
+    add_hours_argument(parser)
     parser.add_argument("--cycles", type=int, metavar="C", help="compensation cycles, if the panel counts them")
     add_sure_argument(parser)
     parser.add_argument("--list", default="usual", metavar="NAME|FILE", help="shooting list (usual)")
@@ -56,8 +56,6 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.run import opening
 
     panel = load_panel(arguments.directory)
-    if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
-        raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
     if arguments.dry_run:
         tell(_listed(_plan(arguments, panel, None)))
         return 0
@@ -69,6 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
         with opening.open_visible(panel, wishes_of(arguments)) as (screen, operator):
             bench = opening.bench_of(screen, operator, None)
             opening.confirm_hours(panel.directory, arguments.hours, None if arguments.yes else operator, arguments.sure)
+            opening.tell_overlap(panel.directory, arguments.hours, operator)
             now = local_now(bench.clock)
             found = checkpoint.open_or_create(panel.directory, panel.name, arguments.hours, arguments.cycles, now)
             _shoot(arguments, panel, found, bench)

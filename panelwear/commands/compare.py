@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.commands.archive import add_engine
+from panelwear.commands.table_out import write_one_of
 from panelwear.telling.out import tell
-from panelwear.telling.parts import EMPTY, Prose, paragraphs
-from panelwear.telling.words import counted
+from panelwear.telling.parts import EMPTY, paragraphs
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -130,7 +130,7 @@ def _photographs_alone(photographs: Sequence[PhotographPair], loaded: Loaded, ar
         told = {"faults": [*loaded.faults], "photographs": [one.to_json() for one in tables.values()]}
         print(json.dumps(told, ensure_ascii=False, indent=1))
     elif arguments.csv:
-        _write_one_of(tables, arguments)
+        _write_csv(tables, arguments)
     else:
         head = [
             *(f"{sentence}." for sentence in loaded.faults),
@@ -145,9 +145,9 @@ def _faults(loaded: Loaded) -> list[Part]:
 
 
 def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str]:
-    from panelwear.compare.terminal_text import forecast_sentences
+    from panelwear.forecast.told import sentences_of
 
-    return [loaded.without_baseline] if loaded.without_baseline else forecast_sentences(found, target_loss)
+    return [loaded.without_baseline] if loaded.without_baseline else sentences_of(found, target_loss)
 
 
 def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[PhotographPair], directory: str) -> None:
@@ -170,33 +170,11 @@ def _write_table(found: Comparison, photographs: Sequence[PhotographPair], argum
     from panelwear.camera.wear.told import photograph_tables
     from panelwear.compare.comparison_tables import tables_of
 
-    _write_one_of(tables_of(found) | (photograph_tables(photographs, found.level) if photographs else {}), arguments)
+    _write_csv(tables_of(found) | (photograph_tables(photographs, found.level) if photographs else {}), arguments)
 
 
-def _write_one_of(tables: Mapping[str, CsvTable], arguments: argparse.Namespace) -> None:
-    """Write one table as CSV: to the terminal, or to a file with what its columns mean beside it."""
-    from panelwear.errors import UsageError
-
-    if arguments.csv not in tables:
-        raise UsageError(f"--csv {arguments.csv}: there is no such table; there are {', '.join(tables)}")
-    table = tables[arguments.csv]
-    if arguments.out is None:
-        sys.stdout.write(table.csv())
-        return
-    from panelwear.atomic import refuse_foreign, write_out
-
-    begins = table.csv().partition("\r\n")[0].encode()
-    out: Path = arguments.out
-    beside = out.with_name(f"{out.name}-metadata.json")
-    refuse_foreign(beside, _is_csvw, "CSVW metadata")
-    write_out(out, table.csv().encode(), lambda head: head.startswith(begins), f"table '{table.name}' of a comparison")
-    write_out(beside, table.csvw(out.name), _is_csvw, "CSVW metadata")
-    said = f"{out}: {counted(len(table.rows), 'row')}; its columns with their units in {beside}"
-    tell([Prose(said, aside=True)], quiet=arguments.quiet)
-
-
-def _is_csvw(head: bytes) -> bool:
-    return b"http://www.w3.org/ns/csvw" in head
+def _write_csv(tables: Mapping[str, CsvTable], arguments: argparse.Namespace) -> None:
+    write_one_of(tables, arguments.csv, arguments.out, "a comparison", quiet=arguments.quiet)
 
 
 def _refuse_left_out(loaded: Loaded, names: tuple[str | None, ...]) -> None:

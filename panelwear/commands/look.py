@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from panelwear.commands.run_options import add_sure_argument, wishes_of
+from panelwear.commands.run_options import add_hours_argument, add_sure_argument, wishes_of
 from panelwear.errors import FileFault, UsageError
 from panelwear.telling.out import tell
 from panelwear.telling.parts import paragraphs
@@ -28,7 +28,7 @@ MAP_BYTES = 5_000_000
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
-    parser.add_argument("--hours", type=float, metavar="H", help="hours of use the panel has now")
+    add_hours_argument(parser)
     parser.add_argument("--cycles", type=int, metavar="C", help="compensation cycles, if the panel counts them")
     add_sure_argument(parser)
     parser.add_argument(
@@ -80,6 +80,7 @@ def run(arguments: argparse.Namespace) -> int:
         with opening.open_visible(panel, wishes) as (screen, operator):
             bench = opening.bench_of(screen, operator, None)
             opening.confirm_hours(panel.directory, arguments.hours, None if arguments.yes else operator, arguments.sure)
+            opening.tell_overlap(panel.directory, arguments.hours, operator)
             checkpoint = _checkpoint(arguments, panel, bench)
             session = _session(arguments, panel, checkpoint, bench, (source, steps))
             whole = False
@@ -100,8 +101,6 @@ def _check(arguments: argparse.Namespace) -> None:
         raise UsageError(f"--edge {arguments.edge}: pixels lie within 0..200")
     if arguments.settings is not None and (not 6 <= arguments.settings <= 40 or arguments.settings % 2):
         raise UsageError(f"--settings {arguments.settings}: an even number from 6 to 40, half from either side")
-    if arguments.hours is not None and not 0 <= arguments.hours < 1e6:
-        raise UsageError(f"--hours {arguments.hours:g}: hours of use lie within 0..1000000")
     if arguments.recheck and arguments.method != "adjustment":
         raise UsageError("--recheck matches by adjustment; leave --method away")
 
@@ -225,7 +224,7 @@ def _wind_up(session: LookSession, whole: bool) -> list[str]:
     lines += [f"  {mark.name}: {mark.kind}, {mark.strength}, on {mark.field}" for mark in findings.marks]
     last_time = earlier_marks(panel.directory, checkpoint)
     lines += [f"  {sentence}" for sentence in (*compared_marks(there, last_time), *session.said)]
-    title = f"{panel.name}, {checkpoint.hours:g} h: what the eye found ({checkpoint.name})"
+    title = f"{panel.name}, {checkpoint.use.words}: what the eye found ({checkpoint.name})"
     write_map(checkpoint.directory / FILE, panel, title, there, findings.matches)
     stored = [
         FILE,

@@ -46,7 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
         return _photograph_the_rest(arguments, found.name, shoot)
     wanted = Wanted(
         directory=arguments.directory,
-        hours=found.hours,
+        hours=found.use,
         instrument=arguments.instrument or "",
         link=arguments.probe or "",
         without_probe=arguments.no_probe,

@@ -11,13 +11,14 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from panelwear.errors import NotAsWritten
+from panelwear.errors import NotAsWritten, UsageError
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, Exactly, Part, Prose, paragraphs
 from panelwear.telling.words import counted
 
 if TYPE_CHECKING:
     from panelwear.figures.checkpoint import Figures
+    from panelwear.folder.hours import HoursOfUse
     from panelwear.run.opening import Wishes
     from panelwear.run.plan import SessionPlan, Wanted
     from panelwear.run.session import Outcome
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
     """Declare the options every inspection has."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
-    parser.add_argument("--hours", type=float, metavar="H", help="hours of use the panel has now")
+    add_hours_argument(parser)
     parser.add_argument("--cycles", type=int, metavar="C", help="compensation cycles, if the panel counts them")
     add_sure_argument(parser)
     parser.add_argument("--sequence", default=sequence, metavar="NAME|FILE", help=f"what to run (default {sequence})")
@@ -44,6 +45,22 @@ def add_run_arguments(parser: argparse.ArgumentParser, sequence: str) -> None:
     )
     add_bench_arguments(parser)
     parser.add_argument("--dry-run", action="store_true", help="print steps, moves and the estimate; show nothing")
+
+
+def add_hours_argument(parser: argparse.ArgumentParser) -> None:
+    """Declare the option for hours of use."""
+    said = "hours of use the panel has now: 3600, '3600 counted', or a range such as 2100-2500"
+    parser.add_argument("--hours", type=hours_option, metavar="H", help=said)
+
+
+def hours_option(text: str) -> HoursOfUse:
+    """Read hours of use from the command line."""
+    from panelwear.folder.hours import parse_hours
+
+    try:
+        return parse_hours(text)
+    except ValueError as error:
+        raise UsageError(f"--hours {error}") from None
 
 
 def add_sure_argument(parser: argparse.ArgumentParser) -> None:

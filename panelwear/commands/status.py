@@ -74,4 +74,11 @@ def _checkpoint(one: CheckpointStanding) -> tuple[str, ...]:
     cycles = "unknown" if one.cycles is None else str(one.cycles)
     state = "closed" if one.is_closed else "open"
     sessions = ", ".join(s.sequence if s.is_done else f"{s.sequence} (interrupted)" for s in one.sessions)
-    return (one.name, f"{one.hours:g}", cycles, f"{one.readings:,}", state, sessions or "nothing begun")
+    return (one.name, _use(one), cycles, f"{one.readings:,}", state, sessions or "nothing begun")
+
+
+def _use(one: CheckpointStanding) -> str:
+    from panelwear.folder.hours import between_words
+
+    words = between_words(one.hours_low, one.hours_high).removesuffix(" h")
+    return f"{words}, {one.hours_kind}" if one.hours_kind != "read" else words

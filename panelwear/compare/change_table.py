@@ -14,10 +14,12 @@ import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.colorimetry.cct import cct_duv
 from panelwear.compare.changes import (
@@ -122,10 +124,7 @@ def change_table(pairing: Pairing, how: Comparability, level: float = 0.95) -> t
 
     It is worked out once for one pairing and comparability.
     """
-    known: dict[object, tuple[JudgedChange, ...]] = pairing.memo.setdefault("change table", {})
-    if (how, level) not in known:
-        known[how, level] = _change_table(pairing, how, level)
-    return known[how, level]
+    return once(pairing.memo, ("change table", how, level), lambda: _change_table(pairing, how, level))
 
 
 def _change_table(pairing: Pairing, how: Comparability, level: float) -> tuple[JudgedChange, ...]:
@@ -209,7 +208,7 @@ def _white(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     both = white_step(pairing, how)
     together = both if both is not None and both.counts else None
     alone = lambda XYZ: uv_prime_of(XYZ[:, 0])  # noqa: E731
-    step = _step(pairing, how, [then], [now], alone) if together is None else together.uv
+    step = _step(pairing, how, then, now, alone) if together is None else together.uv
     if step is None:
         return
     vector = step.vector()
@@ -266,7 +265,8 @@ def _balance(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
 
 
 def _figures(pairing: Pairing, how: Comparability, wanted: _Wanted) -> Iterator[_Asked]:
-    sides = [{e.name: e for e in wanted.figures(s) if wanted.picks(e.name)} for s in (pairing.before, pairing.after)]
+    both = (once(s.memo, wanted.figures, partial(wanted.figures, s)) for s in (pairing.before, pairing.after))
+    sides = [{e.name: e for e in found if wanted.picks(e.name)} for found in both]
     for name in sides[1]:
         if name in sides[0]:
             change = between(sides[0][name], sides[1][name], wanted.form, how.common)
@@ -279,9 +279,7 @@ def _figures(pairing: Pairing, how: Comparability, wanted: _Wanted) -> Iterator[
 
 def _left_right(pairing: Pairing, how: Comparability) -> Iterator[_Asked]:
     """Yield left half over right half at every level of the grid, greys near half drive first."""
-    wanted = _Wanted(
-        uniformity.figures, lambda name: name.endswith(".left_right"), "difference", "zone", WORTH["uniformity"]
-    )
+    wanted = _Wanted(uniformity.left_right, lambda _: True, "difference", "zone", WORTH["uniformity"])
     yield from sorted(_figures(pairing, how, wanted), key=lambda a: _from_mid_grey(a.change.name))
 
 
@@ -343,22 +341,9 @@ def _zone_level(zone: ZoneSteps) -> Iterator[_Asked]:
         yield _Asked(change, p_of(change.step), "zone", WORTH["zone"], under=f"zone/{zone.zone}")
 
 
-def _step(
-    pairing: Pairing,
-    how: Comparability,
-    then: list[Mean],
-    now: list[Mean],
-    function: Callable[[Real], Real],
-    *,
-    numerical: float | None = None,
-) -> Step | None:
-    sides: list[JointFigures] = []
-    for evidence, means in ((pairing.before, then), (pairing.after, now)):
-        found = jointly(evidence, means, function, FINE_STEP if numerical is None else numerical)
-        if found is None:
-            return None
-        sides.append(found)
-    return step_between(sides[0], sides[1], how.common)
+def _step(pairing: Pairing, how: Comparability, then: Mean, now: Mean, function: Callable[[Real], Real]) -> Step | None:
+    before, after = jointly(pairing.before, [then], function), jointly(pairing.after, [now], function)
+    return None if before is None or after is None else step_between(before, after, how.common)
 
 
 @dataclass(frozen=True, slots=True)
@@ -372,13 +357,24 @@ class _Scalar:
     numerical: float | None = None
     """Step of the numerical derivative, where the usual one is too fine."""
 
+    def of(self, evidence: Evidence, mean: Mean) -> tuple[Estimate, JointFigures | None]:
+        """Return it at one checkpoint, by itself and ready to be subtracted; once for all it is compared with."""
+        return once(evidence.memo, (self.told, self.numerical, mean), lambda: self._of(evidence, mean))
+
+    def _of(self, evidence: Evidence, mean: Mean) -> tuple[Estimate, JointFigures | None]:
+        alone = lambda XYZ: np.asarray(self.function(XYZ))[:, None]  # noqa: E731
+        both = as_ratio(self.function) if self.ratio else alone
+        step = FINE_STEP if self.numerical is None else self.numerical
+        return evidence.estimate(self.told, [mean], self.function), jointly(evidence, [mean], both, step)
+
 
 def _scalar(pairing: Pairing, how: Comparability, then: Mean, now: Mean, wanted: _Scalar) -> Change:
-    told, function = wanted.told, wanted.function
-    before = pairing.before.estimate(told, [then], function)
-    after = pairing.after.estimate(told, [now], function)
-    both = as_ratio(function) if wanted.ratio else (lambda XYZ: np.asarray(function(XYZ))[:, None])
-    step = _step(pairing, how, [then], [now], both, numerical=wanted.numerical)
+    told = wanted.told
+    before, found_before = wanted.of(pairing.before, then)
+    after, found_after = wanted.of(pairing.after, now)
+    step = None
+    if found_before is not None and found_after is not None:
+        step = step_between(found_before, found_after, how.common)
     unit = "%" if wanted.ratio else told.unit
     if step is None:
         none = missing(Told(told.name, unit, told.caption), "cannot be worked out from these readings")

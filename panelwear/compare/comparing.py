@@ -10,10 +10,9 @@ from dataclasses import dataclass, replace
 
 from panelwear.compare.all_figures import codes_needed, every_change
 from panelwear.compare.change_table import JudgedChange, change_table
-from panelwear.compare.comparison import NO_RATE, Comparison, End, Pair
+from panelwear.compare.comparison import NO_RATE, Comparison, End, Pair, hours_between, too_wide
 from panelwear.compare.deciding import deciding
 from panelwear.compare.differences import Comparability, compare_circumstances
-from panelwear.compare.formatting import hours
 from panelwear.compare.lost_placements import lost_between, lost_placements, zones_read
 from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.sentences import verdict_of
@@ -142,7 +141,7 @@ NOTHING_READ = "Nothing was read with a probe yet, so nothing can be compared; '
 
 def _first(read: Sequence[Evidence]) -> tuple[str, ...]:
     """Say why the baseline alone tells no change."""
-    baseline = f"{read[0].name} ({hours(read[0].hours)} of use)".strip()
+    baseline = f"{read[0].name} ({read[0].circumstances.use.words} of use)".strip()
     if len(read) == 1:
         return (f"There is one checkpoint, the baseline {baseline}: nothing can have changed yet.",)
     return (f"{baseline} is the baseline, the first of {len(read)} checkpoints: there is no earlier one to compare.",)
@@ -187,7 +186,7 @@ def _index(read: Sequence[Evidence], name: str | None, default: int) -> int:
 
 def _end(evidence: Evidence) -> End:
     c = evidence.circumstances
-    return End(c.name, c.hours, c.date)
+    return End(c.name, c.hours, c.date, c.use)
 
 
 def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tuple[str, ...] = ()) -> Pair:
@@ -199,19 +198,22 @@ def _pair(since: str, before: Evidence, after: Evidence, wish: _Wish, beside: tu
     zones = _zones(pairing, how, rows, (before, after), wish)
     lost = lost_between(before, after, pairing)
     white = white_step(pairing, how)
-    no_rate = NO_RATE if {before.name, after.name} & wish.fallen else ""
+    ends = (_end(before), _end(after))
+    between, between_u = hours_between(*ends)
+    no_rate = NO_RATE if {before.name, after.name} & wish.fallen else too_wide(*ends)
     channels = sub_pixels(
         pairing,
         how,
-        after.hours - before.hours,
+        between,
+        hours_u=between_u,
         word="fastest" if since == "last" else "most",
         no_rate=no_rate,
         told_K=(white.together_K, white.channels_K.value) if white is not None and white.counts else None,
     )
     return Pair(
         since=since,
-        before=_end(before),
-        after=_end(after),
+        before=ends[0],
+        after=ends[1],
         how=how,
         rows=rows,
         sub_pixels=channels,

@@ -6,17 +6,20 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
+from panelwear.ageing.loss_forecast import Forecast, forecast
+from panelwear.ageing.shift_forecast import ShiftForecast, shift_forecast
+from panelwear.ageing.zone_forecast import ZoneForecast, zone_forecast
+from panelwear.byeye.visibility import MODEL_BAND
 from panelwear.compare.all_figures import CodeNeeded
 from panelwear.compare.change_table import JudgedChange, verdicts_of
 from panelwear.compare.changes import Change
 from panelwear.compare.deciding import Deciding, leading
 from panelwear.compare.differences import Comparability
-from panelwear.compare.forecast import Forecast, forecast
 from panelwear.compare.subpixels import SubPixels
 from panelwear.compare.suspicion import without_wear
-from panelwear.compare.trend import FigureHistory
-from panelwear.compare.zone_forecast import ZoneForecast, zone_forecast
+from panelwear.compare.trend import FigureHistory, white_over
 from panelwear.compare.zones import ZoneFinding, contrasts_over
+from panelwear.folder.hours import HoursOfUse, between_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,10 +30,49 @@ class End:
     hours: float
     date: str
     """Day it was begun, ISO 8601; empty where unknown."""
+    known: HoursOfUse | None = None
+    """How the hours are known; without it they were read."""
+
+    @property
+    def use(self) -> HoursOfUse:
+        """Hours of use with how they are known."""
+        return HoursOfUse(self.hours) if self.known is None else self.known
 
 
 NO_RATE = "hours fall while dates rise, so how much use lies between the checkpoints is not known"
 """Why nothing is given for hours of use."""
+
+
+WIDE = 0.25
+"""Standard uncertainty of the hours between two checkpoints, as a share of them, beyond which no rate is given: one
+over them is no longer near a straight line, and its interval would end nowhere."""
+
+
+def hours_between(before: End, after: End) -> tuple[float, float]:
+    """Return the hours of use between two checkpoints with their standard uncertainty (none but of ranges)."""
+    return after.hours - before.hours, math.hypot(before.use.u, after.use.u)
+
+
+def between_told(before: End, after: End) -> str:
+    """Return the hours of use between two: "1200 h", or of ranges "800 to 1600 h"."""
+    return between_words(max(after.use.low - before.use.high, 0.0), after.use.high - before.use.low)
+
+
+def too_wide(before: End, after: End) -> str:
+    """Say why no rate is given where ranges of hours lie too near each other; empty where they do not."""
+    hours, u = hours_between(before, after)
+    if u <= WIDE * hours or u == 0:
+        return ""
+    return f"the hours are known within ranges only, and {between_told(before, after)} lie between the checkpoints"
+
+
+def paces(before: End, after: End) -> tuple[float, float]:
+    """Return the least and the most hours of use a day between two checkpoints, ``nan`` where dates do not tell."""
+    a_day, hours = used_a_day(before, after), after.hours - before.hours
+    if not hours > 0:
+        return a_day, a_day
+    low, high = max(after.use.low - before.use.high, 0.0), after.use.high - before.use.low
+    return a_day * low / hours, a_day * high / hours
 
 
 def used_a_day(before: End, after: End) -> float:
@@ -105,25 +147,40 @@ class Comparison:
     fallen: bool = False
     """Whether hours fall while dates rise somewhere, so that nothing can be foretold from them."""
 
-    def forecasts(self, target_loss: float) -> dict[str, Forecast]:
-        """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said."""
-        wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
-        return {name.removesuffix(".Y"): forecast(s.seen(), target_loss, self._against()) for name, s in wear.items()}
+    def forecasts(self, target_loss: float, drift_u: float = 0.0) -> dict[str, Forecast]:
+        """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said.
 
-    def zone_forecasts(self) -> tuple[ZoneForecast, ...]:
-        """Say for each zone since the baseline when it will be visible, or why that cannot be said."""
+        Args:
+            target_loss: share of the baseline's luminance.
+            drift_u: what the probe may have drifted by since the baseline (standard uncertainty, a share).
+        """
+        wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
+        return {
+            name.removesuffix(".Y"): forecast(s.seen(), target_loss, self._against(), drift_u)
+            for name, s in wear.items()
+        }
+
+    def zone_forecasts(self, percent: float | None = None) -> tuple[ZoneForecast, ...]:
+        """Say for each zone since the baseline when it will be visible, or why that cannot be said.
+
+        Args:
+            percent: a contrast that is asked for instead.
+        """
         zones = self.pairs[0].zones if self.pairs else ()
         series = {s.name: s for s in self.trend}
-        return tuple(
-            zone_forecast(
-                zone.zone,
-                contrasts_over(zone, series[f"zone/{zone.zone}"]),
-                zone.seen.threshold_percent,
-                self._against(),
-            )
-            for zone in zones
-            if zone.seen is not None and f"zone/{zone.zone}" in series
-        )
+        known = [zone for zone in zones if f"zone/{zone.zone}" in series]
+        found = []
+        for zone in known:
+            points = contrasts_over(zone, series[f"zone/{zone.zone}"])
+            if percent is not None:
+                found.append(zone_forecast(zone.zone, points, percent, None, self._against()))
+            elif zone.seen is not None:
+                found.append(zone_forecast(zone.zone, points, zone.seen.threshold_percent, MODEL_BAND, self._against()))
+        return tuple(found)
+
+    def shift_forecast(self, shift: float) -> ShiftForecast:
+        """Say when white will have shifted by Δu'v' since the baseline, or why that cannot be said."""
+        return shift_forecast(white_over(self.trend), shift, self._against())
 
     def _against(self) -> str:
         return NO_RATE if self.fallen else ""
@@ -132,3 +189,7 @@ class Comparison:
         """Return how many hours a day the panel was in use between the first and the last checkpoint, or ``nan``."""
         first, last = self.checkpoints[0], self.checkpoints[-1]
         return math.nan if self.fallen else used_a_day(first, last)
+
+    def most_hours_a_day(self) -> float:
+        """Return the most it can have been; the same unless hours are estimated."""
+        return math.nan if self.fallen else paces(self.checkpoints[0], self.checkpoints[-1])[1]

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.changes import Change
-from panelwear.compare.comparison import Comparison, Pair
+from panelwear.compare.comparison import Comparison, End, Pair
 from panelwear.compare.deciding_table import DECIDING_COLUMNS, deciding_cells
 from panelwear.compare.level_fit import LevelFit
 from panelwear.compare.tables import CsvTable, table
@@ -41,11 +41,15 @@ def json_of(found: Comparison, figures: Mapping[str, object]) -> dict[str, objec
         "level": found.level,
         "verdict": list(found.sentences),
         "checkpoints": [
-            {"name": c.name, "hours": c.hours, "date": c.date, "figures": figures.get(c.name, [])}
-            for c in found.checkpoints
+            {"name": c.name, **_hours(c), "date": c.date, "figures": figures.get(c.name, [])} for c in found.checkpoints
         ],
         "tables": [t.to_json() for t in tables_of(found).values()],
     }
+
+
+def _hours(end: End) -> dict[str, object]:
+    use = end.use
+    return {"hours": use.value, "hours_kind": use.kind, "hours_low": use.low, "hours_high": use.high}
 
 
 _PAIR = (

@@ -16,6 +16,7 @@ from panelwear.compare.changes import COMMON, NOTHING_COMMON
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.flags import COSTS, FEW_SHARE
 from panelwear.figures.left_out import in_words
+from panelwear.folder.hours import overlap_told
 from panelwear.screen.questions import QUESTIONS, SETTINGS_COSTS
 from panelwear.telling.words import counted
 from panelwear.uncertainty.meter import MeterTerms
@@ -96,6 +97,7 @@ def compare_circumstances(before: Circumstances, after: Circumstances) -> Compar
         *_flagged(before, after),
         *_left_out(before, after),
         *_settings(before, after),
+        *_hours(before, after),
         *_cycle(before, after),
         *_rest(before, after),
         *_room(before, after),
@@ -125,7 +127,7 @@ def _probe(before: Circumstances, after: Circumstances) -> list[Difference]:
         was, now = (_one_probe(c) for c in (before, after))
         found.append(Difference("probe", f"another probe: {was}, now {now}", stay))
     elif several:
-        used = "; ".join(f"{c.name or f'{c.hours:g} h'}: {_one_probe(c)}" for c in several)
+        used = "; ".join(f"{c.name or c.use.words}: {_one_probe(c)}" for c in several)
         mixed = (
             f"more than one probe was used at one checkpoint ({used})",
             f"which reading is whose is not told apart, so they are compared like those of different probes: {stay}",
@@ -186,7 +188,7 @@ def _flagged(before: Circumstances, after: Circumstances) -> list[Difference]:
     for flag, (what, cost) in COSTS.items():
         sides = [c for c in (before, after) if flag in c.flagged]
         if sides:
-            told = " and ".join(f"{c.name or f'{c.hours:g} h'} ({c.flagged[flag].words})" for c in sides)
+            told = " and ".join(f"{c.name or c.use.words} ({c.flagged[flag].words})" for c in sides)
             few = all(c.flagged[flag].share < FEW_SHARE for c in sides)
             found.append(Difference(flag, f"{what} at {told}", cost, minor=few))
     return found
@@ -197,7 +199,7 @@ def _left_out(before: Circumstances, after: Circumstances) -> list[Difference]:
     sides = [c for c in (before, after) if IMPOSSIBLE in c.left_out]
     if not sides:
         return []
-    told = " and ".join(f"{c.name or f'{c.hours:g} h'} ({in_words(c.left_out)})" for c in sides)
+    told = " and ".join(f"{c.name or c.use.words} ({in_words(c.left_out)})" for c in sides)
     cost = (
         "a patch is judged by what else was read of it, or not at all; 'panelwear check' names the rows, and a meter "
         "or line that sends such numbers needs looking at"
@@ -239,13 +241,19 @@ def _cycle(before: Circumstances, after: Circumstances) -> list[Difference]:
         what = f"{times} ran in between"
         cost = (
             "luminance may have stepped up and a zone may be over- or under-compensated: the changes are those of wear "
-            "and cycle together, and no forecast reaches over it"
+            "and cycle together; a forecast goes on behind it, with a step left open there"
         )
         return [Difference("compensation cycle", what, cost)]
     if before.cycles is None and after.cycles is None and since is None and after.hours > before.hours:
         cost = "a step up or a sign change of a zone may be the cycle's work"
         return [Difference("compensation not known", "nobody noted whether a compensation cycle ran in between", cost)]
     return []
+
+
+def _hours(before: Circumstances, after: Circumstances) -> list[Difference]:
+    said = overlap_told(before.use, after.use, before.name or "the earlier one")
+    cost = "whatever is given for hours of use, and every forecast, is as uncertain; changes themselves are not"
+    return [Difference("hours", said, cost)] if said else []
 
 
 def _rest(before: Circumstances, after: Circumstances) -> list[Difference]:

@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from groundwork.once import once
 from panelwear.compare.changes import Change, Step
 from panelwear.compare.zone_steps import ZoneSteps
 from panelwear.figures.evidence import Told, missing
@@ -109,6 +110,10 @@ class LevelFit:
 
 def level_fit(steps: ZoneSteps) -> LevelFit | None:
     """Fit both parts to the greys of a zone; ``None`` with fewer than two levels or too small a span of them."""
+    return once(steps.memo, "level fit", lambda: _level_fit(steps))
+
+
+def _level_fit(steps: ZoneSteps) -> LevelFit | None:
     grey = [i for i, (hue, _) in enumerate(steps.colours) if hue == "grey"]
     L = np.array([steps.reference_cd_m2[i] for i in grey])
     if len(grey) < 2 or L.max() < LEAST_SPAN * L.min():

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import Any, Literal
 
 import numpy as np
 
+from groundwork.once import once
 from panelwear.compare.differences import Comparability
 from panelwear.compare.moved_zones import moved_zones
 from panelwear.figures.evidence import Evidence
@@ -39,7 +41,7 @@ class Pairing:
     patches: tuple[PairedPatch, ...]
     problems: tuple[str, ...]
     """One sentence a group of patches that do not pair, with the reason."""
-    memo: dict[str, Any] = field(default_factory=dict, init=False)
+    memo: dict[Any, Any] = field(default_factory=dict, init=False)
     """What was worked out from this very pairing, so that it is worked out once."""
 
     def fixed_codes(self) -> frozenset[str]:
@@ -59,7 +61,7 @@ def pair(before: Evidence, after: Evidence) -> Pairing:
 
     Returns both sessions with only what pairs left in them, so that any figure worked out from them compares.
     """
-    then, now = _shown(before), _shown(after)
+    then, now = (once(e.memo, "shown", partial(_shown, e)) for e in (before, after))
     moved = moved_zones(before, after)
     paired: list[PairedPatch] = []
     faults: dict[tuple[str, str], list[str]] = {}
@@ -80,11 +82,13 @@ def pair(before: Evidence, after: Evidence) -> Pairing:
 
 def paired(before: Evidence, after: Evidence, how: Comparability) -> Pairing:
     """Pair two checkpoints, with the probe's terms as this comparison needs them; once for two checkpoints."""
-    known: dict[int, tuple[Evidence, Comparability, Pairing]] = after.memo.setdefault("paired", {})
-    if id(before) not in known or known[id(before)][1] != how:
-        sides = [replace(e, meter=how.meter(e.meter)) for e in (before, after)]
-        known[id(before)] = (before, how, pair(sides[0], sides[1]))
-    return known[id(before)][2]
+    return once(after.memo, ("paired", before, how), lambda: pair(_as_asked(before, how), _as_asked(after, how)))
+
+
+def _as_asked(evidence: Evidence, how: Comparability) -> Evidence:
+    """Return a checkpoint with the probe's terms as a comparison needs them; the same one for all that need these."""
+    meter = how.meter(evidence.meter)
+    return once(evidence.memo, ("with meter", meter), lambda: replace(evidence, meter=meter))
 
 
 def _shown(evidence: Evidence) -> Mapping[str, _Shown]:
@@ -128,4 +132,7 @@ def _sentence(group: str, why: str, keys: list[str]) -> str:
 
 
 def _only(evidence: Evidence, keys: frozenset[str]) -> Evidence:
-    return evidence.cut(evidence.table.patch.isin(list(keys)))
+    """Return a checkpoint with some patches alone; the same one for all that share these with it."""
+    kept = evidence.table.patch.isin(keys)
+    # Where nothing is cut it is the very same one, which its own memo must not hold: it would never be let go.
+    return evidence if kept.all() else once(evidence.memo, ("only", keys), lambda: evidence.cut(kept))

@@ -146,7 +146,7 @@ def _worn(pairs: Sequence[Pair], step: str) -> str:
 def since_of(pair: Pair) -> str:
     """Say between which hours, to begin a sentence with: "Since the baseline (0 h to 4400 h of use)"."""
     begun = "Since the baseline" if pair.since == "baseline" else f"Since {pair.before.name}"
-    return f"{begun} ({hours(pair.before.hours)} to {hours(pair.after.hours)} of use)"
+    return f"{begun} ({pair.before.use.short} to {pair.after.use.short} of use)"
 
 
 def place_of(zone: str, facts: PanelFacts | None) -> str:
@@ -256,7 +256,7 @@ def _since_last(pairs: Sequence[Pair], name: str) -> str:
     row = row_of(pairs[1], name) if len(pairs) > 1 else None
     if row is None:
         return ""
-    begun = f"; since last time ({hours(pairs[1].before.hours)})"
+    begun = f"; since last time ({pairs[1].before.use.words})"
     if row.judged.verdict == "changed" and row.change.step.value < 0:
         return f"{begun} it fell behind them by {_size(row.change.step)} more"
     if row.judged.verdict == "changed":

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
-from panelwear.compare.formatting import hours, is_too_little
+from panelwear.compare.formatting import is_too_little
 from panelwear.compare.plain_sentences import plain_sentences
 from panelwear.figures.flags import COSTS
 from panelwear.telling.words import counted, with_capital
@@ -116,7 +116,7 @@ def _trust(pairs: Sequence[Pair]) -> str:
         last = pairs[1]
         now = changed_of(last.rows)
         names = _listed(now, _named) or "nothing beyond the uncertainty"
-        parts.append(f"Since last time ({hours(last.before.hours)}) changed: {names}")
+        parts.append(f"Since last time ({last.before.use.words}) changed: {names}")
     if undecided:
         parts.append(f"undecided since the baseline: {_captions(undecided)}")
     costly = [d for d in pair.how.differences if not (d.minor or d.cost.startswith("none"))]

@@ -14,6 +14,7 @@ from panelwear.colorimetry.cct import cct_duv
 from panelwear.compare.changes import Step, VectorChange, joint, step_between
 from panelwear.compare.differences import Comparability
 from panelwear.compare.pairing import Pairing
+from panelwear.compare.rates import loss_of
 from panelwear.compare.verdict import p_of_vector
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.formulas import temperature
@@ -119,6 +120,7 @@ def sub_pixels(
     hours: float,
     word: str = "most",
     *,
+    hours_u: float = 0.0,
     no_rate: str = "",
     told_K: tuple[Estimate, float] | None = None,
 ) -> SubPixels | None:
@@ -128,6 +130,7 @@ def sub_pixels(
         pairing: both checkpoints, cut down to what they share.
         how: what cancels.
         hours: of use between the two.
+        hours_u: their standard uncertainty, where they are estimated within a range.
         word: ``most`` since the baseline, ``fastest`` since last time.
         no_rate: why no loss for every 1000 h is given.
         told_K: step of white's CCT as the change table tells it and as the channels foretell it, where it is put
@@ -139,7 +142,9 @@ def sub_pixels(
     step = channel_step(pairing, how, then, now)
     if step is None:
         return None
-    channels = tuple(_channel(step, i, hue, math.nan if no_rate else hours, no_rate) for i, hue in enumerate(HUES))
+    channels = tuple(
+        _channel(step, i, hue, (math.nan if no_rate else hours, hours_u), no_rate) for i, hue in enumerate(HUES)
+    )
     under = bases(pairing.before, pairing.after, (*then, *now))
     fourth = _fourth(pairing, how, then, now)
     whites = [white_beside(s, m) for s, m in ((pairing.before, then), (pairing.after, now))]
@@ -212,14 +217,11 @@ def mismatch_of(means: Sequence[Mean], share: float) -> tuple[Source, ...]:
     return (Source("spectral mismatch", factor, note="another probe's filters"),)
 
 
-def _channel(step: Step, i: int, hue: str, hours: float, no_rate: str) -> Channel:
+def _channel(step: Step, i: int, hue: str, between: tuple[float, float], no_rate: str) -> Channel:
     kept = step.percent(i, f"{hue}.retention", f"{hue}, luminance kept")
     retention = _moved(kept, 100.0)
     relative = step.times(AGAINST_OTHERS).percent(i, f"{hue}.relative", f"{hue}, relative to the other two")
-    per = 1000 / hours if hours > 0 else math.nan
-    name, caption = f"{hue}.loss", f"{hue}, loss"
-    loss = Estimate(name, -kept.value * per, "% per 1000 h", kept.u * per, kept.dof, note=no_rate, caption=caption)
-    return Channel(hue, retention, relative, loss)
+    return Channel(hue, retention, relative, loss_of(kept, hue, *between, no_rate))
 
 
 def _moved(e: Estimate, by: float) -> Estimate:

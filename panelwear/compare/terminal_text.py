@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
-from panelwear.compare.calendar import calendar_of
+from panelwear.ageing.calendar import calendar_of
 from panelwear.compare.change_table import JudgedChange
-from panelwear.compare.comparison import Comparison, Pair, used_a_day
+from panelwear.compare.comparison import Comparison, Pair, between_told, paces, used_a_day
 from panelwear.compare.differences import Difference
-from panelwear.compare.formatting import SINCE, hours, is_too_little, verdict
+from panelwear.compare.formatting import SINCE, is_too_little, verdict
 from panelwear.figures.flags import COSTS
 from panelwear.telling.parts import EMPTY, Column, Grid, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.words import counted, percent
@@ -28,7 +27,7 @@ def parts(found: Comparison) -> list[Part]:
 
 
 def _span(found: Comparison) -> str:
-    first, last = (hours(c.hours) for c in (found.checkpoints[0], found.checkpoints[-1]))
+    first, last = (c.use.short for c in (found.checkpoints[0], found.checkpoints[-1]))
     return f"{first} to {last} of use" if len(found.checkpoints) > 1 else f"{first} of use"
 
 
@@ -36,8 +35,8 @@ def pair_parts(pair: Pair, level: float) -> list[Part]:
     """Return one pair: heading, change table, what differed, what was not compared."""
     said: list[Part] = [
         Prose(
-            f"{SINCE[pair.since]}: {pair.before.name} ({hours(pair.before.hours)}) to {pair.after.name} "
-            f"({hours(pair.after.hours)}), {hours(pair.after.hours - pair.before.hours)} of use{_pace(pair)}"
+            f"{SINCE[pair.since]}: {pair.before.name} ({pair.before.use.words}) to {pair.after.name} "
+            f"({pair.after.use.words}), {between_told(pair.before, pair.after)} of use{_pace(pair)}"
         )
     ]
     if pair.no_rate:
@@ -94,20 +93,6 @@ def _pace(pair: Pair) -> str:
     if pair.no_rate or not 0 < a_day <= LONGEST_DAY_H:
         return ""
     span = calendar_of(pair.after.hours - pair.before.hours, a_day)
-    return f" in {span.words}, {a_day:.1f} h a day"
-
-
-def forecast_sentences(found: Comparison, target_loss: float) -> list[str]:
-    """Return what may be said about reaching a loss, a sentence a channel, and about zones becoming visible."""
-    wear = found.forecasts(target_loss)
-    said = [f"{name}: {one.sentence}{_on_the_calendar(found, one.low_h)}" for name, one in wear.items()]
-    said = said or ["No luminance was read at two checkpoints, so there is nothing to forecast from."]
-    return said + [f"{one.sentence}{_on_the_calendar(found, one.low_h)}" for one in found.zone_forecasts()]
-
-
-def _on_the_calendar(found: Comparison, low_h: float) -> str:
-    a_day = found.hours_a_day()
-    if not (math.isfinite(low_h) and 0 < a_day <= LONGEST_DAY_H):
-        return ""
-    left = max(low_h - found.checkpoints[-1].hours, 0.0)
-    return f" At {a_day:.1f} h a day that is {calendar_of(left, a_day).words} from now at the earliest."
+    least, most = paces(pair.before, pair.after)
+    pace = f"{least:.1f} to {min(most, LONGEST_DAY_H):.1f}" if most > least else f"{a_day:.1f}"
+    return f" in {span.words}, {pace} h a day"

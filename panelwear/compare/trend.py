@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from panelwear.ageing.loss_forecast import ValueAtHours
+from panelwear.ageing.shift_forecast import WhiteAtHours
 from panelwear.compare.change_table import change_table
 from panelwear.compare.changes import COMMON
 from panelwear.compare.differences import LIGHT, compare_circumstances
-from panelwear.compare.forecast import ValueAtHours
 from panelwear.compare.pairing import paired
 from panelwear.compare.subpixels import HUES, primaries, sub_pixels
 from panelwear.figures.evidence import Evidence, Told
@@ -33,6 +34,12 @@ class TrendPoint:
     high: float
     segment: int
     """Rises by one where a compensation cycle ran or a setting changed since the checkpoint before."""
+    setting: int = 0
+    """Rises by one where a setting did."""
+    own_u: float = 0.0
+    """Standard uncertainty without what one calibration brings to all checkpoints alike."""
+    hours_u: float = 0.0
+    """Standard uncertainty of the hours; 0 unless they are estimated within a range."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +53,33 @@ class FigureHistory:
     unit: str
     points: tuple[TrendPoint, ...]
 
-    def seen(self) -> tuple[ValueAtHours, ...]:
-        """Return a luminance series (``white.Y``, ``red.Y`` …) as what a forecast takes."""
-        usable = [p for p in self.points if p.value > 0]
+    def seen(self, effective_h: Sequence[float] | None = None) -> tuple[ValueAtHours, ...]:
+        """Return a luminance series (``white.Y``, ``red.Y`` …) as what a forecast takes.
+
+        Args:
+            effective_h: hours of like use at each point, where use was not always the same; else hours of use.
+        """
+        usable = [p for p in self.at(effective_h).points if p.value > 0]
         return tuple(
-            ValueAtHours(p.hours, math.log(p.value / usable[0].value), p.u / p.value, p.segment) for p in usable
+            ValueAtHours(p.hours, math.log(p.value / usable[0].value), p.u / p.value, p.segment, p.setting, p.hours_u)
+            for p in usable
         )
+
+    def at(self, effective_h: Sequence[float] | None) -> FigureHistory:
+        """Return the same over other hours, one for each point; ``None``: as it is."""
+        if effective_h is None:
+            return self
+        moved = tuple(replace(p, hours=h) for p, h in zip(self.points, effective_h, strict=True))
+        return replace(self, points=moved)
+
+
+def white_over(trend: Sequence[FigureHistory]) -> tuple[WhiteAtHours, ...]:
+    """Return white's place at each checkpoint as what a forecast takes; none without colour."""
+    series = {s.name: s.points for s in trend}
+    both = zip(series.get("white.u_prime", ()), series.get("white.v_prime", ()), strict=False)
+    return tuple(
+        WhiteAtHours(u.hours, u.value, v.value, u.own_u, v.own_u, u.segment, u.setting, u.hours_u) for u, v in both
+    )
 
 
 def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[FigureHistory, ...]:
@@ -61,12 +89,14 @@ def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[FigureHist
         ready: all checkpoints, oldest first.
         level: of the intervals.
     """
-    segments = _segments(ready)
+    segments, settings = _segments(ready)
     found: dict[str, tuple[str, str, list[TrendPoint]]] = {}
 
     def keep(i: int, e: Estimate) -> None:
         if math.isfinite(e.value):
-            point = TrendPoint(ready[i].name, ready[i].hours, e.value, e.u, *interval(e, level), segments[i])
+            one, ends, own_u = ready[i], interval(e, level), _own(e).u
+            where, hours_u = (segments[i], settings[i]), one.circumstances.hours_u
+            point = TrendPoint(one.name, one.hours, e.value, e.u, *ends, *where, own_u, hours_u)
             found.setdefault(e.name, (e.caption, e.unit, []))[2].append(point)
 
     for i, one in enumerate(ready):
@@ -79,13 +109,21 @@ def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[FigureHist
     return tuple(FigureHistory(name, caption, unit, tuple(points)) for name, (caption, unit, points) in found.items())
 
 
-def _segments(ready: Sequence[Evidence]) -> list[int]:
-    found = [0]
+def _segments(ready: Sequence[Evidence]) -> tuple[list[int], list[int]]:
+    """Number the stretches between cuts, and those between cuts that were settings."""
+    cuts, settings = [0], [0]
     for before, after in pairwise(ready):
         how = compare_circumstances(before.circumstances, after.circumstances)
-        cut = how.cycle_between or not how.common or any(d.bars & LIGHT for d in how.differences)
-        found.append(found[-1] + cut)
-    return found
+        other = not how.common or any(d.bars & LIGHT for d in how.differences)
+        cuts.append(cuts[-1] + (how.cycle_between or other))
+        settings.append(settings[-1] + other)
+    return cuts, settings
+
+
+def _own(e: Estimate) -> Estimate:
+    """Return an estimate without the uncertainty of the calibration all checkpoints share."""
+    own = tuple(c for c in e.components if c.name not in COMMON)
+    return combine(e.name, e.value, e.unit, own, note=e.note, caption=e.caption)
 
 
 def _white_point(one: Evidence) -> list[Estimate]:
@@ -105,8 +143,7 @@ def _luminances(evidence: Evidence) -> list[Estimate]:
     for name, mean in means.items():
         if mean is not None and not evidence.is_dark(mean):
             e = evidence.estimate(Told(f"{name}.Y", "cd/m²", f"{name}, luminance"), [mean], luminance)
-            own = tuple(c for c in e.components if c.name not in COMMON)
-            found.append(combine(e.name, e.value, e.unit, own, note=e.note, caption=e.caption))
+            found.append(_own(e))
     return found
 
 

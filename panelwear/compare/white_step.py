@@ -20,6 +20,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.colorimetry.cct import cct_duv_of_uv
 from panelwear.compare.changes import Step, joint
@@ -101,10 +102,7 @@ def white_step(pairing: Pairing, how: Comparability) -> WhiteStep | None:
     ``None`` where there is nothing to put together: a white or channels not read alike, or without
     colour, or by two probes.
     """
-    known: dict[Comparability, WhiteStep | None] = pairing.memo.setdefault("white step", {})
-    if how not in known:
-        known[how] = _white_step(pairing, how)
-    return known[how]
+    return once(pairing.memo, ("white step", how), lambda: _white_step(pairing, how))
 
 
 def _white_step(pairing: Pairing, how: Comparability) -> WhiteStep | None:

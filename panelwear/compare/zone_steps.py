@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.compare.changes import COMMON, Change, Step, step_between
 from panelwear.compare.pairing import Pairing
 from panelwear.figures.jointly import JointFigures
@@ -34,6 +36,8 @@ class ZoneSteps:
     """q now less q then: the ratio of ratios, which the panel's own unevenness has dropped out of."""
     tint: Step | None = None
     """(Δu', Δv') of the greys against the reference, mean over them, now less then; ``None`` without colour."""
+    memo: dict[Any, Any] = field(default_factory=dict, init=False)
+    """What was worked out from these very steps, so that it is worked out once."""
 
     def grey(self) -> list[int]:
         """Return where the greys stand; where there are none, all colours."""
@@ -47,6 +51,9 @@ class ZoneSteps:
 
     def mean_change(self, hue: str = "") -> Change:
         """Return the contrast's change in % (ratio of ratios less one), mean over a hue's levels; else the greys'."""
+        return once(self.memo, ("mean change", hue), lambda: self._mean_change(hue))
+
+    def _mean_change(self, hue: str) -> Change:
         chosen = [i for i, (own, _) in enumerate(self.colours) if own == hue] if hue else self.grey()
         weights = np.zeros((1, len(self.colours)))
         weights[0, chosen] = 1 / len(chosen)
@@ -61,13 +68,16 @@ class ZoneSteps:
         """Return the change of one colour in %."""
         hue, level = self.colours[i]
         name, caption = f"zone/{self.zone}/{hue}/{level}", f"{self.zone}: {hue} at {level_words(level)}"
-        weights = np.eye(len(self.colours))[i : i + 1]
-        then, now = (r.times(weights).percent(0, name, caption) for r in (self.before, self.after))
+        then, now = (r.percent(i, name, caption) for r in (self.before, self.after))
         return Change(name, caption, then, now, self.step.percent(i, name, caption), self.step.cancelled)
 
 
 def zone_steps(pairing: Pairing, common: frozenset[str] = COMMON) -> Mapping[str, ZoneSteps]:
-    """Return each zone both checkpoints read, in the order the later one read them."""
+    """Return each zone both checkpoints read, in the order the later one read them; once for one pairing."""
+    return once(pairing.memo, ("zone steps", common), lambda: _zone_steps(pairing, common))
+
+
+def _zone_steps(pairing: Pairing, common: frozenset[str]) -> Mapping[str, ZoneSteps]:
     then, now = quadruples(pairing.before), quadruples(pairing.after)
     found: dict[str, ZoneSteps] = {}
     for zone, listed in now.items():

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from panelwear.ageing.growth import Growth
 from panelwear.byeye.retention import Extrapolation
 from panelwear.byeye.visibility import ViewedZone, Visibility, visibility
 from panelwear.compare.change_table import WORTH, JudgedChange, verdicts_of
@@ -16,7 +17,6 @@ from panelwear.compare.level_fit import LevelFit, level_fit
 from panelwear.compare.mirror import Unbased, unbased
 from panelwear.compare.trend import FigureHistory
 from panelwear.compare.verdict import Judged, holm, judge, p_of
-from panelwear.compare.zone_forecast import ContrastAtHours
 from panelwear.compare.zone_steps import ZoneSteps
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.quadruples import Quadruple, quadruples
@@ -131,23 +131,23 @@ def zones_alone(
     return tuple(found)
 
 
-def contrasts_over(zone: ZoneFinding, history: FigureHistory) -> tuple[ContrastAtHours, ...]:
-    """Return a zone's contrast at each checkpoint as it stood, at the level its visibility is told at.
+def contrasts_over(zone: ZoneFinding, history: FigureHistory) -> tuple[Growth, ...]:
+    """Return a zone's contrast at each checkpoint as it stood, at the level its visibility is told at (else mean).
 
     A step since the baseline holds the uncertainty of both ends, so each end is given its half of the variance.
 
     Args:
-        zone: as found at the newest checkpoint, with its visibility.
+        zone: as found at the newest checkpoint.
         history: ``zone/<zone>``, steps since the baseline in %, 0 there.
     """
-    if zone.seen is None:
-        return ()
-    now = math.copysign(zone.seen.index * zone.seen.threshold_percent, zone.now.value)
+    now = zone.now.value
+    if zone.seen is not None:
+        now = math.copysign(zone.seen.index * zone.seen.threshold_percent, now)
     ends = [p.u / math.sqrt(2) for p in history.points]
     baseline = min((u for u in ends if u > 0), default=0.0)
     last = history.points[-1].value
     return tuple(
-        ContrastAtHours(p.hours, now + p.value - last, u or baseline, p.segment)
+        Growth(p.hours, now + p.value - last, u or baseline, p.segment, p.hours_u)
         for p, u in zip(history.points, ends, strict=True)
     )
 

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.figures.evidence import Evidence, evidence_of
 from panelwear.figures.left_out import in_words
 from panelwear.figures.record_facts import RecordFacts
@@ -62,13 +63,14 @@ class Figures(Mapping[str, Estimate]):
 
 def figures_of(evidence: Evidence) -> Figures:
     """Work out every figure of one checkpoint that its readings allow; once for one evidence."""
-    if "figures" not in evidence.memo:
-        found = [estimate for _, figure in all_figures() for estimate in figure(evidence)]
-        estimates = {estimate.name: estimate for estimate in found}
-        notes = (*_notes(evidence, estimates), *evidence.record.notes)
-        evidence.memo["figures"] = Figures(estimates, evidence, notes)
-    figures: Figures = evidence.memo["figures"]
-    return figures
+    return once(evidence.memo, "figures", lambda: _figures_of(evidence))
+
+
+def _figures_of(evidence: Evidence) -> Figures:
+    found = [estimate for _, figure in all_figures() for estimate in figure(evidence)]
+    estimates = {estimate.name: estimate for estimate in found}
+    notes = (*_notes(evidence, estimates), *evidence.record.notes)
+    return Figures(estimates, evidence, notes)
 
 
 def of_checkpoint(

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from panelwear.figures.flags import Flagged
+from panelwear.folder.hours import HoursOfUse, Kind, recorded
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,7 @@ class Circumstances:
 
     name: str = ""
     hours: float = 0.0
+    """Hours of use; where they are estimated, the middle of their range."""
     cycles: int | None = None
     """Compensation cycles the panel has counted."""
     date: str = ""
@@ -65,6 +68,21 @@ class Circumstances:
     """Readings with a flag that costs comparability, by flag."""
     left_out: Mapping[str, int] = field(default_factory=dict)
     """How many readings enter no figure, by why."""
+    hours_kind: Kind = "read"
+    """``read`` from the panel's menu, ``counted`` by a person or ``estimated`` within a range."""
+    hours_low: float = math.nan
+    """Ends of that range in h; of no meaning for any other kind."""
+    hours_high: float = math.nan
+
+    @property
+    def use(self) -> HoursOfUse:
+        """Hours of use with how they are known."""
+        return HoursOfUse(self.hours, self.hours_kind, self.hours_low, self.hours_high)
+
+    @property
+    def hours_u(self) -> float:
+        """Standard uncertainty of the hours in h; 0 unless they are estimated."""
+        return self.use.u
 
     @property
     def probes(self) -> tuple[ProbeName, ...]:
@@ -84,9 +102,13 @@ def circumstances_of(record: Mapping[str, Any], name: str = "") -> Circumstances
     digests = [s.get("digests") or {} for s in sessions]
     cycles = record.get("cycles")
     names = _distinct(_name(p) for p in probes)
+    use = recorded(record)
     return Circumstances(
         name=name,
-        hours=float(record.get("hours", 0.0)),
+        hours=use.value,
+        hours_kind=use.kind,
+        hours_low=use.low,
+        hours_high=use.high,
         cycles=None if cycles is None else int(cycles),
         date=str(record.get("started_utc", ""))[:10],
         software=str(record.get("software", "")),

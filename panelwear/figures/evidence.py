@@ -13,6 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.colorimetry.plausible import possible
 from panelwear.errors import FileFault
 from panelwear.figures.causes import meter_causes, own_causes
@@ -39,7 +40,6 @@ Real = NDArray[np.float64]
 
 LEAST_PLACEMENT = 1e-5
 """No hand finds a place again better than this, as ln; what a few placements say may be less by chance."""
-_UNMOVED = Drift(())
 MOST_SHOWINGS = 6_000
 """Showings of one checkpoint: their covariance is a square of them. The shipped sequence has some 450."""
 
@@ -62,6 +62,8 @@ class Evidence:
     raw: ReadingTable
     """Usable readings, matrix applied, drift left in."""
     meter: MeterTerms
+    timeline: Timeline
+    """The showings of ``raw`` as it was before anything was cut."""
     drift: Drift
     drift_factor: DriftFactor
     """Of the rows of ``table``."""
@@ -93,7 +95,7 @@ class Evidence:
     zone_means: dict[tuple[str, str, str], Mapping[PairKey, Mean]] = field(default_factory=dict)
     """By zone, hue and level, the means of the seats of its quadruple; filled when first asked for, see ``quadruples``.
     Readings and drift alone decide it, so copies with another meter, placement or record share it."""
-    memo: dict[str, Any] = field(default_factory=dict, init=False)
+    memo: dict[Any, Any] = field(default_factory=dict, init=False)
     """What was worked out from this very evidence, so that it is worked out once; a changed copy begins anew."""
 
     @property
@@ -152,6 +154,9 @@ class Evidence:
 
     def sources(self, means: Sequence[Mean]) -> list[Source]:
         """Return every cause of uncertainty of these patches, with what they have in common kept common."""
+        return once(self.memo, ("sources", *means), lambda: self._sources(means))
+
+    def _sources(self, means: Sequence[Mean]) -> list[Source]:
         XYZ = np.stack([m.XYZ for m in means])
         return [
             *own_causes(means, XYZ, self.meter, self.noise),
@@ -227,10 +232,24 @@ def evidence_of(
     correction: Real | None = None,
     floor_cd_m2: float | None = None,
     record: RecordFacts | None = None,
-    *,
-    bare: bool = False,
 ) -> Evidence:
     """Make a checkpoint ready: unusable and absurd readings out, matrix applied, drift taken out, patches averaged.
+
+    Arguments and errors as ``bare_evidence_of`` has them.
+    """
+    return drift_taken_out(bare_evidence_of(table, meter, correction, floor_cd_m2, record))
+
+
+def bare_evidence_of(
+    table: ReadingTable,
+    meter: MeterTerms,
+    correction: Real | None = None,
+    floor_cd_m2: float | None = None,
+    record: RecordFacts | None = None,
+) -> Evidence:
+    """Make a checkpoint half ready, with its drift left in and nothing averaged.
+
+    By itself it only tells the others of its panel how well the probe finds its place.
 
     Args:
         table: all readings of one checkpoint, as stored.
@@ -238,7 +257,6 @@ def evidence_of(
         correction: 3 x 3 matrix from the probe's X, Y, Z to true ones.
         floor_cd_m2: under it the probe is not trusted.
         record: what panel and record tell besides.
-        bare: leave drift in and average nothing: it only tells the others how well the probe finds its place.
 
     Raises:
         FileFault: there are more than ``MOST_SHOWINGS`` showings.
@@ -251,23 +269,17 @@ def evidence_of(
     record = replace(record, circumstances=replace(record.circumstances, left_out=left_out))
     raw = _matrixed(_sound(meant, meter), correction)
     spread = spread_of(raw)
-    drift, tint = _UNMOVED, TintDrift(_UNMOVED, _UNMOVED)
-    if not bare:
-        drift, tint = fit_drift(raw, _seat(spread, meter)), fit_tint(raw)
-    timeline = _timeline(raw)
-    even, factor = (raw, still(len(raw), 0)) if bare else _evened(raw, timeline, drift, tint)
-    means = () if bare else tuple(mean_of(even, rows, factor) for rows in even.patch.groups())
     return Evidence(
-        table=even,
+        table=raw,
         raw=raw,
         meter=meter,
-        drift=drift,
-        drift_factor=factor,
-        drift_dof=min([fit.dof for fit in drift.segments] + [tint.least_dof]),
+        timeline=_timeline(raw),
+        drift=Drift(()),
+        drift_factor=still(len(raw), 0),
+        drift_dof=math.inf,
         placement=spread or _assumed(meter),
         spread=spread,
-        means=means,
-        noise=pooled_noise(means, meter.dark_noise_cd_m2, drift, tint),
+        means=(),
         floor_cd_m2=floor_cd_m2 or 0.0,
         stored=len(table),
         left_out=len(meant) - len(raw),
@@ -275,7 +287,25 @@ def evidence_of(
         record=record,
         offsets=_offsets(table, numbered, record),
         evenings=evenings_of(numbered),
-        dark=_dark(_matrixed(_sound(numbered.where(side), meter), correction), factor.deviates),
+        dark=_dark(_matrixed(_sound(numbered.where(side), meter), correction)),
+    )
+
+
+def drift_taken_out(bare: Evidence) -> Evidence:
+    """Make ready what ``bare_evidence_of`` gave: drift taken out of its readings, patches averaged."""
+    drift, tint = fit_drift(bare.raw, _seat(bare.spread, bare.meter)), fit_tint(bare.raw)
+    even, factor = _evened(bare.raw, bare.timeline, drift, tint)
+    means = tuple(mean_of(even, rows, factor) for rows in even.patch.groups())
+    unmoved = np.zeros((3, factor.deviates))  # drift is nothing beside the noise of the dark
+    return replace(
+        bare,
+        table=even,
+        drift=drift,
+        drift_factor=factor,
+        drift_dof=min([fit.dof for fit in drift.segments] + [tint.least_dof]),
+        means=means,
+        noise=pooled_noise(means, bare.meter.dark_noise_cd_m2, drift, tint),
+        dark={purpose: replace(mean, drift=unmoved) for purpose, mean in bare.dark.items()},
     )
 
 
@@ -336,9 +366,9 @@ def _offsets(table: ReadingTable, numbered: ReadingTable, record: RecordFacts) -
     return {own: record.offsets[s, v] for s, v, own in sorted(places) if (s, v) in record.offsets}
 
 
-def _dark(side: ReadingTable, columns: int) -> dict[str, Mean]:
-    """Average the readings of the covered probe and of the switched-off screen; drift is nothing beside their noise."""
-    unmoved = still(len(side), columns)
+def _dark(side: ReadingTable) -> dict[str, Mean]:
+    """Average the readings of the covered probe and of the switched-off screen."""
+    unmoved = still(len(side), 0)
     chosen = {purpose: np.flatnonzero(side.purpose == purpose) for purpose in DARK_PURPOSES}
     return {purpose: mean_of(side, rows, unmoved) for purpose, rows in chosen.items() if len(rows)}
 

@@ -68,7 +68,7 @@ def percent(log_ratio: Estimate) -> Estimate:
         log_ratio,
         value=100 * (scale - 1),
         u=scale * log_ratio.u,
-        components=tuple(replace(c, u=scale * c.u) for c in log_ratio.components),
+        components=tuple(Component(c.name, scale * c.u, c.dof, c.kind, c.note) for c in log_ratio.components),
     )
 
 

@@ -14,7 +14,7 @@ import numpy as np
 from panelwear.colorimetry.correction import Correction, load_correction
 from panelwear.errors import FileFault
 from panelwear.figures.circumstances import Circumstances, ProbeName, circumstances_of
-from panelwear.figures.evidence import Evidence, evidence_of, put_together
+from panelwear.figures.evidence import Evidence, bare_evidence_of, drift_taken_out, put_together
 from panelwear.figures.fillings import Seat, fillings_of, seats_of
 from panelwear.figures.flags import flagged_of
 from panelwear.figures.probe_spread import with_step
@@ -31,7 +31,6 @@ from panelwear.readings.marks import FILE as MARKS
 from panelwear.readings.marks import Mark
 from panelwear.readings.matches import MatchResult, matches_file
 from panelwear.readings.table import ReadingTable
-from panelwear.uncertainty.meter import MeterTerms
 from sequences.model import PanelFacts
 
 
@@ -87,28 +86,24 @@ def load_panel_evidence(
             for how, mine in zip(known, ours, strict=True)
         ]
     found: list[Evidence] = []
-    read: dict[str, _Read] = {}
     for c, how, mine in zip(there, known, ours, strict=True):
         session = (sessions or {}).get(c.name)
         try:
-            one = _read_one(c, how, matrix if mine else None, (settings, facts), session)
-            found.append(one.evidence(bare=ends_only))
-            if ends_only:
-                read[c.name] = one
+            found.append(_read_one(c, how, matrix if mine else None, (settings, facts), session))
         except FileFault as error:
             lost.append(Lost(c.directory, tuple(f"{c.name}/{problem}" for problem in error.problems)))
     found = _with_copies(found)
     kept = {c.name for c in there} if as_it_is else {asked}
     loaded = _sorted_out(found, lost, {c.name: c.hours for c in there}, kept)
-    return _with_ends(loaded, read) if ends_only else loaded
+    return _made_ready(loaded, ends_only)
 
 
-def _with_ends(loaded: Loaded, read: Mapping[str, _Read]) -> Loaded:
-    """Work out the patches of the first checkpoint that counts and of the last two."""
+def _made_ready(loaded: Loaded, ends_only: bool) -> Loaded:
+    """Work out the patches of all checkpoints that count, or of the first and of the last two."""
     holding = [e.name for e in loaded.checkpoints if len(e.raw)]
-    ends = {*holding[:1], *holding[-2:]}
-    whole = [read[e.name].evidence() if e.name in ends else e for e in loaded.checkpoints]
-    return replace(loaded, checkpoints=put_together(whole))
+    asked = {*holding[:1], *holding[-2:]} if ends_only else {e.name for e in loaded.checkpoints}
+    ready = tuple(drift_taken_out(e) if e.name in asked else e for e in loaded.checkpoints)
+    return replace(loaded, checkpoints=ready)
 
 
 def _with_copies(found: Sequence[Evidence]) -> list[Evidence]:
@@ -203,29 +198,14 @@ def read_with(serial: str, checkpoints: Sequence[Circumstances]) -> tuple[bool, 
     )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Read:
-    """What was read of a checkpoint, from which its evidence is made."""
-
-    table: ReadingTable
-    meter: MeterTerms
-    matrix: Correction | None
-    floor_cd_m2: float
-    record: RecordFacts
-
-    def evidence(self, *, bare: bool = False) -> Evidence:
-        """Make it ready; ``FileFault`` where that is too much."""
-        matrix = self.matrix.matrix if self.matrix else None
-        return evidence_of(self.table, self.meter, matrix, self.floor_cd_m2 or None, self.record, bare=bare)
-
-
 def _read_one(
     found: Checkpoint,
     circumstances: Circumstances,
     matrix: Correction | None,
     known: tuple[ProbeSettings, PanelFacts],
     session: int | None,
-) -> _Read:
+) -> Evidence:
+    """Read one checkpoint and make it half ready; ``FileFault`` where that is too much."""
     settings, facts = known
     sessions = found.record["sessions"]
     marks_path, matches_path = found.directory / MARKS, matches_file(found.directory)
@@ -247,7 +227,8 @@ def _read_one(
         matches=matches,
         zone_places=places_of(s for s in sessions if s["number"] in there),
     )
-    return _Read(table, with_step(settings.uncertainty, table), matrix, settings.floor_cd_m2, record)
+    meter, own = with_step(settings.uncertainty, table), matrix.matrix if matrix else None
+    return bare_evidence_of(table, meter, own, settings.floor_cd_m2 or None, record)
 
 
 def _read(

@@ -91,16 +91,18 @@ def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: DriftFactor) -> 
         XYZ = np.repeat(XYZ[:, 1:2], 3, axis=1)
     n, first = len(rows), rows[0]
     visit, step = table.visit[rows], table.step[rows]
+    mean = XYZ.sum(axis=0) / n
     if (visit == visit[0]).all() and (step == step[0]).all():  # one showing, as of most patches
-        visits, count, number = visit[:1], np.array([n]), np.zeros(n, dtype=np.intp)
+        visits, count = visit[:1], np.array([n])
+        away, dof = XYZ - mean, n - 1
     else:
         visits, count = np.unique(visit, return_counts=True)
         number = np.unique(visit * 1_000_000 + step, return_inverse=True)[1]
-    size = np.bincount(number)
-    away = XYZ - np.column_stack([np.bincount(number, XYZ[:, c]) / size for c in range(3)])[number]
-    dof = n - len(size)
+        size = np.bincount(number)
+        away = XYZ - np.column_stack([np.bincount(number, XYZ[:, c]) / size for c in range(3)])[number]
+        dof = n - len(size)
     patch = PatchKey.parse(str(table.patch[first]))
-    flags = table.flags[rows].there()
+    flags = " ".join(table.flags[rows].there())
     return Mean(
         key=str(table.patch[first]),
         group=patch.group,
@@ -112,14 +114,14 @@ def mean_of(table: ReadingTable, rows: NDArray[np.intp], drift: DriftFactor) -> 
         pattern=str(table.pattern[first]),
         codes=(float(table.red[first]), float(table.green[first]), float(table.blue[first])),
         lit_share=float(table.lit_share[first]),
-        XYZ=XYZ.mean(axis=0),
+        XYZ=mean,
         has_colour=has_colour,
         scatter=_scatter(away, dof) if dof > 0 else np.zeros((3, 1)),
         n=n,
         dof=dof,
         visits={int(v): float(c) / n for v, c in zip(visits, count, strict=True)},
         drift=drift.mean(rows),
-        flags=tuple(told for told in TOLD_FLAGS if any(told in flag for flag in flags)),
+        flags=tuple(told for told in TOLD_FLAGS if told in flags),
     )
 
 

@@ -15,9 +15,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from panelwear.figures.means import Placement
 from panelwear.panel.drift import LEAST_CD_M2
+from panelwear.readings.labels import grouped
 from panelwear.readings.table import ReadingTable
 from panelwear.uncertainty.meter import MeterTerms
 from panelwear.uncertainty.rounding import LearnedTerms, Rounding, rounding_of
@@ -38,9 +40,9 @@ def spread_of(raw: ReadingTable) -> Placement | None:
     visits: list[_Visit] = []
     sessions = np.unique(raw.session)
     for session in sessions:
-        rows = raw.where(raw.session == session)
-        for place in dict.fromkeys(rows.place.tolist()):
-            visits += _of_place(rows.where(rows.place == place), (int(session), str(place)))
+        rows = np.flatnonzero(raw.session == session)
+        for place in raw.place[rows].there():
+            visits += _of_place(raw, rows[raw.place[rows] == place], (int(session), place))
     places = list(dict.fromkeys(v.seat for v in visits))
     if len(visits) == len(places):
         return None
@@ -70,16 +72,16 @@ class _Visit:
     """Mean ln Y over the patches all visits of the place read."""
 
 
-def _of_place(rows: ReadingTable, seat: tuple[int, str]) -> list[_Visit]:
-    """Return each placement at a place that was visited more than once."""
-    numbers = np.unique(rows.visit)
-    if len(numbers) < 2:
+def _of_place(raw: ReadingTable, rows: NDArray[np.intp], seat: tuple[int, str]) -> list[_Visit]:
+    """Return each placement at a place that was visited more than once; ``rows``: those of ``raw`` read there."""
+    visits = grouped(raw.visit[rows])
+    if len(visits) < 2:
         return []
     per_visit = []
-    for number in numbers:
-        mine = rows.where(rows.visit == number)
-        means = {key: float(mine.Y[mine.patch == key].mean()) for key in dict.fromkeys(mine.patch.tolist())}
-        per_visit.append((float(mine.monotonic_s.mean()), means))
+    for mine in (rows[visit] for visit in visits):
+        patches = (mine[alike] for alike in grouped(raw.patch.codes[mine]))
+        means = {raw.patch[own[0]]: float(raw.Y[own].mean()) for own in patches}
+        per_visit.append((float(raw.monotonic_s[mine].mean()), means))
     shared = set.intersection(*(set(means) for _, means in per_visit))
     bright = [key for key in shared if all(means[key] > LEAST_CD_M2 for _, means in per_visit)]
     if not bright:
@@ -110,7 +112,7 @@ def step_of(table: ReadingTable) -> float:
     if len(Y) < 2:
         return 0.0
     for places in range(COARSEST, FINEST + 1):
-        if np.allclose(np.round(Y, places), Y, rtol=0, atol=1e-9):
+        if (np.abs(np.round(Y, places) - Y) <= 1e-9).all():
             return float(10.0**-places)
     return 0.0
 

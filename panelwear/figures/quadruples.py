@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
 from panelwear.figures.pick import level_words
@@ -55,10 +56,7 @@ def quadruples(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:
     Colours too dark for the probe are left out; half a quadruple still counts, only with its drift. They are gathered
     once for one evidence.
     """
-    if "quadruples" not in evidence.memo:
-        evidence.memo["quadruples"] = _gathered(evidence)
-    found: dict[str, tuple[Quadruple, ...]] = evidence.memo["quadruples"]
-    return found
+    return once(evidence.memo, "quadruples", lambda: _gathered(evidence))
 
 
 def _gathered(evidence: Evidence) -> dict[str, tuple[Quadruple, ...]]:

@@ -17,6 +17,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.fillings import Filling
@@ -32,7 +33,14 @@ DARKEST = -0.999
 
 
 def contrasts(evidence: Evidence, listed: Sequence[Quadruple]) -> JointFigures | None:
-    """Return q = 100 ln(L_zone / L_reference), one a quadruple; ``None`` where there is no finite value."""
+    """Return q = 100 ln(L_zone / L_reference), one a quadruple; ``None`` where there is no finite value.
+
+    Once for the same quadruples of one evidence.
+    """
+    return once(evidence.memo, ("contrasts", *listed), lambda: _contrasts(evidence, listed))
+
+
+def _contrasts(evidence: Evidence, listed: Sequence[Quadruple]) -> JointFigures | None:
     means: list[Mean] = []
     spans: list[tuple[Quadruple, slice, slice]] = []
     for one in listed:
@@ -90,7 +98,14 @@ def _aperture(values: Real, listed: Sequence[Quadruple], fillings: Mapping[str, 
 
 
 def tints(evidence: Evidence, listed: Sequence[Quadruple]) -> JointFigures | None:
-    """Return (Δu', Δv') of a zone against its reference, mean over these quadruples; ``None`` without colour."""
+    """Return (Δu', Δv') of a zone against its reference, mean over these quadruples; ``None`` without colour.
+
+    Once for the same quadruples of one evidence.
+    """
+    return once(evidence.memo, ("tints", *listed), lambda: _tints(evidence, listed))
+
+
+def _tints(evidence: Evidence, listed: Sequence[Quadruple]) -> JointFigures | None:
     means = [m for one in listed for m in (*one.own, *one.other)]
     if not means or not all(m.has_colour for m in means):
         return None

@@ -14,9 +14,10 @@ from panelwear.atomic import sha256_of, write_json, write_whole
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.amendments import corrected, value_of
 from panelwear.folder.evidence_files import evidence_files
-from panelwear.folder.files import load_json
+from panelwear.folder.files import free_folder, load_json
+from panelwear.folder.hours import Hours, HoursOfUse, as_hours, hours_told, recorded, refuse_fewer
 from panelwear.folder.record import DIGEST, FORMAT, checked_amendments, digest, read_record
-from panelwear.readings import records, store
+from panelwear.readings import store
 from panelwear.readings.by_column import ByColumn, nothing_of, read_columns
 from panelwear.readings.csvw import metadata
 from panelwear.readings.row import Row
@@ -59,6 +60,11 @@ class Checkpoint:
         return float(self.corrected["hours"])
 
     @property
+    def use(self) -> HoursOfUse:
+        """The same with how they are known."""
+        return recorded(self.corrected)
+
+    @property
     def corrected(self) -> dict[str, Any]:
         """The record with what was amended; never written in its place."""
         return corrected(self.record, self._amended)
@@ -80,7 +86,7 @@ class Checkpoint:
         if not sessions:
             raise UsageError(
                 f"{self.name}: nothing was begun in this checkpoint yet; 'panelwear inspect' with --hours "
-                f"{hours_told(self.hours)} begins"
+                f"{self.use.text} begins"
             )
         return sessions[-1]
 
@@ -298,13 +304,8 @@ def find(panel_dir: Path, name: str | None) -> Checkpoint:
     raise UsageError(f"{panel_dir}: has no checkpoint '{name}'; there are {', '.join(c.name for c in there)}")
 
 
-def hours_told(hours: float) -> str:
-    """Write hours so that they read back exactly, as ``--hours`` takes them and folders are named."""
-    return records.text_of(hours)
-
-
 def open_or_create(
-    panel_dir: Path, panel_name: str, hours: float | None, cycles: int | None, now: datetime
+    panel_dir: Path, panel_name: str, hours: Hours | None, cycles: int | None, now: datetime
 ) -> Checkpoint:
     """Go on with the open checkpoint at these hours, or begin a new one.
 
@@ -313,48 +314,55 @@ def open_or_create(
     """
     found = gone_on_with(panel_dir, hours, cycles)
     if found is None:
-        return _created(panel_dir, panel_name, hours or 0.0, cycles, now)
+        return _created(panel_dir, panel_name, as_hours(hours or 0.0), cycles, now)
+    news: dict[str, Any] = {}
     if cycles is not None and cycles != found.corrected.get("cycles"):
-        found.record["cycles"] = cycles
+        news["cycles"] = cycles
+    # Bare hours go on with whatever was stated first; any other way of knowing them is news.
+    if hours is not None and (stated := as_hours(hours)).kind != "read" and stated != found.use:
+        news |= stated.keys()
+    if news:
+        found.record.update(news)
         found.save()
     return found
 
 
-def gone_on_with(panel_dir: Path, hours: float | None, cycles: int | None) -> Checkpoint | None:
+def gone_on_with(panel_dir: Path, hours: Hours | None, cycles: int | None) -> Checkpoint | None:
     """Return the open checkpoint that is meant, ``None`` where a new one is to be begun; no file is changed.
 
     Raises:
         UsageError: what stands in the way.
         FileFault: a checkpoint cannot be read.
     """
-    if hours is not None and not (math.isfinite(hours) and hours >= 0):
-        raise UsageError(f"--hours {hours:g}: wanted a number from 0")
+    use = None if hours is None else as_hours(hours)
+    if use is not None and not (math.isfinite(use.value) and use.value >= 0):
+        raise UsageError(f"--hours {use.value:g}: wanted a number from 0")
     there = all_of(panel_dir)
     still_open = [c for c in there if not c.is_closed]
-    if still_open and (hours is None or still_open[-1].hours == hours):
+    if still_open and (use is None or still_open[-1].hours == use.value):
         _refuse_other_cycles(still_open[-1], cycles, panel_dir)
         return still_open[-1]
-    if hours is None:
+    if use is None:
         raise UsageError("no checkpoint is open; say the panel's hours of use with --hours H")
     if still_open:
         other = still_open[-1]
         raise UsageError(
             f"checkpoint {other.name} is still open; end it with 'panelwear close {panel_dir}' "
-            f"or go on with it with --hours {hours_told(other.hours)}"
+            f"or go on with it with --hours {other.use.quoted}"
         )
-    if there and hours < there[-1].hours:
-        last = hours_told(there[-1].hours)
-        raise UsageError(f"--hours {hours_told(hours)}: the last checkpoint was at {last} h; hours only rise")
+    if there:
+        refuse_fewer(there[-1].use, use)
     return None
 
 
-def _created(panel_dir: Path, panel_name: str, hours: float, cycles: int | None, now: datetime) -> Checkpoint:
-    directory = _free_folder(panel_dir / "checkpoints", f"{now.date().isoformat()}-h{hours_told(hours)}")
+def _created(panel_dir: Path, panel_name: str, hours: HoursOfUse, cycles: int | None, now: datetime) -> Checkpoint:
+    directory = free_folder(panel_dir / "checkpoints", f"{now.date().isoformat()}-h{hours_told(hours.value)}")
     record = {
         "format": FORMAT,
         "software": f"panelwear {__version__}",
         "panel": panel_name,
-        "hours": hours,
+        "hours": hours.value,
+        **hours.keys(),
         "cycles": cycles,
         "status": "open",
         "started_utc": stamp(now),
@@ -373,19 +381,6 @@ def _refuse_other_cycles(found: Checkpoint, cycles: int | None, panel_dir: Path)
             f"--cycles {cycles}: checkpoint {found.name} is open with {stored} compensation cycles; leave --cycles out "
             f"to go on with it, or end it with 'panelwear close {panel_dir}'"
         )
-
-
-def _free_folder(checkpoints: Path, base: str) -> Path:
-    """Make a new checkpoint's folder; one that a killed run left without any file is used, others are passed by."""
-    directory, number = checkpoints / base, 1
-    while directory.exists() and (not directory.is_dir() or any(p.is_file() for p in directory.rglob("*"))):
-        number += 1
-        directory = checkpoints / f"{base}-{number}"
-    try:
-        (directory / "photos").mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{directory}: cannot be made ({error.strerror})") from None
-    return directory
 
 
 def last_answers(panel_dir: Path, before: Checkpoint | None = None) -> dict[str, str]:

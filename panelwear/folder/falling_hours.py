@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Protocol
 
-from panelwear.folder.checkpoint import hours_told
+from panelwear.folder.hours import hours_told
 
 
 class Dated(Protocol):

@@ -66,3 +66,16 @@ def zone_block(zone: Zone) -> str:
         py=text_of(zone.probe_at_px[1]),
         reference=reference,
     )
+
+
+def free_folder(checkpoints: Path, base: str) -> Path:
+    """Make a new checkpoint's folder; one that a killed run left without any file is used, others are passed by."""
+    directory, number = checkpoints / base, 1
+    while directory.exists() and (not directory.is_dir() or any(p.is_file() for p in directory.rglob("*"))):
+        number += 1
+        directory = checkpoints / f"{base}-{number}"
+    try:
+        (directory / "photos").mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StorageFault(f"{directory}: cannot be made ({error.strerror})") from None
+    return directory

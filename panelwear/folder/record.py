@@ -12,6 +12,7 @@ from typing import Any, Literal
 from groundwork.tables import LOOSE, limits, one_of, read
 from panelwear.errors import FileFault
 from panelwear.folder.files import load_json
+from panelwear.folder.hours import KINDS, record_faults
 
 FORMAT = "panelwear checkpoint 2"
 FORMER_FORMAT = "panelwear checkpoint 1"
@@ -82,12 +83,16 @@ class _Record:
     answers: dict[str, str] = field(default_factory=dict)
     digests_at_close: dict[str, str] = field(default_factory=dict)
     readings: _JournalRecord | None = None
+    hours_kind: str = field(default="read", metadata=one_of(KINDS))
+    hours_low: float | None = field(default=None, metadata=limits(low=0))
+    hours_high: float | None = field(default=None, metadata=limits(low=0))
 
     def faults(self) -> Iterator[tuple[str, str]]:
-        """Say where sessions are not numbered one after the other."""
+        """Say where sessions are not numbered one after the other, and hours do not lie within their range."""
         for number, session in enumerate(self.sessions, start=1):
             if session.number != number:
                 yield f"sessions[{number}].number", f"is {session.number}; wanted {number}"
+        yield from record_faults(self.hours, self.hours_kind, self.hours_low, self.hours_high)
 
 
 def upgraded(record: Any) -> Any:

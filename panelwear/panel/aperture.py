@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
@@ -40,6 +41,7 @@ def filled_fraction(aperture_mm: float, strip_width_mm: float) -> float:
     return 2 * share_left_of_edge(min(strip_width_mm / aperture_mm, 1.0)) - 1
 
 
+@lru_cache(maxsize=1024)
 def filled_by_rect(
     rect_mm: tuple[float, float, float, float], centre_mm: tuple[float, float], aperture_mm: float
 ) -> float:

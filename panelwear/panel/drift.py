@@ -65,8 +65,8 @@ class SegmentDrift:
     def over_all(self) -> tuple[float, float, float]:
         """Return s at the last showing less s at the first, its standard uncertainty and degrees of freedom."""
         ends, step = np.array([self.start_s, self.end_s]), np.array([-1.0, 1.0])
-        u = math.sqrt(max(float(step @ self.covariance(ends) @ step), 0.0))
-        return float(step @ self.log_drift(ends)), u, self.dof
+        mean, covariance = self._at(_alone(ends))
+        return float(step @ mean), math.sqrt(max(float(step @ covariance @ step), 0.0)), self.dof
 
     def of_showings(self, asked: Showings) -> tuple[Real, Real]:
         """Return s of the mean of each showing ``(m,)``, and F ``(m, r)`` with F Fᵀ its covariance."""

@@ -9,9 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from itertools import accumulate
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+
+from groundwork.once import once
 
 Real = NDArray[np.float64]
 Whole = NDArray[np.intp]
@@ -34,8 +37,8 @@ class Showings:
     """Readings of each showing."""
     middle_s: Real
     """Mean time of each."""
-    _owned: dict[float, Real] = field(default_factory=dict, init=False, repr=False)
-    """What ``own`` gave, by time constant."""
+    memo: dict[Any, Any] = field(default_factory=dict, init=False, repr=False)
+    """What was worked out from these very showings, so that it is worked out once."""
 
     def __len__(self) -> int:
         return len(self.n)
@@ -46,9 +49,7 @@ class Showings:
 
     def own(self, tau_s: float) -> Real:
         """Return the share of the noise's variance the mean of each showing keeps, ``(k,)``."""
-        if tau_s not in self._owned:
-            self._owned[tau_s] = self._own(tau_s)
-        return self._owned[tau_s]
+        return once(self.memo, ("own", tau_s), lambda: self._own(tau_s))
 
     def _own(self, tau_s: float) -> Real:
         kept = np.ones(len(self))
@@ -108,7 +109,14 @@ def showings_of(times_s: Real, names: NDArray[np.int64]) -> tuple[Showings, Whol
 
 
 def shared(a: Showings, b: Showings, tau_s: float) -> Real:
-    """Return the share of the noise's variance the means of two lots of showings have in common, ``(len a, len b)``."""
+    """Return the share of the noise's variance the means of two lots of showings have in common, ``(len a, len b)``.
+
+    Of a lot with itself it is worked out once.
+    """
+    return once(a.memo, ("shared", tau_s), lambda: _shared(a, b, tau_s)) if a is b else _shared(a, b, tau_s)
+
+
+def _shared(a: Showings, b: Showings, tau_s: float) -> Real:
     apart = (b.middle_s - a.middle_s[:, None]) / tau_s
     if a.is_long(tau_s) or b.is_long(tau_s):
         found = _shared_by_ends(a, b, tau_s, apart > 0)

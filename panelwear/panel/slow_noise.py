@@ -142,10 +142,14 @@ def weigh(shown: Shown, seat: Seat) -> tuple[Belief, ...]:
     like = {tau: shared(shown.showings, shown.showings, tau) for tau in TAUS_S}
     inside = {tau: _inside(shown, tau) for tau in TAUS_S}
     sets = _sets(shown, seat.u, inside)
+    of_drift = {scale: scale**2 * drift for scale in DRIFTS}
+    of_slow = {(slow, tau): slow**2 * like[tau] for slow, tau in product(SLOW, TAUS_S)}
+    of_seat = {u: u**2 * together for u in {s.placement for s in sets}}
     covariance = np.empty((len(sets), k, k))
     for i, s in enumerate(sets):
-        covariance[i] = s.drift**2 * drift + s.slow**2 * like[s.tau_s] + s.placement**2 * together
-        covariance[i].flat[:: k + 1] += s.white**2 / shown.showings.n
+        np.add(of_drift[s.drift] + of_slow[s.slow, s.tau_s], of_seat[s.placement], out=covariance[i])
+    white = np.array([s.white**2 for s in sets])
+    covariance[:, range(k), range(k)] += white[:, None] / shown.showings.n
     scores = restricted_scores(covariance, shown)
     scores = scores + np.array([_within_score(shown, s, inside) + seat.score(s.placement) for s in sets])
     weights = np.exp(-(scores - scores.min()) / 2)
@@ -194,13 +198,14 @@ def restricted_scores(covariance: Real, shown: Shown) -> Real:
     levels = _levels_of(shown)
     asked = np.column_stack([levels, shown.from_first])
     whitened = np.empty((len(covariance), *asked.shape))
-    log_det = np.empty(len(covariance))
+    diagonal = np.empty(covariance.shape[:2])
     for i, one in enumerate(covariance):
         root, failed = dpotrf(one, lower=True, clean=False)
         if failed:
             raise np.linalg.LinAlgError("covariance is not positive definite")
         whitened[i] = dtrtrs(root, asked, lower=True)[0]
-        log_det[i] = 2 * np.log(root.diagonal()).sum()
+        diagonal[i] = root.diagonal()
+    log_det = 2 * np.log(diagonal).sum(axis=1)
     seen, left = whitened[:, :, :-1], whitened[:, :, -1:]
     inner = np.swapaxes(seen, 1, 2) @ seen
     taken = np.swapaxes(seen, 1, 2) @ left

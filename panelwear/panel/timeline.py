@@ -78,7 +78,7 @@ class DriftFactor:
         """Return how they would move the mean of some rows, ``(3, r)``."""
         numbers = self.number[rows]
         if len(rows) <= MANY:
-            return np.asarray(self.of_showings[numbers].mean(axis=0))
+            return np.asarray(self.of_showings[numbers].sum(axis=0) / len(rows))
         shown, count = np.unique(numbers, return_counts=True)
         return np.asarray(np.tensordot(count / len(rows), self.of_showings[shown], axes=1))
 

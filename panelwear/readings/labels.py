@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
 from typing import Any, overload
 
 import numpy as np
@@ -55,7 +55,7 @@ class Labels:
         """Return the texts as a list."""
         return [self.words[code] for code in self.codes.tolist()]
 
-    def isin(self, words: Sequence[object]) -> NDArray[np.bool_]:
+    def isin(self, words: Container[object]) -> NDArray[np.bool_]:
         """Tell which rows hold one of these texts."""
         return self._where([word in words for word in self.words])
 

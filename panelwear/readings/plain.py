@@ -6,7 +6,7 @@ does not fit its column, is given back unread.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -34,24 +34,31 @@ _POWERS = np.array([float(10**n) for n in range(23)])
 
 
 class _Fields:
-    """The fields of one column in a block: each different from the one above it once."""
+    """The fields of a column in a block, or of several one after another: each different from the one before once."""
 
     def __init__(self, padded: Bytes, begins: Whole, ends: Whole) -> None:
-        lengths = ends - begins
+        """Find them by where they begin and end, ``(columns, rows)``."""
+        self._rows: int = begins.shape[1]
+        begins, lengths = begins.ravel(), (ends - begins).ravel()
         width = max(-(-int(lengths.max()) // 8) * 8, 8)
         cells = sliding_window_view(padded, width)[begins]
         differs = np.append(True, lengths[1:] != lengths[:-1])
         for number, eight in enumerate(cells.view(np.uint64).T):
             np.bitwise_and(eight, _FIRST[np.clip(lengths - 8 * number, 0, 8)], out=eight)
             differs[1:] |= eight[1:] != eight[:-1]
+        differs[:: self._rows] = True
         self._heads = np.flatnonzero(differs)
-        self._rows = len(begins)
         self.cells: Bytes = cells[self._heads]
         self.lengths: Whole = lengths[self._heads]
+        self._cells = len(lengths)
+
+    def column_of(self, field: int) -> int:
+        """Return which column a field stands in."""
+        return int(self._heads[field]) // self._rows
 
     def spread(self, values: NDArray[Any]) -> NDArray[Any]:
-        """Return a value for every row of the block."""
-        return np.repeat(values, np.diff(self._heads, append=self._rows))
+        """Return a value for every row of every column, ``(columns, rows)``."""
+        return np.repeat(values, np.diff(self._heads, append=self._cells)).reshape(-1, self._rows)
 
     def texts(self, which: NDArray[np.intp] | slice = slice(None)) -> list[str]:
         """Return the fields as text, or some of them."""
@@ -67,17 +74,25 @@ def plain_block(block: bytes, columns: Sequence[RecordColumn], words: Words) -> 
         columns: of the record, at least two.
         words: texts seen so far in each column and their numbers; new ones are added.
     """
-    found = _fields(block, len(columns))
-    if found is None:
+    where = _fields(block, len(columns))
+    if where is None:
         return None
-    padded, begins, ends = found
+    padded, begins, ends = where
     try:
-        return [
-            _part(column, _Fields(padded, a, b), words.get(column.name, {}))
-            for column, a, b in zip(columns, begins, ends, strict=True)
-        ]
+        found: dict[str, Part] = {}
+        for which in _alike(columns):
+            fields = _Fields(padded, begins[which], ends[which])
+            found |= _parts([columns[i] for i in which], fields, words)
     except ValueError:
         return None
+    return [found[column.name] for column in columns]
+
+
+def _alike(columns: Sequence[RecordColumn]) -> list[list[int]]:
+    """Return which columns are read together: those of one kind of number, as most of them are short; texts alone."""
+    numbers = [[i for i, c in enumerate(columns) if c.kind is kind and not c.is_moment] for kind in (int, float)]
+    alone = [[i] for i, c in enumerate(columns) if c.kind is str or c.is_moment]
+    return [which for which in (*numbers, *alone) if which]
 
 
 def _fields(block: bytes, columns: int) -> tuple[Bytes, Whole, Whole] | None:
@@ -102,18 +117,24 @@ def _fields(block: bytes, columns: int) -> tuple[Bytes, Whole, Whole] | None:
     return np.concatenate([data, np.zeros(WIDEST, np.uint8)]), begins, stops
 
 
-def _part(column: RecordColumn, fields: _Fields, words: dict[str, int]) -> Part:
-    if column.is_moment:
-        return Part(fields.spread(_moments(fields)))
-    if column.kind is str:
-        return Part(
-            fields.spread(np.array([words.setdefault(text, len(words)) for text in fields.texts()], dtype=np.uint32))
-        )
-    empty = fields.lengths == 0
-    if column.required and empty.any():
-        raise ValueError(f"column {column.name} is empty")
-    values = _wholes(fields, column) if column.kind is int else _reals(fields, column)
-    return Part(fields.spread(values), fields.spread(empty) if empty.any() else None)
+def _parts(columns: Sequence[RecordColumn], fields: _Fields, words: Words) -> dict[str, Part]:
+    """Read the fields of one column of text or of moments, or of several columns of one kind of number."""
+    first = columns[0]
+    if first.is_moment:
+        return {first.name: Part(fields.spread(_moments(fields))[0])}
+    if first.kind is str:
+        known = words[first.name]
+        codes = np.array([known.setdefault(text, len(known)) for text in fields.texts()], dtype=np.uint32)
+        return {first.name: Part(fields.spread(codes)[0])}
+    values = _wholes(fields, columns) if first.kind is int else _reals(fields, columns)
+    found = {}
+    for column, own, empty in zip(columns, fields.spread(values), fields.spread(fields.lengths == 0), strict=True):
+        missing = bool(empty.any())
+        if column.required and missing:
+            raise ValueError(f"column {column.name} is empty")
+        # Copies, so that one column can be let go before the others.
+        found[column.name] = Part(own.copy(), empty.copy() if missing else None)
+    return found
 
 
 def _moments(fields: _Fields) -> NDArray[np.float64]:
@@ -125,23 +146,29 @@ def _moments(fields: _Fields) -> NDArray[np.float64]:
     return values
 
 
-def _reals(fields: _Fields, column: RecordColumn) -> NDArray[np.float64]:
+def _reals(fields: _Fields, columns: Sequence[RecordColumn]) -> NDArray[np.float64]:
     whole, after, usual = _decimal(fields)
     usual &= (whole <= _EXACT) & (after < len(_POWERS))
     values: NDArray[np.float64] = whole / _POWERS[np.where(usual, after, 0)]
     values = np.where(fields.cells[:, 0] == ord("-"), -values, values)
     others = np.flatnonzero(~usual)
-    values[others] = [records.value_in(column, text) if text else np.nan for text in fields.texts(others)]
+    values[others] = [np.nan if value is None else value for value in _carefully(fields, columns, others)]
     return values
 
 
-def _wholes(fields: _Fields, column: RecordColumn) -> Whole:
+def _wholes(fields: _Fields, columns: Sequence[RecordColumn]) -> Whole:
     whole, after, usual = _decimal(fields)
     usual &= (after == 0) & (fields.cells != ord(".")).all(axis=1)
     values = np.where(fields.cells[:, 0] == ord("-"), -whole, whole)
     others = np.flatnonzero(~usual)
-    values[others] = [records.value_in(column, text) if text else 0 for text in fields.texts(others)]
+    values[others] = [0 if value is None else value for value in _carefully(fields, columns, others)]
     return values
+
+
+def _carefully(fields: _Fields, columns: Sequence[RecordColumn], which: NDArray[np.intp]) -> Iterator[Any]:
+    """Yield some of the fields as the careful reader reads them, ``None`` of an empty one."""
+    for field, text in zip(which.tolist(), fields.texts(which), strict=True):
+        yield records.value_in(columns[fields.column_of(field)], text) if text else None
 
 
 def _decimal(fields: _Fields) -> tuple[Whole, Whole, NDArray[np.bool_]]:

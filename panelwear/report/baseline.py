@@ -43,7 +43,7 @@ def _now(estimate: Estimate | None, *, is_step: bool = False) -> Told:
 
 def _by_eye(inputs: Inputs) -> tuple[BigNumber, ...]:
     last = inputs.checkpoints[-1]
-    when = f"at {last.circumstances.hours:g} h"
+    when = f"at {last.circumstances.use.words}"
     marks = last.record.marks
     kinds = ", ".join(dict.fromkeys(mark.kind for mark in marks))
     found = [BigNumber("Marks by eye", Told(when, str(len(marks)), verdict=kinds))]

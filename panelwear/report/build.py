@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from panelwear import __version__
 from panelwear.atomic import as_file_name, make_folder, refuse_foreign, write_whole
-from panelwear.errors import StorageFault, UsageError
+from panelwear.errors import PanelwearError, StorageFault, UsageError
 from panelwear.figures.evidence import Evidence
 from panelwear.report.content import Download, Opening, Report, Section
 from panelwear.report.inputs import Inputs, inputs_of
@@ -25,6 +25,7 @@ from panelwear.report.sections import (
     photographs,
     ramp,
     settings,
+    usage,
     zones,
 )
 from panelwear.telling.words import counted, with_capital
@@ -59,7 +60,7 @@ def report_of(
     panel = inputs.panel
     parts = (
         changes.section(inputs), *_measured(inputs), eye.section(inputs), photographs.section(inputs),
-        settings.section(inputs),
+        usage.section(inputs), settings.section(inputs),
         *((figures.section(inputs),) if inputs.inspected else ()), method.section(), method.cautions(),
     )  # fmt: skip
     first = opening.opening(inputs, remarks)
@@ -97,9 +98,9 @@ def _subtitle(inputs: Inputs) -> str:
     listed = [s.circumstances for s in inputs.checkpoints]
     first, last = listed[0], listed[-1]
     if len(listed) == 1:
-        return f"One checkpoint, the baseline: {first.date}, {first.hours:g} h of use"
+        return f"One checkpoint, the baseline: {first.date}, {first.use.words} of use"
     count = counted(len(listed), "checkpoint")
-    return f"{count}, {first.date} to {last.date}, {first.hours:g} h to {last.hours:g} h of use"
+    return f"{count}, {first.date} to {last.date}, {first.use.short} to {last.use.short} of use"
 
 
 def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
@@ -110,6 +111,8 @@ def _facts(inputs: Inputs) -> tuple[tuple[str, str], ...]:
         ("Signal", BIT_DEPTH),
         ("Viewing distance", f"{panel.distance_mm:g} mm"),
     ]
+    own = (("Model", panel.model), ("Used for", panel.usage), ("Brightness, as noted", panel.brightness))
+    found += [(name, words) for name, words in own if words]
     if last.probe or last.instrument:
         calibrated = f"calibrated {last.calibrated}" if last.calibrated else "calibration date not stated"
         found.append(("Probe", ", ".join(part for part in (last.instrument, last.probe, calibrated) if part)))
@@ -167,6 +170,8 @@ def prepared(
     remarks = [sentence for c in checkpoints for sentence in c.record.remarks()]
     remarks += [f"{one.told()}." for one in lying_there(panel_dir)]
     remarks += [f"{sentence}." for sentence in lost]
+    inputs, unread = _with_usage(inputs)
+    remarks += [f"{sentence}." for sentence in unread]
     return inputs, report_of(inputs, raw, remarks, faults)
 
 
@@ -192,6 +197,21 @@ def _with_photographs(inputs: Inputs, ends: Sequence[MapEnd], gain: float | None
 
     pairs = photographs_beside(ends, inputs.panel, inputs.comparison)
     return replace(inputs, photographs=pairs, views=views_of(row_from_one_place(ends), gain or GAIN))
+
+
+def _with_usage(inputs: Inputs) -> tuple[Inputs, tuple[str, ...]]:
+    """Add what was told of usage, and the doses at the checkpoints that count; return why it cannot be read too."""
+    from panelwear.folder.checkpoint import survey
+    from panelwear.usage.files import load_usage
+    from panelwear.usage.told import known_response, told_of
+
+    panel = inputs.panel
+    try:
+        kept = load_usage(panel.directory)
+    except PanelwearError as error:
+        return inputs, tuple(getattr(error, "problems", (str(error),)))
+    response = known_response(panel, survey(panel.directory)[0])
+    return replace(inputs, usage=told_of(panel, kept, [c.circumstances for c in inputs.checkpoints], response)), ()
 
 
 def write_report(

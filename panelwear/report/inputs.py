@@ -14,7 +14,9 @@ from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.trend import FigureHistory
 from panelwear.figures.checkpoint import Figures, figures_of
 from panelwear.figures.evidence import Evidence, put_together
+from panelwear.folder.hours import HoursOfUse
 from panelwear.folder.panel import Panel
+from panelwear.usage.told import UsageTold
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,6 +41,11 @@ class Inspected:
     def figures(self) -> Figures:
         """All figures of it."""
         return figures_of(self.evidence)
+
+    @property
+    def use(self) -> HoursOfUse:
+        """Hours of use with how they are known."""
+        return self.evidence.circumstances.use
 
     @property
     def hours(self) -> float:
@@ -66,6 +73,8 @@ class Inputs:
     """What photographs of two checkpoints say."""
     views: tuple[View, ...] = ()
     """Maps made of photographs as they are shown; of one checkpoint alone too."""
+    usage: UsageTold | None = None
+    """What was told of usage, with the doses; ``None`` where it was not looked for or cannot be read."""
 
     @property
     def first(self) -> Inspected:
@@ -106,8 +115,8 @@ def inputs_of(panel: Panel, checkpoints: Sequence[Evidence], photographed: Colle
 
 def _said(read: Sequence[Evidence]) -> list[str]:
     """Name checkpoints by their hours; where these are not enough by the day too, and where that is not, by name."""
-    by_hours = [f"{r.hours:g} h" for r in read]
-    by_day = [f"{r.hours:g} h, {r.circumstances.date}" for r in read]
+    by_hours = [r.circumstances.use.words for r in read]
+    by_day = [f"{r.circumstances.use.words}, {r.circumstances.date}" for r in read]
     for names in (by_hours, by_day):
         if len(set(names)) == len(names):
             return names

@@ -25,6 +25,7 @@ from probe_io.reading import Probe, ProbeIdentity
 
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
+    from panelwear.folder.hours import Hours
     from panelwear.run.session import Outcome
     from probe_io.simulated import LightSource
 
@@ -186,8 +187,6 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
         raise UsageError(
             "--yes waits for nobody, and the probe 'keyboard' is a person who types; leave one of them out"
         )
-    if wanted.hours is not None and not 0 <= wanted.hours < 1e6:
-        raise UsageError(f"--hours {wanted.hours:g}: hours of use lie within 0..1000000")
     if not resume:
         _refuse_without_probe(plan, wanted)
     refuse_without_room_for(plan, resume=resume)
@@ -202,6 +201,7 @@ def carry_out(plan: SessionPlan, wanted: Wanted, wishes: Wishes, *, resume: bool
         bench = bench_of(screen, operator, probe, awaited)
         bench.photographer = wishes.photographer
         confirm_hours(plan.panel.directory, wanted.hours, operator, wanted.sure)
+        tell_overlap(plan.panel.directory, wanted.hours, operator)
         in_use = "" if identity is None else probe_words(identity, plan.probe_settings.serial)
         _say_cautions(bench, plan, wishes.unattended, in_use)
         if not wishes.unattended:
@@ -230,7 +230,7 @@ def say_done(operator: Operator, outcome: Outcome, panel: Panel) -> None:
     failed = f" {lost} of them {verb(lost, 'is')} without a value." if lost else ""
     folder = panel.directory.name
     page = done_page(
-        f"'{record['sequence']}' is finished at {outcome.checkpoint.hours:g} h.",
+        f"'{record['sequence']}' is finished at {outcome.checkpoint.use.words}.",
         stored_words(stored, f"{folder}/checkpoints/{outcome.checkpoint.name}") + failed,
         (
             f"When nothing more is to be read at these hours: 'panelwear close {folder}'.",
@@ -267,7 +267,16 @@ def checked_folder(plan: SessionPlan, wanted: Wanted, unattended: bool) -> Itera
     yield
 
 
-def confirm_hours(directory: Path, hours: float | None, operator: Operator | None, sure: bool) -> None:
+def tell_overlap(directory: Path, hours: Hours | None, operator: Operator) -> None:
+    """Say where a range of hours overlaps the last checkpoint's: the two are in order, but hardly more is known."""
+    from panelwear.folder.checkpoint import all_of
+    from panelwear.folder.odd_hours import overlap_of
+
+    if overlap := overlap_of(all_of(directory), hours):
+        operator.tell(f"note: {overlap}")
+
+
+def confirm_hours(directory: Path, hours: Hours | None, operator: Operator | None, sure: bool) -> None:
     """Question hours that can hardly be right, before a checkpoint is begun with them.
 
     Args:
@@ -279,17 +288,21 @@ def confirm_hours(directory: Path, hours: float | None, operator: Operator | Non
     Raises:
         UsageError: they are odd, and nobody says that they are right; nothing was begun.
     """
-    from panelwear.folder.checkpoint import all_of, hours_told
+    from panelwear.folder.checkpoint import all_of
+    from panelwear.folder.hours import as_hours
     from panelwear.folder.odd_hours import odd_hours
     from panelwear.screen.operator import Question
 
-    odd = "" if sure or hours is None else odd_hours(all_of(directory), hours, local_now(RealClock()))
-    if not odd or hours is None:
+    if hours is None:
         return
-    asked = Question("hours_sure", f"{odd}. Is {hours_told(hours)} h right?", default="no", choices=("yes", "no"))
+    there, use = all_of(directory), as_hours(hours)
+    odd = "" if sure else odd_hours(there, use, local_now(RealClock()))
+    if not odd:
+        return
+    asked = Question("hours_sure", f"{odd}. Is {use.words} right?", default="no", choices=("yes", "no"))
     if operator is None or operator.ask(asked) != "yes":
         raise UsageError(
-            f"--hours {hours_told(hours)}: {odd}; nothing was begun. Give other hours, correct an earlier checkpoint "
+            f"--hours {use.text}: {odd}; nothing was begun. Give other hours, correct an earlier checkpoint "
             "with 'panelwear amend', or say --sure"
         )
 

@@ -15,6 +15,7 @@ from sequences.keys import PairKey
 
 if TYPE_CHECKING:
     from panelwear.folder.checkpoint import Checkpoint
+    from panelwear.folder.hours import Hours
     from panelwear.folder.panel import KnownLuminances, Panel, ProbeSettings
     from panelwear.panel.resolve import LevelResolver
     from panelwear.run.session import Job
@@ -30,7 +31,7 @@ class Wanted:
     """The panel folder."""
     sequence: str = ""
     """Name or file."""
-    hours: float | None = None
+    hours: Hours | None = None
     cycles: int | None = None
     warm_up_minutes: float | None = None
     seed: int | None = None

@@ -46,6 +46,8 @@ class PanelFacts:
     next_step: str = ""
     """What comes next, in a sentence."""
     checkpoints: int = 0
+    closed: int = 0
+    """Checkpoints that are closed."""
     readings: int = 0
     instrument: str = ""
     """Of ``probe.toml``, or of the last session that had a probe."""
@@ -53,6 +55,11 @@ class PanelFacts:
     """Of ``probe.toml``, or of the last session that had a probe."""
     sequences: tuple[Choice, ...] = ()
     """A person's own, in the panel folder."""
+    zones: tuple[str, ...] = ()
+    names: tuple[str, ...] = ()
+    """Of its checkpoints, oldest first."""
+    usage_told: bool = False
+    """Whether it was told already what the panel shows."""
 
     @property
     def title(self) -> str:
@@ -76,6 +83,10 @@ class World:
     """Serial ports that are there."""
     instruments: tuple[Choice, ...] = ()
     sequences: tuple[Choice, ...] = ()
+    exports: tuple[Choice, ...] = ()
+    """Kinds of files a checkpoint can be exported as here."""
+    no_exports: str = ""
+    """Which kinds cannot be written here, and what to install for them; empty: none."""
     home: str = ""
     """Folder in which new panel folders are made unless another is typed."""
     person: str = ""

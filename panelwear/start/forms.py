@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Mapping
 from dataclasses import replace
 
+from panelwear.folder.hours import check_hours
 from panelwear.screen.answers import number_check
 from panelwear.screen.form import Form
 from panelwear.screen.monitors import Monitor
@@ -142,14 +143,14 @@ def _hours_questions(panel: PanelFacts) -> tuple[Question, ...]:
         said = f"nothing typed: {panel.hours}, the checkpoint {panel.open_name} is gone on with"
     else:
         said = (
-            f"it had {panel.hours} last time"
+            f"it had {panel.hours} last time; a range such as 2100-2500 is taken too"
             if panel.hours
-            else "hours the panel was on, as its menu tells or you know"
+            else "as its menu tells; else such as '3600 counted', or a range: 2100-2500"
         )
-    hours, cycles = number_check(0, 999_999, "h"), number_check(0, 1e6, whole=True)
+    cycles = number_check(0, 1e6, whole=True)
     counted = "where the panel counts them; nothing typed: not known"
     return (
-        Question("hours", said, unit="h", check=hours, label="Hours of use now", needed=not panel.open_name),
+        Question("hours", said, unit="h", check=check_hours, label="Hours of use now", needed=not panel.open_name),
         Question("cycles", counted, check=cycles, label="Compensation cycles"),
     )
 
@@ -297,6 +298,24 @@ def resume_form(panel: PanelFacts, world: World) -> FormView:
         Button("Go on", lambda values: _on_screen(panel, "resume", "Go on", values)),
         words=f"'{panel.unfinished}' of {panel.open_name} was interrupted. It goes on from the unfinished visit.",
     )
+
+
+def export_form(panel: PanelFacts, world: World) -> FormView:
+    """Make the form that exports every checkpoint of a panel: as what."""
+    every = Choice(",".join(one.value for one in world.exports), "all of them")
+    choices = (every, *world.exports) if len(world.exports) > 1 else world.exports
+    title, where = f"Export: {panel.title}", "into the folder 'exports' of the panel folder."
+    return form_view(
+        title,
+        (choice_question("format", "As what", choices, choices[0].value),),
+        Button("Write the files", lambda values: _export(panel, title, values)),
+        words=f"Every checkpoint with readings, {where} {world.no_exports}".strip(),
+    )
+
+
+def _export(panel: PanelFacts, title: str, values: Mapping[str, str]) -> Run:
+    words = ("export", panel.folder, f"--format={values['format']}")
+    return Run(words, title, on_screen=False, folder=panel.folder)
 
 
 def rehearsal_form(world: World) -> FormView:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from panelwear.errors import FileFault, PanelwearError
+from panelwear.extras import is_there, to_install
 from panelwear.folder.evidence_files import DERIVED
 from panelwear.folder.map_faults import READ
 from panelwear.screen.monitors import Monitor
@@ -26,6 +27,14 @@ PHOTOS = "photos"
 """Folder of a checkpoint a person copies the camera's files into."""
 
 
+EXPORTS = (
+    (Choice("cgats", "text, ISO 28178", "patches with their means, for any program that reads CGATS.17"), ""),
+    (Choice("parquet", "Parquet", "every reading, for DuckDB, Polars, pandas"), "pyarrow"),
+    (Choice("xlsx", "spreadsheet", "figures, patches and readings, a sheet each"), "openpyxl"),
+)
+"""What ``panelwear export`` writes, and the library each needs."""
+
+
 def look_up(monitors: tuple[Monitor, ...], today: date) -> World:
     """Look everything up; takes seconds where panels hold many readings, so it is not done while a key is awaited."""
     remarks: list[str] = []
@@ -40,6 +49,8 @@ def look_up(monitors: tuple[Monitor, ...], today: date) -> World:
         links=_links(),
         instruments=_instruments(),
         sequences=_sequences(),
+        exports=tuple(choice for choice, library in EXPORTS if not library or is_there(library)),
+        no_exports=_not_written(),
         home=HOME,
         person=person(),
         remarks=tuple(remarks),
@@ -56,8 +67,10 @@ def person() -> str:
 
 def facts_of(folder: str, today: date) -> PanelFacts:
     """Ask one panel folder where it stands; a folder that is gone or cannot be read is told, never left out."""
+    from panelwear.folder.hours import between_words
     from panelwear.folder.panel import load_panel, load_probe_settings
     from panelwear.upkeep.status import status_of
+    from panelwear.usage.records import FILE as USAGE
 
     path = Path(folder)
     if not path.is_dir():
@@ -77,7 +90,7 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         name=found.panel,
         width_px=found.width_px,
         height_px=found.height_px,
-        hours=f"{last.hours:g} h" if last else "",
+        hours=between_words(last.hours_low, last.hours_high) if last else "",
         last=f"last: {last.date}, {_sessions(last.sessions)}" if last else "",
         open_name=still_open[-1].name if still_open else "",
         unfinished=still_open[-1].unfinished if still_open else "",
@@ -87,10 +100,14 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         doing=found.doing,
         next_step=found.next_in_words,
         checkpoints=len(found.checkpoints),
+        closed=sum(one.is_closed for one in found.checkpoints),
         readings=sum(one.readings for one in found.checkpoints),
         instrument=instrument,
         link=link,
         sequences=own_sequences(path),
+        zones=tuple(zone.name for zone in panel.zones),
+        names=tuple(one.name for one in found.checkpoints),
+        usage_told=(path / USAGE).exists(),
     )
 
 
@@ -142,6 +159,13 @@ def _sequences() -> tuple[Choice, ...]:
     from sequences.reader import load, shipped
 
     return tuple(Choice(name, name, load(name).description) for name in shipped())
+
+
+def _not_written() -> str:
+    missing = {choice.label: library for choice, library in EXPORTS if library and not is_there(library)}
+    if not missing:
+        return ""
+    return f"Not here: {', '.join(missing)}; {to_install(next(iter(missing.values())))}."
 
 
 def list_folder(path: str) -> Listing:

@@ -10,6 +10,7 @@ from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.page import Item, Items, Page, Part, Words
 from panelwear.start.facts import PanelFacts, World
 from panelwear.start.forms import (
+    export_form,
     look_form,
     measuring_form,
     new_panel_form,
@@ -19,9 +20,12 @@ from panelwear.start.forms import (
 )
 from panelwear.start.state import Forget, ListFolder, Run, State, View
 from panelwear.start.told import Confirm
+from panelwear.start.usage_form import usage_form
 from panelwear.telling.words import with_capital
 
 NEW, OPEN, REHEARSE = "new:", "open:", "rehearse:"
+LEAST_CLOSED = 2
+"""Checkpoints that must be closed before anything is foretold."""
 NEXT_ENTRY = {"inspect": "inspect", "resume": "resume", "shoot": "shoot", "close": "close", "mend": "check",
               "gone": "forget", "unread": "check", "wait": "status"}  # fmt: skip
 """Which entry does what ``panelwear status`` says is next."""
@@ -59,9 +63,11 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
             Entry("forget", "Take it off this list", "nothing on the disk is touched", ""),
         )
     none = "" if panel.readings or panel.maps else "nothing has been read yet"
+    unread = "" if panel.readings else "nothing has been read yet"
     photos = f"{panel.folder}/{panel.photos or 'checkpoints/…/photos'}"
     no_photos = "" if panel.photos else "copy them into photos/ of the newest checkpoint first"
     left = panel.unfinished or panel.unfinished_shoot
+    too_few = unread or ("" if panel.closed >= LEAST_CLOSED else "two closed checkpoints are needed")
     nothing_open = "" if panel.open_name else "no checkpoint is open"
     return (
         Entry("zones", "Zones", "draw what you want to watch on the panel itself", f"panelwear zones {here}"),
@@ -75,12 +81,18 @@ def entries(panel: PanelFacts) -> tuple[Entry, ...]:
               f"panelwear camera shoot {here} --hours H"),
         Entry("read", "Read the photographs", "they become maps of light; the photographs are not changed",
               f"panelwear camera read {here} {shlex.quote(photos)}", no_photos),
+        Entry("usage", "What the panel shows", "hours a day, brightness, content by zone, and the dose of light",
+              f"panelwear usage {here}"),
         Entry("resume", "Go on with what was interrupted", left, f"panelwear resume {here}",
               "" if left else "nothing was interrupted"),
         Entry("close", "Close the checkpoint", f"{panel.open_name}: never edited again", f"panelwear close {here}",
               nothing_open),
         Entry("compare", "Compare", "what changed, and how sure that is", f"panelwear compare {here}", none),
+        Entry("forecast", "Forecast", "when wear will matter, used so or half as much", f"panelwear forecast {here}",
+              too_few),
         Entry("report", "Report", "one page for the browser, to send to anyone", f"panelwear report {here}", none),
+        Entry("export", "Export", "files for other programs: text, Parquet, a spreadsheet", f"panelwear export {here}",
+              none),
         Entry("status", "All checkpoints", "hours, sessions, readings", f"panelwear status {here}"),
         Entry("check", "Check the files", "every fault at once", f"panelwear check {here}"),
     )  # fmt: skip
@@ -185,8 +197,8 @@ class PanelPage:
             read = ("camera", "read", panel.folder, f"{panel.folder}/{panel.photos}")
             return state.wishing(Run(read, f"Photographs read: {panel.title}", on_screen=False, folder=panel.folder))
         title = {"compare": "Comparison", "report": "Report", "zones": "Zones", "status": "All checkpoints",
-                 "check": "Check"}[row]  # fmt: skip
-        record = ("--json",) if row == "compare" else ()
+                 "check": "Check", "forecast": "Forecast"}[row]  # fmt: skip
+        record = ("--json",) if row in {"compare", "forecast"} else ()
         return state.wishing(
             Run((row, panel.folder, *record), f"{title}: {panel.title}", on_screen=row == "zones", folder=panel.folder)
         )
@@ -224,6 +236,8 @@ _OPENED: dict[str, Callable[[PanelFacts, World], View]] = {
     "spot": lambda panel, world: measuring_form(panel, world, "spot"),
     "inspect": lambda panel, world: measuring_form(panel, world, "inspect"),
     "shoot": shoot_form,
+    "usage": usage_form,
     "resume": _resume,
     "close": _confirm_close,
+    "export": export_form,
 }

@@ -11,7 +11,7 @@ Real = NDArray[np.float64]
 def tristimulus_per_xy(XYZ: ArrayLike) -> Real:
     """Return d(X, Y, Z) / d(x, y) at constant luminance as ``(..., 3, 2)``; zero where there is no chromaticity."""
     values = np.asarray(XYZ, dtype=np.float64)
-    X, Y, Z = np.moveaxis(values, -1, 0)
+    X, Y, Z = values[..., 0], values[..., 1], values[..., 2]
     total = X + Y + Z
     lit = (total > 0) & (Y > 0)
     S, L = np.where(lit, total, 1.0), np.where(lit, Y, 1.0)

@@ -46,7 +46,7 @@ def jacobian(function: Function, XYZ: Real, step: float = FINE_STEP) -> tuple[Re
     results = function(np.concatenate([XYZ[None], XYZ + moves, XYZ - moves]))
     up, down = results[1 : 3 * k + 1], results[3 * k + 1 :]
     slopes = (up - down).reshape(k, 3, -1) / (2 * steps[:, None, None])
-    return results[0], np.asarray(np.moveaxis(slopes, -1, 0), dtype=np.float64)
+    return results[0], np.asarray(slopes.transpose(2, 0, 1), dtype=np.float64)
 
 
 def contributions(slopes: Real, sources: Sequence[Source]) -> Real:
@@ -71,11 +71,11 @@ def covariance(slopes: Real, sources: Sequence[Source]) -> Real:
 def components(us: Real, sources: Sequence[Source]) -> tuple[Component, ...]:
     """Gather one result's contributions by name: root sum of squares, Welch-Satterthwaite within a name."""
     gathered: dict[str, list[tuple[float, Source]]] = {}
-    total = float(np.linalg.norm(us))
-    for u, source in zip(us, sources, strict=True):
+    least = 1e-4 * math.sqrt(us.dot(us))
+    for u, source in zip(us.tolist(), sources, strict=True):
         # What cancels leaves crumbs of the numerical derivative: they are not told.
-        if u > 1e-4 * total:
-            gathered.setdefault(source.name, []).append((float(u), source))
+        if u > least:
+            gathered.setdefault(source.name, []).append((u, source))
     found = []
     for name, parts in gathered.items():
         u = math.sqrt(sum(part**2 for part, _ in parts))

@@ -48,7 +48,8 @@ def chance_beyond(value: float, parts: Sequence[Part]) -> float:
     y = _STEP * np.arange(-farthest, farthest + 1)
     t = np.sinh(y)
     weight = _density(t, dofs[least]) * np.cosh(y) * _STEP
-    tails = _above(far - us[least] * t, u, dof) + _above(far + us[least] * t, u, dof)
+    above = _above(far - us[least] * t, u, dof)
+    tails = above + above[::-1]  # t is the same below zero as above it
     return max(float(weight @ tails), plain)
 
 

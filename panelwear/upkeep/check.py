@@ -27,6 +27,9 @@ from panelwear.readings.stability import FILE as STABILITY
 from panelwear.readings.stability import stability_faults
 from panelwear.upkeep.check_json import check_json, response_faults
 from panelwear.upkeep.made import nothing_to_check
+from panelwear.usage.maps import map_faults as dose_map_faults
+from panelwear.usage.records import FILE as USAGE
+from panelwear.usage.records import looks_like_usage, misfits, parse_usage
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +79,18 @@ def check_panel(data: dict[str, Any], folder: Path) -> None:
     assumed_response(found.assumed_response)
 
 
+def check_usage(data: dict[str, Any], folder: Path) -> None:
+    """Read a parsed ``usage.toml``, held against the panel beside it; ``FileFault`` with every fault."""
+    usage = parse_usage(data)
+    if not (folder / "panel.toml").exists():
+        return
+    own = panel.load_panel(folder)
+    names = [path.name for path in checkpoint.folders_of(folder)]
+    faults = (*misfits(usage, [zone.name for zone in own.zones], names), *dose_map_faults(usage, own))
+    if faults:
+        raise FileFault(faults)
+
+
 def check_toml(path: Path) -> Checked:
     """Check a TOML file, whichever of ours it is."""
     from panelwear.colorimetry import correction
@@ -91,13 +106,14 @@ def check_toml(path: Path) -> Checked:
         ("instrument file", instrument_file.looks_like, lambda: instrument_file.load(path)),
         ("sequence file", reader.looks_like, lambda: reader.load(path)),
         ("shooting list", shoots.looks_like, lambda: shoots.source_of(path)),
+        ("usage file", looks_like_usage, lambda: check_usage(data, path.parent)),
         ("probe file", panel.looks_like_probe, lambda: check_probe(data, path.parent)),
         ("correction file", correction.looks_like, lambda: correction.parse_correction(data, path.name)),
     )
     for what, looks_like, read in kinds:
         if looks_like(data):
             return Checked(what, _faults_of(read))
-    ours = "panel, probe, instrument, sequence or correction file, or shooting list"
+    ours = "panel, probe, usage, instrument, sequence or correction file, or shooting list"
     return Checked("TOML file", (f"{path.name}: is no file of panelwear ({ours}): it has none of their keys",))
 
 
@@ -171,6 +187,8 @@ def check_folder(folder: Path) -> Checked:
     faults = list(check_toml(folder / "panel.toml").problems)
     if (folder / "probe.toml").exists():
         faults += check_toml(folder / "probe.toml").problems
+    if (folder / USAGE).exists():
+        faults += _faults_of(lambda: check_usage(load_toml(folder / USAGE), folder))
     if (folder / STABILITY).exists():
         faults += stability_faults(folder / STABILITY)
     faults += _faults_of(lambda: set_aside.log_of(folder))

@@ -11,7 +11,8 @@ from typing import Any, Literal
 from groundwork.documents import printable
 from panelwear.errors import PanelwearError
 from panelwear.folder import checkpoint
-from panelwear.folder.checkpoint import Checkpoint, hours_told
+from panelwear.folder.checkpoint import Checkpoint
+from panelwear.folder.hours import between_words
 from panelwear.folder.panel import Panel
 from panelwear.folder.record import is_interrupted
 from panelwear.folder.set_aside import lying_there
@@ -40,6 +41,12 @@ class CheckpointStanding:
     date: str
     """Day it was begun, ISO 8601, UTC."""
     hours: float
+    """Hours of use; where they are estimated, the middle of their range."""
+    hours_kind: str
+    """``read``, ``counted`` or ``estimated``."""
+    hours_low: float
+    """Ends of what they are known within; the hours themselves unless they are estimated."""
+    hours_high: float
     cycles: int | None
     sessions: tuple[SessionStanding, ...]
     readings: int
@@ -83,11 +90,14 @@ def standing_of(found: Checkpoint) -> CheckpointStanding:
     sessions += [SessionStanding(one.shoot, one.missing is None) for one in shoots]
     unfinished = [s["sequence"] for s in record["sessions"][-1:] if is_interrupted(s) and not found.is_closed]
     readings = written_at(found.readings_path).rows if found.readings_path.exists() else 0
-    day = str(record["started_utc"])[:10]
+    day, use = str(record["started_utc"])[:10], found.use
     return CheckpointStanding(
         name=found.name,
         date=day,
-        hours=found.hours,
+        hours=use.value,
+        hours_kind=use.kind,
+        hours_low=use.low,
+        hours_high=use.high,
         cycles=record.get("cycles"),
         sessions=tuple(sessions),
         readings=readings,
@@ -165,8 +175,8 @@ def next_step(
     if days > 0:
         return "wait", f"nothing; the next checkpoint is due on {due.isoformat()}, in {counted(days, 'day')}", ""
     since = "today" if days == 0 else f"since {due.isoformat()}, for {counted(-days, 'day')}"
-    last = hours_told(standings[-1].hours)
-    how = f": 'panelwear inspect {here} --hours HOURS' (it had {last} h last time)"
+    last = between_words(standings[-1].hours_low, standings[-1].hours_high)
+    how = f": 'panelwear inspect {here} --hours HOURS' (it had {last} last time)"
     return "inspect", f"a checkpoint is due {since}", how
 
 

@@ -39,7 +39,7 @@ class Look:
     channel: Channel | None = None
     """Of a field; ``None`` where the camera sees no colours."""
     brightness: float | None = None
-    """Of a field: numbers of its own colour for one unit of exposure, or of the frame where that is not told."""
+    """Of a field: numbers of its own colour for one unit of exposure; ``None`` where the exposure is not told."""
     label: ShootLabel | None = None
     taken: Taken = field(default_factory=Taken)
 
@@ -72,7 +72,9 @@ def look_at(photo: Photograph) -> Look:
 def _field(photo: Photograph, levels: NDArray[np.float64]) -> Look:
     channel = _channel(levels) if len(photo.planes) > 1 else None
     own = float(levels.max() if channel in {"grey", None} else levels[list(COLOURS).index(cast(Colour, channel))])
-    return Look("field", channel, own / (photo.taken.sensitivity or 1.0), taken=photo.taken)
+    # Dark fields are exposed longer, so without the exposure a number tells nothing of the light.
+    exposed = photo.taken.sensitivity
+    return Look("field", channel, None if exposed is None else own / exposed, taken=photo.taken)
 
 
 def _drawn(photo: Photograph, *, is_sparse: bool) -> Look:

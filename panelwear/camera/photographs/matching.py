@@ -68,11 +68,12 @@ def matched(
         scales = _scales(looks, free, shots, ends)
     costs = np.array([[_cost(looks[n], shot, scales) for n in free] for shot in shots]).reshape(len(shots), -1)
     found = {n: Matched(n, shot, "said") for n, shot in said.items()}
-    alone = _alone(shots, ends, {shot for shot in said.values() if shot is not None})
+    unclear = _alone(shots, ends, {shot for shot in said.values() if shot is not None})
+    unclear |= _uncounted(shots, ends, [looks[n] for n in free], frames)
     start = 0
     for number, (shot, end) in enumerate(zip(shots, ends, strict=True)):
         for place in range(start, end):
-            cost = max(float(costs[number, place]), SURE_BELOW if shot.name in alone else 0.0)
+            cost = max(float(costs[number, place]), SURE_BELOW if shot.name in unclear else 0.0)
             found[free[place]] = Matched(free[place], shot.name, "order", cost)
         start = end
     return tuple(found[n] for n in range(len(looks)))
@@ -113,6 +114,20 @@ def _alone(shots: Sequence[Shot], ends: Sequence[int], said: set[str]) -> set[st
         there = [n for n in alike if sizes[n] or shots[n].name in said]
         if shot.kind == "field" and size and len(alike) > 1 and len(there) == 1:
             found.add(shot.name)
+    return found
+
+
+def _uncounted(
+    shots: Sequence[Shot], ends: Sequence[int], looks: Sequence[Look], frames: Mapping[str, int]
+) -> set[str]:  # fmt: skip
+    """Name fields that only counting tells from others of their colour, where the count is not what was asked for."""
+    starts = [0, *ends[:-1]]
+    found: set[str] = set()
+    for group in {_group(shot) for shot in shots if shot.kind == "field"}:
+        own = [n for n, shot in enumerate(shots) if _group(shot) == group and ends[n] > starts[n]]
+        is_dim = any(looks[place].brightness is None for n in own for place in range(starts[n], ends[n]))
+        if len(own) > 1 and is_dim and any(ends[n] - starts[n] != frames.get(shots[n].name, 1) for n in own):
+            found |= {shots[n].name for n in own}
     return found
 
 

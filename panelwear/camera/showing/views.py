@@ -94,7 +94,7 @@ def brightest(views: Sequence[View]) -> tuple[View, ...]:
 
 
 def _head(end: MapEnd) -> str:
-    return f"{end.end.hours:g} h, {end.end.date}".rstrip(", ")
+    return f"{end.end.use.words}, {end.end.date}".rstrip(", ")
 
 
 def _view(row: Sequence[tuple[str, FieldMap]], gain: float, quantity: str) -> View:

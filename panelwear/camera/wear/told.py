@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from panelwear.camera.wear.beside import WHY_APART
 from panelwear.camera.wear.findings import FOR_SHOWING, PhotographPair, ZoneOnField
 from panelwear.camera.wear.regions import Region
-from panelwear.compare.formatting import SINCE, hours, verdict
+from panelwear.compare.formatting import SINCE, verdict
 from panelwear.compare.tables import CsvTable, table
 from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.words import counted, percent
@@ -28,8 +28,7 @@ def head(pair: PhotographPair) -> str:
     since = "Since the first photographs" if pair.since == "baseline" else SINCE[pair.since]
     invented = "; simulated photographs" if pair.simulated else ""
     return (
-        f"{since}: {pair.before.name} ({hours(pair.before.hours)}) to {pair.after.name} "
-        f"({hours(pair.after.hours)}){invented}"
+        f"{since}: {pair.before.name} ({pair.before.use.words}) to {pair.after.name} ({pair.after.use.words}){invented}"
     )
 
 

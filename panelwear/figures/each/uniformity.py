@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -26,14 +27,22 @@ def figures(evidence: Evidence) -> list[Estimate]:
     Parts: ``min_over_max``, ``from_centre`` and ``from_median`` in %, ``spread`` (standard deviation of the panel
     itself in %, measurement taken out), ``duv_prime`` (largest between two points), ``left_right`` (ln ratio, %).
     """
+    return [one for grid in _grids(evidence) for one in (*_of(evidence, *grid), *_left_right(evidence, *grid))]
+
+
+def left_right(evidence: Evidence) -> list[Estimate]:
+    """Return ``uniformity/<hue>/<level>.left_right`` of every level of the grid, as ``figures`` does."""
+    return [one for grid in _grids(evidence) for one in _left_right(evidence, *grid)]
+
+
+def _grids(evidence: Evidence) -> Iterator[tuple[list[Mean], str, str]]:
+    """Yield the points of each level that can be told, the stem of its figures' names, and the level in words."""
     grids: dict[tuple[str, str, str], list[Mean]] = {}
     for mean in evidence.select(purpose="grid"):
         grids.setdefault((mean.hue, mean.level, mean.geometry), []).append(mean)
-    found: list[Estimate] = []
     for (hue, level, _), points in grids.items():
         if len(points) >= 3 and not any(evidence.is_dark(m) for m in points):
-            found += _of(evidence, points, f"uniformity/{hue}/{level}", f"{hue} at {level_words(level)}")
-    return found
+            yield points, f"uniformity/{hue}/{level}", f"{hue} at {level_words(level)}"
 
 
 def _of(evidence: Evidence, points: list[Mean], name: str, said: str) -> list[Estimate]:
@@ -56,7 +65,7 @@ def _of(evidence: Evidence, points: list[Mean], name: str, said: str) -> list[Es
     if all(m.has_colour for m in points):
         colour = Told(f"{name}.duv_prime", "1", f"{said}, largest Δu'v' between two points")
         found.append(evidence.estimate(colour, points, lambda XYZ: uniformity.colour_spread(uv_prime_of(XYZ))))
-    return found + _left_right(evidence, points, name, said)
+    return found
 
 
 def _spread(evidence: Evidence, points: list[Mean], name: str, said: str) -> Estimate:

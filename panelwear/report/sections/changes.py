@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.comparison import Pair
-from panelwear.compare.formatting import SINCE, hours, verdict
+from panelwear.compare.formatting import SINCE, verdict
 from panelwear.compare.headline import weight_of, worth_of
 from panelwear.report.content import ChangeRow, ChangeTable, Section
 from panelwear.report.inputs import Inputs
@@ -34,7 +34,7 @@ def section(inputs: Inputs) -> Section | None:
 
 def _table(pair: Pair, level: float) -> ChangeTable:
     caption = (
-        f"{SINCE[pair.since]}: {hours(pair.before.hours)} ({pair.before.date}) to {hours(pair.after.hours)} "
+        f"{SINCE[pair.since]}: {pair.before.use.short} ({pair.before.date}) to {pair.after.use.short} "
         f"({pair.after.date})"
     )
     return ChangeTable(caption, tuple(_row(row, level) for row in by_size(pair.rows)))

@@ -64,7 +64,7 @@ def _marks_picture(inputs: Inputs, one: Evidence) -> Picture:
         Drawn(str(m.mark), m.shape == "line", m.x0_mm, m.y0_mm, m.x1_mm, m.y1_mm) for m in one.record.marks
     )  # fmt: skip
     c = one.circumstances
-    title = f"Marks made at {c.hours:g} h, {c.date}"
+    title = f"Marks made at {c.use.words}, {c.date}"
     columns = (number("Mark"), text("Kind"), text("Strength"), text("Seen on"), text("From, to"), text("Zone"),
                text("Note"))  # fmt: skip
     rows = tuple(_mark_row(m) for m in one.record.marks)
@@ -108,4 +108,4 @@ def _match_row(one: Evidence, match: MatchResult) -> tuple[str, ...]:
         seen = f"{match.word}, {match.visibility:.1f} at {match.distance_mm:.0f} mm"
     method = match.method if match.after_min is None else f"{match.method}, after {match.after_min:g} min"
     level = f"{match.hue} {match.level_cd_m2:.3g} cd/m²"
-    return (f"{one.circumstances.hours:g} h", match.zone, method, level, contrast, own, seen, match.note or NONE)
+    return (one.circumstances.use.words, match.zone, method, level, contrast, own, seen, match.note or NONE)

@@ -21,7 +21,7 @@ def section(inputs: Inputs) -> Section:
 def _table(one: Inspected) -> ReportTable:
     columns = (text("Figure"), number("Value ± 95 %"), text("Largest uncertainties"), text("Note"))
     rows = tuple((e.caption or e.name, told(e), _uncertainties(e), e.note) for e in one.figures.values())
-    return ReportTable(f"Figures at {one.hours:g} h, {one.date}", columns, rows)
+    return ReportTable(f"Figures at {one.use.words}, {one.date}", columns, rows)
 
 
 def _uncertainties(estimate: Estimate) -> str:

@@ -103,14 +103,14 @@ def _plane(inputs: Inputs) -> list[Picture]:
     start = _uv(inputs.first)
     if start is None:
         return []
-    points, rows = [PlanePoint(f"{inputs.first.hours:g} h", *start)], [_plane_row(inputs.first, None)]
+    points, rows = [PlanePoint(f"{inputs.first.use.words}", *start)], [_plane_row(inputs.first, None)]
     for one in inputs.inspected[1:]:
         step = _moved(one)
         if step is not None:
             vector = step.vector()
             points.append(
                 PlanePoint(
-                    f"{one.hours:g} h", start[0] + vector.values[0], start[1] + vector.values[1], _ellipse(vector)
+                    f"{one.use.words}", start[0] + vector.values[0], start[1] + vector.values[1], _ellipse(vector)
                 )
             )
             rows.append(_plane_row(one, step))
@@ -166,7 +166,7 @@ def _moved(one: Inspected) -> Step | None:
 def _plane_row(one: Inspected, step: Step | None) -> tuple[str, ...]:
     u, v = (told(one.figures.get(f"white.{p}")) for p in ("u_prime", "v_prime"))
     away = (NONE, NONE) if step is None else tuple(signed(step.estimate(i, "", "1")) for i in (0, 1))
-    return (f"{one.hours:g} h, {one.date}", u, v, *away, *(told(one.figures.get(f"white.{p}")) for p in ("cct", "duv")))
+    return (f"{one.use.words}, {one.date}", u, v, *away, *(told(one.figures.get(f"white.{p}")) for p in ("cct", "duv")))
 
 
 def _ellipse(vector: VectorChange) -> tuple[tuple[float, float], tuple[float, float]]:

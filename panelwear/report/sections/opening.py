@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from panelwear.compare.comparison import Pair
-from panelwear.compare.formatting import hours
 from panelwear.compare.headline import KeyNumber, Step, key_numbers
 from panelwear.compare.plain_sentences import plain_sentences
 from panelwear.compare.sentences import SENTENCES
@@ -51,7 +50,7 @@ def _changes(inputs: Inputs) -> tuple[BigNumber, ...]:
 
 def _number(one: KeyNumber, since: str, last: Sequence[Pair]) -> BigNumber:
     main = _told(one.step, since) or Told(since, "not known", verdict="not read alike at both checkpoints")
-    begun = f"since last time ({hours(last[0].before.hours)})" if last else ""
+    begun = f"since last time ({last[0].before.use.words})" if last else ""
     return BigNumber(one.title, main, _last(one.last, begun) if last else None, one.beside)
 
 

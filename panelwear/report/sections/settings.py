@@ -36,7 +36,7 @@ def section(inputs: Inputs) -> Section:
     tables = [_differences(inputs)] if inputs.pairs else []
     if apart:
         columns = (text("Checkpoint"), *(text(name) for name, _ in apart))
-        rows = tuple((f"{c.hours:g} h, {c.date}", *(v[i] for _, v in apart)) for i, c in enumerate(listed))
+        rows = tuple((f"{c.use.words}, {c.date}", *(v[i] for _, v in apart)) for i, c in enumerate(listed))
         tables.append(ReportTable("What was not the same every time", columns, rows))
     same = ReportTable("The same at every checkpoint", (text("Setting"), text("Value")), tuple(alike))
     folded = (same,) if alike else ()
@@ -68,7 +68,7 @@ def _digest(sha256: str) -> str:
 def _differences(inputs: Inputs) -> ReportTable:
     rows = []
     for pair in inputs.pairs:
-        rows += [(f"{pair.before.hours:g} to {pair.after.hours:g} h", d.what, d.cost) for d in pair.how.differences]
+        rows += [(f"{pair.before.use.short} to {pair.after.use.short}", d.what, d.cost) for d in pair.how.differences]
     if not rows:
         rows = [("all", "nothing that is known of", "none")]
     return ReportTable(

@@ -119,11 +119,11 @@ def strip(inputs: Inputs) -> Picture | None:
             value = point.value if point is not None else math.nan
             areas.append(Area(zone.name, r.x * across, r.y * down, r.w * across, r.h * down, value))
             words.append(NONE if point is None else point_of(point, "%", True).told)
-        head = f"{one.hours:g} h\n{one.date}"
+        head = f"{one.use.words}\n{one.date}"
         worst = next(_tenths(a.value) for a in areas if a.name == told_below)
         maps.append((head, MapChart(*panel.active_area_mm, UNIT, limit, areas=tuple(areas)), worst))
         read = [i for i, z in enumerate(panel.zones) if histories[z.name] is not None]
-        rows.append((f"{one.hours:g} h, {one.date}", *(words[i] for i in read)))
+        rows.append((f"{one.use.words}, {one.date}", *(words[i] for i in read)))
     names = [z.name for z in panel.zones if histories[z.name] is not None]
     title = "Zones at every checkpoint, change since the baseline"
     if len(shown) < len(inputs.inspected):

@@ -49,7 +49,7 @@ def _inquiry(keys: list[str], state: RunState) -> Inquiry:
     known = {**questions.stated_by(state.panel), **_stated(last), **_stated(checkpoint.corrected["answers"])}
     asked = tuple(
         questions.offered(
-            questions.within_hours(questions.QUESTIONS[key], checkpoint.hours), given.answers, known, last
+            questions.within_hours(questions.QUESTIONS[key], checkpoint.use.high), given.answers, known, last
         )
         for key in keys
     )

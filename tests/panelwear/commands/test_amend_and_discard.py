@@ -59,8 +59,8 @@ def test_a_mistyped_answer_is_corrected_and_both_are_kept(tmp_path: Path, capsys
     ("words", "said"),
     [
         (["--set", "refresh_hz=2", "--why", "x"], "2 Hz is outside 10..1000 Hz"),
-        (["--set", "hours=-1", "--why", "x"], "'-1' is not a number from 0 to 1000000"),
-        (["--set", "hours=nan", "--why", "x"], "'nan' is not a number"),
+        (["--set", "hours=-1", "--why", "x"], "-1: hours of use lie within 0..1000000"),
+        (["--set", "hours=nan", "--why", "x"], "'nan': write hours such as 3600"),
         (["--set", "hdr_off=perhaps", "--why", "x"], "'perhaps' is none of"),
         (["--set", "refresh=60", "--why", "x"], "write KEY=VALUE with one of hours"),
         (["--set", "refresh_hz", "--why", "x"], "write KEY=VALUE"),

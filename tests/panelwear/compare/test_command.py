@@ -114,7 +114,7 @@ def test_a_wider_level_gives_wider_intervals(folder, capsys):
 def test_a_forecast_from_two_checkpoints_is_refused_in_words(folder, capsys):
     assert main(["compare", str(folder), "--forecast", "20"]) == 0
     said = capsys.readouterr().out
-    assert said.startswith("white: No forecast: a compensation cycle")
+    assert said.startswith("white: No forecast: 4 checkpoints are needed, the baseline among them; there are 2")
 
 
 def test_a_cut_warm_up_is_kept_in_mind_with_its_cost(folder, tmp_path, capsys):

@@ -13,11 +13,11 @@ import pytest
 from panelwear.compare.comparing import comparison_of
 from panelwear.compare.comparison_tables import json_of, tables_of
 from panelwear.compare.sentences import SENTENCES, verdict_of
-from panelwear.compare.terminal_text import forecast_sentences
 from panelwear.errors import UsageError
 from panelwear.figures.circumstances import ProbeName
 from panelwear.figures.evidence import put_together
 from panelwear.figures.flags import Flagged
+from panelwear.forecast.told import sentences_of
 from panelwear.uncertainty.formatting import with_uncertainty
 from panelwear.uncertainty.meter import MeterTerms
 from sequences.model import PanelFacts
@@ -305,7 +305,7 @@ def test_a_forecast_up_to_an_earlier_checkpoint_counts_from_there():
     assert found.hours_a_day() == pytest.approx(3000 / 365)
     low = found.forecasts(0.5)["white"].low_h
     days = (low - 3000) / (3000 / 365)
-    assert f"that is {days:.0f} days" in forecast_sentences(found, 0.5)[0]
+    assert f"that is {days:.0f} days" in sentences_of(found, 0.5)[0]
 
 
 def by_eye(name, hours, **more):
@@ -378,7 +378,7 @@ def test_a_forecast_is_told_in_hours_and_on_the_calendar():
     one = found.forecasts(0.30)["white"]
     assert one.low_h < true_h < one.high_h
     assert found.hours_a_day() == pytest.approx(10_000 / 761, rel=1e-6)
-    said = forecast_sentences(found, 0.30)
+    said = sentences_of(found, 0.30)
     assert [line.partition(":")[0] for line in said] == ["white", "red", "green", "blue"]
     assert "At 13.1 h a day that is" in said[0]
     # 2000 h in the 153 days from 1 September to 1 February.

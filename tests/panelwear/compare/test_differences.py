@@ -226,3 +226,22 @@ def test_another_probe_is_not_taken_for_perfectly_linear():
     assert other.meter(MeterTerms(linearity_per_decade=0.001)).linearity_per_decade == 0.001
     assert same.meter(MeterTerms()).linearity_per_decade == 0
     assert "an assumed 0.3 % a decade" in other.differences[0].cost
+
+
+def test_ranges_of_hours_that_overlap_are_said_and_change_no_comparison():
+    then = Circumstances(
+        name="a", hours=400.0, hours_kind="estimated", hours_low=300.0, hours_high=500.0, answers=ANSWERS, **ALIKE
+    )
+    now = Circumstances(
+        name="b",
+        hours=550.0,
+        hours_kind="estimated",
+        hours_low=450.0,
+        hours_high=650.0,
+        answers=ANSWERS | {"since_cycle_h": "600"},
+        **ALIKE,
+    )
+    how = compare_circumstances(then, now)
+    assert [d.topic for d in how.differences] == ["hours"]
+    assert how.differences[0].what.startswith("450 to 650 h overlaps a at 300 to 500 h: anything from none to 350 h")
+    assert how.common == COMMON

@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from panelwear.compare.pairing import pair
+from panelwear.compare.differences import compare_circumstances
+from panelwear.compare.pairing import pair, paired
 from panelwear.figures.evidence import evidence_of
 from tests.panelwear.compare.panels import NOTHING, pairing_of, read
 
@@ -66,3 +67,16 @@ def test_two_geometries_inside_one_checkpoint_are_refused():
     both = pair(evidence_of(twice, NOTHING), evidence_of(twice, NOTHING))
     assert both.patches == ()
     assert all("two geometries" in sentence for sentence in both.problems)
+
+
+def test_a_checkpoint_is_one_and_the_same_for_all_it_is_compared_with_and_can_be_let_go():
+    zones = {"list": 0.0}
+    baseline, last, now = (evidence_of(read(zones=z), NOTHING) for z in ({}, {}, zones))
+    how = compare_circumstances(baseline.circumstances, now.circumstances)
+    pairings = [paired(one, now, how) for one in (baseline, last)]
+    assert pairings[0].after is pairings[1].after
+    assert pairings[0] is paired(baseline, now, how)
+    whole = pairings[0].before
+    assert len(whole.table) == len(baseline.table)
+    # What holds itself is let go by the collector alone, long after: a thousand panels would fill the memory.
+    assert all(held is not whole for held in whole.memo.values())

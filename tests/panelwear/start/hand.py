@@ -31,6 +31,8 @@ WORLD = World(
     links=(Choice("/dev/ttyUSB0", "/dev/ttyUSB0", "USB serial"),),
     instruments=(Choice("plain-lines", "plain-lines"), Choice("scpi-colorimeter", "scpi-colorimeter")),
     sequences=(Choice("checkpoint", "checkpoint"), Choice("zones", "zones")),
+    exports=(Choice("cgats", "text, ISO 28178"), Choice("xlsx", "spreadsheet")),
+    no_exports="Not here: Parquet; something installs it.",
     home="/home/them/panelwear",
 )
 

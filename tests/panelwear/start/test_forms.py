@@ -6,10 +6,13 @@ import argparse
 import importlib
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
+from panelwear.archive.exporting import FORMATS
 from panelwear.screen.contract import ScreenEvent
+from panelwear.start import look_up
 from panelwear.start.facts import PanelFacts, World
 from panelwear.start.form import FormView
 from panelwear.start.forms import slug
@@ -194,7 +197,7 @@ def test_a_spot_asks_for_what_the_command_takes() -> None:
     run = wish(click(form, "go"))
     read = understood(run.words)
     assert run.on_screen
-    assert (read.hours, read.cycles, read.warm_up, read.probe) == (1460.5, 12, 0.0, "simulated")
+    assert (read.hours.value, read.cycles, read.warm_up, read.probe) == (1460.5, 12, 0.0, "simulated")
     assert (read.instrument, read.no_probe, read.screen) == ("scpi-colorimeter", False, 0)
 
 
@@ -251,6 +254,26 @@ def test_a_rehearsal_goes_to_a_folder_of_its_own() -> None:
     assert run.folder == "/home/them/panelwear/rehearsal/harbour-desk"
 
 
+def test_checkpoints_are_exported_as_what_can_be_written_here() -> None:
+    form = click(panel(), "export")
+    assert "Not here: Parquet; something installs it." in words(page_of(form))
+    every = understood(wish(click(form, "go")).words)
+    assert (str(every.directory), every.format, every.checkpoint) == (DESK.folder, "cgats,xlsx", None)
+    assert understood(wish(click(picked(form, "format", "xlsx"), "go")).words).format == "xlsx"
+    alone = replace(WORLD, exports=WORLD.exports[:1])
+    assert understood(wish(click(click(panel(world=alone), "export"), "go")).words).format == "cgats"
+
+
+def test_the_start_screen_offers_what_the_command_writes(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert {choice.value: library for choice, library in look_up.EXPORTS} == {
+        name: library for name, (_, library) in FORMATS.items()
+    }
+    monkeypatch.setattr(look_up, "is_there", lambda library: library != "pyarrow")
+    world = look_up.look_up((), date(2026, 2, 3))
+    assert [choice.value for choice in world.exports] == ["cgats", "xlsx"]
+    assert world.no_exports.startswith("Not here: Parquet; pip install")
+
+
 @pytest.mark.parametrize(
     ("name", "folder"), [("Désk  left", "desk-left"), ("???", "panel"), ("../x", "x"), ("Nº 2", "no-2")]
 )
@@ -267,7 +290,7 @@ def test_the_panel_is_photographed_by_a_list_and_in_poses() -> None:
     assert listed.question.choices == ("usual", "short", "other")
     assert {"usual", "short"} == set(shipped())
     read = understood(wish(click(picked(form, "poses", "yes"), "go")).words[1:], "camera_shoot")
-    assert (read.hours, read.poses, str(read.directory)) == (1460.5, True, DESK.folder)
+    assert (read.hours.value, read.poses, str(read.directory)) == (1460.5, True, DESK.folder)
 
 
 def test_a_shooting_list_of_one_s_own_has_to_be_named() -> None:
@@ -275,3 +298,29 @@ def test_a_shooting_list_of_one_s_own_has_to_be_named() -> None:
     assert click(form, "go").wish is None
     named = filled(form, list_file="mine.toml")
     assert understood(wish(click(named, "go")).words[1:], "camera_shoot").list == "mine.toml"
+
+
+def test_what_the_panel_shows_is_told_by_zone() -> None:
+    told = replace(DESK, zones=("chart", "vessel-list"), names=("2026-02-03-h1460",), usage_told=True)
+    form = filled(
+        click(panel(told), "usage"),
+        hours_a_day="7-9", white_cd_m2="120", **{"shows": "mid", "shows:vessel-list": "white 90 %"},
+    )  # fmt: skip
+
+    read = understood(wish(click(form, "go")).words)
+
+    assert (read.since, read.hours_a_day, read.white_cd_m2) == ("2026-02-03-h1460", "7-9", "120")
+    assert read.shows == ["mid", "vessel-list=white 90 %"]
+    assert wish(click(form, "tell")).words == ("usage", DESK.folder)
+
+
+def test_what_a_zone_cannot_show_is_said_in_the_form() -> None:
+    form = filled(click(panel(replace(DESK, zones=("chart",))), "usage"), **{"shows:chart": "whit"})
+    assert "did you mean 'white'?" in words(page_of(click(form, "since")))
+
+
+def test_screenshots_go_with_what_was_told_and_a_table_stands_for_it() -> None:
+    form = filled(click(panel(), "usage"), hours_a_day="8", screenshots="/home/them/shots")
+    read = understood(wish(click(form, "go")).words)
+    assert (str(read.screenshots), read.hours_a_day, read.since) == ("/home/them/shots", "8", "always")
+    assert wish(click(filled(form, table="own.csv"), "go")).words == ("usage", DESK.folder, "--table=own.csv")

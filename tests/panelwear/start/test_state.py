@@ -100,8 +100,8 @@ def test_what_cannot_be_done_says_why() -> None:
     assert row is not None and not row.enabled and row.note == "nothing was interrupted"
     fresh = replace(DESK, readings=0, open_name="", hours="", last="")
     other = page_of(replace(PANEL, world=World(panels=(fresh,))))
-    assert {item.id for item in other.items if not item.enabled} == {
-        "read", "resume", "close", "compare", "report"}  # fmt: skip
+    off = {item.id for item in other.items if not item.enabled}
+    assert off == {"read", "resume", "close", "compare", "forecast", "report", "export"}
 
 
 def test_closing_asks_first_and_back_is_what_return_takes() -> None:
@@ -153,7 +153,8 @@ def test_a_panel_that_was_only_photographed_can_be_compared_and_reported() -> No
 
 
 @pytest.mark.parametrize(
-    ("row", "on_screen"), [("compare", False), ("report", False), ("status", False), ("check", False), ("zones", True)]
+    ("row", "on_screen"),
+    [("compare", False), ("report", False), ("status", False), ("check", False), ("zones", True)],
 )
 def test_what_needs_no_form_runs_at_once(row: str, on_screen: bool) -> None:
     run = click(PANEL, row).wish
@@ -161,6 +162,14 @@ def test_what_needs_no_form_runs_at_once(row: str, on_screen: bool) -> None:
     record = ("--json",) if row == "compare" else ()
     assert (run.words, run.on_screen) == ((row, DESK.folder, *record), on_screen)
     assert run.gives_a_record == (row == "compare")
+
+
+def test_a_forecast_needs_two_closed_checkpoints_and_its_record_is_told_on_the_screen() -> None:
+    row = page_of(PANEL).item("forecast")
+    assert row is not None and not row.enabled and row.note == "two closed checkpoints are needed"
+    run = click(replace(PANEL, world=World(panels=(replace(DESK, closed=2),))), "forecast").wish
+    assert isinstance(run, Run) and run.gives_a_record
+    assert run.words == ("forecast", DESK.folder, "--json")
 
 
 def test_a_folder_that_is_gone_can_be_taken_off_the_list_and_nothing_else() -> None:

@@ -76,7 +76,8 @@ def too_long(text: str, width: int) -> list[str]:
 COMPARE = ("", "--from 2026-01-05-h0", "--to 2026-01-05-h0", "--level 0.999", "--forecast 20")
 TYPED = [
     *(f"compare DIR {more}".strip() for more in COMPARE),
-    "status DIR", "zones DIR --list", "check DIR", "check DIR/pairs.csv DIR/panel.toml",
+    "forecast DIR", "forecast DIR --use 8h/day", "status DIR", "zones DIR --list", "check DIR",
+    "check DIR/pairs.csv DIR/panel.toml",
     "amend DIR 2026-01-05-h0", "discard DIR", "start --list", "show", "sequences", "sequences --panel DIR",
     "sequences checkpoint --panel DIR", "sequences zones", "inspect DIR --hours 6000 --sure --no-probe --dry-run",
     "spot DIR --hours 6000 --sure --no-probe --dry-run", "probe list", "probe read --probe simulated",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
@@ -67,6 +68,27 @@ def test_a_grey_that_may_be_either_is_not_sure_until_it_is_said():
     assert [one.is_sure for one in found] == [True, True, False, False]
     found = matched(row(*there), range(4), SHOTS, FRAMES, {2: "grey-20cd", 3: "grey-20cd"})
     assert all(one.is_sure for one in found)
+
+
+def untold(*names: str) -> list[Look]:
+    """As ``row``, by files that do not tell how long they were exposed."""
+    return [replace(one, brightness=None) for one in row(*names)]
+
+
+def test_without_exposures_the_count_tells_fields_of_one_colour_apart():
+    assert shots_of(untold(*WHOLE)) == WHOLE
+    assert all(one.is_sure for one in matched(untold(*WHOLE), range(len(WHOLE)), SHOTS, FRAMES, {}))
+
+
+def test_without_exposures_a_frame_too_few_leaves_its_colour_unclear():
+    there = [name for number, name in enumerate(WHOLE) if number != WHOLE.index("grey-20cd")]
+    found = matched(untold(*there), range(len(there)), SHOTS, FRAMES, {})
+    assert [name for name, one in zip(there, found, strict=True) if not one.is_sure] == ["grey-20cd"] + 2 * [
+        "grey-120cd"
+    ]
+    first = there.index("grey-20cd")
+    said = {first: "grey-20cd", first + 1: "grey-120cd", first + 2: "grey-120cd"}
+    assert all(one.is_sure for one in matched(untold(*there), range(len(there)), SHOTS, FRAMES, said))
 
 
 def test_what_a_person_said_is_taken():

@@ -12,22 +12,27 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 Real = NDArray[np.float64]
 
-STRETCHED = np.linspace(0.4, 1.1, 29)
-"""Exponents b of exp(-(h / tau)^b)."""
-POWER = np.geomspace(0.05, 20, 12)
+LIKELY_B, LIKELY_B_U = 0.75, 0.15
+"""Exponent b of exp(-(h / tau)^b) expected beforehand, and its standard deviation: what published lifetimes of emitters
+give (0.60 to 0.98, from LT90 and LT50 of blue devices, Nat. Commun. 2023, s41467-023-43840-9, table 3; green 0.63)."""
+LEAST_B, MOST_B = 0.4, 1.1
+STRETCHED = np.linspace(LEAST_B, MOST_B, 57)
+"""Exponents b that are tried."""
+POWER = np.geomspace(0.05, 20, 24)
 """tau of (1 + h / tau)^-p, as a share of the newest checkpoint's hours."""
 BENDS = np.linspace(0.1, 0.6, 6)
 """Where the second phase may begin, as a share of the span seen; later there are too few checkpoints to tell it by."""
 FIRST_PHASE = np.linspace(0.0, 0.95, 20)
 """Share of the loss that the first phase may hold; 0: nothing happened before the bend."""
-HOURS_ON = np.concatenate([np.linspace(0, 1, 41), np.geomspace(1, 300, 400)[1:]])
-"""Where courses are looked up, in spans from the baseline; what is reached later counts as never."""
+SPANS_ON = np.concatenate([np.linspace(0.02, 1, 50), np.geomspace(1, 300, 320)[1:]])
+"""Hours that are tried for a threshold, in spans from the baseline; what is reached later counts as never."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,12 +44,18 @@ class Law:
     """From hours ``(n,)``, hours of the baseline and of the newest checkpoint to shares ``(s, n)``, one a shape."""
     in_logs: bool
     """Whether the share is one of ln L; else of L itself."""
+    unlikely: Real
+    """What speaks against each shape beforehand, as a χ² ``(s,)``."""
+
+
+def stretched_share(hours: Real, begun: float, now: float, b: Real | float) -> Real:
+    """Return the share of ln L lost by some hours under exp(-(h / tau)^b)."""
+    start = (begun / now) ** b
+    return np.asarray(((hours / now) ** b - start) / (1 - start))
 
 
 def _stretched(hours: Real, begun: float, now: float) -> Real:
-    b = STRETCHED[:, None]
-    start = (begun / now) ** b
-    return ((hours / now) ** b - start) / (1 - start)
+    return stretched_share(hours, begun, now, STRETCHED[:, None])
 
 
 def _power(hours: Real, begun: float, now: float) -> Real:
@@ -63,17 +74,14 @@ def _two_phases(hours: Real, begun: float, now: float) -> Real:
 
 
 LAWS = (
-    Law("stretched exponential", _stretched, in_logs=True),
-    Law("power", _power, in_logs=True),
-    Law("linear", _linear, in_logs=False),
-    Law("two-phase", _two_phases, in_logs=False),
+    Law("stretched exponential", _stretched, True, ((STRETCHED - LIKELY_B) / LIKELY_B_U) ** 2),
+    Law("power", _power, True, np.zeros(len(POWER))),
+    Law("linear", _linear, False, np.zeros(1)),
+    Law("two-phase", _two_phases, False, np.zeros(len(BENDS) * len(FIRST_PHASE))),
 )
 
 
-def reached(law: Law, shares: Real, begun: float, now: float) -> Real:
-    """Return the hours at which each shape's course comes to shares ``(s, m)``, ``inf`` where it does not."""
-    hours = begun + HOURS_ON * (now - begun)
-    courses = law.course(hours, begun, now)
-    return np.stack(
-        [np.interp(wanted, course, hours, right=np.inf) for wanted, course in zip(shares, courses, strict=True)]
-    )
+@lru_cache(maxsize=64)
+def courses_on(law: Law, begun_of_now: float) -> Real:
+    """Return the courses ``(s, m)`` at ``SPANS_ON``; the hours of the baseline are given as a share of those now."""
+    return law.course(begun_of_now + SPANS_ON * (1 - begun_of_now), begun_of_now, 1.0)

@@ -1,0 +1,158 @@
+"""Answers said to a person: a sentence each, a table of uses, and what halving would buy."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from panelwear.ageing.calendar import DAYS_A_MONTH, calendar_of
+from panelwear.ageing.said import rounded_hours
+from panelwear.compare.comparison import Comparison
+from panelwear.compare.tables import CsvTable, table
+from panelwear.forecast.answers import LONGEST_DAY_H, Foretold, ForUse
+from panelwear.forecast.uses import OWN, Rate, of_bright_content, of_brightness
+from panelwear.telling.parts import EMPTY, Column, Grid, Part, Prose, aside, grid, paragraphs
+
+NO_PROMISE = (
+    "A forecast from one panel is no promise: it knows the wear that was read, not a fault, another batch or another "
+    "room."
+)
+
+
+def parts_of(found: Foretold) -> list[Part]:
+    """Return everything: answers, the table of uses, and what halving would buy."""
+    said = paragraphs(*(one.sentence for one in found.answers))
+    if found.rows:
+        said += [EMPTY, _grid(found), *paragraphs(*_plain_words(found), *_late(found))]
+    return [*said, *aside(EMPTY, *paragraphs(*halving()), EMPTY, Prose(NO_PROMISE))]
+
+
+def _grid(found: Foretold) -> Grid:
+    columns = (
+        Column("until"), Column("used"), Column("hours of use", breaks=False), Column("days from new", breaks=False),
+        Column("months from new", breaks=False), Column("months from now", breaks=False, optional=True),
+    )  # fmt: skip
+    return grid(columns, [_row(one) for one in found.rows], 2, "with --csv forecast")
+
+
+def _row(one: ForUse) -> list[str]:
+    left = (one.low_left_days / DAYS_A_MONTH, one.high_left_days / DAYS_A_MONTH)
+    return [
+        one.answer.target.text,
+        one.use.name,
+        _ends(one.low_h, one.high_h, " h"),
+        _ends(one.low_days, one.high_days),
+        _months(*one.months),
+        _months(*left),
+    ]
+
+
+def _ends(low: float, high: float, unit: str = "") -> str:
+    """Write a range, rounded outwards to two digits, which is what limits are known to."""
+    if math.isnan(low):
+        return "—"
+    first = _rounded(low, math.floor)
+    return f"{first} to {_rounded(high, math.ceil)}{unit}" if math.isfinite(high) else f"{first}{unit} or more"
+
+
+def _rounded(value: float, towards: Callable[[float], int]) -> str:
+    return f"{rounded_hours(value, 0.0, towards):.{1 if value < 10 else 0}f}"
+
+
+def _months(low: float, high: float, unit: str = "") -> str:
+    """Write a range of months to a tenth, so that half the use makes twice as many."""
+    if math.isnan(low):
+        return "—"
+    first, last = math.floor(10 * low) / 10, math.ceil(10 * high) / 10 if math.isfinite(high) else high
+    return f"{first:.1f} to {last:.1f}{unit}" if math.isfinite(high) else f"{first:.1f}{unit} or more"
+
+
+def _late(found: Foretold) -> list[str]:
+    """Say what a baseline that was not new means for somebody whose panel is."""
+    since = any(one.is_ahead and one.target.kind in {"kept", "shift"} for one in found.answers)
+    if not (since and found.begun_h > 0):
+        return []
+    return [
+        f"Losses and shifts count from this panel's baseline at {found.begun_h:g} h, not from new: "
+        "counted from new, they come sooner."
+    ]
+
+
+def _plain_words(found: Foretold) -> list[str]:
+    """Say in words what the question asked most comes to: someone who uses it half as much."""
+    own = sorted((one for one in found.rows if one.use is OWN), key=lambda one: math.isinf(one.high_h))
+    first = own[0] if own else None
+    if first is None or math.isnan(first.low_days):
+        return ["How many hours a day this panel is used is not known from its dates, so its own days are not given."]
+    low, high = first.months
+    mine, theirs = _months(low, high, " months"), _months(2 * low, 2 * high, " months")
+    return [
+        f"Someone who uses such a panel half as many hours a day, for the same work at the same brightness, comes to "
+        f"'{first.answer.target.text}' after the same hours of use and so in twice the time: {theirs} from new, "
+        f"where this panel's pace ({found.own_h_a_day:.1f} h a day) makes it {mine}."
+    ]
+
+
+def halving() -> list[str]:
+    """Say in three lines what half the hours, half the brightness and half the bright content would buy."""
+    return [
+        "Half the hours a day: the same hours of use, 2 times as long on the calendar.",
+        f"Half the brightness: {_times(of_brightness(0.5))} the hours of use (wear goes as luminance to the power 1.7, "
+        "1.4 to 2.0 where it is not known for this panel).",
+        f"Half the bright content in a place: {_times(of_bright_content(0.5))} the hours of use there (black or "
+        "mid-grey in its place; a part of the picture that is not bright wears on as it does).",
+    ]
+
+
+def _times(rate: Rate) -> str:
+    return f"{1 / rate.likely:.1f} times ({1 / rate.high:.1f} to {1 / rate.low:.1f})"
+
+
+def table_of(found: Foretold) -> CsvTable:
+    """Return every answer for every use as a table; an answer that is not ahead has one row without hours."""
+    columns = (
+        ("until", "", "what is asked for"),
+        ("said", "", "refused, reached or visible already, bound, indicative or interval"),
+        ("use", "", "whose use"),
+        ("low_h", "h", "not before, in hours of such use from new", 3),
+        ("high_h", "h", "by then; empty where only the lower limit may be said", 3),
+        ("likely_h", "h", "by the stretched exponential that fits best, at this panel's own use", 3),
+        ("low_days", "d", "low_h on the calendar, from new", 3),
+        ("high_days", "d", "high_h on the calendar", 3),
+        ("low_months", "month", "low_days in mean Gregorian months of 30.436875 days", 3),
+        ("high_months", "month", "high_days likewise", 3),
+        ("low_left_days", "d", "days from the newest checkpoint, if this panel is used so from there on", 3),
+        ("high_left_days", "d", "likewise, upper limit", 3),
+        ("sentence", "", "as it is said"),
+    )
+    rows: list[tuple[object, ...]] = []
+    for one in found.answers:
+        if not one.is_ahead:
+            rows.append((one.target.text, one.said, "", *(None,) * 9, one.sentence))
+        rows += [
+            (
+                one.target.text, one.said, row.use.name, row.low_h, row.high_h,
+                one.likely_h if row.use is OWN else None, row.low_days, row.high_days, *row.months,
+                row.low_left_days, row.high_left_days, one.sentence,
+            )
+            for row in found.rows
+            if row.answer is one
+        ]  # fmt: skip
+    return table("forecast", "When wear will matter", columns, rows)
+
+
+def sentences_of(found: Comparison, target_loss: float) -> list[str]:
+    """Return what may be said about reaching a loss, a sentence a channel, and about zones becoming visible."""
+    wear = found.forecasts(target_loss)
+    said = [f"{name}: {one.sentence}{_on_the_calendar(found, one.low_h)}" for name, one in wear.items()]
+    said = said or ["No luminance was read at two checkpoints, so there is nothing to forecast from."]
+    return said + [f"{one.sentence}{_on_the_calendar(found, one.low_h)}" for one in found.zone_forecasts()]
+
+
+def _on_the_calendar(found: Comparison, low_h: float) -> str:
+    a_day = min(found.most_hours_a_day(), LONGEST_DAY_H)
+    if not (math.isfinite(low_h) and 0 < found.hours_a_day() <= LONGEST_DAY_H):
+        return ""
+    left = max(low_h - found.checkpoints[-1].hours, 0.0)
+    up_to = "up to " if a_day > found.hours_a_day() else ""
+    return f" At {up_to}{a_day:.1f} h a day that is {calendar_of(left, a_day).words} from now at the earliest."

@@ -1,0 +1,148 @@
+"""Targets answered from a comparison, for this panel's use and for others'."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from panelwear.compare.comparing import comparison_of
+from panelwear.forecast.answers import Answer, Foretold, foretold
+from panelwear.forecast.targets import Target, target_of
+from panelwear.forecast.told import halving, parts_of, sentences_of, table_of
+from panelwear.forecast.uses import OWN, use_of
+from panelwear.telling.layout import text_of
+from panelwear.uncertainty.meter import MeterTerms
+from tests.panelwear.compare.panels import FACTS, read, subject
+
+QUIET = MeterTerms(session_scale=0.001, session_xy=0.00005, session_filters=0, placement=0.0, dark_noise_cd_m2=0.0)
+DATES = ("2026-01-01", "2026-06-01", "2026-11-01", "2027-04-01", "2027-09-01", "2028-02-01")
+
+
+@pytest.fixture(scope="module")
+def worn():
+    """Return a panel whose blue goes fastest and whose list darkens, read over 10 000 h."""
+    kept = [tuple(math.exp(-((h / tau) ** 0.8)) for tau in (80_000, 60_000, 40_000)) for h in range(0, 10_001, 2000)]
+    panels = [
+        subject(
+            read(one, zones={"list": -0.004 * i, "badge": 0.0}, seed=60 + i, noise=0.0002, placement=0.0002),
+            f"c{i}", 2000.0 * i, QUIET, date=DATES[i], answers={"since_cycle_h": "99999"},
+        )
+        for i, one in enumerate(kept)
+    ]  # fmt: skip
+    return comparison_of(panels, panel="demo", facts=FACTS)
+
+
+def asked(found, *said, uses=()):
+    return foretold(found, [target_of(one, ("list", "badge")) for one in said], [use_of(one) for one in uses])
+
+
+def test_every_kind_of_target_is_answered(worn):
+    found = asked(worn, "blue 50 %", "peak 70 %", "list contrast 4 %", "badge contrast 4 %", "white shift 0.02")
+    blue, peak, list_, badge, white = found.answers
+    # exp(-(T / 40 000)^0.8) = 0.5: T = 40 000 h x ln(2)^(1 / 0.8).
+    assert blue.low_h < 40_000 * math.log(2) ** 1.25 < blue.high_h
+    assert peak.is_ahead and white.is_ahead
+    # 0.4 % every 2000 h, straight on: 4 % at 20 000 h.
+    assert list_.low_h < 20_000 < list_.high_h
+    assert badge.said == "bound"
+    assert badge.low_h > list_.low_h
+
+
+def test_the_command_compare_says_the_same_as_this_one(worn):
+    (blue,) = asked(worn, "blue 70 %").answers
+    line = next(one for one in sentences_of(worn, 0.3) if one.startswith("blue: "))
+    assert line.startswith(f"blue: {blue.sentence.partition(': ')[2]}")
+
+
+def test_where_nothing_is_asked_for_sensible_targets_are(worn):
+    found = foretold(worn, ())
+    kinds = [(one.target.kind, one.target.of) for one in found.answers]
+    first = [("kept", "white"), ("shift", "white"), ("visible", "list"), ("visible", "badge")]
+    # The list is visible already: its next round contrast is asked for too.
+    assert kinds == [*first, ("contrast", "list")]
+
+
+def test_what_was_not_read_is_refused(worn):
+    (found,) = foretold(worn, [Target("contrast", "quay", 3.0, "quay contrast 3 %")]).answers
+    assert found.said == "refused"
+    assert "was not read" in found.sentence
+
+
+BOUND = Answer(target_of("peak 80 %", ()), "bound", 3600.0, math.inf, math.nan, "peak 80 %: not before 3600 h of use.")
+BOTH = replace(BOUND, said="interval", high_h=7200.0)
+
+
+def test_rows_are_hours_days_and_months_for_each_use():
+    uses = ("8h/day", "8h x 5d/week", "4h/day", "24/7", "half my hours", "half my brightness")
+    found = Foretold("demo", 0.0, 3000.0, 10.0, (BOTH,), tuple(use_of(one) for one in uses))
+    rows = {row.use.name: row for row in found.rows}
+    months = {name: rows[name].months[0] for name in uses[:4]}
+    assert months == pytest.approx({"8h/day": 14.78, "8h x 5d/week": 20.70, "4h/day": 29.57, "24/7": 4.93}, abs=0.005)
+    assert rows[OWN.name].low_days == pytest.approx(360)
+    assert rows[OWN.name].low_left_days == pytest.approx(60)
+    assert rows["half my hours"].low_days == pytest.approx(720)
+    # Half the brightness: 2^1.4 times the lower limit, 2^2 times the upper one.
+    assert rows["half my brightness"].low_h == pytest.approx(3600 * 2**1.4)
+    assert rows["half my brightness"].high_h == pytest.approx(7200 * 4)
+
+
+def test_the_question_asked_most_is_answered_in_words():
+    found = Foretold("demo", 0.0, 3000.0, 8.0, (BOUND,), ())
+    said = " ".join(text_of(parts_of(found), 100).split())
+    assert "half as many hours a day" in said
+    assert "twice the time: 29.5 months or more from new" in said
+    assert "where this panel's pace (8.0 h a day) makes it 14.7 months or more." in said
+    assert "no promise" in said
+    assert "count from" not in said
+    late = " ".join(text_of(parts_of(replace(found, begun_h=1460.0)), 100).split())
+    assert "count from this panel's baseline at 1460 h, not from new" in late
+    unknown = replace(found, own_h_a_day=math.nan)
+    assert "is not known from its dates" in text_of(parts_of(unknown), 100)
+
+
+def test_what_halving_buys_stands_in_three_lines_with_its_band():
+    hours, brightness, content = halving()
+    assert "2 times as long" in hours
+    assert "3.2 times (2.6 to 4.0)" in brightness
+    assert "1.9 times (1.8 to 2.0)" in content
+
+
+def test_the_table_has_a_row_for_every_target_and_use():
+    refused = replace(BOUND, said="refused", low_h=math.nan, high_h=math.nan)
+    found = table_of(Foretold("demo", 0.0, 3000.0, 8.0, (BOUND, refused), (use_of("4h/day"),)))
+    names = [column.name for column in found.columns]
+    rows = [dict(zip(names, row, strict=True)) for row in found.rows]
+    assert [row["use"] for row in rows] == ["this panel's own", "4h/day", ""]
+    assert rows[0]["low_months"] == pytest.approx(14.8)
+    assert rows[0]["high_h"] is None and rows[2]["low_h"] is None
+
+
+def cut_panel(cycle_at, step):
+    kept = [math.exp(-((h / 40_000) ** 0.8)) * (1 + step * (h > cycle_at)) for h in range(0, 10_001, 2000)]
+    return comparison_of(
+        [
+            subject(
+                read((one,) * 3, seed=i), f"c{i}", 2000.0 * i, QUIET, date=DATES[i],
+                answers={"since_cycle_h": "500" if 0 < 2000.0 * i - cycle_at <= 2000 else "99999"},
+            )
+            for i, one in enumerate(kept)
+        ]
+    )  # fmt: skip
+
+
+def test_a_forecast_goes_on_behind_a_compensation_cycle_and_says_so():
+    found = cut_panel(cycle_at=4000, step=0.015)
+    (peak,) = asked(found, "peak 60 %").answers
+    # exp(-(T / 40 000)^0.8) x 1.015 = 0.6, solved by hand.
+    assert peak.low_h < 40_000 * (math.log(1.015) - math.log(0.6)) ** 1.25 < peak.high_h
+    assert "no further compensation cycle or setting cuts in" in peak.sentence
+    assert "no further" not in asked(cut_panel(cycle_at=20_000, step=0.0), "peak 60 %").answers[0].sentence
+
+
+def test_a_series_may_be_given_in_effective_hours(worn):
+    series = next(s for s in worn.trend if s.name == "white.Y")
+    half = [p.hours / 2 for p in series.points]
+    assert [p.hours for p in series.seen(half)] == half
+    assert [p.log_kept for p in series.seen(half)] == [p.log_kept for p in series.seen()]
+    with pytest.raises(ValueError, match="shorter"):
+        series.seen(half[:2])

@@ -1,0 +1,86 @@
+"""The command ``forecast`` over a panel folder that the real engine filled."""
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from panelwear.cli import main
+from panelwear.simulation.rehearsal import Wish, make_panel_folder, rehearse
+from panelwear.telling.layout import text_of
+from panelwear.telling.record import parts_from
+
+TINY = str(Path(__file__).parents[1] / "simulation" / "tiny.toml")
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    panel = make_panel_folder(tmp_path_factory.mktemp("foretold") / "harbour-desk")
+    rehearse(panel, Wish(1, TINY, (0.0, 1100.0, 2200.0, 3300.0, 4400.0)), lambda _line: None)
+    return panel
+
+
+def test_targets_and_uses_are_answered_with_hours_days_and_months(folder, capsys):
+    words = ["--until", "vessel-list contrast 9 %", "--until", "clock-badge visible", "--use", "4h/day"]
+    assert main(["forecast", str(folder), *words]) == 0
+    said = capsys.readouterr().out
+    assert "vessel-list does not come to 9 % contrast before" in said or "vessel-list comes to 9 % contrast" in said
+    assert "clock-badge is visible already" in said
+    assert "this panel's own" in said and "4h/day" in said
+    assert "Half the brightness: 3.2 times (2.6 to 4.0)" in said
+
+
+def test_quiet_leaves_answers_and_table(folder, capsys):
+    assert main(["-q", "forecast", str(folder), "--until", "vessel-list contrast 9 %"]) == 0
+    said = capsys.readouterr().out
+    assert "vessel-list" in said and "Half the brightness" not in said
+
+
+def test_json_and_csv_hold_the_same_rows_and_json_what_is_said(folder, capsys, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "300")
+    words = ["forecast", str(folder), "--use", "24/7"]
+    assert main(words) == 0
+    printed = capsys.readouterr().out
+    assert main([*words, "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert f"{text_of(parts_from(data['said']), 300)}\n" == printed
+    assert main([*words, "--csv"]) == 0
+    rows = list(csv.DictReader(io.StringIO(capsys.readouterr().out, newline="")))
+    stored = data["tables"][0]["rows"]
+    assert [row["until"] for row in rows] == [row["until"] for row in stored]
+    assert data["panel"] == "harbour-desk" and data["now_h"] == 4400.0 and data["own_h_a_day"] > 0
+
+
+def test_the_table_goes_to_a_file_with_what_its_columns_mean_beside_it(folder, tmp_path, capsys):
+    out = tmp_path / "when.csv"
+    assert main(["forecast", str(folder), "--csv", "--out", str(out)]) == 0
+    assert "its columns with their units in" in capsys.readouterr().out
+    units = {
+        c["name"]: c.get("unit")
+        for c in json.loads((tmp_path / "when.csv-metadata.json").read_text())["tableSchema"]["columns"]
+    }
+    assert list(units) == out.read_text(encoding="utf-8").splitlines()[0].split(",")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--until", "vessel-lst visible"], "did you mean 'vessel-list'?"),
+        (["--use", "now and then"], "is no way of using a panel"),
+        (["--probe-drift", "40"], "between 0 and 20 %"),
+        (["--out", "when.csv"], "add --csv"),
+    ],
+)
+def test_a_wish_that_makes_no_sense_is_one_sentence_and_code_2(folder, capsys, words, said):
+    assert main(["forecast", str(folder), *words]) == 2
+    error = capsys.readouterr().err
+    assert said in error
+    assert error.count("\n") == 1
+
+
+def test_a_folder_without_readings_says_what_to_do(tmp_path, capsys):
+    panel = make_panel_folder(tmp_path / "empty")
+    assert main(["forecast", str(panel)]) == 2
+    assert "'panelwear inspect' makes the first one" in capsys.readouterr().err
