@@ -8,6 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.camera.framing import Framing, framing_of
 from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.shots import Shot
 
@@ -63,4 +64,11 @@ class FieldMap:
     view: PanelView | None = None
     """Where the panel lay in the frame: which pixels looked at which cell."""
     focal_35_mm: float | None = None
-    """Focal length for a frame of 36 mm x 24 mm, where the files tell it: how fast the lens's light falls off."""
+    """Focal length for the 36 mm x 24 mm frame, where the files tell it."""
+
+    @property
+    def framing(self) -> Framing | None:
+        """Where the panel lay in the frame; ``None`` for maps that older versions made."""
+        if self.view is None:
+            return None
+        return framing_of(self.view.frame_px, self.view.corners(), self.focal_35_mm)

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from panelwear.camera.photographs.view import PanelView
-
 Real = NDArray[np.float64]
 Place = tuple[float, float]
 
@@ -72,11 +70,6 @@ def _squares(one: Framing) -> Real:
     u, v = u[..., None], v[..., None]
     places = (1 - u) * (1 - v) * a + u * (1 - v) * b + u * v * c + (1 - u) * v * d
     return np.asarray((places**2).sum(axis=-1))
-
-
-def framing_of_view(view: PanelView | None, focal_35_mm: float | None) -> Framing | None:
-    """Return the framing of a map; ``None`` where it does not tell where the panel lay."""
-    return None if view is None else framing_of(view.frame_px, view.corners(), focal_35_mm)
 
 
 def framing_of(frame_px: tuple[int, int], corners_px: ArrayLike, focal_35_mm: float | None) -> Framing:

@@ -69,7 +69,6 @@ def _told(one: FieldMap) -> dict[str, Any]:
         "view": None if one.view is None else _view_told(one.view),
         "cautions": list(one.cautions),
         "sources": [{"file": name, "sha256": digest} for name, digest in one.sources],
-        "focal_35_mm": one.focal_35_mm,
     }
 
 
@@ -92,12 +91,12 @@ def _map_of(told: dict[str, Any], light: Any, u_light: Any, usable: Any) -> Fiel
         usable=usable.astype(bool),
         cautions=tuple(told["cautions"]),
         sources=tuple((one["file"], one["sha256"]) for one in told["sources"]),
-        focal_35_mm=_number(told.get("focal_35_mm")),
+        focal_35_mm=_focal(told.get("focal_35_mm")),
         **{name: told[name] for name in _PLAIN},
     )
 
 
-def _number(value: Any) -> float | None:
+def _focal(value: Any) -> float | None:
     """Return what maps of older versions do not tell; ``ValueError`` where it is no length."""
     if value is None:
         return None

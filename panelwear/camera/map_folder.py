@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from panelwear.camera.field_map import FieldMap
-from panelwear.camera.framing import elsewhere, framing_of_view
+from panelwear.camera.framing import elsewhere
 from panelwear.camera.map_files import MAPS, load_map
 from panelwear.camera.wear.findings import MapEnd, PhotographPair, pairs_of
 from panelwear.compare.comparison import Comparison, End
@@ -124,7 +124,7 @@ def from_one_place(before: MapEnd, after: MapEnd) -> tuple[MapEnd, MapEnd, tuple
         if other is None or {one.shading, other.shading} != {"same-set-up"} or one.set_up != other.set_up:
             kept.append(one)
             continue
-        means = elsewhere(*(framing_of_view(each.view, each.focal_35_mm) for each in (other, one)))
+        means = elsewhere(other.framing, one.framing)
         if means.refused:
             gone[one.shot.name] = f"{one.shot.name}: {means.said}"
             continue

@@ -205,7 +205,8 @@ class _Maps:
             one.shot, found.view.panel_px, light, u_light, np.isfinite(light), 0.0, self.lens.u_slow,
             self.lens.shading, one.taken.set_up, found.files.for_showing,
             one.taken.camera.startswith("simulated"), tuple(dict.fromkeys(cautions)), sources,
-            u_pixels if self.lens.shading != "even-surface" else None, found.view, one.taken.focal_35_mm,
+            u_pixels if self.lens.shading != "even-surface" else None, found.view,
+            one.taken.focal_35_mm,
         )  # fmt: skip
 
     def _sources(self, one: _Field) -> list[PhotoFile]:

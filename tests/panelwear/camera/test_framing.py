@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from panelwear.camera.framing import BARREL, MOST, SAID_FROM, Framing, elsewhere, framing_of, framing_of_view
+from panelwear.camera.framing import BARREL, MOST, SAID_FROM, Framing, elsewhere, framing_of
 from panelwear.camera.map_files import load_map, save_map
 from panelwear.camera.map_folder import chosen_pairs, from_one_place, photographs_beside
 from panelwear.camera.photographs.view import PanelView
@@ -81,23 +81,20 @@ def test_what_is_counted_covers_the_simulated_lens(pose):
     assert true <= counted <= 2.5 * true
 
 
-def view_at(x: float) -> PanelView:
-    """Return a view without distortion in which the panel fills the rectangle of ``HERE``, moved to the right."""
-    to_frame = np.array([[5000 / 1280, 0, 500 + x], [0, 2800 / 720, 600], [0, 0, 1.0]])
-    return PanelView((1280, 720), FRAME, to_frame, (3000.0, 2000.0), 0.0, 0.0)
-
-
-def end(number: int, x: float | None) -> MapEnd:
+def end(number: int, framing: Framing) -> MapEnd:
+    """A map seen as framed, by a lens without distortion; every framing here is a rectangle."""
     one = synthetic_map((), MadeNoise(0.001), seed=number, panel_px=(1280, 720), shading="same-set-up")
-    one = replace(one, view=None if x is None else view_at(x), focal_35_mm=50.0)
-    return MapEnd(End(f"c{number}", 1000.0 * number, ""), (one,))
+    (left, top), _, (right, bottom), _ = framing.corners_px
+    homography = np.array([[(right - left) / 1280, 0, left], [0, (bottom - top) / 720, top], [0, 0, 1]])
+    view = PanelView((1280, 720), framing.frame_px, homography, (3000.0, 2000.0), 0.0, 0.0)
+    return MapEnd(End(f"c{number}", 1000.0 * number, ""), (replace(one, view=view, focal_35_mm=framing.focal_35_mm),))
 
 
 PANEL = Panel(Path("harbour-desk"), "harbour-desk", 1280, 720, (597.0, 336.0), 60.0, 600.0)
 
 
 def test_pairs_count_what_the_lens_leaves_and_leave_out_what_cannot_be_divided():
-    ends = (end(0, 0), end(1, 120), end(2, 121), end(3, 12))
+    ends = (end(0, HERE), end(1, shifted(120)), end(2, shifted(121)), end(3, shifted(12)))
     whole, nothing, again = (from_one_place(ends[0], one) for one in (ends[3], ends[2], ends[0]))
     assert whole[1].maps[0].u_slow > ends[3].maps[0].u_slow and len(whole[1].maps[0].cautions) == 1
     assert nothing[0].maps == nothing[1].maps == () and nothing[2][0].startswith("grey-20cd: the panel lies 121 camera")
@@ -116,8 +113,7 @@ def test_which_pairs_are_chosen():
 
 
 def test_where_the_panel_lay_is_kept_with_the_map(tmp_path):
-    one = end(0, 3.25).maps[0]
-    back = load_map(save_map(tmp_path, one)[2])
-    assert framing_of_view(back.view, back.focal_35_mm) == shifted(3.25)
-    older = load_map(save_map(tmp_path / "b", replace(one, view=None, focal_35_mm=None))[2])
-    assert framing_of_view(older.view, older.focal_35_mm) is None
+    one = end(0, shifted(3.25)).maps[0]
+    assert load_map(save_map(tmp_path, one)[2]).framing == one.framing == shifted(3.25)
+    older = replace(one, view=None)
+    assert load_map(save_map(tmp_path / "b", older)[2]).framing is None
