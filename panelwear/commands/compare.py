@@ -81,6 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
         every_figure=arguments.json or arguments.csv == "figures",
         without_baseline=loaded.without_baseline,
     )
+    found = _by_usage(panel, found)
     if not arguments.json:
         # A table goes to a file: what heads it goes to the terminal.
         tell(_faults(loaded), file=sys.stderr if arguments.csv else None)
@@ -99,6 +100,19 @@ def run(arguments: argparse.Namespace) -> int:
         said = photograph_parts(photographs, arguments.level, str(arguments.directory))
         tell([*parts(found), *said], quiet=arguments.quiet)
     return NotAsWritten.exit_code if loaded.faults else 0
+
+
+def _by_usage(panel: Panel, found: Comparison) -> Comparison:
+    """Let forecasts go by what was told of usage; what cannot be read is said."""
+    from panelwear.compare.like_use import with_usage
+    from panelwear.errors import FileFault
+    from panelwear.usage.told import usage_told
+
+    try:
+        return with_usage(found, usage_told(panel), panel.facts())
+    except FileFault as fault:
+        tell(paragraphs(f"{fault}; forecasts go without it."), file=sys.stderr)
+        return found
 
 
 def _photographs(

@@ -53,6 +53,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Answer; exit code 3 when a stored file is not as it was written."""
     from panelwear.compare.comparing import comparison_of
+    from panelwear.compare.like_use import with_usage
     from panelwear.errors import NotAsWritten, UsageError
     from panelwear.figures.load import load_panel_evidence
     from panelwear.folder.panel import load_panel
@@ -60,6 +61,7 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.forecast.targets import target_of
     from panelwear.forecast.told import table_of
     from panelwear.forecast.uses import use_of
+    from panelwear.usage.told import usage_told
 
     if not 0 <= arguments.probe_drift <= 20:
         raise UsageError(f"--probe-drift {arguments.probe_drift:g}: a drift lies between 0 and 20 %")
@@ -73,6 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
     if loaded.without_baseline:
         raise NotAsWritten((*loaded.faults, loaded.without_baseline))
     found = comparison_of(loaded.checkpoints, panel=panel.name, facts=panel.facts())
+    found = with_usage(found, usage_told(panel), panel.facts())
     answered = foretold(found, targets, uses, arguments.probe_drift / 100)
     if arguments.csv:
         tell(_faults(loaded), file=sys.stderr)

@@ -146,6 +146,10 @@ class Comparison:
     """The verdict (``sentences.verdict_of``); before it what must be known of the checkpoints."""
     fallen: bool = False
     """Whether hours fall while dates rise somewhere, so that nothing can be foretold from them."""
+    forecast_from: tuple[FigureHistory, ...] = ()
+    """The trend over hours of like use (``like_use.py``), where use was not alike; forecasts go by it."""
+    hours_said: str = ""
+    """What is to be said of those hours."""
 
     def forecasts(self, target_loss: float, drift_u: float = 0.0) -> dict[str, Forecast]:
         """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said.
@@ -154,7 +158,7 @@ class Comparison:
             target_loss: share of the baseline's luminance.
             drift_u: what the probe may have drifted by since the baseline (standard uncertainty, a share).
         """
-        wear = {s.name: s for s in self.trend if s.name.endswith(".Y")}
+        wear = {s.name: s for s in self._series() if s.name.endswith(".Y")}
         return {
             name.removesuffix(".Y"): forecast(s.seen(), target_loss, self._against(), drift_u)
             for name, s in wear.items()
@@ -167,7 +171,7 @@ class Comparison:
             percent: a contrast that is asked for instead.
         """
         zones = self.pairs[0].zones if self.pairs else ()
-        series = {s.name: s for s in self.trend}
+        series = {s.name: s for s in self._series()}
         known = [zone for zone in zones if f"zone/{zone.zone}" in series]
         found = []
         for zone in known:
@@ -180,7 +184,10 @@ class Comparison:
 
     def shift_forecast(self, shift: float) -> ShiftForecast:
         """Say when white will have shifted by Δu'v' since the baseline, or why that cannot be said."""
-        return shift_forecast(white_over(self.trend), shift, self._against())
+        return shift_forecast(white_over(self._series()), shift, self._against())
+
+    def _series(self) -> tuple[FigureHistory, ...]:
+        return self.forecast_from or self.trend
 
     def _against(self) -> str:
         return NO_RATE if self.fallen else ""

@@ -53,24 +53,13 @@ class FigureHistory:
     unit: str
     points: tuple[TrendPoint, ...]
 
-    def seen(self, effective_h: Sequence[float] | None = None) -> tuple[ValueAtHours, ...]:
-        """Return a luminance series (``white.Y``, ``red.Y`` …) as what a forecast takes.
-
-        Args:
-            effective_h: hours of like use at each point, where use was not always the same; else hours of use.
-        """
-        usable = [p for p in self.at(effective_h).points if p.value > 0]
+    def seen(self) -> tuple[ValueAtHours, ...]:
+        """Return a luminance series (``white.Y``, ``red.Y`` …) as what a forecast takes."""
+        usable = [p for p in self.points if p.value > 0]
         return tuple(
             ValueAtHours(p.hours, math.log(p.value / usable[0].value), p.u / p.value, p.segment, p.setting, p.hours_u)
             for p in usable
         )
-
-    def at(self, effective_h: Sequence[float] | None) -> FigureHistory:
-        """Return the same over other hours, one for each point; ``None``: as it is."""
-        if effective_h is None:
-            return self
-        moved = tuple(replace(p, hours=h) for p, h in zip(self.points, effective_h, strict=True))
-        return replace(self, points=moved)
 
 
 def white_over(trend: Sequence[FigureHistory]) -> tuple[WhiteAtHours, ...]:

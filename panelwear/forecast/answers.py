@@ -71,6 +71,8 @@ class Foretold:
     """Hours of use a day between the first and the newest checkpoint; ``nan`` where dates do not tell."""
     answers: tuple[Answer, ...]
     uses: tuple[Use, ...]
+    notes: tuple[str, ...] = ()
+    """What must be known of the hours."""
 
     @property
     def rows(self) -> tuple[ForUse, ...]:
@@ -98,7 +100,8 @@ def foretold(found: Comparison, targets: Sequence[Target], uses: Sequence[Use] =
     pace = own if 0 < own <= LONGEST_DAY_H else math.nan
     answers = tuple(answer(found, target, drift_u) for target in asked)
     first, last = found.checkpoints[0].hours, found.checkpoints[-1].hours
-    return Foretold(found.panel, first, last, pace, answers, tuple(uses))
+    notes = (found.hours_said,) if found.hours_said else ()
+    return Foretold(found.panel, first, last, pace, answers, tuple(uses), notes)
 
 
 def sensible(found: Comparison) -> tuple[Target, ...]:

@@ -23,7 +23,7 @@ def parts_of(found: Foretold) -> list[Part]:
     """Return everything: answers, the table of uses, and what halving would buy."""
     said = paragraphs(*(one.sentence for one in found.answers))
     if found.rows:
-        said += [EMPTY, _grid(found), *paragraphs(*_plain_words(found), *_late(found))]
+        said += [EMPTY, _grid(found), *paragraphs(*found.notes, *_plain_words(found), *_late(found))]
     return [*said, *aside(EMPTY, *paragraphs(*halving()), EMPTY, Prose(NO_PROMISE))]
 
 
@@ -146,6 +146,7 @@ def sentences_of(found: Comparison, target_loss: float) -> list[str]:
     wear = found.forecasts(target_loss)
     said = [f"{name}: {one.sentence}{_on_the_calendar(found, one.low_h)}" for name, one in wear.items()]
     said = said or ["No luminance was read at two checkpoints, so there is nothing to forecast from."]
+    said += [found.hours_said] if found.hours_said else []
     return said + [f"{one.sentence}{_on_the_calendar(found, one.low_h)}" for one in found.zone_forecasts()]
 
 

@@ -201,6 +201,7 @@ def _with_photographs(inputs: Inputs, ends: Sequence[MapEnd], gain: float | None
 
 def _with_usage(inputs: Inputs) -> tuple[Inputs, tuple[str, ...]]:
     """Add what was told of usage, and the doses at the checkpoints that count; return why it cannot be read too."""
+    from panelwear.compare.like_use import with_usage
     from panelwear.folder.checkpoint import survey
     from panelwear.usage.files import load_usage
     from panelwear.usage.told import known_response, told_of
@@ -211,7 +212,9 @@ def _with_usage(inputs: Inputs) -> tuple[Inputs, tuple[str, ...]]:
     except PanelwearError as error:
         return inputs, tuple(getattr(error, "problems", (str(error),)))
     response = known_response(panel, survey(panel.directory)[0])
-    return replace(inputs, usage=told_of(panel, kept, [c.circumstances for c in inputs.checkpoints], response)), ()
+    told = told_of(panel, kept, [c.circumstances for c in inputs.checkpoints], response)
+    found = inputs.comparison and with_usage(inputs.comparison, told, panel.facts())
+    return replace(inputs, usage=told, comparison=found), ()
 
 
 def write_report(

@@ -52,7 +52,10 @@ def section(inputs: Inputs) -> Section | None:
     )
     when = inputs.comparison.zone_forecasts() if inputs.comparison is not None and inputs.pairs else ()
     points = tuple(" ".join(f"{s.rstrip('.')}." for s in one.sentences) for one in findings)
-    points += tuple(one.sentence for one in when if one.said not in {"refused", "visible"})
+    ahead = tuple(one.sentence for one in when if one.said not in {"refused", "visible"})
+    if ahead and inputs.comparison is not None and inputs.comparison.hours_said:
+        ahead += (inputs.comparison.hours_said,)
+    points += ahead
     return Section("zones", "Zones", lead, pictures=tuple(pictures), folded=tuple(_by_colour(inputs)), points=points)
 
 

@@ -137,12 +137,3 @@ def test_a_forecast_goes_on_behind_a_compensation_cycle_and_says_so():
     assert peak.low_h < 40_000 * (math.log(1.015) - math.log(0.6)) ** 1.25 < peak.high_h
     assert "no further compensation cycle or setting cuts in" in peak.sentence
     assert "no further" not in asked(cut_panel(cycle_at=20_000, step=0.0), "peak 60 %").answers[0].sentence
-
-
-def test_a_series_may_be_given_in_effective_hours(worn):
-    series = next(s for s in worn.trend if s.name == "white.Y")
-    half = [p.hours / 2 for p in series.points]
-    assert [p.hours for p in series.seen(half)] == half
-    assert [p.log_kept for p in series.seen(half)] == [p.log_kept for p in series.seen()]
-    with pytest.raises(ValueError, match="shorter"):
-        series.seen(half[:2])
