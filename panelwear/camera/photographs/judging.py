@@ -26,8 +26,6 @@ MOST_BURNT = 0.01
 MOVED_PX, DOUBTFUL_PX = 1.0, 0.6
 """Panel pixels from where the dots put the panel's edges; a third of a pixel is the colours' own place."""
 MOST_BANDING = 0.003
-LEAST_PERIODS = 1.0
-"""Less of a band over the panel looks like a slope of the panel's own, and is said alone."""
 Verdict = tuple[str, str]
 LEAST_LIGHT = 0.01
 """Of the sensor's range."""
@@ -150,7 +148,7 @@ def beside_others(name: str, stack: Stack, taken: Taken, others: Sequence[tuple[
         return "", ""
     told = f"along the camera's rows its light differs from that of {other} by {percent(amplitude)}"
     can_be = taken.exposure_s is None or banding(taken.exposure_s, hz) >= amplitude
-    if amplitude > MOST_BANDS and can_be and wave.periods >= LEAST_PERIODS:
+    if amplitude > MOST_BANDS and can_be:
         return (
             f"{name}: {told}, with {wave.periods:.2g} periods over the panel, and {percent(MOST_BANDS)} is the most:"
             " refresh bands; expose for whole refresh periods, a quarter of a second or longer"
