@@ -81,7 +81,8 @@ def _said(found: Comparison, series: FigureHistory, like: _Hours) -> str:
     one = found.checkpoints[at]
     return (
         f"Use was not alike, by what was told of it: for {series.caption} {one.name} ({one.use.words}) counts as "
-        f"{float(f'{like.at[at]:.3g}'):.0f} h; hours forecast are hours of use as hard as on average since the baseline."
+        f"{float(f'{like.at[at]:.3g}'):.0f} h; hours forecast are hours of use as hard as on "
+        "average since the baseline."
     )
 
 

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 
 from panelwear.camera.shots import Shot
-from panelwear.camera.wear.pairing import hue_of
 from panelwear.compare.zones import ZoneFinding
 from panelwear.uncertainty.coverage import effective_dof, t_factor
 from panelwear.uncertainty.estimate import Estimate
@@ -64,7 +63,7 @@ def beside(shot: Shot, change: Estimate, now: Estimate | None, zone: ZoneFinding
     if zone is None:
         return ()
     found = []
-    colours = [c for c in zone.colours if c.hue == hue_of(shot)]
+    colours = [c for c in zone.colours if c.hue == shot.channel]
     if colours:
         one = min(colours, key=lambda c: _distance(shot, c.level, c.reference_cd_m2))
         level = f"{one.hue}, {one.reference_cd_m2:.3g} cd/m²"
@@ -72,7 +71,7 @@ def beside(shot: Shot, change: Estimate, now: Estimate | None, zone: ZoneFinding
     level_cd_m2 = shot.target_cd_m2 or next(
         (c.reference_cd_m2 for c in colours if c.level == f"c{max(shot.codes):g}"), None
     )
-    eyes = [e for e in zone.eye if e.hue == hue_of(shot)]
+    eyes = [e for e in zone.eye if e.hue == shot.channel]
     if now is not None and eyes and level_cd_m2:
         eye = min(eyes, key=lambda e: abs(math.log(e.eye_cd_m2 / level_cd_m2)))
         seen = Estimate("eye", eye.eye, "%", eye.u_eye, eye.dof_eye)

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from panelwear.camera.field_map import FieldMap, FloatMap
 from panelwear.camera.shots import Shot
 from panelwear.camera.wear.same_pixels import SamePixels, away_of
+from sequences.model import HUES
 
 LEAST_LIGHT = 0.05
 """Cells darker than this share of the reference are left out: their quotient is noise."""
@@ -67,18 +68,8 @@ class PairedMaps:
 def field_words(shot: Shot) -> str:
     """Return what a field is called."""
     if shot.target_cd_m2 is not None:
-        return f"{hue_of(shot)} {shot.target_cd_m2:g} cd/m²"
-    return f"{hue_of(shot)}, drive level {max(shot.codes):g}"
-
-
-HUES = ("grey", "red", "green", "blue", "cyan", "magenta", "yellow")
-_LIT = ((1, 1, 1), (1, 0, 0), (0, 1, 0), (0, 0, 1), (0, 1, 1), (1, 0, 1), (1, 1, 0))
-
-
-def hue_of(shot: Shot) -> str:
-    """Return which sub-pixels are lit, as a hue; grey for all three."""
-    red, green, blue = (int(code > 0) for code in shot.codes)
-    return HUES[_LIT.index((red, green, blue))] if red + green + blue else "grey"
+        return f"{shot.channel} {shot.target_cd_m2:g} cd/m²"
+    return f"{shot.channel}, drive level {max(shot.codes):g}"
 
 
 def pair_maps(before: Sequence[FieldMap], after: Sequence[FieldMap]) -> PairedMaps:
@@ -101,7 +92,7 @@ def pair_maps(before: Sequence[FieldMap], after: Sequence[FieldMap]) -> PairedMa
         else:
             found.append(_divided(earlier, later))
     why += [f"{name}: was not photographed at the later checkpoint" for name in then if name not in now]
-    found.sort(key=lambda one: (HUES.index(hue_of(one.shot)), max(one.shot.codes)))
+    found.sort(key=lambda one: (list(HUES).index(one.shot.channel), max(one.shot.codes)))
     return PairedMaps(tuple(found), tuple(why))
 
 

@@ -72,7 +72,7 @@ def test_a_folder_as_the_target_is_a_sentence(
 def test_a_panel_without_checkpoints_is_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     empty = desk.folder(tmp_path / "harbour-desk", ())
     assert main(["report", str(empty)]) == 2
-    assert "has no readings and no marks yet" in capsys.readouterr().err
+    assert "has no readings, no marks and no maps of photographs yet" in capsys.readouterr().err
     assert list((empty / "reports").iterdir()) == []
 
 
