@@ -66,6 +66,7 @@ def _told(one: FieldMap) -> dict[str, Any]:
         "cells": [columns, rows],
         "picture_one": PICTURE_ONE,
         **{name: getattr(one, name) for name in _PLAIN},
+        "focal_35_mm": one.focal_35_mm,
         "view": None if one.view is None else _view_told(one.view),
         "cautions": list(one.cautions),
         "sources": [{"file": name, "sha256": digest} for name, digest in one.sources],

@@ -335,7 +335,7 @@ def _trend(found: Comparison) -> CsvTable:
         ("unit", "", "unit of value, u, low and high"),
         ("checkpoint", "", "name"),
         ("hours", "h", "hours of use"),
-        ("hours_u", "h", "standard uncertainty of the hours; 0 unless they are estimated within a range", 2),
+        ("u_h", "h", "standard uncertainty of the hours; 0 unless they are estimated within a range", 2),
         ("value", "row", "retention and zones: against the baseline", "u"),
         ("u", "row", "standard uncertainty", 2),
         ("low", "row", f"lower end of the {percent(found.level)} interval", "u"),

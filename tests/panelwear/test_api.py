@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from panelwear.api import PanelFolder, columns, open_folder
-from panelwear.commands import compare
-from panelwear.commands.parsing import Parser
+from panelwear.cli import main
 from panelwear.errors import FileFault, StorageFault, UsageError
 from tests.documents.folder_by_the_docs import Wear, write_folder
 
@@ -55,9 +54,7 @@ def test_a_bound_has_no_number_where_there_is_none(folder: PanelFolder) -> None:
 def test_a_table_is_what_the_command_prints(
     folder: PanelFolder, directory: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    parser = Parser()
-    compare.add_arguments(parser)
-    assert compare.run(parser.parse_args([str(directory), "--csv", "trend"])) == 0
+    assert main(["compare", str(directory), "--csv", "trend"]) == 0
     printed = list(csv.DictReader(io.StringIO(capsys.readouterr().out)))
     listed = folder.table("trend")
 
