@@ -75,3 +75,13 @@ def waves(amplitude: float, steps: int = 1) -> Photograph:
 def test_a_field_with_strong_moire_is_still_a_field_and_a_staircase_is_none(amplitude: float) -> None:
     assert look_at(waves(amplitude)).kind == "field"
     assert look_at(waves(amplitude, steps=12)).kind != "field"
+
+
+def test_a_staircase_whose_bright_half_a_tone_curve_made_alike_is_still_one() -> None:
+    """Two dark rows and two bright ones, of which the brightest steps are burnt out, as in a JPEG."""
+    dark, bright = np.geomspace(0.003, 0.32, 24), np.clip(np.linspace(0.43, 1.4, 24), 0, 1)
+    light = np.zeros((1200, 1800))
+    for row, steps in enumerate((dark, bright, bright[::-1], dark[::-1])):
+        light[200 + 200 * row : 400 + 200 * row, 156:1644] = np.repeat(steps, 62)
+    plane = Plane("green", 0, 0, 1, (200 + 15_000 * light).astype(np.uint16), 200.0, 16_000.0)
+    assert look_at(Photograph("a.jpg", "", (1800, 1200), (plane,))).kind == "stairs"
