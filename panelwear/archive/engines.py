@@ -77,7 +77,7 @@ def _in_pool(jobs: int, work: Callable[[Job], Result], todo: Iterable[Job]) -> I
         context.set_forkserver_preload([work.__module__])
     waiting = iter(todo)
     try:
-        with ProcessPoolExecutor(jobs, mp_context=context) as pool:
+        with ProcessPoolExecutor(jobs, mp_context=context, initializer=_end_with_parent) as pool:
             running: set[Future[Any]] = {pool.submit(work, job) for job in islice(waiting, jobs * AHEAD)}
             try:
                 while running:
@@ -93,3 +93,20 @@ def _in_pool(jobs: int, work: Callable[[Job], Result], todo: Iterable[Job]) -> I
         raise StorageFault(
             f"{said}; what was done is kept: run it again, and it goes on, with --jobs 1 if need be"
         ) from None
+
+
+def _end_with_parent() -> None:
+    """Let this process of a pool end when the one it works for does; after a kill nobody else would tell it."""
+    import multiprocessing
+    from multiprocessing.connection import wait as wait_for
+    from threading import Thread
+
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+
+    def watch(sentinel: int) -> None:
+        wait_for([sentinel])
+        os._exit(1)
+
+    Thread(target=watch, args=(parent.sentinel,), daemon=True).start()

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import os
+import select
 import signal
+import subprocess
+import sys
+import threading
 from collections.abc import Iterator
 
 import pytest
@@ -44,6 +48,33 @@ def test_no_more_jobs_are_taken_than_are_soon_worked_on() -> None:
 def test_a_process_that_is_ended_from_outside_is_one_sentence() -> None:
     with pytest.raises(StorageFault, match=r"was ended from outside .* what was done is kept: run it again"):
         list(Engine(2).run(ended_at_three, range(20)))
+
+
+def held(_job: int) -> None:
+    os.write(1, f"{os.getpid()}\n".encode())
+    threading.Event().wait()
+
+
+HOLDS = """
+from panelwear.archive.engines import Engine
+from tests.panelwear.archive.test_engines import held
+list(Engine(2).run(held, range(2)))
+"""
+
+
+@pytest.mark.skipif(not hasattr(os, "pidfd_open"), reason="needs a system that tells when another's process ends")
+def test_processes_of_a_run_that_was_killed_end_with_it() -> None:
+    with subprocess.Popen([sys.executable, "-c", HOLDS], stdout=subprocess.PIPE) as run:
+        assert run.stdout is not None
+        watched = [os.pidfd_open(int(run.stdout.readline())) for _ in range(2)]
+        try:
+            assert select.select(watched, [], [], 0)[0] == []
+            run.kill()
+            for one in watched:
+                assert select.select([one], [], [], 60)[0] == [one]
+        finally:
+            for one in watched:
+                os.close(one)
 
 
 def test_there_is_one_process_a_core_at_least() -> None:
