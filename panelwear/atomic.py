@@ -22,6 +22,35 @@ _HELD_BY_ANOTHER = {5, 32, 33}
 TEMPORARY = ".tmp"
 _LEFT_OVER = re.compile(r"^\..+\.(\d+)-[0-9a-f]{8}\.tmp$")
 CHECKPOINT_FILES = ("checkpoint.json", "readings.csv")
+ARCHIVE, COMPARISON = "panelwear-archive.json", "panelwear-comparison.json"
+_OWN_FOLDERS = ("panel.toml", ARCHIVE, COMPARISON)
+"""Files by which a folder is known as one of this program's: a panel folder, or one made of many."""
+
+
+def refuse_links(path: Path) -> None:
+    """Raise ``StorageFault`` where a link inside a folder of this program would choose where ``path`` is written.
+
+    Such a folder may come from anybody, and a link in it leads wherever its sender liked. Links above it are the
+    person's own, as is one that leads to the whole folder. Nothing that is written, made or removed goes around this.
+    """
+    at, own = Path(path.anchor), None
+    for part in path.absolute().parts:
+        if part == os.pardir:
+            at = Path(os.path.realpath(at)).parent
+            own = next((p for p in (*reversed(at.parents), at) if _is_own_folder(p)), None)
+            continue
+        at = at / part
+        if own is not None and at.is_symlink():
+            raise StorageFault(
+                f"{at}: is a link inside the folder {own}, and nothing is written through one; put a folder or file of "
+                "its own in its place"
+            )
+        if own is None and _is_own_folder(at):
+            own = at
+
+
+def _is_own_folder(folder: Path) -> bool:
+    return any(os.path.lexists(folder / name) for name in _OWN_FOLDERS)
 
 
 def _replace(source: str, target: Path) -> None:
@@ -58,6 +87,7 @@ def writing_whole(path: Path) -> Iterator[BinaryIO]:
 
     Where the caller raises, nothing is left; ``StorageFault`` when it cannot be written.
     """
+    refuse_links(path)
     temporary = ""
     try:
         name = path.with_name(f".{path.name[:60]}.{os.getpid()}-{secrets.token_hex(4)}{TEMPORARY}")
@@ -92,7 +122,7 @@ def write_out(path: Path, data: bytes, made_here: Callable[[bytes], bool], what:
 
     Raises:
         UsageError: see ``refuse_foreign``.
-        StorageFault: it cannot be written.
+        StorageFault: it cannot be written, or a link in a panel folder leads there.
     """
     refuse_foreign(path, made_here, what)
     write_whole(path, data)
@@ -102,7 +132,13 @@ HEAD_BYTES = 4096
 
 
 def refuse_foreign(path: Path, made_here: Callable[[bytes], bool], what: str) -> None:
-    """Raise ``UsageError`` where writing to ``path`` would overwrite something else, or change a checkpoint."""
+    """Raise ``UsageError`` where writing to ``path`` would overwrite something else, or change a checkpoint.
+
+    Raises:
+        UsageError: that is so.
+        StorageFault: it cannot be looked at, or a link in a panel folder leads there (``refuse_links``).
+    """
+    refuse_links(path)
     try:
         inside = next((p for p in path.resolve().parents if any((p / n).exists() for n in CHECKPOINT_FILES)), None)
         if inside is not None or path.resolve().parent.name == "checkpoints":
@@ -125,7 +161,8 @@ def clean_left_over(folder: Path) -> None:
     """Remove the temporary files of runs that were killed; of a run that lives still, none. POSIX only."""
     if os.name != "posix":
         return
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError, StorageFault):
+        refuse_links(folder)
         for path in folder.iterdir():
             found = _LEFT_OVER.match(path.name)
             if found and path.is_file() and not path.is_symlink() and not _lives(int(found[1])):
@@ -143,7 +180,8 @@ def _lives(process: int) -> bool:
 
 
 def make_folder(folder: Path) -> None:
-    """Make a folder for what is written; ``StorageFault`` when it cannot be made."""
+    """Make a folder for what is written; ``StorageFault`` when it cannot be made, or a link would choose where."""
+    refuse_links(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -16,14 +16,13 @@ from panelwear.archive.engines import Engine
 from panelwear.archive.finding import Found
 from panelwear.archive.panel_work import Compared, Job, Outcome, compared, entry_for, outcome_of
 from panelwear.archive.tables import figures_table
-from panelwear.atomic import make_folder, write_whole, writing_whole
+from panelwear.atomic import ARCHIVE, make_folder, refuse_links, write_whole, writing_whole
 from panelwear.compare.comparison_tables import changes_of
 from panelwear.compare.tables import CsvColumn
 from panelwear.errors import StorageFault
 from panelwear.folder.checkpoint import CHECKPOINTS, READINGS
 from panelwear.readings.by_column import read_columns
 from panelwear.readings.row import Row
-from panelwear.upkeep.made import ARCHIVE
 
 if TYPE_CHECKING:
     import pyarrow as pa
@@ -163,6 +162,7 @@ def _forget(out: Path, key: str) -> None:
 
 
 def _remove(folder: Path) -> None:
+    refuse_links(folder)
     try:
         if folder.is_dir() and not folder.is_symlink():
             shutil.rmtree(folder)

@@ -12,10 +12,9 @@ from typing import Any
 from urllib.parse import quote, unquote
 
 from panelwear import __version__
-from panelwear.atomic import CHECKPOINT_FILES, clean_left_over, make_folder, write_json
+from panelwear.atomic import ARCHIVE, CHECKPOINT_FILES, COMPARISON, clean_left_over, make_folder, write_json
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.files import load_json
-from panelwear.upkeep.made import ARCHIVE, COMPARISON
 
 MARKS = (ARCHIVE, COMPARISON)
 FORMAT = "panelwear many panels 1"

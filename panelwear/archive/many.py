@@ -18,10 +18,9 @@ from panelwear.archive.finding import Found
 from panelwear.archive.panel_work import Job, Outcome, compared, entry_for, outcome_of
 from panelwear.archive.ranking import Summary, groups_table, ranked, ranking_table, summary_of
 from panelwear.archive.tables import table_of
-from panelwear.atomic import write_whole, writing_whole
+from panelwear.atomic import COMPARISON, write_whole, writing_whole
 from panelwear.compare.comparison_tables import changes_of
 from panelwear.compare.tables import CsvColumn, CsvTable, safe
-from panelwear.upkeep.made import COMPARISON
 
 VERDICTS = "verdicts"
 LEFT_OUT = (

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 from PIL import Image
 
-from panelwear.atomic import write_json, write_whole
+from panelwear.atomic import make_folder, write_json, write_whole
 from panelwear.camera.field_map import FieldMap
 from panelwear.camera.photographs.view import PanelView
 from panelwear.camera.shots import Shot
@@ -28,7 +28,7 @@ FORMAT = 1
 
 def save_map(folder: Path, one: FieldMap) -> tuple[Path, ...]:
     """Write a map as ``NAME.npz``, ``NAME.png`` and ``NAME.json`` into a folder, and return the three paths."""
-    folder.mkdir(parents=True, exist_ok=True)
+    make_folder(folder)
     paths = tuple(folder / f"{one.shot.name}.{ending}" for ending in ("npz", "png", "json"))
     numbers = io.BytesIO()
     arrays = {"light": one.light, "u_light": one.u_light, "usable": one.usable}

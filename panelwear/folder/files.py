@@ -8,6 +8,7 @@ from typing import Any
 
 from groundwork.documents import parse_json, parse_toml
 from groundwork.files import content
+from panelwear.atomic import make_folder
 from panelwear.errors import FileFault, StorageFault
 from panelwear.readings.records import text_of
 from sequences.model import Zone
@@ -74,8 +75,5 @@ def free_folder(checkpoints: Path, base: str) -> Path:
     while directory.exists() and (not directory.is_dir() or any(p.is_file() for p in directory.rglob("*"))):
         number += 1
         directory = checkpoints / f"{base}-{number}"
-    try:
-        (directory / "photos").mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{directory}: cannot be made ({error.strerror})") from None
+    make_folder(directory / "photos")
     return directory

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from panelwear.atomic import clean_left_over
+from panelwear.atomic import clean_left_over, refuse_links
 from panelwear.errors import StorageFault
 from panelwear.folder.files import expect_panel_folder
 
@@ -17,6 +17,7 @@ def hold(panel_dir: Path) -> Iterator[None]:
     from filelock import FileLock, Timeout
 
     expect_panel_folder(panel_dir)
+    refuse_links(panel_dir / "run.lock")
     lock = FileLock(panel_dir / "run.lock")
     try:
         lock.acquire(timeout=0)

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from groundwork.tables import LOOSE, read
-from panelwear.atomic import write_json
+from panelwear.atomic import make_folder, refuse_links, write_json
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.checkpoint import CHECKPOINTS, folders_of, stamp
 from panelwear.folder.files import load_json
@@ -73,7 +73,8 @@ def discard(panel_dir: Path, name: str, *, why: str, by: str, now: datetime) -> 
     log = log_of(panel_dir)
     aside = panel_dir / FOLDER
     entry = SetAside(name, next(free for free in _names(name) if not (aside / free).exists()), stamp(now), why, by)
-    _made(aside)
+    refuse_links(panel_dir / CHECKPOINTS)
+    make_folder(aside)
     # Noted before it is moved: a killed run leaves a note too many, never a move that nobody can explain.
     _write(panel_dir, (*log, entry))
     _moved(panel_dir / CHECKPOINTS / name, aside / entry.folder)
@@ -95,7 +96,7 @@ def put_back(panel_dir: Path, name: str, now: datetime) -> SetAside:
     place = panel_dir / CHECKPOINTS / found.checkpoint
     if place.exists():
         raise UsageError(f"{place}: is there already; set that one aside first")
-    _made(place.parent)
+    make_folder(place.parent)
     _moved(panel_dir / FOLDER / found.folder, place)
     back = SetAside(**{**asdict(found), "back_utc": stamp(now)})
     _write(panel_dir, tuple(back if one == found else one for one in log_of(panel_dir)))
@@ -110,14 +111,8 @@ def _names(name: str) -> Iterator[str]:
         number += 1
 
 
-def _made(folder: Path) -> None:
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{folder}: cannot be made ({error.strerror})") from None
-
-
 def _moved(source: Path, target: Path) -> None:
+    refuse_links(target)
     try:
         source.rename(target)
     except OSError as error:

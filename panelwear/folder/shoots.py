@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Any, Literal
 
 from groundwork.tables import LOOSE, limits, one_of, read
-from panelwear.atomic import sha256_of, write_json, write_whole
-from panelwear.errors import FileFault, PanelwearError, StorageFault
+from panelwear.atomic import make_folder, sha256_of, write_json, write_whole
+from panelwear.errors import FileFault, PanelwearError
 from panelwear.folder.files import load_json, load_toml
 from patterns.frame import Codes
 
@@ -138,21 +138,13 @@ def list_path(checkpoint_dir: Path, shoot: str) -> Path:
 
 def keep_list(checkpoint_dir: Path, shoot: str, source: bytes) -> None:
     """Keep the list of a shoot exactly as it is run; ``StorageFault`` when it cannot be."""
-    _folder(checkpoint_dir)
+    make_folder(checkpoint_dir / SHOOTS)
     write_whole(list_path(checkpoint_dir, shoot), source)
-
-
-def _folder(checkpoint_dir: Path) -> None:
-    path = checkpoint_dir / SHOOTS
-    try:
-        path.mkdir(exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{path}: cannot be made ({error.strerror})") from None
 
 
 def save_shoot(checkpoint_dir: Path, record: ShootRecord) -> None:
     """Write the record of a shoot; ``StorageFault`` when it cannot be."""
-    _folder(checkpoint_dir)
+    make_folder(checkpoint_dir / SHOOTS)
     write_json(record_path(checkpoint_dir, record.shoot), asdict(record))
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any, BinaryIO, Generic, TypeVar
 
 from groundwork.files import LARGEST_TABLE, content, opened
-from panelwear.atomic import write_whole
+from panelwear.atomic import refuse_links, write_whole
 from panelwear.errors import FileFault, StorageFault
 from panelwear.readings import records
 from panelwear.readings.scan import Lines, Written, pieces, scan, written_in
@@ -214,6 +214,7 @@ class Store(Generic[Record]):
             StorageFault: it cannot be opened.
             FileFault: what is there begins with other columns.
         """
+        refuse_links(path)
         self.path = path
         there = _bytes_of(path) if path.exists() else b""
         header_end = next(_line_ends(there), 0)

@@ -153,7 +153,7 @@ def warmed(said: tuple[str, ...] = ()) -> Iterator[None]:
 def remember_probe(directory: Path, settings: ProbeSettings) -> None:
     """Fill empty ``instrument`` and ``link`` lines of ``probe.toml`` in; what a person wrote there stays."""
     path = directory / "probe.toml"
-    if not path.exists():
+    if not path.exists() or path.is_symlink():  # a file that several folders share is the person's to fill in
         return
     text = path.read_text(encoding="utf-8")
     filled = text

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from groundwork.documents import parse_toml
-from panelwear.atomic import write_whole
+from panelwear.atomic import make_folder, write_whole
 from panelwear.errors import FileFault, StorageFault
 from panelwear.folder.files import quoted, zone_block
 from panelwear.readings.records import text_of
@@ -134,11 +134,8 @@ def new_panel(directory: Path, spec: PanelSpec) -> Path:
     if (directory / "panel.toml").exists():
         raise StorageFault(f"{directory}: holds a panel.toml already; nothing was changed")
     panel, probe = _checked(panel_text(spec), probe_text(spec), directory)
-    try:
-        for part in ("checkpoints", "reports"):
-            (directory / part).mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{directory}: cannot be made ({error.strerror})") from None
+    for part in ("checkpoints", "reports"):
+        make_folder(directory / part)
     write_whole(directory / "probe.toml", probe)
     write_whole(directory / "panel.toml", panel)
     return directory

@@ -5,6 +5,8 @@ from __future__ import annotations
 import stat
 from pathlib import Path
 
+from panelwear.atomic import ARCHIVE, COMPARISON
+
 _HEAD_BYTES = 4096
 _STARTS = (
     (b"\x89PNG\r\n\x1a\n", "picture"),
@@ -13,7 +15,6 @@ _STARTS = (
 )
 _REPORT = b'<meta name="generator" content="panelwear'
 _REHEARSAL = "rehearsal.json"
-ARCHIVE, COMPARISON = "panelwear-archive.json", "panelwear-comparison.json"
 _FOLDERS = {_REHEARSAL: "rehearsal", ARCHIVE: "archive of many panels", COMPARISON: "comparison of many panels"}
 """Mark of a folder, and what the folder is."""
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from groundwork.documents import printable
 from panelwear import __version__
-from panelwear.atomic import write_json
+from panelwear.atomic import make_folder, write_json
 from panelwear.camera.map_files import MAPS, save_map
 from panelwear.camera.photographs.kinds import PhotoFile
 from panelwear.camera.photographs.reading import FieldRead, ShootRead
@@ -43,7 +43,7 @@ def save_read(
     record = {**told(read), "shoot": shoot, "files": listed}
     earlier = _names_before(folder)
     try:
-        folder.mkdir(exist_ok=True)
+        make_folder(folder)
         own = [one.shot.name for one in read.fields if one.map is not None]
         write_json(folder / READ, {**record, "unfinished": sorted({*earlier, *own})})
         for path in _files_of(folder, earlier):

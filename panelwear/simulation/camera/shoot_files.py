@@ -11,7 +11,7 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.atomic import sha256_of, write_json, write_whole
+from panelwear.atomic import make_folder, sha256_of, write_json, write_whole
 from panelwear.errors import StorageFault
 from panelwear.simulation.camera.developing import developed, for_showing
 from panelwear.simulation.camera.geometry import view_of
@@ -53,8 +53,8 @@ def write_shoot(
     Raises:
         StorageFault: a file cannot be written, or stands there already.
     """
-    _make(folder)
-    _make(truth.parent)
+    make_folder(folder)
+    make_folder(truth.parent)
     balance = _balance(shoot, surface)
     paths, records = [], []
     for one in frames(shoot, surface):
@@ -138,10 +138,3 @@ def _light(shoot: Shoot, surface: PanelSurface) -> Iterator[tuple[str, NDArray[n
         one = true_field(wanted.shot, picture, surface, shoot.camera)
         yield f"{wanted.shot.name}.cd_m2", one.luminance_cd_m2
         yield f"{wanted.shot.name}.filters", one.filters
-
-
-def _make(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StorageFault(f"{folder}: cannot be made ({error.strerror})") from None
