@@ -23,7 +23,8 @@ TEMPORARY = ".tmp"
 _LEFT_OVER = re.compile(r"^\..+\.(\d+)-[0-9a-f]{8}\.tmp$")
 CHECKPOINT_FILES = ("checkpoint.json", "readings.csv")
 ARCHIVE, COMPARISON = "panelwear-archive.json", "panelwear-comparison.json"
-_OWN_FOLDERS = ("panel.toml", ARCHIVE, COMPARISON)
+PANEL = "panel.toml"
+_OWN_FOLDERS = (PANEL, ARCHIVE, COMPARISON)
 """Files by which a folder is known as one of this program's: a panel folder, or one made of many."""
 
 
@@ -134,15 +135,20 @@ HEAD_BYTES = 4096
 def refuse_foreign(path: Path, made_here: Callable[[bytes], bool], what: str) -> None:
     """Raise ``UsageError`` where writing to ``path`` would overwrite something else, or change a checkpoint.
 
+    A file without a byte is as much somebody's as any other: none that is written here is left so.
+
     Raises:
-        UsageError: that is so.
+        UsageError: that is so, or it names no file, or a place that a panel folder keeps for itself.
         StorageFault: it cannot be looked at, or a link in a panel folder leads there (``refuse_links``).
     """
+    if not path.name:
+        raise UsageError(f"{path}: names no file; add one to it")
     refuse_links(path)
     try:
         inside = next((p for p in path.resolve().parents if any((p / n).exists() for n in CHECKPOINT_FILES)), None)
         if inside is not None or path.resolve().parent.name == "checkpoints":
             raise UsageError(f"{path}: lies in a checkpoint, which is never written to; name another file")
+        refuse_own_names(path)
         if path.is_symlink():
             raise UsageError(f"{path}: is a link, which is not followed; name the file itself")
         if not path.exists():
@@ -153,8 +159,30 @@ def refuse_foreign(path: Path, made_here: Callable[[bytes], bool], what: str) ->
             head = file.read(HEAD_BYTES)
     except (OSError, RuntimeError, ValueError) as error:
         raise StorageFault(f"{path}: cannot be looked at ({getattr(error, 'strerror', None) or error})") from None
-    if head and not made_here(head):
-        raise UsageError(f"{path}: is there already and is no {what}; it is not overwritten: name another file")
+    if not made_here(head):
+        kind = f"is no {what}" if head else f"is empty, so no {what}"
+        raise UsageError(f"{path}: is there already and {kind}; it is not overwritten: name another file")
+
+
+_ITS_FOLDERS = ("checkpoints", "set-aside", "usage")
+_ITS_FILES = (
+    PANEL, "probe.toml", "usage.toml", "stability.csv", "run.lock", "set-aside.json", "reports", "exports",
+    *CHECKPOINT_FILES, "readings.csv-metadata.json", "sequence.toml", "marks.csv", "matches.csv", "amendments.json",
+    "photos", "shoots", "maps",
+)  # fmt: skip
+"""What of a panel folder no file is named after that somebody wants written: it would be read as something else."""
+
+
+def refuse_own_names(path: Path) -> None:
+    """Raise ``UsageError`` where a panel folder has a file or folder of its own at ``path``, or would have one."""
+    real = Path(os.path.realpath(path))
+    for folder in real.parents:
+        if os.path.lexists(folder / PANEL):
+            first, *rest = (part.casefold() for part in real.relative_to(folder).parts)
+            if first in _ITS_FOLDERS or (first in _ITS_FILES and not rest):
+                raise UsageError(
+                    f"{path}: is a place that the panel folder {folder} keeps for itself; name another one"
+                )
 
 
 def clean_left_over(folder: Path) -> None:

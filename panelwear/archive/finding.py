@@ -7,12 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from panelwear.atomic import sha256_of
+from panelwear.atomic import PANEL, sha256_of
 from panelwear.errors import StorageFault
 from panelwear.folder.checkpoint import PHOTOS, folders_of
 from panelwear.folder.evidence_files import evidence_files
 
-PANEL = "panel.toml"
 _AT_THE_TOP = {".toml", ".csv", ".json"}
 """Ends of the files beside ``panel.toml`` that figures may rest on: probe, correction matrix, evenings."""
 

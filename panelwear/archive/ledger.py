@@ -12,7 +12,16 @@ from typing import Any
 from urllib.parse import quote, unquote
 
 from panelwear import __version__
-from panelwear.atomic import ARCHIVE, CHECKPOINT_FILES, COMPARISON, clean_left_over, make_folder, write_json
+from panelwear.atomic import (
+    ARCHIVE,
+    CHECKPOINT_FILES,
+    COMPARISON,
+    clean_left_over,
+    make_folder,
+    refuse_links,
+    refuse_own_names,
+    write_json,
+)
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.files import load_json
 
@@ -54,10 +63,12 @@ def opened(out: Path, mark: str) -> Iterator[None]:
 
 def refuse_foreign_folder(out: Path, mark: str) -> None:
     """Raise ``UsageError`` where a folder holds what was not made here, or lies in a panel folder's checkpoint."""
+    refuse_links(out)
     try:
         inside = [p for p in (out.resolve(), *out.resolve().parents) if any((p / n).exists() for n in CHECKPOINT_FILES)]
         if inside:
             raise UsageError(f"{out}: lies in a checkpoint, which is never written to; name another folder with --out")
+        refuse_own_names(out)
         if out.is_symlink() or (out.exists() and not out.is_dir()):
             raise UsageError(f"{out}: is no plain folder; name another one with --out")
         there = sorted(p.name for p in out.iterdir()) if out.exists() else []

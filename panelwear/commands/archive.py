@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.parsing import place
 from panelwear.telling.out import tell
 from panelwear.telling.parts import Prose
 from panelwear.telling.progress import bar
@@ -23,7 +24,7 @@ TOLD = 20
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("root", metavar="ROOT", type=Path, help="folder below which panel folders lie")
-    parser.add_argument("--out", metavar="FOLDER", type=Path, help="where to (archive in ROOT)")
+    parser.add_argument("--out", metavar="FOLDER", type=place, help="where to (archive in ROOT)")
     add_engine(parser)
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from panelwear.commands.archive import add_engine
+from panelwear.commands.parsing import place
 from panelwear.commands.table_out import write_one_of
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, paragraphs
@@ -39,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--as-it-is", action="store_true", help="count checkpoints that were changed afterwards too")
     parser.add_argument("--json", action="store_true", help="everything as JSON")
     parser.add_argument("--csv", metavar="TABLE", help="one table as CSV, such as 'changes'; an unknown name lists all")
-    parser.add_argument("--out", metavar="FILE", type=Path, help="where --csv writes it, with CSVW metadata beside it")
+    parser.add_argument("--out", metavar="FILE", type=place, help="where --csv writes it, with CSVW metadata beside it")
     parser.add_argument("--all", action="store_true", help="every panel below DIR, ranked and in groups, into --out")
     add_engine(parser)
 

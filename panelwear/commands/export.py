@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.parsing import folder_to_write
 from panelwear.telling.out import tell
 from panelwear.telling.parts import Prose
 from panelwear.telling.words import counted
@@ -21,7 +22,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
     parser.add_argument("directory", metavar="DIR", type=Path, help="panel folder (panelwear new)")
     parser.add_argument("checkpoint", metavar="CHECKPOINT", nargs="?", help="name of one checkpoint (default: all)")
-    parser.add_argument("--out", metavar="FOLDER", type=Path, help="where to (exports in the panel folder)")
+    parser.add_argument("--out", metavar="FOLDER", type=folder_to_write, help="where to (exports in the panel folder)")
     parser.add_argument(
         "--format", metavar="LIST", default="cgats,parquet,xlsx", help="some of cgats,parquet,xlsx (all three)"
     )

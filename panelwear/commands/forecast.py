@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.parsing import place
 from panelwear.commands.table_out import write_table
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, paragraphs
@@ -47,7 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--as-it-is", action="store_true", help="count checkpoints that were changed afterwards too")
     parser.add_argument("--json", action="store_true", help="everything as JSON")
     parser.add_argument("--csv", action="store_true", help="the table of targets and uses as CSV")
-    parser.add_argument("--out", metavar="FILE", type=Path, help="where --csv writes it, with CSVW metadata beside it")
+    parser.add_argument("--out", metavar="FILE", type=place, help="where --csv writes it, with CSVW metadata beside it")
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import importlib
+import os
 from collections.abc import Mapping
+from pathlib import Path
 from typing import NoReturn
 
 
@@ -22,6 +24,22 @@ def add_quiet(parser: argparse.ArgumentParser, default: bool | str = False) -> N
     """Declare the option every command has; ``default``: ``argparse.SUPPRESS`` where a parser above has it already."""
     said = "say only what was asked for, and what went wrong"
     parser.add_argument("-q", "--quiet", action="store_true", default=default, help=said)
+
+
+def place(text: str) -> Path:
+    """Take where something is written; nothing is no place, though a path takes it for the folder one stands in."""
+    if not text.strip():
+        raise argparse.ArgumentTypeError("is empty; name where to write")
+    return Path(text)
+
+
+def folder_to_write(text: str) -> Path:
+    """Take a folder that files are written into, which is never the root of a disk."""
+    folder = place(text)
+    real = Path(os.path.realpath(folder))
+    if real == real.parent:
+        raise argparse.ArgumentTypeError(f"{text}: is the root of a disk; name a folder in it")
+    return folder
 
 
 def who() -> str:

@@ -15,6 +15,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.parsing import place
 from panelwear.errors import FileFault, UsageError
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
@@ -42,7 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--panel", metavar="NAME", default="", help="the panel the readings were taken on")
     parser.add_argument("--reference", metavar="NAME", default="", help="the reference instrument, as you call it")
     parser.add_argument("--date", metavar="YYYY-MM-DD", default="", help="date of the readings (today)")
-    parser.add_argument("--out", metavar="FILE", type=Path, default=Path("correction.toml"), help="correction.toml")
+    parser.add_argument("--out", metavar="FILE", type=place, default=Path("correction.toml"), help="correction.toml")
     parser.add_argument(
         "--force", action="store_true", help="write over an older file; with --because also what cannot be right"
     )

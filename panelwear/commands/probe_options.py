@@ -10,6 +10,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.parsing import place
 from panelwear.errors import Stopped, StorageFault, UsageError
 from panelwear.probe_border import probe_errors
 
@@ -38,7 +39,7 @@ def add_probe_options(parser: argparse.ArgumentParser, *, needed: bool = True) -
         default=[],
         help="value for a setting of the instrument file (may be repeated)",
     )
-    parser.add_argument("--transcript", metavar="FILE", type=Path, help="write every byte sent and received to FILE")
+    parser.add_argument("--transcript", metavar="FILE", type=place, help="write every byte sent and received to FILE")
 
 
 @contextmanager
@@ -134,5 +135,5 @@ def _transcript(path: Path | None) -> Iterator[Record | None]:
     except OSError as error:
         raise StorageFault(f"{path}: the transcript cannot be written: {error.strerror}") from error
     with file:
-        file.write(f"{TRANSCRIPT_HEAD}\n")
+        print(TRANSCRIPT_HEAD, file=file, flush=True)  # at once: a log without its head is nobody's
         yield lambda line: print(line, file=file, flush=True)

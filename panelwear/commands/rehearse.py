@@ -7,6 +7,7 @@ import time
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.parsing import place
 from panelwear.telling.layout import text_of
 from panelwear.telling.out import IN_A_PIPE, tell
 from panelwear.telling.parts import EMPTY, Prose, aside
@@ -21,7 +22,7 @@ CHECKPOINT_BYTES = 2_000_000
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare the options."""
-    parser.add_argument("--out", metavar="DIR", type=Path, default=Path("rehearsal"), help="where to (rehearsal/)")
+    parser.add_argument("--out", metavar="DIR", type=place, default=Path("rehearsal"), help="where to (rehearsal/)")
     parser.add_argument("--seed", type=int, default=1, help="of everything random (1); same seed, same readings")
     parser.add_argument("--sequence", metavar="NAME|FILE", default="checkpoint", help="what to run (checkpoint)")
     parser.add_argument("--camera", action="store_true", help="photograph each checkpoint too, by a simulated camera")

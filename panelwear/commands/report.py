@@ -6,6 +6,8 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.parsing import folder_to_write, place
+
 if TYPE_CHECKING:
     from panelwear.report.content import Report
     from panelwear.report.inputs import Inputs
@@ -18,7 +20,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     instead.add_argument(
         "--out",
         metavar="FILE",
-        type=Path,
+        type=place,
         help="where to (reports/<panel>-<date of the newest checkpoint>.html in the panel folder)",
     )
     instead.add_argument(
@@ -29,7 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     instead.add_argument(
         "--figures",
         metavar="DIR",
-        type=Path,
+        type=folder_to_write,
         help="write each figure alone instead: SVG and PNG, 1920 x 1080 and 1080 x 1080 pixels, light and dark; "
         "photographs as PNG up to 3840 x 2160, APNG and WebP",
     )

@@ -29,13 +29,14 @@ def write_table(table: CsvTable, out: Path | None, what: str, *, quiet: bool) ->
     if out is None:
         sys.stdout.write(table.csv())
         return
-    from panelwear.atomic import refuse_foreign, write_out
+    from panelwear.atomic import refuse_foreign, write_whole
 
-    begins = table.csv().partition("\r\n")[0].encode()
+    begins, kind = table.csv().partition("\r\n")[0].encode(), f"table '{table.name}' of {what}"
+    refuse_foreign(out, lambda head: head.startswith(begins), kind)
     beside = out.with_name(f"{out.name}-metadata.json")
     refuse_foreign(beside, _is_csvw, "CSVW metadata")
-    write_out(out, table.csv().encode(), lambda head: head.startswith(begins), f"table '{table.name}' of {what}")
-    write_out(beside, table.csvw(out.name), _is_csvw, "CSVW metadata")
+    write_whole(out, table.csv().encode())
+    write_whole(beside, table.csvw(out.name))
     said = f"{out}: {counted(len(table.rows), 'row')}; its columns with their units in {beside}"
     tell([Prose(said, aside=True)], quiet=quiet)
 

@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from panelwear.commands.parsing import place
 from panelwear.errors import FileFault, UsageError
 from panelwear.telling.out import tell
 from panelwear.telling.parts import Prose
@@ -56,7 +57,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--ask", action="store_true", help="ask for it at the terminal")
     parser.add_argument("--json", action="store_true", help="all that is kept, and the doses, as JSON")
     parser.add_argument("--csv", metavar="TABLE", help="one table as CSV: doses, hours or stretches")
-    parser.add_argument("--out", metavar="FILE", type=Path, help="where --csv writes it, with CSVW metadata beside it")
+    parser.add_argument("--out", metavar="FILE", type=place, help="where --csv writes it, with CSVW metadata beside it")
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from groundwork.documents import parse_json
-from panelwear.atomic import sha256_of, write_json
+from panelwear.atomic import refuse_links, refuse_own_names, sha256_of, write_json
 from panelwear.errors import FileFault, StorageFault
 
 MARK = "rehearsal.json"
@@ -39,8 +39,12 @@ def prepare(directory: Path) -> None:
     """Make the folder ready; what an earlier rehearsal left is removed, and nothing else.
 
     Raises:
-        StorageFault: something stands there that no rehearsal made, or that was changed since.
+        UsageError: a panel folder keeps that place for itself.
+        StorageFault: a link in a panel folder leads there, or something stands there that no rehearsal made,
+            or that was changed since.
     """
+    refuse_links(directory)
+    refuse_own_names(directory)
     if directory.exists() and not directory.is_dir():
         raise StorageFault(f"{directory}: is a file; name another folder with --out")
     mark = _mark(directory)

@@ -71,3 +71,35 @@ def test_temporary_files_of_killed_runs_go_and_those_of_living_ones_stay(tmp_pat
         (tmp_path / name).write_bytes(b"")
     clean_left_over(tmp_path)
     assert {p.name for p in tmp_path.iterdir()} == set(names[1:])
+
+
+def test_an_empty_file_is_somebodys_too(tmp_path: Path) -> None:
+    target = tmp_path / "out"
+    target.write_bytes(b"")
+    with pytest.raises(UsageError, match="is empty, so no thing; it is not overwritten"):
+        write_out(target, b"ours", ours, "thing")
+    assert target.read_bytes() == b""
+
+
+def test_a_path_without_a_name_is_no_file(tmp_path: Path) -> None:
+    for path in (Path(), Path("/")):
+        with pytest.raises(UsageError, match="names no file"):
+            refuse_foreign(path, ours, "thing")
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["panel.toml", "Panel.TOML", "usage.toml", "run.lock", "readings.csv", "maps", "reports", "stability.csv",
+     "usage/a.csv", "checkpoints/a.csv", "checkpoints/2027-01-07-h1/a.csv", "set-aside/a.csv"],
+)  # fmt: skip
+def test_what_a_panel_folder_has_for_itself_is_no_place_to_write(tmp_path: Path, name: str) -> None:
+    panel, elsewhere = tmp_path / "desk", tmp_path / "elsewhere"
+    for folder in (panel, elsewhere):
+        folder.mkdir()
+    (panel / "panel.toml").write_bytes(b"")
+    (tmp_path / "mine").symlink_to(panel)
+    for way in (panel, tmp_path / "mine", elsewhere / ".." / "desk"):
+        with pytest.raises(UsageError, match=r"keeps for itself|lies in a checkpoint"):
+            refuse_foreign(way / name, lambda _head: True, "thing")
+    for free in (panel / "reports" / "usage.toml", panel / "changes.csv", elsewhere / "usage.toml"):
+        refuse_foreign(free, ours, "thing")
