@@ -170,7 +170,9 @@ def columns(records: Iterable[Mapping[str, Cell]]) -> dict[str, list[Cell]]:
 def _figure(evidence: Evidence, plain: Mapping[str, Any]) -> Record:
     low, high = plain["interval_95"]
     told = {key: plain[key] for key in ("name", "caption", "value", "unit", "u", "dof")}
-    of = {"checkpoint": evidence.name, "hours": evidence.hours, "date": evidence.circumstances.date}
+    use = evidence.circumstances.use
+    hours = {"hours": use.value, "hours_low_h": use.low, "hours_high_h": use.high}
+    of = {"checkpoint": evidence.name, **hours, "date": evidence.circumstances.date}
     return {**of, **told, "low": low, "high": high, "limit": plain["limit"], "note": plain["note"]}
 
 

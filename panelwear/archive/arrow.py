@@ -64,6 +64,16 @@ def _array(found: ByColumn, column: RecordColumn, kind: Any) -> pa.Array:
     return pa.array(values, kind, mask=found.missing_in(column.name), from_pandas=False)
 
 
+def with_each(table: pa.Table, columns: Sequence[tuple[str, str, str]], values: Sequence[object]) -> pa.Table:
+    """Return a table with some columns more that are the same in each row."""
+    import pyarrow as pa
+
+    for column, value in zip(columns, values, strict=True):
+        field = _plain_field(CsvColumn(*column))
+        table = table.append_column(field, pa.repeat(pa.scalar(value, field.type), len(table)))
+    return table
+
+
 def plain_table(table: CsvTable, facts: Facts) -> pa.Table:
     """Return a table of a comparison or of figures; a number that is not known is missing."""
     import pyarrow as pa
@@ -104,6 +114,25 @@ def parquet_of(table: pa.Table) -> bytes:
     statistics = table.num_rows > LEAST_FOR_STATISTICS
     pq.write_table(table, out, compression="zstd", use_dictionary=texts, write_statistics=statistics)
     return out.getvalue()
+
+
+def brought_up(path: Path, like: Path) -> bytes | None:
+    """Return a Parquet file of an older version with the columns of a newer one; those it has not are empty.
+
+    ``None`` where it has them all, or one of the two cannot be read.
+    """
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    try:
+        wanted, own = pq.read_schema(like), pq.read_schema(path)
+        if own.names == wanted.names:
+            return None
+        held = pq.read_table(path, partitioning=None)
+        made = [held[f.name].cast(f.type) if f.name in own.names else pa.nulls(len(held), f.type) for f in wanted]
+    except (OSError, ValueError, pa.ArrowException):
+        return None
+    return parquet_of(pa.Table.from_arrays(made, schema=wanted.with_metadata(own.metadata)))
 
 
 def write_rows(out: BinaryIO, schema: pa.Schema, rows: Iterable[Sequence[object]]) -> None:

@@ -13,6 +13,8 @@ import numpy as np
 
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
+from panelwear.folder.hours import HoursOfUse
+from panelwear.readings.records import text_of
 
 IDENTIFIER = "CGATS.17"
 LONGEST_LINE = 240
@@ -41,7 +43,13 @@ def cgats_of(evidence: Evidence, about: About) -> bytes:
     colour = all(mean.has_colour for mean in evidence.means)
     fields = ["SAMPLE_ID", "SAMPLE_NAME", "RGB_R", "RGB_G", "RGB_B", *(("XYZ_X", "XYZ_Y", "XYZ_Z") if colour else
               ("XYZ_Y",)), "READINGS"]  # fmt: skip
-    lines = [IDENTIFIER, *_head(about, colour), "", f"NUMBER_OF_FIELDS\t{len(fields)}", "BEGIN_DATA_FORMAT"]
+    lines = [
+        IDENTIFIER,
+        *_head(about, evidence.circumstances.use, colour),
+        "",
+        f"NUMBER_OF_FIELDS\t{len(fields)}",
+        "BEGIN_DATA_FORMAT",
+    ]
     lines += ["\t".join(fields), "END_DATA_FORMAT", "", f"NUMBER_OF_SETS\t{len(evidence.means)}", "BEGIN_DATA"]
     lines += [_set(number, mean, colour) for number, mean in enumerate(evidence.means, start=1)]
     return ("\r\n".join([*lines, "END_DATA"]) + "\r\n").encode("ascii")
@@ -59,10 +67,11 @@ def quoted(text: str) -> str:
     return '"' + shown.replace('"', '""') + '"'
 
 
-def _head(about: About, colour: bool) -> list[str]:
+def _head(about: About, use: HoursOfUse, colour: bool) -> list[str]:
     said = [
         "X, Y, Z are means of usable readings in cd/m2, correction matrix applied, drift taken out.",
         "They are absolute and not scaled to white; RGB are drive levels of 0 to 255.",
+        f"Hours of use of the panel: {use.told}.",
         *([] if colour else ["X and Z are left out: some patches were read in luminance alone."]),
         *about.notes,
     ]
@@ -72,10 +81,17 @@ def _head(about: About, colour: bool) -> list[str]:
         f"CREATED\t{quoted(about.created)}",
         f"INSTRUMENTATION\t{quoted(about.instrument)}",
         *(line for sentence in said for line in _comment(sentence)),
+        *(line for name, value in _hours(use) for line in (f"KEYWORD\t{quoted(name)}", f"{name}\t{quoted(value)}")),
         'KEYWORD\t"XYZ_UNIT"',
         'XYZ_UNIT\t"cd/m2"',
         'KEYWORD\t"READINGS"',
     ]
+
+
+def _hours(use: HoursOfUse) -> tuple[tuple[str, str], ...]:
+    """Return the keywords of the hours of use: of a range its middle, and both ends."""
+    numbers = (("HOURS_OF_USE_H", use.value), ("HOURS_LOW_H", use.low), ("HOURS_HIGH_H", use.high))
+    return (*((name, text_of(value)) for name, value in numbers), ("HOURS_KIND", use.kind))
 
 
 def _comment(sentence: str) -> list[str]:

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -91,6 +91,7 @@ def collect(found: Sequence[Found], out: Path, engine: Engine, on_done: Callable
             on_done(count)
         for key in came.left_out:
             _forget(out, key)
+        _bring_up(out)
         _finish(out)
     return came
 
@@ -170,16 +171,42 @@ def _remove(folder: Path) -> None:
         raise StorageFault(f"{folder}: cannot be taken out ({error.strerror})") from None
 
 
+def _bring_up(out: Path) -> None:
+    """Give what an older version made of panels that are not below the root any more the columns of today.
+
+    An engine that reads a folder of files wants the same columns in each.
+    """
+    now = next(ledger.entries(out), None)
+    if now is None:
+        return
+    for entry in ledger.entries(out, older_too=True):
+        if ledger.is_of_now(entry):
+            continue
+        for name, like in zip(_tables_of(entry), _tables_of(now), strict=True):
+            data = arrow.brought_up(out / name, out / like) if (out / name).is_file() else None
+            if data is not None:
+                write_whole(out / name, data)
+
+
+def _tables_of(entry: ledger.Entry) -> list[str]:
+    """Return where the tables of a panel lie in the archive, by its key alone."""
+    return [f"{kind}/panel={ledger.as_name(entry['panel'])}/{kind}.parquet" for kind in ("figures", "changes")]
+
+
 def _finish(out: Path) -> None:
     """Write the tables of panels and checkpoints from their entries, some thousands in memory at a time."""
     facts = {"software": ledger.SOFTWARE}
-    _stream(out / "panels.parquet", PANELS, {"kind": "panels", **facts}, (_panel(e) for e in ledger.entries(out)))
+    _stream(out / "panels.parquet", PANELS, {"kind": "panels", **facts}, (_panel(e) for e in _all(out)))
     rows = (
         [entry["panel"], *(told.get(name) for name, _, _ in CHECKPOINTS_TABLE)]
-        for entry in ledger.entries(out)
+        for entry in _all(out)
         for told in entry["checkpoints"]
     )
     _stream(out / "checkpoints.parquet", CHECKPOINTS_TABLE, {"kind": "checkpoints", **facts}, rows)
+
+
+def _all(out: Path) -> Iterator[ledger.Entry]:
+    return ledger.entries(out, older_too=True)
 
 
 def _panel(entry: Mapping[str, Any]) -> list[object]:

@@ -8,11 +8,13 @@ from pathlib import Path
 
 from panelwear import __version__
 from panelwear.archive import arrow, cgats, workbook
+from panelwear.archive.left_out import left_out
 from panelwear.archive.tables import figures_table, patches_table
 from panelwear.atomic import as_file_name, make_folder, refuse_foreign, sha256_of, write_whole
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence
 from panelwear.folder.checkpoint import CHECKPOINTS, Checkpoint, load
+from panelwear.folder.hours import KINDS
 from panelwear.folder.panel import Panel
 from panelwear.readings.by_column import ByColumn
 from panelwear.readings.row import Row
@@ -20,6 +22,15 @@ from panelwear.readings.row import Row
 SOFTWARE = f"panelwear {__version__}"
 FORMATS = {"cgats": (".txt", ""), "parquet": (".parquet", "pyarrow"), "xlsx": (".xlsx", "openpyxl")}
 """Format, the end of its file's name, and the library it needs."""
+
+OF_EACH = (
+    ("checkpoint", "", "name of the checkpoint's folder"),
+    ("hours", "h", "hours of use at the checkpoint; where they are estimated within a range, its middle"),
+    ("hours_kind", "", "how they are known: read from the panel's menu, counted, or estimated"),
+    ("hours_low_h", "h", "least they can be; the hours themselves unless they are a range"),
+    ("hours_high_h", "h", "most they can be"),
+)
+"""Columns of exported readings behind those of ``readings.csv``, so that checkpoints can be put below each other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +49,10 @@ class Export:
         told = (*self.faults, *self.evidence.record.notes)
         notes = [f"Panel: {self.panel.notes}"] if self.panel.notes else []
         return (*notes, *(f"{sentence.rstrip('.')}." for sentence in told))
+
+    def left_out(self) -> tuple[str, ...]:
+        """Say which patches are not among those that figures are made of, and why."""
+        return left_out(self.rows, self.evidence)
 
 
 def prepared(panel: Panel, evidence: Evidence, faults: tuple[str, ...]) -> Export:
@@ -87,28 +102,32 @@ def write(export: Export, out: Path, formats: tuple[str, ...]) -> list[Path]:
 def _cgats(export: Export) -> bytes:
     how = export.evidence.circumstances
     instrument = " ".join(part for part in (how.instrument, how.probe) if part) or "unknown"
-    about = cgats.About(SOFTWARE, export.panel.name, export.evidence.name, how.date, instrument, export.notes())
+    notes = (*export.left_out(), *export.notes())
+    about = cgats.About(SOFTWARE, export.panel.name, export.evidence.name, how.date, instrument, notes)
     return cgats.cgats_of(export.evidence, about)
 
 
 def _parquet(export: Export) -> bytes:
+    use = export.evidence.circumstances.use
     facts = {
-        "kind": "readings", "panel": export.panel.name, "checkpoint": export.evidence.name,
+        "kind": "readings", "panel": export.panel.name, "checkpoint": export.evidence.name, "hours": use.told,
         "readings_sha256": sha256_of(export.checkpoint.readings_path) if len(export.rows) else "",
         "notes": " ".join(export.notes()),
     }  # fmt: skip
-    return arrow.parquet_of(arrow.records_table(export.rows, Row, facts))
+    of_each = (export.evidence.name, use.value, use.kind, use.low, use.high)
+    return arrow.parquet_of(arrow.with_each(arrow.records_table(export.rows, Row, facts), OF_EACH, of_each))
 
 
 def _xlsx(export: Export) -> bytes:
     evidence, how = export.evidence, export.evidence.circumstances
     told = [
         ("panel", export.panel.name),
-        ("checkpoint", f"{evidence.name}, {how.use.words} of use, begun {how.date}"),
+        ("checkpoint", f"{evidence.name}, {how.use.words} of use ({KINDS[how.use.kind]}), begun {how.date}"),
         ("probe", " ".join(part for part in (how.instrument, how.probe) if part) or "unknown"),
         ("probe's uncertainty", evidence.meter.told()),
         ("figures", "each with its standard uncertainty u and its 95 % interval, low to high, in the row's unit"),
         ("patches", "means of usable readings, correction matrix applied, drift taken out"),
+        *(("patches", sentence) for sentence in export.left_out()),
         ("readings", "as the probe sent them, before any matrix; times are UTC"),
         ("written by", SOFTWARE),
         *(("note", sentence) for sentence in export.notes()),

@@ -28,6 +28,9 @@ from panelwear.folder.files import load_json
 MARKS = (ARCHIVE, COMPARISON)
 FORMAT = "panelwear many panels 1"
 PANELS = "panels"
+COLUMNS = 2
+"""Rises when tables get more columns: an entry of before is then not gone by, and its panel is read again."""
+_COLUMNS = "columns_version"
 SOFTWARE = f"panelwear {__version__}"
 Entry = Mapping[str, Any]
 
@@ -92,24 +95,34 @@ def entry_path(out: Path, key: str) -> Path:
     return out / PANELS / f"{as_name(key)}.json"
 
 
-def entry_of(out: Path, key: str) -> Entry | None:
-    """Return a panel's entry; ``None`` where there is none, or none that can be read."""
+def is_of_now(entry: Entry) -> bool:
+    """Tell whether an entry, and what was made with it, is as this version makes it."""
+    return (entry.get("software"), entry.get(_COLUMNS)) == (SOFTWARE, COLUMNS)
+
+
+def entry_of(out: Path, key: str, *, older_too: bool = False) -> Entry | None:
+    """Return a panel's entry; ``None`` where there is none, none that can be read, or an older version's."""
     path = entry_path(out, key)
     try:
         data = load_json(path) if path.exists() else None
     except (FileFault, StorageFault):
         return None
-    return data if isinstance(data, dict) and data.get("software") == SOFTWARE else None
+    return data if isinstance(data, dict) and (older_too or is_of_now(data)) else None
 
 
 def write_entry(out: Path, key: str, entry: Entry) -> None:
     """Write a panel's entry, whole."""
-    write_json(entry_path(out, key), {"panel": key, "software": SOFTWARE, **entry})
+    write_json(entry_path(out, key), {"panel": key, "software": SOFTWARE, _COLUMNS: COLUMNS, **entry})
 
 
-def entries(out: Path) -> Iterator[Entry]:
-    """Yield the entries that are there, in the order of the panels' keys; one at a time is in memory."""
+def entries(out: Path, *, older_too: bool = False) -> Iterator[Entry]:
+    """Yield the entries that are there, in the order of the panels' keys; one at a time is in memory.
+
+    Args:
+        out: the folder.
+        older_too: those of older versions as well: of panels that were not there to be read again.
+    """
     for path in sorted((out / PANELS).glob("*.json"), key=lambda path: unquote(path.stem)):
-        entry = entry_of(out, unquote(path.stem))
+        entry = entry_of(out, unquote(path.stem), older_too=older_too)
         if entry is not None:
             yield entry

@@ -32,7 +32,11 @@ def summary_of(found: Comparison) -> dict[str, Any]:
     """Return what of a panel's comparison the ranking needs: numbers and words that JSON can hold."""
     pairs = {pair.since: pair for pair in found.pairs}
     pair = pairs.get("baseline")
-    ends = {"hours_from": found.checkpoints[0].hours, "hours_to": found.checkpoints[-1].hours}
+    first, newest = found.checkpoints[0].use, found.checkpoints[-1].use
+    ends = {
+        "hours_from": first.value, "hours_to": newest.value, "from_low_h": first.low, "from_high_h": first.high,
+        "to_low_h": newest.low, "to_high_h": newest.high,
+    }  # fmt: skip
     counts = {"checkpoints": len(found.checkpoints), **ends}
     if pair is None or not pair.rows:
         return {**counts, "verdict": NOTHING}
@@ -104,6 +108,10 @@ def ranking_columns(level: float) -> Columns:
         ("checkpoints", "1", "checkpoints that count"),
         ("hours_from", "h", "hours of use at the first of them"),
         ("hours_to", "h", "hours of use at the newest"),
+        ("from_low_h", "h", "least that hours_from can be; hours_from itself unless it is estimated within a range"),
+        ("from_high_h", "h", "most it can be"),
+        ("to_low_h", "h", "least that hours_to can be, likewise"),
+        ("to_high_h", "h", "most it can be"),
         ("verdict", "", "changed: some figure did since the baseline; undecided; no change larger than; none"),
         ("tested", "1", "figures that were tested together"),
         ("changed", "1", "how many of them changed"),

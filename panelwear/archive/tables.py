@@ -13,7 +13,9 @@ from panelwear.uncertainty.coverage import interval
 
 FIGURES = (
     ("checkpoint", "", "name of the checkpoint's folder"),
-    ("hours", "h", "hours of use"),
+    ("hours", "h", "hours of use; where they are estimated within a range, its middle"),
+    ("hours_low_h", "h", "least they can be; the hours themselves unless they are a range"),
+    ("hours_high_h", "h", "most they can be"),
     ("date", "", "day it was begun, ISO 8601"),
     ("figure", "", "stable key (docs/figures.md)"),
     ("caption", "", "what a person calls it"),
@@ -51,11 +53,12 @@ def figures_table(*checkpoints: Evidence) -> CsvTable:
 
 def _figures(evidence: Evidence) -> list[tuple[object, ...]]:
     rows: list[tuple[object, ...]] = []
+    use = evidence.circumstances.use
     for e in figures_of(evidence).values():
         low, high = interval(e) if math.isfinite(e.value) else (math.nan, math.nan)
         rows.append(
-            (evidence.name, evidence.hours, evidence.circumstances.date, e.name, e.caption, e.value, e.unit, e.u, e.dof,
-             low, high, e.limit, e.note)
+            (evidence.name, use.value, use.low, use.high, evidence.circumstances.date, e.name, e.caption, e.value,
+             e.unit, e.u, e.dof, low, high, e.limit, e.note)
         )  # fmt: skip
     return rows
 

@@ -6,9 +6,10 @@ from collections.abc import Iterator, Mapping
 
 from panelwear.compare.change_table import JudgedChange
 from panelwear.compare.changes import Change
-from panelwear.compare.comparison import Comparison, Pair
+from panelwear.compare.comparison import Comparison
 from panelwear.compare.deciding_table import DECIDING_COLUMNS, deciding_cells
 from panelwear.compare.level_fit import LevelFit
+from panelwear.compare.pair_columns import PAIR, alone, ends_of
 from panelwear.compare.tables import CsvTable, table
 from panelwear.compare.zones import ZoneFinding
 from panelwear.telling.words import percent
@@ -48,24 +49,10 @@ def json_of(found: Comparison, figures: Mapping[str, object]) -> dict[str, objec
     }
 
 
-_PAIR = (
-    ("since", "", "baseline, last or chosen"),
-    ("from", "", "earlier checkpoint"),
-    ("to", "", "later checkpoint"),
-    ("from_h", "h", "hours of use of the earlier one"),
-    ("to_h", "h", "hours of use of the later one"),
-)
-
-
-def ends_of(pair: Pair) -> tuple[object, ...]:
-    """Return the cells that say which pair a row belongs to."""
-    return (pair.since, pair.before.name, pair.after.name, pair.before.hours, pair.after.hours)
-
-
 def changes_of(found: Comparison) -> CsvTable:
     """Return the table ``changes`` alone: every line of the change table of each pair."""
     columns = (
-        *_PAIR,
+        *PAIR,
         ("figure", "", "stable key"),
         ("caption", "", "what a person calls it"),
         ("under", "", "the figure it follows from"),
@@ -115,14 +102,14 @@ def _cells(row: JudgedChange, level: float) -> tuple[object, ...]:
 
 
 def _differences(found: Comparison) -> CsvTable:
-    columns = (*_PAIR, ("topic", "", "what it is about"), ("what", "", "what differed"), ("cost", "", "its effect"))
+    columns = (*PAIR, ("topic", "", "what it is about"), ("what", "", "what differed"), ("cost", "", "its effect"))
     rows = [(*ends_of(pair), d.topic, d.what, d.cost) for pair in found.pairs for d in pair.how.differences]
     return table("differences", "What differed", columns, rows)
 
 
 def _remarks(found: Comparison) -> CsvTable:
     columns = (
-        *_PAIR,
+        *PAIR,
         (
             "kind",
             "",
@@ -142,7 +129,7 @@ def _remarks(found: Comparison) -> CsvTable:
 
 def _deciding(found: Comparison) -> CsvTable:
     rows = [(*ends_of(pair), *cells) for pair in found.pairs for one in pair.deciding for cells in deciding_cells(one)]
-    return table("deciding", "What would decide what is undecided", (*_PAIR, *DECIDING_COLUMNS), rows)
+    return table("deciding", "What would decide what is undecided", (*PAIR, *DECIDING_COLUMNS), rows)
 
 
 def _zone_forecasts(found: Comparison) -> CsvTable:
@@ -159,12 +146,12 @@ def _zone_forecasts(found: Comparison) -> CsvTable:
 
 def _not_compared(found: Comparison) -> CsvTable:
     rows = [(*ends_of(pair), sentence) for pair in found.pairs for sentence in pair.not_compared]
-    return table("not-compared", "Not comparable", (*_PAIR, ("why", "", "which patches, and why")), rows)
+    return table("not-compared", "Not comparable", (*PAIR, ("why", "", "which patches, and why")), rows)
 
 
 def _sub_pixels(found: Comparison) -> CsvTable:
     columns = (
-        *_PAIR,
+        *PAIR,
         ("channel", "", "kind of sub-pixel"),
         ("retention_percent", "%", "luminance now over then", "retention_u_percent"),
         ("retention_u_percent", "%", "standard uncertainty, the probe's session scale included", 2),
@@ -206,12 +193,12 @@ def _each_zone(found: Comparison) -> Iterator[tuple[tuple[object, ...], ZoneFind
     if found.checkpoints:
         end = found.checkpoints[-1]
         for zone in found.zones_alone:
-            yield ("none", "", end.name, None, end.hours), zone
+            yield alone(end), zone
 
 
 def _zones(found: Comparison) -> CsvTable:
     columns = (
-        *_PAIR,
+        *PAIR,
         ("zone", "", "name in panel.toml"),
         ("reference", "", "what it is compared with"),
         (
@@ -274,7 +261,7 @@ def _at_the_darkest(fit: LevelFit | None) -> tuple[float | None, ...]:
 
 def _zone_colours(found: Comparison) -> CsvTable:
     columns = (
-        *_PAIR,
+        *PAIR,
         ("zone", "", "name in panel.toml"),
         ("hue", "", "grey, red, green or blue"),
         ("level", "", "drive level or wanted luminance"),
@@ -304,7 +291,7 @@ def _zone_colours(found: Comparison) -> CsvTable:
 
 def _by_eye(found: Comparison) -> CsvTable:
     columns = (
-        *_PAIR,
+        *PAIR,
         ("zone", "", "name in panel.toml"),
         ("method", "", "how the eye measured"),
         ("hue", "", "channels driven"),
@@ -334,7 +321,9 @@ def _trend(found: Comparison) -> CsvTable:
         ("caption", "", "what a person calls it"),
         ("unit", "", "unit of value, u, low and high"),
         ("checkpoint", "", "name"),
-        ("hours", "h", "hours of use"),
+        ("hours", "h", "hours of use; where they are estimated within a range, its middle"),
+        ("hours_low_h", "h", "least they can be; the hours themselves unless they are a range"),
+        ("hours_high_h", "h", "most they can be"),
         ("u_h", "h", "standard uncertainty of the hours; 0 unless they are estimated within a range", 2),
         ("value", "row", "retention and zones: against the baseline", "u"),
         ("u", "row", "standard uncertainty", 2),
@@ -343,16 +332,19 @@ def _trend(found: Comparison) -> CsvTable:
         ("segment", "1", "rises where a compensation cycle or another setting cuts the series"),
     )
     rows = [
-        (s.name, s.caption, s.unit, p.checkpoint, p.hours, p.hours_u, p.value, p.u, p.low, p.high, p.segment)
+        (
+            s.name, s.caption, s.unit, p.checkpoint, p.use.value, p.use.low, p.use.high, p.hours_u, p.value, p.u,
+            p.low, p.high, p.segment,
+        )
         for s in found.trend
         for p in s.points
-    ]
+    ]  # fmt: skip
     return table("trend", "Figures against hours of use", columns, rows)
 
 
 def _figures(found: Comparison) -> CsvTable:
     columns = (
-        *_PAIR,
+        *PAIR,
         ("figure", "", "stable key"),
         ("caption", "", "what a person calls it"),
         *_THEN_AND_NOW,
@@ -376,7 +368,7 @@ def _figure(change: Change, level: float) -> tuple[object, ...]:
 
 def _codes(found: Comparison) -> CsvTable:
     columns = (
-        *_PAIR,
+        *PAIR,
         ("patch", "", "key"),
         ("target_cd_m2", "cd/m²", "luminance that was wanted"),
         ("then", "1", "drive level it took, brought to the target", "u"),

@@ -17,6 +17,7 @@ from panelwear.compare.subpixels import HUES, primaries, sub_pixels
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.formulas import chromaticity, luminance, temperature
 from panelwear.figures.pick import white
+from panelwear.folder.hours import HoursOfUse
 from panelwear.uncertainty.coverage import interval
 from panelwear.uncertainty.estimate import Estimate, combine
 from panelwear.uncertainty.propagate import COARSE_STEP
@@ -40,6 +41,13 @@ class TrendPoint:
     """Standard uncertainty without what one calibration brings to all checkpoints alike."""
     hours_u: float = 0.0
     """Standard uncertainty of the hours; 0 unless they are estimated within a range."""
+    known: HoursOfUse | None = None
+    """How the hours are known; without it they were read."""
+
+    @property
+    def use(self) -> HoursOfUse:
+        """Hours of use with how they are known."""
+        return HoursOfUse(self.hours) if self.known is None else self.known
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +93,7 @@ def trend_of(ready: Sequence[Evidence], level: float = 0.95) -> tuple[FigureHist
         if math.isfinite(e.value):
             one, ends, own_u = ready[i], interval(e, level), _own(e).u
             where, hours_u = (segments[i], settings[i]), one.circumstances.hours_u
-            point = TrendPoint(one.name, one.hours, e.value, e.u, *ends, *where, own_u, hours_u)
+            point = TrendPoint(one.name, one.hours, e.value, e.u, *ends, *where, own_u, hours_u, one.circumstances.use)
             found.setdefault(e.name, (e.caption, e.unit, []))[2].append(point)
 
     for i, one in enumerate(ready):

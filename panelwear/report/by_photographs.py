@@ -24,7 +24,7 @@ def numbers(inputs: Inputs) -> tuple[BigNumber, ...]:
     pair = _pair(inputs)
     if pair is None:
         return ()
-    since = f"since {pair.before.hours:g} h"
+    since = f"since {pair.before.use.words}"
     count = str(len(pair.regions))
     found = [BigNumber("Regions that no zone names", Told(since, count, verdict="false discovery rate 5 %"))]
     most = _most(pair)

@@ -62,6 +62,8 @@ class ChartPoint:
     low: float = math.nan
     high: float = math.nan
     told: str = ""
+    x_told: str = ""
+    """How ``x`` stands in the table where that is no number, such as a range."""
 
 
 @dataclass(frozen=True, slots=True)

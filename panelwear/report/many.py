@@ -10,6 +10,7 @@ from typing import Any
 from panelwear.archive.many import Verdicts
 from panelwear.archive.ranking import CHANGED, NOTHING, STEADY, UNDECIDED, Summary
 from panelwear.atomic import write_out
+from panelwear.folder.hours import HoursOfUse
 from panelwear.report.build import SOFTWARE
 from panelwear.report.content import ReportTable, Section, number, text
 from panelwear.report.page import rendered
@@ -103,9 +104,19 @@ def _row(rank: int, one: Summary) -> tuple[str, ...]:
     kind = " · ".join(word for word in (one["model"], one["usage"], one["brightness"]) if word)
     changed = f"{one['changed']} of {one['tested']}" if "tested" in one else NONE
     return (
-        str(rank), one["panel"], kind, f"{one['hours_from']:g} to {one['hours_to']:g} h", WORD[one["verdict"]], changed,
+        str(rank), one["panel"], kind, _between(one), WORD[one["verdict"]], changed,
         one.get("largest_caption", NONE), one.get("largest_told", NONE), one.get("white_told", NONE),
     )  # fmt: skip
+
+
+def _between(one: Summary) -> str:
+    first, last = (
+        HoursOfUse(one[f"hours_{end}"], "estimated", one[f"{end}_low_h"], one[f"{end}_high_h"]) for end in _ENDS
+    )
+    return f"{first.short} to {last.short}" if first.is_range or last.is_range else f"{first.value:g} to {last.words}"
+
+
+_ENDS = ("from", "to")
 
 
 def _left_out(found: Verdicts) -> Section:

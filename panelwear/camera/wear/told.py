@@ -9,6 +9,7 @@ from panelwear.camera.wear.beside import WHY_APART
 from panelwear.camera.wear.findings import FOR_SHOWING, PhotographPair, ZoneOnField
 from panelwear.camera.wear.regions import Region
 from panelwear.compare.formatting import SINCE, verdict
+from panelwear.compare.pair_columns import ENDS, ends_of
 from panelwear.compare.tables import CsvTable, table
 from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.words import counted, percent
@@ -117,17 +118,7 @@ def region_grid(regions: Sequence[Region]) -> Part:
     return grid(columns, rows, 2, "with --csv photo-regions")
 
 
-_PAIR = (
-    ("since", "", "baseline (the first checkpoint with maps), last or chosen"),
-    ("from", "", "earlier checkpoint"),
-    ("to", "", "later checkpoint"),
-    ("from_h", "h", "hours of use of the earlier one"),
-    ("to_h", "h", "hours of use of the later one"),
-)
-
-
-def _ends(pair: PhotographPair) -> tuple[object, ...]:
-    return (pair.since, pair.before.name, pair.after.name, pair.before.hours, pair.after.hours)
+_PAIR = (("since", "", "baseline (the first checkpoint with maps), last or chosen"), *ENDS)
 
 
 def photograph_tables(pairs: Sequence[PhotographPair], level: float) -> dict[str, CsvTable]:
@@ -158,7 +149,7 @@ def _zone_table(pairs: Sequence[PhotographPair], level: float) -> CsvTable:
         for one in pair.zones:
             now, c = one.now, one.change
             rows.append((
-                *_ends(pair), one.zone, one.field, one.against, c.value, c.u, _part(c, "noise"),
+                *ends_of(pair), one.zone, one.field, one.against, c.value, c.u, _part(c, "noise"),
                 _part(c, "slow gradients"), expanded(c, level), now.value if now else None, now.u if now else None,
                 one.judged.verdict if one.judged else "", one.judged.bound if one.judged else None,
                 "yes" if pair.simulated else "no",
@@ -187,7 +178,7 @@ def _beside_table(pairs: Sequence[PhotographPair]) -> CsvTable:
     )
     rows = [
         (
-            *_ends(pair), one.zone, one.field, b.by, b.what, b.photographs.value, b.photographs.u, b.other.value,
+            *ends_of(pair), one.zone, one.field, b.by, b.what, b.photographs.value, b.photographs.u, b.other.value,
             b.other.u, b.other_level, b.half_width, "yes" if b.agrees else "no",
         )
         for pair in pairs
@@ -215,7 +206,7 @@ def _region_table(pairs: Sequence[PhotographPair]) -> CsvTable:
     )
     rows = [
         (
-            *_ends(pair), number, r.rect.x, r.rect.y, r.rect.w, r.rect.h, r.inside, field, "yes" if i == 0 else "no",
+            *ends_of(pair), number, r.rect.x, r.rect.y, r.rect.w, r.rect.h, r.inside, field, "yes" if i == 0 else "no",
             change.value, change.u, r.q, r.fill,
         )
         for pair in pairs
@@ -226,5 +217,5 @@ def _region_table(pairs: Sequence[PhotographPair]) -> CsvTable:
 
 
 def _not_compared_table(pairs: Sequence[PhotographPair]) -> CsvTable:
-    rows = [(*_ends(pair), f"{why}.") for pair in pairs for why in pair.not_compared]
+    rows = [(*ends_of(pair), f"{why}.") for pair in pairs for why in pair.not_compared]
     return table("photo-not-compared", "Photographs not comparable", (*_PAIR, ("why", "", "which, and why")), rows)

@@ -34,21 +34,25 @@ def over_hours(inputs: Inputs, figure: str, name: str, style: Style) -> ChartSer
 
 def point_of(point: TrendPoint, unit: str, is_signed: bool) -> ChartPoint:
     """Return a checkpoint's value in a trend as a chart's point."""
+    x_told = f"{point.use.low:g} to {point.use.high:g}" if point.use.is_range else ""
     if point.u == 0:
-        return ChartPoint(point.hours, point.value, told="baseline")
+        return ChartPoint(point.hours, point.value, told="baseline", x_told=x_told)
     half = (point.high - point.low) / 2
     words = f"{rounded(point.value, half, is_signed)} ± {rounded(half, half)}{unit_of(unit)}"
-    return ChartPoint(point.hours, point.value, point.low, point.high, words)
+    return ChartPoint(point.hours, point.value, point.low, point.high, words, x_told)
 
 
 def table_of(caption: str, chart: LineChart, note: str = "", head: str = "") -> ReportTable:
     """Write a line chart out as a table: one row an x, one column a series."""
     xs = sorted({p.x for s in chart.series for p in s.points})
-    cells = [{x: [p.told for p in s.points if p.x == x] for x in xs} for s in chart.series]
+    cells = [{x: [p for p in s.points if p.x == x] for x in xs} for s in chart.series]
     columns: list[TableColumn] = [number(head or chart.x.label), *(number(s.name) for s in chart.series)]
     # Two checkpoints may stand at the same hours, such as before and after a compensation cycle.
     rows = tuple(
-        (f"{x:g}", *(c[x][i] if i < len(c[x]) else NONE for c in cells))
+        (
+            next((c[x][i].x_told for c in cells if i < len(c[x]) and c[x][i].x_told), f"{x:g}"),
+            *(c[x][i].told if i < len(c[x]) else NONE for c in cells),
+        )
         for x in xs
         for i in range(max(len(c[x]) for c in cells))
     )
@@ -62,8 +66,8 @@ def ends_alt(chart: LineChart, what: str, x_unit: str) -> str:
         if series.points:
             first, last = series.points[0], series.points[-1]
             said.append(
-                f"{series.name} from {first.told} at {first.x:g}{unit_of(x_unit)} to {last.told} at "
-                f"{last.x:g}{unit_of(x_unit)}"
+                f"{series.name} from {first.told} at {first.x_told or f'{first.x:g}'}{unit_of(x_unit)} to {last.told} "
+                f"at {last.x_told or f'{last.x:g}'}{unit_of(x_unit)}"
             )
     return f"{what}: " + "; ".join(said) + "." if said else what
 

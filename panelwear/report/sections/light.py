@@ -95,7 +95,7 @@ def _channels(inputs: Inputs, part: str) -> list[ChartSeries]:
 
 
 def _picture(key: str, title: str, chart: LineChart, note: str) -> Picture:
-    table = table_of(title, chart, head="Hours of use")
+    table = table_of(title, chart, head="Hours of use (h)")
     return Picture(key, title, ends_alt(chart, f"{title}, against hours of use", "h"), chart, table, note)
 
 

@@ -196,7 +196,7 @@ def _hours_picture(inputs: Inputs, names: list[str], number: int) -> Picture:
     chart = LineChart(HOURS, axis, tuple(series), 0.0, True, cuts(inputs), True)
     alt = ends_alt(chart, f"{title}, against hours of use", "h")
     key = f"zone-hours{number or ''}"
-    return Picture(key, title, alt, chart, table_of(title, chart, head="Hours of use"), f"Greys. {AT_95}")
+    return Picture(key, title, alt, chart, table_of(title, chart, head="Hours of use (h)"), f"Greys. {AT_95}")
 
 
 def _by_colour(inputs: Inputs) -> list[ReportTable]:

@@ -24,6 +24,7 @@ from tests.panelwear.archive.cgats_reader import NotCgats, read_cgats
 from tests.panelwear.compare.panels import read, subject
 from tests.panelwear.figures.handmade import Bench
 
+OF_HOURS = ["checkpoint", "hours", "hours_kind", "hours_low_h", "hours_high_h"]
 FIRST, LAST = "2026-01-05-h0", "2027-01-07-h4400"
 
 
@@ -62,7 +63,10 @@ def test_the_text_holds_the_patches_as_figures_see_them(panel: Path, exports: Pa
 def test_parquet_holds_every_reading_as_it_was_stored(panel: Path, exports: Path) -> None:
     stored = read_columns(panel / "checkpoints" / LAST / "readings.csv", Row)
     table = pq.read_table(exports / f"panel-0001-{LAST}.parquet")
-    assert table.column_names == [c.name for c in columns_of(Row)]
+    assert table.column_names == [*(c.name for c in columns_of(Row)), *OF_HOURS]
+    assert table.select(OF_HOURS).slice(0, 1).to_pylist() == [
+        {"checkpoint": LAST, "hours": 4400.0, "hours_kind": "read", "hours_low_h": 4400.0, "hours_high_h": 4400.0}
+    ]
     with (panel / "checkpoints" / LAST / "readings.csv").open(encoding="utf-8", newline="") as file:
         cells = [*csv.DictReader(file)]
     for column in columns_of(Row):
@@ -86,9 +90,11 @@ def test_the_spreadsheet_has_units_notes_and_the_same_numbers(panel: Path, expor
     assert [cell.comment.text for cell in book["readings"][1]] == [c.meaning for c in columns]
     stored = read_columns(panel / "checkpoints" / LAST / "readings.csv", Row)
     assert [row[names.index("Y_cd_m2")] for row in rows] == stored.numbers["Y_cd_m2"].tolist()
-    figures = {row[3]: row for row in book["figures"].iter_rows(min_row=3, values_only=True)}
+    heads, _units, *figures = book["figures"].iter_rows(values_only=True)
+    shown = next(cells for row in figures if (cells := dict(zip(heads, row, strict=True)))["figure"] == "white.Y")
     white = figures_of(load_evidence(panel)[-1])["white.Y"]
-    assert (figures["white.Y"][5], figures["white.Y"][7]) == (white.value, white.u)
+    assert (shown["value"], shown["u"]) == (white.value, white.u)
+    assert (shown["hours"], shown["hours_low_h"], shown["hours_high_h"]) == (4400, 4400, 4400)
 
 
 def test_a_name_that_looks_like_a_formula_stays_a_text(panel: Path, tmp_path: Path) -> None:

@@ -243,7 +243,7 @@ def test_all_pictures_of_a_full_inspection_are_there() -> None:
         "loading",
     ]  # fmt: skip
     over_hours = next(p for section in found.sections for p in section.pictures if p.key == "retention")
-    assert over_hours.table.columns[0].name == "Hours of use"
+    assert over_hours.table.columns[0].name == "Hours of use (h)"
     assert [row[0] for row in over_hours.table.rows] == ["0", "2000", "4400"]
 
 

@@ -42,6 +42,12 @@ def test_a_range_of_hours_stays_one_everywhere() -> None:
     (table,) = of(inputs).tables
     assert table.rows[1][2:] == ("4200 to 4600 h", "estimated")
     assert "0 h to 4200–4600 h of use" in report.subtitle
+    over_hours = [
+        p.table for one in report.sections for p in one.pictures if p.table.columns[0].name == "Hours of use (h)"
+    ]
+    assert over_hours
+    assert {table.rows[-1][0] for table in over_hours} == {"4200 to 4600"}
+    assert all("4400" not in p.alt for one in report.sections for p in one.pictures)
     text = Page(html_of(report)).text
     assert "4400 h" not in text.replace("2027-01-07-h4400", "")
     (change,) = (one for one in inputs.pairs if one.since == "baseline")
