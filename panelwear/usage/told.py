@@ -14,15 +14,18 @@ from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.response import MEASURED, Response, response_from_json
 from panelwear.usage.amounts import Amount
-from panelwear.usage.doses import Dose, doses_of, intervals
+from panelwear.usage.course import Segment, course_of, hours_between, up_to_each
+from panelwear.usage.doses import Dose, doses_of
 from panelwear.usage.files import load_usage
 from panelwear.usage.maps import load_maps, map_faults
-from panelwear.usage.rates import shown, white_of
+from panelwear.usage.rates import shown, tells_white
 from panelwear.usage.records import Usage, misfits
-from panelwear.usage.stretches import Standing, day_number, hours_told, laid, segments
+from panelwear.usage.stretches import Standing, day_number, laid
 
 SLACK = 0.1
 """Hours told may differ from hours counted by this share before it is said: a person tells round numbers."""
+
+STANDS_IN = "what was told of the nearest day before, else of the first, stands"
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,9 +119,9 @@ def told_of(panel: Panel, usage: Usage, checkpoints: Sequence[Standing], respons
     ordered = tuple(sorted(checkpoints, key=lambda c: (c.use.value, c.name)))
     maps = load_maps(usage, panel)
     doses = doses_of(usage, panel, response, ordered, maps)
-    stretches = laid(usage, ordered)
+    course = course_of(laid(usage, ordered))
     between = tuple(
-        Between(a, b, Amount(max(b.use.low - a.use.high, 0.0), b.use.high - a.use.low), hours_told(stretches, a, b))
+        Between(a, b, Amount(max(b.use.low - a.use.high, 0.0), b.use.high - a.use.low), hours_between(course, a, b))
         for a, b in pairwise(ordered)
     )
     faults = (*misfits(usage, [z.name for z in panel.zones], [c.name for c in ordered]), *map_faults(usage, panel))
@@ -129,27 +132,32 @@ def told_of(panel: Panel, usage: Usage, checkpoints: Sequence[Standing], respons
 def _notes(
     panel: Panel, usage: Usage, ordered: Sequence[Standing], response: Response, doses: Sequence[Dose]
 ) -> Iterator[str]:
-    stretches = laid(usage, ordered)
-    parts = [segment for each in intervals(stretches, ordered) for segment in each]
-    if not all(white_of(segment, response)[1] for segment in parts):
-        peak = response.curve("grey").peak_cd_m2
-        yield f"brightness was not told throughout: white at {peak:.4g} cd/m² stands for it ({response.told})"
+    course = course_of(laid(usage, ordered))
+    parts = [segment for each in up_to_each(course, ordered) for segment in each]
+    yield from _brightness_notes(parts, response)
     uncovered = [
         after.name
         for before, after in pairwise(ordered)
-        if sum(s.days for s in segments(stretches, day_number(before.date), day_number(after.date)))
-        < day_number(after.date) - day_number(before.date)
+        if not all(one.told for one in course.between(day_number(before.date), day_number(after.date)))
     ]
     if uncovered:
-        yield (f"not every day before {', '.join(uncovered)} was told of; what was told nearest stands for the others")
+        yield f"not every day before {', '.join(uncovered)} was told of; {STANDS_IN} for the others"
     dosed = {one.zone for one in doses}
     if missing := [zone.name for zone in panel.zones if zone.name not in dosed]:
         yield f"nothing was told of what {', '.join(missing)} showed, so there is no dose"
     maps = load_maps(usage, panel)
-    if doses and any(shown(segment, one.zone, maps) is None for segment in parts for one in doses):
-        yield "what some zones showed was not told throughout: what was told of them before, else first, stands for it"
+    if any(shown(segment.told, one.zone, maps) is None for segment in parts for one in doses):
+        yield f"what some zones showed was not told throughout: {STANDS_IN} for the other days"
     if response.basis != MEASURED:
         yield f"no response was measured yet; drive levels are turned into light by the one assumed ({response.told})"
+
+
+def _brightness_notes(parts: Sequence[Segment], response: Response) -> Iterator[str]:
+    if not any(tells_white(one.layers) for one in parts):
+        peak = response.curve("grey").peak_cd_m2
+        yield f"no brightness was told: white at {peak:.4g} cd/m² stands for it ({response.told})"
+    elif not all(tells_white(one.told) for one in parts):
+        yield f"brightness was not told throughout: {STANDS_IN} for the other days"
 
 
 def _round(amount: Amount) -> Amount:
