@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from panelwear.folder.panel import Panel
+    from panelwear.usage.files import MapFile
     from panelwear.usage.records import Content, Stretch
     from panelwear.usage.told import Begun
 
@@ -89,6 +90,9 @@ def _tells_something(arguments: argparse.Namespace) -> bool:
 
 def _keep(arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun]) -> None:
     """Append what was told."""
+    from panelwear.usage.files import usage_file
+
+    usage_file(panel.directory)  # before anything is asked or reduced: what cannot be kept is not worked for
     texts = {key: str(getattr(arguments, key)) for key in PLAIN if getattr(arguments, key).strip()}
     shows = list(arguments.shows)
     told = bool(shows or texts)
@@ -101,8 +105,9 @@ def _keep(arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Beg
         texts, shows = _asked(panel, checkpoints)
     stretch = _stretch(texts, shows, panel, checkpoints)
     if arguments.screenshots:
-        stretch = _with_map(stretch, arguments, panel, checkpoints)
-    elif stretch == replace(_nothing(), since=stretch.since, until=stretch.until, note=stretch.note):
+        _keep_with_map(stretch, arguments, panel, checkpoints)
+        return
+    if stretch == replace(_nothing(), since=stretch.since, until=stretch.until, note=stretch.note):
         raise UsageError("nothing was told: hours a day, brightness or what is shown (--hours-a-day, --white, --shows)")
     _append(arguments, panel, checkpoints, (stretch,))
 
@@ -168,15 +173,14 @@ def _stretch(texts: Mapping[str, str], shows: Sequence[str], panel: Panel, check
     return made
 
 
-def _with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun]) -> Stretch:
-    """Reduce the screenshots and keep their dose map."""
+def _keep_with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun]) -> None:
+    """Reduce the screenshots, and keep their dose map with the stretch that names it."""
     from panelwear.folder.checkpoint import survey
     from panelwear.telling.progress import bar
-    from panelwear.usage.files import keep_map, load_usage
+    from panelwear.usage.files import load_usage, map_file
     from panelwear.usage.screens import reduce_folder
     from panelwear.usage.told import known_response
 
-    before = load_usage(panel.directory)
     response = known_response(panel, survey(panel.directory)[0])
     with bar(quiet=arguments.quiet) as shown:
         found = reduce_folder(
@@ -185,25 +189,36 @@ def _with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel, che
             response,
             lambda done, of: shown.share(done / of, f"{done} of {counted(of, 'picture')}"),
         )
-    for one in before.stretches:
+    for one in load_usage(panel.directory).stretches:
         if one.pictures_sha256 == found.sha256 and (one.since, one.until) == (stretch.since, stretch.until):
             raise UsageError(f"--screenshots {arguments.screenshots}: the same pictures are kept already ({one.map})")
-    name, digest = keep_map(panel.directory, found.map)
+    kept = map_file(panel.directory, found.map)
+    told = replace(
+        stretch,
+        map=kept.path.name,
+        map_sha256=kept.sha256,
+        pictures=found.pictures,
+        pictures_sha256=found.sha256,
+    )
+    _append(arguments, panel, checkpoints, (told,), kept)
     other = f"; {counted(found.other_files, 'other file')} left alone" if found.other_files else ""
-    said = f"{counted(found.pictures, 'picture')} reduced to {name}{other}; the pictures are not kept and not changed"
-    tell([Prose(f"{said}.", aside=True)], quiet=arguments.quiet)
-    return replace(stretch, map=name, map_sha256=digest, pictures=found.pictures, pictures_sha256=found.sha256)
+    said = f"{counted(found.pictures, 'picture')} reduced to {kept.path.name}{other}; the pictures are not kept and "
+    tell([Prose(f"{said}not changed.", aside=True)], quiet=arguments.quiet)
 
 
 def _append(
-    arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun], stretches: Sequence[Stretch]
+    arguments: argparse.Namespace,
+    panel: Panel,
+    checkpoints: Sequence[Begun],
+    stretches: Sequence[Stretch],
+    dose_map: MapFile | None = None,
 ) -> None:
     from panelwear.usage.files import append_stretches
     from panelwear.usage.records import Usage
     from panelwear.usage.told import refuse_misfits
 
     refuse_misfits(Usage(tuple(stretches)), panel, checkpoints)
-    path = append_stretches(panel.directory, stretches)
+    path = append_stretches(panel.directory, stretches, dose_map)
     said = f"{path.name}: {counted(len(stretches), 'stretch', 'stretches')} added; what stood there was left as it is."
     tell([Prose(said, aside=True)], quiet=arguments.quiet)
 
