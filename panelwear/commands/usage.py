@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from panelwear.folder.panel import Panel
     from panelwear.usage.files import MapFile
     from panelwear.usage.records import Content, Stretch
-    from panelwear.usage.told import Begun
 
 PLAIN = {
     "since": "--since",
@@ -66,20 +65,20 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.folder.files import expect_panel_folder
     from panelwear.folder.lock import hold
     from panelwear.folder.panel import load_panel
-    from panelwear.usage.told import begun_of
+    from panelwear.usage.told import begun_of, days_of
 
     expect_panel_folder(arguments.directory)
     panel = load_panel(arguments.directory)
     telling = bool(arguments.json or arguments.csv)
     if arguments.out is not None and not arguments.csv:
         raise UsageError("--out FILE: says where --csv TABLE is written to; name the table too")
-    checkpoints = begun_of(survey(panel.directory)[0])
+    there, lost = survey(panel.directory)
     if telling and _tells_something(arguments):
         raise UsageError("--json and --csv say what is kept; they go without anything to be kept")
     kept = not telling and _tells_something(arguments)
     if kept:
         with hold(panel.directory):  # from the first question on, so that nothing typed is lost to a run
-            _keep(arguments, panel, checkpoints)
+            _keep(arguments, panel, days_of(begun_of(there), lost))
     return 0 if kept and arguments.quiet else _say(arguments, panel)
 
 
@@ -88,8 +87,8 @@ def _tells_something(arguments: argparse.Namespace) -> bool:
     return any(more) or any(getattr(arguments, key).strip() for key in PLAIN)
 
 
-def _keep(arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun]) -> None:
-    """Append what was told."""
+def _keep(arguments: argparse.Namespace, panel: Panel, days: Mapping[str, str]) -> None:
+    """Append what was told; ``days``: on which each checkpoint was begun, by its name."""
     from panelwear.usage.files import usage_file
 
     usage_file(panel.directory)  # before anything is asked or reduced: what cannot be kept is not worked for
@@ -98,18 +97,18 @@ def _keep(arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Beg
     told = bool(shows or texts)
     if arguments.table is not None:
         _refuse_beside(told or arguments.screenshots or arguments.ask, "--table FILE tells everything itself")
-        _append(arguments, panel, checkpoints, _of_table(arguments.table, panel, checkpoints))
+        _append(arguments, panel, days, _of_table(arguments.table, panel, days))
         return
     if arguments.ask:
         _refuse_beside(told or arguments.screenshots, "--ask asks for everything")
-        texts, shows = _asked(panel, checkpoints)
-    stretch = _stretch(texts, shows, panel, checkpoints)
+        texts, shows = _asked(panel, list(days))
+    stretch = _stretch(texts, shows, panel, days)
     if arguments.screenshots:
-        _keep_with_map(stretch, arguments, panel, checkpoints)
+        _keep_with_map(stretch, arguments, panel, days)
         return
     if stretch == replace(_nothing(), since=stretch.since, until=stretch.until, note=stretch.note):
         raise UsageError("nothing was told: hours a day, brightness or what is shown (--hours-a-day, --white, --shows)")
-    _append(arguments, panel, checkpoints, (stretch,))
+    _append(arguments, panel, days, (stretch,))
 
 
 def _nothing() -> Stretch:
@@ -123,7 +122,7 @@ def _refuse_beside(others: object, why: str) -> None:
         raise UsageError(f"{why}; leave the other options out")
 
 
-def _of_table(path: Path, panel: Panel, checkpoints: Sequence[Begun]) -> tuple[Stretch, ...]:
+def _of_table(path: Path, panel: Panel, days: Mapping[str, str]) -> tuple[Stretch, ...]:
     from groundwork.files import content
     from panelwear.usage.table import LARGEST, read_table
 
@@ -131,49 +130,49 @@ def _of_table(path: Path, panel: Panel, checkpoints: Sequence[Begun]) -> tuple[S
         data = content(path, LARGEST)
     except OSError as error:
         raise UsageError(f"--table {path}: cannot be read ({error.strerror})") from None
-    return read_table(data, path.name, [zone.name for zone in panel.zones], [one.name for one in checkpoints])
+    return read_table(data, path.name, [zone.name for zone in panel.zones], days)
 
 
-def _asked(panel: Panel, checkpoints: Sequence[Begun]) -> tuple[dict[str, str], list[str]]:
+def _asked(panel: Panel, names: Sequence[str]) -> tuple[dict[str, str], list[str]]:
     from panelwear.screen.operator import Inquiry
     from panelwear.screen.person import TerminalOperator
     from panelwear.start.usage_form import TITLE, WORDS, texts_of, usage_questions
     from panelwear.usage.records import FILE
 
     told = (panel.directory / FILE).exists()
-    questions = usage_questions([zone.name for zone in panel.zones], [one.name for one in checkpoints], told=told)
+    questions = usage_questions([zone.name for zone in panel.zones], names, told=told)
     operator = TerminalOperator()
     operator.tell(WORDS)
     return texts_of(operator.ask_all(Inquiry(questions, f"{TITLE}: {panel.name}", last="filled in")))
 
 
-def _stretch(texts: Mapping[str, str], shows: Sequence[str], panel: Panel, checkpoints: Sequence[Begun]) -> Stretch:
+def _stretch(texts: Mapping[str, str], shows: Sequence[str], panel: Panel, days: Mapping[str, str]) -> Stretch:
     """Make a stretch of what was typed; ``UsageError`` with every fault."""
     from panelwear.usage.records import ALWAYS, FILE
     from panelwear.usage.typed import since_check, stretch_of, typed, zone_content
 
-    names, zones = [one.name for one in checkpoints], [zone.name for zone in panel.zones]
+    zones = [zone.name for zone in panel.zones]
     found = typed(texts)
     if "since" not in found.values:
         if (panel.directory / FILE).exists():
             raise UsageError(f"--since WHEN: say since when, a day or a checkpoint's name; '{ALWAYS}' lies over all")
         found.values["since"] = ALWAYS
     for key in ("since", "until"):
-        found.read(key, texts.get(key, ""), lambda text, key=key: since_check(text, names, always=key == "since"))  # type: ignore[misc]
+        found.read(key, texts.get(key, ""), lambda text, key=key: since_check(text, days, always=key == "since"))  # type: ignore[misc]
     content: list[Content] = []
     for text in shows:
         try:
             content += zone_content(text, zones)
         except ValueError as error:
             found.faults.append(("--shows", str(error)))
-    made = stretch_of(found, tuple(content))
+    made = stretch_of(found, tuple(content), days)
     if made is None:
         said = [f"{PLAIN.get(key, key)}: {sentence}" for key, sentence in found.faults]
         raise FileFault(tuple(one.replace("content: ", "--shows: ", 1) for one in said))
     return made
 
 
-def _keep_with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun]) -> None:
+def _keep_with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel, days: Mapping[str, str]) -> None:
     """Reduce the screenshots, and keep their dose map with the stretch that names it."""
     from panelwear.folder.checkpoint import survey
     from panelwear.telling.progress import bar
@@ -200,7 +199,7 @@ def _keep_with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel
         pictures=found.pictures,
         pictures_sha256=found.sha256,
     )
-    _append(arguments, panel, checkpoints, (told,), kept)
+    _append(arguments, panel, days, (told,), kept)
     other = f"; {counted(found.other_files, 'other file')} left alone" if found.other_files else ""
     said = f"{counted(found.pictures, 'picture')} reduced to {kept.path.name}{other}; the pictures are not kept and "
     tell([Prose(f"{said}not changed.", aside=True)], quiet=arguments.quiet)
@@ -209,7 +208,7 @@ def _keep_with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel
 def _append(
     arguments: argparse.Namespace,
     panel: Panel,
-    checkpoints: Sequence[Begun],
+    days: Mapping[str, str],
     stretches: Sequence[Stretch],
     dose_map: MapFile | None = None,
 ) -> None:
@@ -217,7 +216,7 @@ def _append(
     from panelwear.usage.records import Usage
     from panelwear.usage.told import refuse_misfits
 
-    refuse_misfits(Usage(tuple(stretches)), panel, checkpoints)
+    refuse_misfits(Usage(tuple(stretches)), panel, days)
     path = append_stretches(panel.directory, stretches, dose_map)
     said = f"{path.name}: {counted(len(stretches), 'stretch', 'stretches')} added; what stood there was left as it is."
     tell([Prose(said, aside=True)], quiet=arguments.quiet)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Protocol
 
 from panelwear.folder.hours import HoursOfUse
@@ -58,8 +57,3 @@ def laid(usage: Usage, checkpoints: Sequence[Standing]) -> tuple[Laid, ...]:
         if begin < end:
             found.append(Laid(one, begin, end))
     return tuple(found)
-
-
-def days_between(before: str, after: str) -> int:
-    """Return the days between two days."""
-    return (date.fromisoformat(after) - date.fromisoformat(before)).days

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 from panelwear.errors import FileFault
-from panelwear.folder.checkpoint import Checkpoint, survey
+from panelwear.folder.checkpoint import Checkpoint, Lost, survey
 from panelwear.folder.hours import HoursOfUse
 from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
@@ -78,7 +78,7 @@ class UsageTold:
     notes: tuple[str, ...]
     """What must be known beside the doses, a sentence each without its full stop."""
     faults: tuple[str, ...]
-    """What names nothing of this panel, and dose maps that cannot be used: told, and left out."""
+    """What names nothing of this panel or holds on no day of it, and what cannot be read: told, and left out."""
 
 
 def usage_told(panel: Panel) -> UsageTold:
@@ -87,13 +87,18 @@ def usage_told(panel: Panel) -> UsageTold:
     Raises:
         FileFault: ``usage.toml`` has faults.
     """
-    found, _ = survey(panel.directory)
-    return told_of(panel, load_usage(panel.directory), begun_of(found), known_response(panel, found))
+    found, lost = survey(panel.directory)
+    return told_of(panel, load_usage(panel.directory), begun_of(found), known_response(panel, found), lost)
 
 
 def begun_of(found: Iterable[Checkpoint]) -> tuple[Begun, ...]:
     """Return what usage must know of checkpoints."""
     return tuple(Begun(one.name, str(one.record.get("started_utc", ""))[:10], one.use) for one in found)
+
+
+def days_of(checkpoints: Iterable[Standing], lost: Iterable[Lost] = ()) -> dict[str, str]:
+    """Return the day on which each checkpoint was begun, by its name; empty where it cannot be read."""
+    return {one.name: "" for one in lost} | {one.name: one.date for one in checkpoints}
 
 
 def known_response(panel: Panel, found: Sequence[Checkpoint]) -> Response:
@@ -114,8 +119,10 @@ def _responses(session: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
         yield from (one for one in stored.values() if isinstance(one, Mapping) and one.get("basis") == MEASURED)
 
 
-def told_of(panel: Panel, usage: Usage, checkpoints: Sequence[Standing], response: Response) -> UsageTold:
-    """Put everything together."""
+def told_of(
+    panel: Panel, usage: Usage, checkpoints: Sequence[Standing], response: Response, lost: Sequence[Lost] = ()
+) -> UsageTold:
+    """Put everything together; ``lost`` are checkpoints that cannot be read, so that no dose goes by them."""
     ordered = tuple(sorted(checkpoints, key=lambda c: (c.use.value, c.name)))
     maps = load_maps(usage, panel)
     doses = doses_of(usage, panel, response, ordered, maps)
@@ -124,7 +131,11 @@ def told_of(panel: Panel, usage: Usage, checkpoints: Sequence[Standing], respons
         Between(a, b, Amount(max(b.use.low - a.use.high, 0.0), b.use.high - a.use.low), hours_between(course, a, b))
         for a, b in pairwise(ordered)
     )
-    faults = (*misfits(usage, [z.name for z in panel.zones], [c.name for c in ordered]), *map_faults(usage, panel))
+    faults = (
+        *(problem for one in lost for problem in one.problems),
+        *misfits(usage, [z.name for z in panel.zones], days_of(ordered, lost)),
+        *map_faults(usage, panel),
+    )
     notes = tuple(_notes(panel, usage, ordered, response, doses)) if usage.stretches and ordered else ()
     return UsageTold(usage, ordered, response, doses, between, notes, faults)
 
@@ -164,8 +175,8 @@ def _round(amount: Amount) -> Amount:
     return Amount(float(f"{amount.low:.3g}"), float(f"{amount.high:.3g}"))
 
 
-def refuse_misfits(usage: Usage, panel: Panel, checkpoints: Sequence[Standing]) -> None:
-    """Raise ``FileFault`` for what names nothing of this panel."""
-    said = misfits(usage, [zone.name for zone in panel.zones], [one.name for one in checkpoints])
+def refuse_misfits(usage: Usage, panel: Panel, checkpoints: Mapping[str, str]) -> None:
+    """Raise ``FileFault`` for what names nothing of this panel, or holds on no day of it (``records.misfits``)."""
+    said = misfits(usage, [zone.name for zone in panel.zones], checkpoints)
     if said:
         raise FileFault(said)

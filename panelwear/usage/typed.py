@@ -10,7 +10,7 @@ from typing import Any
 from groundwork.tables import nearest
 from panelwear.usage.amounts import Amount, amount_reader
 from panelwear.usage.kinds import KINDS
-from panelwear.usage.records import ALWAYS, Content, Stretch, day_of
+from panelwear.usage.records import ALWAYS, Content, Stretch, day_of, out_of_order
 
 READERS: dict[str, Callable[[str], Amount]] = {
     "hours_a_day": amount_reader(0, 24, "h"),
@@ -52,12 +52,20 @@ def typed(texts: Mapping[str, str]) -> Typed:
     return found
 
 
-def stretch_of(found: Typed, content: tuple[Content, ...] = ()) -> Stretch | None:
-    """Make a stretch of what was read; ``None`` where it has faults, which are all noted then."""
+def stretch_of(found: Typed, content: tuple[Content, ...], days: Mapping[str, str]) -> Stretch | None:
+    """Make a stretch of what was read; ``None`` where it has faults, which are all noted then.
+
+    Args:
+        found: what was read.
+        content: what is shown.
+        days: day on which each checkpoint was begun, by its name.
+    """
     if found.faults:
         return None
     made = Stretch(**{"since": ALWAYS, **found.values}, content=content)
     found.faults += made.faults()
+    if not found.faults and (said := out_of_order(made.since, made.until, days)):
+        found.faults.append(("until", said))
     return None if found.faults else made
 
 

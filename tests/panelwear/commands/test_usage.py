@@ -78,6 +78,42 @@ def test_what_is_told_later_lies_over_what_was_told(desk: Path, capsys: pytest.C
     assert doses(desk, capsys)["list", "red"] == [0.0, pytest.approx(800 * 0.5**1.7, rel=1e-3)]
 
 
+def test_a_stretch_that_ends_before_it_begins_is_refused_and_told_where_it_stands(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["usage", str(desk), "--since", "2026-04-15-h800", "--until", "2026-01-05-h0", "--shows", "mid"]
+    assert main(words) == 2
+    said_then = " ".join(capsys.readouterr().err.split())
+    assert "--until: 2026-01-05-h0 (2026-01-05) is not later than 2026-04-15-h800 (2026-04-15)" in said_then
+    assert not (desk / "usage.toml").exists()
+
+    (desk / "usage.toml").write_text(
+        '[[stretches]]\nsince = "2026-04-15-h800"\nuntil = "2026-04-14"\nwhite_cd_m2 = 9\n'
+    )
+    told = (
+        "usage.toml: stretches[1].until: 2026-04-14 is not later than 2026-04-15-h800 (2026-04-15), on which it begins"
+    )
+    assert main(["usage", str(desk)]) == 2
+    assert told in said(capsys)
+    assert main(["check", str(desk)]) == 2
+    assert told in said(capsys)
+
+
+def test_a_checkpoint_that_cannot_be_read_is_told_and_no_dose_goes_by_it(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["usage", str(desk), "--since", "2026-04-15-h800", "--white", "120", "--shows", "mid"]) == 0
+    (desk / "checkpoints" / "2026-04-15-h800" / "checkpoint.json").write_text("{")
+    capsys.readouterr()
+
+    assert main(["usage", str(desk)]) == 2
+
+    told = said(capsys)
+    assert "2026-04-15-h800/checkpoint.json: is not JSON" in told
+    assert "on which day 2026-04-15-h800 was begun is not known" in told
+    assert "is neither a day" not in told
+
+
 def test_hours_that_disagree_are_told(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["usage", str(desk), "--hours-a-day", "8", "--shows", "mid"]) == 0
     assert "were counted and" not in said(capsys)  # 100 days of 8 h

@@ -83,7 +83,7 @@ share = 0.7
         "stretches[1].days_a_week: [5, 3]: the smaller number comes first",
         "stretches[1].white_cd_m2: nan is out of range",
         "stretches[1].peak_share: expected a number",
-        "stretches[1].until: 2026-02-01 is not later than since",
+        "stretches[1].until: 2026-02-01 is not later than 2026-02-03",
         "stretches[1].content[1].shows: 'whitish' is not known; did you mean 'white'?",
         "stretches[1].content[1].share: 1.5 is out of range",
         "stretches[1].content[2].codes: expected a list of 3",
@@ -128,12 +128,33 @@ def test_a_hostile_file_has_faults_and_no_other_end(tmp_path: Path, text: str) -
 
 def test_names_of_nothing_on_this_panel_are_told() -> None:
     usage = Usage((Stretch("2026-02-03-h1460", "soon", content=(Content("chrt", shows="mid"),)),))
-    said = misfits(usage, ["chart"], ["2026-02-03-h1640"])
+    said = misfits(usage, ["chart"], {"2026-02-03-h1640": "2026-02-03"})
     assert [one.partition(": ")[2].partition(":")[0] for one in said] == [
         "stretches[1].since", "stretches[1].until", "stretches[1].content[1].zone"
     ]  # fmt: skip
     assert "did you mean '2026-02-03-h1640'?" in said[0]
     assert "did you mean 'chart'?" in said[2]
+
+
+CHECKPOINTS = {"a": "2026-02-03", "b": "2026-05-01", "also-b": "2026-05-01", "lost": ""}
+
+
+@pytest.mark.parametrize(
+    ("since", "until", "said"),
+    [
+        ("b", "a", "until: a (2026-02-03) is not later than b (2026-05-01), on which it begins, so it holds on no day"),
+        ("b", "also-b", "until: also-b (2026-05-01) is not later than b (2026-05-01)"),
+        ("b", "2026-04-30", "until: 2026-04-30 is not later than b (2026-05-01)"),
+        ("2026-02-03", "a", "until: a (2026-02-03) is not later than 2026-02-03, on which"),
+        ("lost", "b", "since: on which day lost was begun is not known"),
+        ("a", "lost", "until: on which day lost was begun is not known"),
+        ("a", "b", ""), ("a", "2026-02-04", ""), ("always", "a", ""), ("b", "", ""),
+    ],
+)  # fmt: skip
+def test_what_holds_on_no_day_is_told(since: str, until: str, said: str) -> None:
+    found = misfits(Usage((Stretch(since, until),)), [], CHECKPOINTS)
+    assert len(found) == bool(said)
+    assert said in "".join(found)
 
 
 def test_check_knows_the_file(tmp_path: Path) -> None:
