@@ -191,11 +191,12 @@ def _read_content(row: _Row, zones: Collection[str]) -> None:
         return
     try:
         row.content = content_of(shows, zone)
-        if share:
-            row.content = tuple(replace(one, share=SHARE(share)) for one in row.content)
     except ValueError as error:
         row.more.append(("shows", str(error)))
-        return
+    try:
+        row.content = tuple(replace(one, share=SHARE(share)) for one in row.content) if share else row.content
+    except ValueError as error:
+        row.more.append(("share", str(error)))
     if share and len(row.content) > 1:
         row.more.append(("share", "stands beside several kinds; write each kind's own share behind it"))
 

@@ -12,7 +12,7 @@ from panelwear.upkeep.check import check
 from panelwear.usage.amounts import Amount, amount_reader
 from panelwear.usage.files import append_stretches, load_usage
 from panelwear.usage.records import Content, Stretch, Usage, misfits, parse_usage
-from panelwear.usage.typed import content_of, zone_content
+from panelwear.usage.typed import READERS, content_of, zone_content
 
 PANEL = """name = "desk"
 pixels = [1280, 720]
@@ -172,6 +172,39 @@ def test_check_knows_the_file(tmp_path: Path) -> None:
 )  # fmt: skip
 def test_amounts_are_typed_as_hours_are(text: str, found: Amount) -> None:
     assert amount_reader(0, 24, "h")(text) == found
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("100-120 cd/m²", Amount(100, 120)), ("100 cd/m2", Amount(100, 100)), ("1e-3", Amount(0.001, 0.001)),
+        ("120 ± 20", Amount(100, 140)), ("1,250", Amount(1250, 1250)), ("1.2500", Amount(1.25, 1.25)),
+        ("7 ± 9", "'7 ± 9': goes below 0; write the range itself, such as 0-16"),
+        ("1.250", "'1.250' can be 1250 or 1.25; write the one that is meant"),
+        ("40 %", "'40 %' is not a number or a range such as 7-9, in cd/m²"),
+        ("120 h", "'120 h' is not a number"),
+        ("-3", "-3 is out of range; allowed: above 0 to 10000 cd/m²"),
+        ("nan", "nan is out of range"),
+    ],
+)  # fmt: skip
+def test_a_brightness_is_typed_in_its_own_unit(text: str, found: Amount | str) -> None:
+    if isinstance(found, Amount):
+        assert READERS["white_cd_m2"](text) == found
+        return
+    with pytest.raises(ValueError, match=r"\S") as caught:
+        READERS["white_cd_m2"](text)
+    assert found in str(caught.value)
+
+
+def test_limits_tell_what_a_comma_or_a_full_stop_is() -> None:
+    for text in ("7.125", "7,125"):  # 7125 h a day cannot be meant
+        assert READERS["hours_a_day"](text) == Amount(7.125, 7.125)
+    for text in ("12.500 %", "0,125", "12,5 %"):
+        assert READERS["peak_share"](text) == Amount(0.125, 0.125)
+    assert READERS["peak_share"]("40%-60%") == Amount(0.4, 0.6)
+    for key, text in (("hours_a_day", "40 %"), ("days_a_week", "5 h"), ("days_a_week", "50 %")):
+        with pytest.raises(ValueError, match="is not a number"):
+            READERS[key](text)
 
 
 def test_what_a_zone_shows_is_typed_in_words() -> None:

@@ -111,12 +111,12 @@ def test_every_fault_has_its_line() -> None:
         "own.csv: line 2, date: '2026-13-01' is neither a day such as 2026-02-03 nor a checkpoint's name or 'always'",
         "own.csv: line 3, date: is empty; write a day such as 2026-02-03, a checkpoint's name or 'always'",
         "own.csv: line 4, hours_a_day: 30 is out of range; allowed: 0 to 24 h",
-        "own.csv: line 4, white_cd_m2: 'abc' is not a number or a range such as 7-9",
+        "own.csv: line 4, white_cd_m2: 'abc' is not a number or a range such as 7-9, in cd/m²",
         "own.csv: line 4, zone: 'chrt' is no zone of panel.toml; did you mean 'chart'?",
         said[5],
         "own.csv: line 5, shows: is empty; it says what is shown there",
         "own.csv: line 5, hours: stands beside hours_a_day or days_a_week; one of them tells the use",
-        "own.csv: line 6, shows: 1.5 is out of range; allowed: 0 to 1",
+        "own.csv: line 6, share: 1.5 is out of range; allowed: 0 to 1",
     )
     assert said[5].startswith("own.csv: line 4, shows: 'whit': did you mean 'white'?")
 
