@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from groundwork.documents import printable
 from panelwear.errors import FileFault, UsageError
 from panelwear.telling.out import tell
 from panelwear.telling.parts import Prose
@@ -129,7 +130,7 @@ def _of_table(path: Path, panel: Panel, days: Mapping[str, str]) -> tuple[Stretc
     try:
         data = content(path, LARGEST)
     except OSError as error:
-        raise UsageError(f"--table {path}: cannot be read ({error.strerror})") from None
+        raise UsageError(printable(f"--table {path}: cannot be read ({error.strerror})")) from None
     return read_table(data, path.name, [zone.name for zone in panel.zones], days)
 
 
@@ -168,7 +169,7 @@ def _stretch(texts: Mapping[str, str], shows: Sequence[str], panel: Panel, days:
     made = stretch_of(found, tuple(content), days)
     if made is None:
         said = [f"{PLAIN.get(key, key)}: {sentence}" for key, sentence in found.faults]
-        raise FileFault(tuple(one.replace("content: ", "--shows: ", 1) for one in said))
+        raise FileFault(tuple(printable(one.replace("content: ", "--shows: ", 1)) for one in said))
     return made
 
 
@@ -190,7 +191,8 @@ def _keep_with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel
         )
     for one in load_usage(panel.directory).stretches:
         if one.pictures_sha256 == found.sha256 and (one.since, one.until) == (stretch.since, stretch.until):
-            raise UsageError(f"--screenshots {arguments.screenshots}: the same pictures are kept already ({one.map})")
+            said = f"--screenshots {arguments.screenshots}: the same pictures are kept already ({one.map})"
+            raise UsageError(printable(said))
     kept = map_file(panel.directory, found.map)
     told = replace(
         stretch,

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
+from groundwork.documents import printable
 from groundwork.tables import LOOSE, limits, nearest, read
 from panelwear.errors import FileFault
 from panelwear.usage.amounts import Amount, amount
@@ -161,4 +162,4 @@ def misfits(usage: Usage, zones: Collection[str], checkpoints: Mapping[str, str]
             if part.zone and part.zone not in zones:
                 meant = nearest(part.zone, zones, "there are:") if zones else "the panel has none"
                 said.append(f"{here}.content[{place}].zone: '{part.zone}' is no zone of panel.toml; {meant}")
-    return tuple(said)
+    return tuple(map(printable, said))
