@@ -29,9 +29,12 @@ PLAIN = {
     "days_a_week": "--days-a-week",
     "white_cd_m2": "--white",
     "peak_share": "--peak-share",
+    "content": "--shows",
     "note": "--note",
 }
 """Keys of a stretch, with the option that tells each."""
+TEXTS = tuple(key for key in PLAIN if key != "content")
+"""Keys of options that are given once."""
 BAD_FILE = 2
 
 
@@ -70,8 +73,10 @@ def run(arguments: argparse.Namespace) -> int:
 
     expect_panel_folder(arguments.directory)
     panel = load_panel(arguments.directory)
-    telling = bool(arguments.json or arguments.csv)
-    if arguments.out is not None and not arguments.csv:
+    telling = bool(arguments.json or arguments.csv is not None)
+    if arguments.json and arguments.csv is not None:
+        raise UsageError("--json prints every table, --csv writes one; give one of the two")
+    if arguments.out is not None and arguments.csv is None:
         raise UsageError("--out FILE: says where --csv TABLE is written to; name the table too")
     there, lost = survey(panel.directory)
     if telling and _tells_something(arguments):
@@ -85,7 +90,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _tells_something(arguments: argparse.Namespace) -> bool:
     more = (arguments.shows, arguments.table, arguments.screenshots, arguments.ask)
-    return any(more) or any(getattr(arguments, key).strip() for key in PLAIN)
+    return any(more) or any(getattr(arguments, key).strip() for key in TEXTS)
 
 
 def _keep(arguments: argparse.Namespace, panel: Panel, days: Mapping[str, str]) -> None:
@@ -93,7 +98,7 @@ def _keep(arguments: argparse.Namespace, panel: Panel, days: Mapping[str, str]) 
     from panelwear.usage.files import usage_file
 
     usage_file(panel.directory)  # before anything is asked or reduced: what cannot be kept is not worked for
-    texts = {key: str(getattr(arguments, key)) for key in PLAIN if getattr(arguments, key).strip()}
+    texts = {key: str(getattr(arguments, key)) for key in TEXTS if getattr(arguments, key).strip()}
     shows = list(arguments.shows)
     told = bool(shows or texts)
     if arguments.table is not None:
@@ -102,20 +107,21 @@ def _keep(arguments: argparse.Namespace, panel: Panel, days: Mapping[str, str]) 
         return
     if arguments.ask:
         _refuse_beside(told or arguments.screenshots, "--ask asks for everything")
-        texts, shows = _asked(panel, list(days))
+        _append(arguments, panel, days, (_asked(panel, days),))
+        return
     stretch = _stretch(texts, shows, panel, days)
     if arguments.screenshots:
         _keep_with_map(stretch, arguments, panel, days)
         return
-    if stretch == replace(_nothing(), since=stretch.since, until=stretch.until, note=stretch.note):
-        raise UsageError("nothing was told: hours a day, brightness or what is shown (--hours-a-day, --white, --shows)")
+    _refuse_nothing((stretch,))
     _append(arguments, panel, days, (stretch,))
 
 
-def _nothing() -> Stretch:
-    from panelwear.usage.records import Stretch
-
-    return Stretch("")
+def _refuse_nothing(stretches: Sequence[Stretch], where: str = "") -> None:
+    if all(one.tells_nothing for one in stretches):
+        raise UsageError(
+            f"{where}nothing was told: hours a day, brightness or what is shown (--hours-a-day, --white, --shows)"
+        )
 
 
 def _refuse_beside(others: object, why: str) -> None:
@@ -131,24 +137,43 @@ def _of_table(path: Path, panel: Panel, days: Mapping[str, str]) -> tuple[Stretc
         data = content(path, LARGEST)
     except OSError as error:
         raise UsageError(printable(f"--table {path}: cannot be read ({error.strerror})")) from None
-    return read_table(data, path.name, [zone.name for zone in panel.zones], days)
+    found = read_table(data, path.name, [zone.name for zone in panel.zones], days)
+    _refuse_nothing(found, printable(f"{path.name}: "))
+    return found
 
 
-def _asked(panel: Panel, names: Sequence[str]) -> tuple[dict[str, str], list[str]]:
+def _asked(panel: Panel, days: Mapping[str, str]) -> Stretch:
+    """Ask until what was answered goes together; what was typed stays as it is to be put right."""
     from panelwear.screen.operator import Inquiry
     from panelwear.screen.person import TerminalOperator
     from panelwear.start.usage_form import TITLE, WORDS, texts_of, usage_questions
     from panelwear.usage.records import FILE
 
     told = (panel.directory / FILE).exists()
-    questions = usage_questions([zone.name for zone in panel.zones], names, told=told)
+    questions = usage_questions([zone.name for zone in panel.zones], list(days), told=told)
+    labels = {one.key: one.label for one in questions} | {"content": "What is shown"}
     operator = TerminalOperator()
     operator.tell(WORDS)
-    return texts_of(operator.ask_all(Inquiry(questions, f"{TITLE}: {panel.name}", last="filled in")))
+    while True:
+        answers = operator.ask_all(Inquiry(questions, f"{TITLE}: {panel.name}", last="filled in"))
+        try:
+            stretch = _stretch(*texts_of(answers), panel, days, labels)
+            _refuse_nothing((stretch,))
+        except (FileFault, UsageError) as fault:
+            operator.tell(str(fault))
+            questions = tuple(replace(one, default=answers.get(one.key, "")) for one in questions)
+        else:
+            return stretch
 
 
-def _stretch(texts: Mapping[str, str], shows: Sequence[str], panel: Panel, days: Mapping[str, str]) -> Stretch:
-    """Make a stretch of what was typed; ``UsageError`` with every fault."""
+def _stretch(
+    texts: Mapping[str, str],
+    shows: Sequence[str],
+    panel: Panel,
+    days: Mapping[str, str],
+    names: Mapping[str, str] = PLAIN,
+) -> Stretch:
+    """Make a stretch of what was typed; ``FileFault`` with every fault, keys called by ``names``."""
     from panelwear.usage.records import ALWAYS, FILE
     from panelwear.usage.typed import since_check, stretch_of, typed, zone_content
 
@@ -165,11 +190,10 @@ def _stretch(texts: Mapping[str, str], shows: Sequence[str], panel: Panel, days:
         try:
             content += zone_content(text, zones)
         except ValueError as error:
-            found.faults.append(("--shows", str(error)))
+            found.faults.append(("content", str(error)))
     made = stretch_of(found, tuple(content), days)
     if made is None:
-        said = [f"{PLAIN.get(key, key)}: {sentence}" for key, sentence in found.faults]
-        raise FileFault(tuple(printable(one.replace("content: ", "--shows: ", 1)) for one in said))
+        raise FileFault(tuple(printable(f"{names.get(key, key)}: {sentence}") for key, sentence in found.faults))
     return made
 
 
@@ -231,7 +255,7 @@ def _say(arguments: argparse.Namespace, panel: Panel) -> int:
     found = usage_told(panel)
     if arguments.json:
         print(json.dumps(json_of(panel.name, found), ensure_ascii=False, indent=1))
-    elif arguments.csv:
+    elif arguments.csv is not None:
         from panelwear.commands.table_out import write_one_of
 
         if found.faults:

@@ -91,7 +91,10 @@ def amount_reader(low: float, high: float, unit: str = "", *, above: bool = Fals
         if found is None:
             # Below zero, endless, none: the limits are what is to be said of them.
             found = (_other_number(bare, f"'{plain}' is not a number or a range such as 7-9{of_unit}"),)
-        return parse([one / 100 if share else one for one in found], None)
+        try:
+            return parse([one / 100 if share else one for one in found], None)
+        except ValueError as error:
+            raise ValueError(f"{error}, or with a percent sign" if percents and not share else str(error)) from None
 
     return read
 

@@ -73,6 +73,11 @@ class Stretch:
     """Of those screenshots, whatever they are called."""
     note: str = ""
 
+    @property
+    def tells_nothing(self) -> bool:
+        """Whether nothing is told but when."""
+        return self == Stretch(self.since, self.until, note=self.note)
+
     def faults(self) -> Iterator[tuple[str, str]]:
         """Say what does not go together."""
         # What may itself have a fault comes last: where it has, nothing behind it is asked.

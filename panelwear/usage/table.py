@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import groupby, pairwise, zip_longest
+from itertools import pairwise, zip_longest
 
 from groundwork.documents import printable
 from groundwork.tables import nearest
@@ -25,6 +26,8 @@ COLUMN_NAMES = f"column names ({', '.join(COLUMNS)})"
 MOST_ROWS = 4_000
 LARGEST = 4_000_000
 """Bytes of the largest table that is read."""
+_STATED = re.compile(r"sep=([;,])")
+"""A line that some spreadsheets put before the head, to tell what parts the cells."""
 _HOURS = amount_reader(0, 1e6, "h")
 
 
@@ -90,7 +93,10 @@ def read_table(data: bytes, name: str, zones: Collection[str], days: Mapping[str
     for row in rows:
         for key, sentence in (*row.found.faults, *row.more):
             faults.note(row.line, key, sentence)
-    groups = [_Group(list(group), days) for _, group in groupby(rows, key=lambda row: row.key)]
+    by_key: dict[tuple[str, str], list[_Row]] = {}
+    for row in rows:
+        by_key.setdefault(row.key, []).append(row)
+    groups = [_Group(group, days) for group in by_key.values()]
     made: list[Stretch] = []
     for group, after in zip_longest(groups, groups[1:]):
         stretch = group.stretch("" if after is None else after.since, faults)
@@ -133,11 +139,13 @@ def _lines(data: bytes, faults: _Faults) -> Iterator[tuple[int, dict[str, str]]]
 def _parted(text: str, faults: _Faults) -> list[tuple[int, list[str]]]:
     """Part a table into cells, each line with its number; the mark that parts is the head's most frequent."""
     head = text.lstrip().partition("\n")[0]
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=max(";,\t", key=head.count), strict=True)
-    rows = []
+    stated = _STATED.fullmatch(head.strip())
+    parted = stated.group(1) if stated else max(";,\t", key=head.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=parted, strict=True)
+    rows: list[tuple[int, list[str]]] = []
     try:
         for cells in reader:
-            if any(cell.strip() for cell in cells):
+            if any(cell.strip() for cell in cells) and not (stated and not rows and cells[0].startswith("sep=")):
                 rows.append((reader.line_num, [cell.strip() for cell in cells]))
             if len(rows) > MOST_ROWS + 1:
                 raise faults.stop(reader.line_num, f"more than {MOST_ROWS} lines are not read")

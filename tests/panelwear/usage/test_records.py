@@ -221,5 +221,6 @@ def test_what_a_zone_shows_is_typed_in_words() -> None:
         with pytest.raises(ValueError, match=r"\S") as caught:
             content_of(text)
         assert said in str(caught.value)
+    assert content_of("96 / 112/ 132 40 %") == (Content("", Amount(0.4, 0.4), codes=(96, 112, 132)),)
     with pytest.raises(ValueError, match="'chrt' is no zone"):
         zone_content("chrt=white", ["chart"])

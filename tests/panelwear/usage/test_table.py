@@ -48,6 +48,19 @@ def test_semicolons_decimal_commas_and_a_mark_in_front() -> None:
     )
 
 
+def test_lines_of_one_stretch_need_not_stand_together() -> None:
+    found = read("date,zone,shows\nalways,list,white\n2026-01-05,list,dark\nalways,chart,mid\n")
+    whole = (Content("list", shows="white"), Content("chart", shows="mid"))
+    assert found == (Stretch("always", content=whole), Stretch("2026-01-05", content=(Content("list", shows="dark"),)))
+
+
+@pytest.mark.parametrize("mark", [";", ","])
+def test_a_line_that_states_what_parts_the_cells_is_no_head(mark: str) -> None:
+    text = f"sep={mark}\ndate{mark}hours_a_day\n2026-01-05{mark}30\n"
+    assert faults(text) == ("own.csv: line 3, hours_a_day: 30 is out of range; allowed: 0 to 24 h",)
+    assert read(text.replace("30", "3")) == (Stretch("2026-01-05", hours_a_day=Amount(3, 3)),)
+
+
 def test_hours_of_a_log_become_hours_a_day_and_like_days_one_stretch() -> None:
     days = "\n".join(f"2026-01-{day:02d},{hours}" for day, hours in ((5, 8), (6, 8), (7, 4), (9, "")))
     found = read(f"date,hours\n{days}\n")
