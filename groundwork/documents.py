@@ -32,7 +32,7 @@ def parse_toml(raw: bytes | str, file: str, error: Error) -> dict[str, Any]:
 def parse_json(raw: bytes | str, file: str, error: Error) -> Any:
     """Parse JSON, in which every number is finite; what is not is a sentence."""
     data = _parsed(_JSON, raw, file, error)
-    if any(endless(value) for value in _leaves(data)):
+    if any(isinstance(value, float) and not math.isfinite(value) for value in _leaves(data)):
         wrong = [(key, value) for key, value in walked(data) if endless(value)]
         raise error(tuple(printable(f"{file}: {key}: {value} is no number") for key, value in wrong))
     return data
@@ -88,6 +88,8 @@ class _Kind:
     parse: Callable[[str], Any]
     largest: int
     """Bytes."""
+    digits_counted: bool
+    """Whether parsing refuses whole numbers of very many digits itself."""
 
 
 def _refuse(constant: str) -> Any:
@@ -100,9 +102,9 @@ def _whole(digits: str) -> int:
     return int(digits)
 
 
-_TOML = _Kind("TOML", tomllib.loads, 1_000_000)
+_TOML = _Kind("TOML", tomllib.loads, 1_000_000, digits_counted=False)
 """What a person writes is a short text."""
-_JSON = _Kind("JSON", partial(json.loads, parse_constant=_refuse, parse_int=_whole), 64_000_000)
+_JSON = _Kind("JSON", partial(json.loads, parse_constant=_refuse, parse_int=_whole), 64_000_000, digits_counted=True)
 """The largest that the program writes has a few megabytes."""
 
 
@@ -114,7 +116,7 @@ def _parsed(kind: _Kind, raw: bytes | str, file: str, error: Error) -> Any:
         data = kind.parse(text.removeprefix("\ufeff"))  # some editors mark UTF-8 so
         if _depth(data) > DEEPEST:
             raise RecursionError
-        if any(_is_long(value) for value in _leaves(data)):
+        if not kind.digits_counted and any(_is_long(value) for value in _leaves(data)):
             key = next(key for key, value in walked(data) if _is_long(value))
             raise ValueError(f"{key}: a number of very many digits")
     except UnicodeDecodeError as fault:
