@@ -93,8 +93,8 @@ def entry_of(out: Path, key: str) -> Entry | None:
 
 
 def write_entry(out: Path, key: str, entry: Entry) -> None:
-    """Write a panel's entry, whole."""
-    write_json(entry_path(out, key), {"panel": key, "software": SOFTWARE, **entry})
+    """Write a panel's entry, whole; one that a power cut tears is none, and its panel is worked on again."""
+    write_json(entry_path(out, key), {"panel": key, "software": SOFTWARE, **entry}, lasting=False)
 
 
 def entries(out: Path) -> Iterator[Entry]:

@@ -71,3 +71,13 @@ def test_temporary_files_of_killed_runs_go_and_those_of_living_ones_stay(tmp_pat
         (tmp_path / name).write_bytes(b"")
     clean_left_over(tmp_path)
     assert {p.name for p in tmp_path.iterdir()} == set(names[1:])
+
+
+def test_only_what_has_to_outlive_a_power_cut_is_waited_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    waited: list[int] = []
+    monkeypatch.setattr(os, "fsync", waited.append)
+    write_whole(tmp_path / "again.json", b"{}", lasting=False)
+    assert not waited
+    write_whole(tmp_path / "kept.json", b"{}")
+    assert waited
+    assert (tmp_path / "again.json").read_bytes() == (tmp_path / "kept.json").read_bytes()
