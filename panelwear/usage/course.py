@@ -18,7 +18,7 @@ from panelwear.usage.stretches import Laid, Standing, day_number
 EVERY_DAY = Amount(7.0, 7.0)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Segment:
     """Days on which one and the same holds."""
 
