@@ -64,7 +64,7 @@ def daily(days: int) -> float:
         Path("nowhere"), "harbour-desk", 1280, 720, ACTIVE_AREA_MM, 60, 600, zones=harbour_desk_zones(1280, 720)
     )
     ends = [Begun(f"c{i}", str(BEGAN + timedelta(days * i // 4)), HoursOfUse(2.0 * days * i)) for i in range(5)]
-    return timed(lambda: told_of(panel, Usage(read_table(table, "own.csv", (), ())), ends, RESPONSE))[1]
+    return timed(lambda: told_of(panel, Usage(read_table(table, "own.csv", (), {})), ends, RESPONSE))[1]
 
 
 def _main() -> int:

@@ -55,6 +55,7 @@ from panelwear.screen.placing_page import PLACING
 from panelwear.screen.questions import QUESTIONS, differences
 from panelwear.screen.surface import LEAVING
 from panelwear.simulation.usage import HARBOUR_DESK
+from panelwear.start.forecast_form import forecast_form
 from panelwear.start.forms import measuring_form, new_panel_form
 from panelwear.start.menu import First, PanelPage
 from panelwear.start.planning import DRAWN_SHARE_WITH_WORDS
@@ -268,6 +269,11 @@ SCREENS: tuple[Pictured, ...] = (
         started(PanelPage(DESK.folder)),
     ),
     Pictured("forecast", "When wear will matter, for this use and for others.", started(_forecast())),
+    Pictured(
+        "forecast-form",
+        "What a forecast may be asked for.",
+        started(forecast_form(replace(DESK, zones=tuple(one.zone for one in HARBOUR_DESK)), WORLD)),
+    ),
     Pictured("new-panel", "A new panel.", started(new_panel_form(WORLD))),
     Pictured(
         "measure",

@@ -32,8 +32,8 @@ def parse_toml(raw: bytes | str, file: str, error: Error) -> dict[str, Any]:
 def parse_json(raw: bytes | str, file: str, error: Error) -> Any:
     """Parse JSON, in which every number is finite; what is not is a sentence."""
     data = _parsed(_JSON, raw, file, error)
-    wrong = [(key, value) for key, value in walked(data) if endless(value)]
-    if wrong:
+    if any(isinstance(value, float) and not math.isfinite(value) for value in _leaves(data)):
+        wrong = [(key, value) for key, value in walked(data) if endless(value)]
         raise error(tuple(printable(f"{file}: {key}: {value} is no number") for key, value in wrong))
     return data
 
@@ -65,12 +65,31 @@ def walked(data: object, key: str = "") -> Iterator[tuple[str, Any]]:
         yield from walked(one, name)
 
 
+def _is_long(value: object) -> bool:
+    return isinstance(value, int) and value.bit_length() > LONGEST_BITS
+
+
+def _leaves(data: object) -> Iterator[object]:
+    """Go through what a document holds that is neither table nor list, in any order; much faster than ``walked``."""
+    waiting = [data]
+    while waiting:
+        one = waiting.pop()
+        if isinstance(one, dict):
+            waiting.extend(one.values())
+        elif isinstance(one, list):
+            waiting.extend(one)
+        else:
+            yield one
+
+
 @dataclass(frozen=True, slots=True)
 class _Kind:
     name: str
     parse: Callable[[str], Any]
     largest: int
     """Bytes."""
+    digits_counted: bool
+    """Whether parsing refuses whole numbers of very many digits itself."""
 
 
 def _refuse(constant: str) -> Any:
@@ -83,9 +102,9 @@ def _whole(digits: str) -> int:
     return int(digits)
 
 
-_TOML = _Kind("TOML", tomllib.loads, 1_000_000)
+_TOML = _Kind("TOML", tomllib.loads, 1_000_000, digits_counted=False)
 """What a person writes is a short text."""
-_JSON = _Kind("JSON", partial(json.loads, parse_constant=_refuse, parse_int=_whole), 64_000_000)
+_JSON = _Kind("JSON", partial(json.loads, parse_constant=_refuse, parse_int=_whole), 64_000_000, digits_counted=True)
 """The largest that the program writes has a few megabytes."""
 
 
@@ -97,9 +116,9 @@ def _parsed(kind: _Kind, raw: bytes | str, file: str, error: Error) -> Any:
         data = kind.parse(text.removeprefix("\ufeff"))  # some editors mark UTF-8 so
         if _depth(data) > DEEPEST:
             raise RecursionError
-        for key, value in walked(data):
-            if isinstance(value, int) and value.bit_length() > LONGEST_BITS:
-                raise ValueError(f"{key}: a number of very many digits")
+        if not kind.digits_counted and any(_is_long(value) for value in _leaves(data)):
+            key = next(key for key, value in walked(data) if _is_long(value))
+            raise ValueError(f"{key}: a number of very many digits")
     except UnicodeDecodeError as fault:
         raise error((f"{file}: byte {fault.start}: is not UTF-8; save the file as UTF-8",)) from None
     except RecursionError:

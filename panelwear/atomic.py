@@ -76,15 +76,18 @@ def _sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file so that it is there whole or not at all; ``StorageFault`` when it cannot be written."""
-    with writing_whole(path) as out:
+def write_whole(path: Path, data: bytes, *, lasting: bool = True) -> None:
+    """Write a file so that it is there whole or not at all; ``StorageFault`` when it cannot be written.
+
+    ``lasting``: wait until it would outlive a power cut; what can be made again, and is known when torn, need not.
+    """
+    with writing_whole(path, lasting=lasting) as out:
         out.write(data)
 
 
 @contextlib.contextmanager
-def writing_whole(path: Path) -> Iterator[BinaryIO]:
-    """Write a file piece by piece so that it is there whole or not at all.
+def writing_whole(path: Path, *, lasting: bool = True) -> Iterator[BinaryIO]:
+    """Write a file piece by piece so that it is there whole or not at all; ``lasting`` as in ``write_whole``.
 
     Where the caller raises, nothing is left; ``StorageFault`` when it cannot be written.
     """
@@ -98,12 +101,14 @@ def writing_whole(path: Path) -> Iterator[BinaryIO]:
         with os.fdopen(handle, "wb") as out:
             yield out
             out.flush()
-            os.fsync(out.fileno())
+            if lasting:
+                os.fsync(out.fileno())
         if path.exists():
             Path(temporary).chmod(path.stat().st_mode & 0o777)
         _replace(temporary, path)
         temporary = ""
-        _sync_folder(path.parent)
+        if lasting:
+            _sync_folder(path.parent)
     except OSError as error:
         raise StorageFault(f"{path}: cannot be written ({error.strerror}); nothing was changed") from None
     finally:
@@ -222,9 +227,10 @@ def as_file_name(name: str) -> str:
     return "-".join(part for part in plain.split("-") if part).strip("-.") or "panel"
 
 
-def write_json(path: Path, content: Any) -> None:
-    """Write JSON as a whole file."""
-    write_whole(path, (json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode())
+def write_json(path: Path, content: Any, *, lasting: bool = True) -> None:
+    """Write JSON as a whole file; ``lasting`` as in ``write_whole``."""
+    data = (json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n").encode()
+    write_whole(path, data, lasting=lasting)
 
 
 def sha256_of(path: Path) -> str:

@@ -111,8 +111,9 @@ def entry_of(out: Path, key: str, *, older_too: bool = False) -> Entry | None:
 
 
 def write_entry(out: Path, key: str, entry: Entry) -> None:
-    """Write a panel's entry, whole."""
-    write_json(entry_path(out, key), {"panel": key, "software": SOFTWARE, _COLUMNS: COLUMNS, **entry})
+    """Write a panel's entry, whole; one that a power cut tears is none, and its panel is worked on again."""
+    told = {"panel": key, "software": SOFTWARE, _COLUMNS: COLUMNS, **entry}
+    write_json(entry_path(out, key), told, lasting=False)
 
 
 def entries(out: Path, *, older_too: bool = False) -> Iterator[Entry]:

@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from groundwork.documents import printable
 from panelwear.commands.parsing import place
 from panelwear.errors import FileFault, UsageError
 from panelwear.telling.out import tell
@@ -19,8 +20,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from panelwear.folder.panel import Panel
+    from panelwear.usage.files import MapFile
     from panelwear.usage.records import Content, Stretch
-    from panelwear.usage.told import Begun
 
 PLAIN = {
     "since": "--since",
@@ -29,9 +30,12 @@ PLAIN = {
     "days_a_week": "--days-a-week",
     "white_cd_m2": "--white",
     "peak_share": "--peak-share",
+    "content": "--shows",
     "note": "--note",
 }
 """Keys of a stretch, with the option that tells each."""
+TEXTS = tuple(key for key in PLAIN if key != "content")
+"""Keys of options that are given once."""
 BAD_FILE = 2
 
 
@@ -66,52 +70,59 @@ def run(arguments: argparse.Namespace) -> int:
     from panelwear.folder.files import expect_panel_folder
     from panelwear.folder.lock import hold
     from panelwear.folder.panel import load_panel
-    from panelwear.usage.told import begun_of
+    from panelwear.usage.told import begun_of, days_of
 
     expect_panel_folder(arguments.directory)
     panel = load_panel(arguments.directory)
-    telling = bool(arguments.json or arguments.csv)
-    if arguments.out is not None and not arguments.csv:
+    telling = bool(arguments.json or arguments.csv is not None)
+    if arguments.json and arguments.csv is not None:
+        raise UsageError("--json prints every table, --csv writes one; give one of the two")
+    if arguments.out is not None and arguments.csv is None:
         raise UsageError("--out FILE: says where --csv TABLE is written to; name the table too")
-    checkpoints = begun_of(survey(panel.directory)[0])
+    there, lost = survey(panel.directory)
     if telling and _tells_something(arguments):
         raise UsageError("--json and --csv say what is kept; they go without anything to be kept")
     kept = not telling and _tells_something(arguments)
     if kept:
         with hold(panel.directory):  # from the first question on, so that nothing typed is lost to a run
-            _keep(arguments, panel, checkpoints)
+            _keep(arguments, panel, days_of(begun_of(there), lost))
     return 0 if kept and arguments.quiet else _say(arguments, panel)
 
 
 def _tells_something(arguments: argparse.Namespace) -> bool:
     more = (arguments.shows, arguments.table, arguments.screenshots, arguments.ask)
-    return any(more) or any(getattr(arguments, key).strip() for key in PLAIN)
+    return any(more) or any(getattr(arguments, key).strip() for key in TEXTS)
 
 
-def _keep(arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun]) -> None:
-    """Append what was told."""
-    texts = {key: str(getattr(arguments, key)) for key in PLAIN if getattr(arguments, key).strip()}
+def _keep(arguments: argparse.Namespace, panel: Panel, days: Mapping[str, str]) -> None:
+    """Append what was told; ``days``: on which each checkpoint was begun, by its name."""
+    from panelwear.usage.files import usage_file
+
+    usage_file(panel.directory)  # before anything is asked or reduced: what cannot be kept is not worked for
+    texts = {key: str(getattr(arguments, key)) for key in TEXTS if getattr(arguments, key).strip()}
     shows = list(arguments.shows)
     told = bool(shows or texts)
     if arguments.table is not None:
         _refuse_beside(told or arguments.screenshots or arguments.ask, "--table FILE tells everything itself")
-        _append(arguments, panel, checkpoints, _of_table(arguments.table, panel, checkpoints))
+        _append(arguments, panel, days, _of_table(arguments.table, panel, days))
         return
     if arguments.ask:
         _refuse_beside(told or arguments.screenshots, "--ask asks for everything")
-        texts, shows = _asked(panel, checkpoints)
-    stretch = _stretch(texts, shows, panel, checkpoints)
+        _append(arguments, panel, days, (_asked(panel, days),))
+        return
+    stretch = _stretch(texts, shows, panel, days)
     if arguments.screenshots:
-        stretch = _with_map(stretch, arguments, panel, checkpoints)
-    elif stretch == replace(_nothing(), since=stretch.since, until=stretch.until, note=stretch.note):
-        raise UsageError("nothing was told: hours a day, brightness or what is shown (--hours-a-day, --white, --shows)")
-    _append(arguments, panel, checkpoints, (stretch,))
+        _keep_with_map(stretch, arguments, panel, days)
+        return
+    _refuse_nothing((stretch,))
+    _append(arguments, panel, days, (stretch,))
 
 
-def _nothing() -> Stretch:
-    from panelwear.usage.records import Stretch
-
-    return Stretch("")
+def _refuse_nothing(stretches: Sequence[Stretch], where: str = "") -> None:
+    if all(one.tells_nothing for one in stretches):
+        raise UsageError(
+            f"{where}nothing was told: hours a day, brightness or what is shown (--hours-a-day, --white, --shows)"
+        )
 
 
 def _refuse_beside(others: object, why: str) -> None:
@@ -119,65 +130,82 @@ def _refuse_beside(others: object, why: str) -> None:
         raise UsageError(f"{why}; leave the other options out")
 
 
-def _of_table(path: Path, panel: Panel, checkpoints: Sequence[Begun]) -> tuple[Stretch, ...]:
+def _of_table(path: Path, panel: Panel, days: Mapping[str, str]) -> tuple[Stretch, ...]:
     from groundwork.files import content
     from panelwear.usage.table import LARGEST, read_table
 
     try:
         data = content(path, LARGEST)
     except OSError as error:
-        raise UsageError(f"--table {path}: cannot be read ({error.strerror})") from None
-    return read_table(data, path.name, [zone.name for zone in panel.zones], [one.name for one in checkpoints])
+        raise UsageError(printable(f"--table {path}: cannot be read ({error.strerror})")) from None
+    found = read_table(data, path.name, [zone.name for zone in panel.zones], days)
+    _refuse_nothing(found, printable(f"{path.name}: "))
+    return found
 
 
-def _asked(panel: Panel, checkpoints: Sequence[Begun]) -> tuple[dict[str, str], list[str]]:
+def _asked(panel: Panel, days: Mapping[str, str]) -> Stretch:
+    """Ask until what was answered goes together; what was typed stays as it is to be put right."""
     from panelwear.screen.operator import Inquiry
     from panelwear.screen.person import TerminalOperator
     from panelwear.start.usage_form import TITLE, WORDS, texts_of, usage_questions
     from panelwear.usage.records import FILE
 
     told = (panel.directory / FILE).exists()
-    questions = usage_questions([zone.name for zone in panel.zones], [one.name for one in checkpoints], told=told)
+    questions = usage_questions([zone.name for zone in panel.zones], list(days), told=told)
+    labels = {one.key: one.label for one in questions} | {"content": "What is shown"}
     operator = TerminalOperator()
     operator.tell(WORDS)
-    return texts_of(operator.ask_all(Inquiry(questions, f"{TITLE}: {panel.name}", last="filled in")))
+    while True:
+        answers = operator.ask_all(Inquiry(questions, f"{TITLE}: {panel.name}", last="filled in"))
+        try:
+            stretch = _stretch(*texts_of(answers), panel, days, labels)
+            _refuse_nothing((stretch,))
+        except (FileFault, UsageError) as fault:
+            operator.tell(str(fault))
+            questions = tuple(replace(one, default=answers.get(one.key, "")) for one in questions)
+        else:
+            return stretch
 
 
-def _stretch(texts: Mapping[str, str], shows: Sequence[str], panel: Panel, checkpoints: Sequence[Begun]) -> Stretch:
-    """Make a stretch of what was typed; ``UsageError`` with every fault."""
+def _stretch(
+    texts: Mapping[str, str],
+    shows: Sequence[str],
+    panel: Panel,
+    days: Mapping[str, str],
+    names: Mapping[str, str] = PLAIN,
+) -> Stretch:
+    """Make a stretch of what was typed; ``FileFault`` with every fault, keys called by ``names``."""
     from panelwear.usage.records import ALWAYS, FILE
     from panelwear.usage.typed import since_check, stretch_of, typed, zone_content
 
-    names, zones = [one.name for one in checkpoints], [zone.name for zone in panel.zones]
+    zones = [zone.name for zone in panel.zones]
     found = typed(texts)
     if "since" not in found.values:
         if (panel.directory / FILE).exists():
             raise UsageError(f"--since WHEN: say since when, a day or a checkpoint's name; '{ALWAYS}' lies over all")
         found.values["since"] = ALWAYS
     for key in ("since", "until"):
-        found.read(key, texts.get(key, ""), lambda text, key=key: since_check(text, names, always=key == "since"))  # type: ignore[misc]
+        found.read(key, texts.get(key, ""), lambda text, key=key: since_check(text, days, always=key == "since"))  # type: ignore[misc]
     content: list[Content] = []
     for text in shows:
         try:
             content += zone_content(text, zones)
         except ValueError as error:
-            found.faults.append(("--shows", str(error)))
-    made = stretch_of(found, tuple(content))
+            found.faults.append(("content", str(error)))
+    made = stretch_of(found, tuple(content), days)
     if made is None:
-        said = [f"{PLAIN.get(key, key)}: {sentence}" for key, sentence in found.faults]
-        raise FileFault(tuple(one.replace("content: ", "--shows: ", 1) for one in said))
+        raise FileFault(tuple(printable(f"{names.get(key, key)}: {sentence}") for key, sentence in found.faults))
     return made
 
 
-def _with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun]) -> Stretch:
-    """Reduce the screenshots and keep their dose map."""
+def _keep_with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel, days: Mapping[str, str]) -> None:
+    """Reduce the screenshots, and keep their dose map with the stretch that names it."""
     from panelwear.folder.checkpoint import survey
     from panelwear.telling.progress import bar
-    from panelwear.usage.files import keep_map, load_usage
+    from panelwear.usage.files import load_usage, map_file
     from panelwear.usage.screens import reduce_folder
     from panelwear.usage.told import known_response
 
-    before = load_usage(panel.directory)
     response = known_response(panel, survey(panel.directory)[0])
     with bar(quiet=arguments.quiet) as shown:
         found = reduce_folder(
@@ -186,25 +214,37 @@ def _with_map(stretch: Stretch, arguments: argparse.Namespace, panel: Panel, che
             response,
             lambda done, of: shown.share(done / of, f"{done} of {counted(of, 'picture')}"),
         )
-    for one in before.stretches:
+    for one in load_usage(panel.directory).stretches:
         if one.pictures_sha256 == found.sha256 and (one.since, one.until) == (stretch.since, stretch.until):
-            raise UsageError(f"--screenshots {arguments.screenshots}: the same pictures are kept already ({one.map})")
-    name, digest = keep_map(panel.directory, found.map)
+            said = f"--screenshots {arguments.screenshots}: the same pictures are kept already ({one.map})"
+            raise UsageError(printable(said))
+    kept = map_file(panel.directory, found.map)
+    told = replace(
+        stretch,
+        map=kept.path.name,
+        map_sha256=kept.sha256,
+        pictures=found.pictures,
+        pictures_sha256=found.sha256,
+    )
+    _append(arguments, panel, days, (told,), kept)
     other = f"; {counted(found.other_files, 'other file')} left alone" if found.other_files else ""
-    said = f"{counted(found.pictures, 'picture')} reduced to {name}{other}; the pictures are not kept and not changed"
-    tell([Prose(f"{said}.", aside=True)], quiet=arguments.quiet)
-    return replace(stretch, map=name, map_sha256=digest, pictures=found.pictures, pictures_sha256=found.sha256)
+    said = f"{counted(found.pictures, 'picture')} reduced to {kept.path.name}{other}; the pictures are not kept and "
+    tell([Prose(f"{said}not changed.", aside=True)], quiet=arguments.quiet)
 
 
 def _append(
-    arguments: argparse.Namespace, panel: Panel, checkpoints: Sequence[Begun], stretches: Sequence[Stretch]
+    arguments: argparse.Namespace,
+    panel: Panel,
+    days: Mapping[str, str],
+    stretches: Sequence[Stretch],
+    dose_map: MapFile | None = None,
 ) -> None:
     from panelwear.usage.files import append_stretches
     from panelwear.usage.records import Usage
     from panelwear.usage.told import refuse_misfits
 
-    refuse_misfits(Usage(tuple(stretches)), panel, checkpoints)
-    path = append_stretches(panel.directory, stretches)
+    refuse_misfits(Usage(tuple(stretches)), panel, days)
+    path = append_stretches(panel.directory, stretches, dose_map)
     said = f"{path.name}: {counted(len(stretches), 'stretch', 'stretches')} added; what stood there was left as it is."
     tell([Prose(said, aside=True)], quiet=arguments.quiet)
 
@@ -216,7 +256,7 @@ def _say(arguments: argparse.Namespace, panel: Panel) -> int:
     found = usage_told(panel)
     if arguments.json:
         print(json.dumps(json_of(panel.name, found), ensure_ascii=False, indent=1))
-    elif arguments.csv:
+    elif arguments.csv is not None:
         from panelwear.commands.table_out import write_one_of
 
         if found.faults:

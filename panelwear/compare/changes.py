@@ -17,8 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from panelwear.figures.evidence import Evidence, flags_of
-from panelwear.figures.jointly import JointFigures, Movement
+from panelwear.figures.jointly import JointFigures, Movement, gathered
 from panelwear.figures.means import Mean
+from panelwear.uncertainty.causes import CRUMB
 from panelwear.uncertainty.estimate import Component, Estimate, combine
 from panelwear.uncertainty.propagate import FINE_STEP, Function, jacobian
 
@@ -86,18 +87,21 @@ def step_between(before: JointFigures, after: JointFigures, common: frozenset[st
     for one in before.moved:
         kept = shared.setdefault(one.source.name, []) if one.source.name in common else moved
         kept.append(one)
+    least = CRUMB * np.linalg.norm(after.by)
     for one in after.moved:
         others = shared.get(one.source.name, [])
         if not others or others[0].by.shape != one.by.shape:
             moved.append(one)
             continue
         left = one.by - others.pop(0).by
-        if np.linalg.norm(left) < MOSTLY * np.linalg.norm(one.by):
+        size = np.linalg.norm(one.by)
+        if size > least and np.linalg.norm(left) < MOSTLY * size:
             cancelled.append(one.source.name)
         moved.append(Movement(one.source, left))
     moved += [one for unmatched in shared.values() for one in unmatched]
     note = "; ".join(dict.fromkeys(part for part in (before.note, after.note) if part))
-    return Step(after.values - before.values, tuple(moved), note, tuple(dict.fromkeys(cancelled)))
+    causes, by = gathered(moved, len(after.values))
+    return Step(after.values - before.values, causes, by, note, tuple(dict.fromkeys(cancelled)))
 
 
 def between(before: Estimate, after: Estimate, form: Form, common: frozenset[str] = COMMON) -> Change:
@@ -180,14 +184,11 @@ def joint(
         values, slopes = jacobian(function, XYZ, step)
     if not (np.isfinite(values).all() and np.isfinite(slopes).all()):
         return None
-    parts = []
-    for evidence, means, own in ((then, means_then, slopes[:, :k]), (now, means_now, slopes[:, k:])):
-        flat = own.reshape(len(own), -1)
-        parts.append(
-            tuple(Movement(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in evidence.sources(means))
-        )  # fmt: skip
-    nothing = np.zeros_like(values)
     # Both slopes carry their own sign, so what is common adds up here where ``step_between`` subtracts.
-    earlier = tuple(Movement(m.source, -m.by) for m in parts[0])
-    found = step_between(JointFigures(nothing, earlier), JointFigures(values, parts[1]), common)
+    earlier, later = then.stack(means_then), now.stack(means_now)
+    found = step_between(
+        JointFigures(np.zeros_like(values), earlier.causes, -earlier.moves(slopes[:, :k])),
+        JointFigures(values, later.causes, later.moves(slopes[:, k:])),
+        common,
+    )
     return replace(found, note=flags_of([*means_then, *means_now]))

@@ -94,14 +94,13 @@ def _as_asked(evidence: Evidence, how: Comparability) -> Evidence:
 def _shown(evidence: Evidence) -> Mapping[str, _Shown]:
     table = evidence.table
     found: dict[str, _Shown] = {}
+    every = np.stack([table.red, table.green, table.blue])
+    by_code = np.asarray(table.level_basis == "code")
     for rows in table.patch.groups():
-        key = table.patch[rows[0]]
-        RGB = np.stack([table.red[rows], table.green[rows], table.blue[rows]])
+        key, RGB = table.patch[rows[0]], every[:, rows]
         new = np.append(True, (RGB[:, 1:] != RGB[:, :-1]).any(axis=0))
         codes = frozenset(zip(*RGB[:, new].tolist(), strict=True))
-        found[key] = _Shown(
-            frozenset(table.geometry_sha256[rows].there()), codes, bool((table.level_basis[rows] == "code").all())
-        )
+        found[key] = _Shown(frozenset(table.geometry_sha256[rows].there()), codes, bool(by_code[rows].all()))
     return found
 
 

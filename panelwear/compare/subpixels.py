@@ -23,10 +23,11 @@ from panelwear.figures.means import Mean
 from panelwear.figures.own_light import bases, net
 from panelwear.figures.pick import preferred, primary, white
 from panelwear.telling.words import true_minus
+from panelwear.uncertainty.causes import Source
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import rounded, with_uncertainty
-from panelwear.uncertainty.propagate import COARSE_STEP, Function, Source
+from panelwear.uncertainty.propagate import COARSE_STEP, Function
 
 Real = NDArray[np.float64]
 

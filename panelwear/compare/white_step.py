@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,11 +33,12 @@ from panelwear.figures.jointly import Movement
 from panelwear.figures.means import Mean
 from panelwear.figures.own_light import bases
 from panelwear.figures.pick import white
+from panelwear.uncertainty.causes import Source
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import with_uncertainty
 from panelwear.uncertainty.meter import ASSUMED
-from panelwear.uncertainty.propagate import COARSE_STEP, FINE_STEP, Source
+from panelwear.uncertainty.propagate import COARSE_STEP, FINE_STEP
 
 Real = NDArray[np.float64]
 
@@ -154,7 +155,7 @@ def _worked_out(
     every = np.repeat(XYZ[None], len(moves), axis=0)
     by = (function(every, moves) - function(every, -moves)).T / 2
     colour = Source(COLOUR_SOURCE, np.zeros((len(XYZ), 3, len(moves))), note=ASSUMED)
-    return replace(found, moved=(*found.moved, Movement(colour, by)))
+    return found.and_by([Movement(colour, by)])
 
 
 def _own(XYZ: Real) -> Real:

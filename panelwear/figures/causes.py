@@ -10,10 +10,10 @@ from numpy.typing import NDArray
 
 from panelwear.figures.means import Mean
 from panelwear.figures.pooled_noise import LEAST_DOF, PooledNoise
+from panelwear.uncertainty.causes import Source
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.filters import of_filters
 from panelwear.uncertainty.meter import ASSUMED, MeterTerms
-from panelwear.uncertainty.propagate import Source
 from panelwear.uncertainty.rounding import steps_of
 
 Real = NDArray[np.float64]
@@ -25,8 +25,11 @@ LINEAR_AT_CD_M2 = 100.0
 def own_causes(means: Sequence[Mean], XYZ: Real, meter: MeterTerms, noise: PooledNoise | None) -> list[Source]:
     """Return what each patch has to itself: the scatter of its readings, and the probe's last digit."""
     found = []
+    counted = np.array([m.n for m in means])
+    pooled = None if noise is None else noise.of(XYZ, counted, meter.dark_noise_cd_m2)
     for i, mean in enumerate(means):
-        scatter, dof, note = _scatter(mean, meter, noise)
+        of_all = None if noise is None or pooled is None else (noise.dof, pooled[i])
+        scatter, dof, note = _scatter(mean, meter, of_all)
         if scatter.any():
             factor = np.zeros((len(means), *scatter.shape))
             factor[i] = scatter
@@ -37,12 +40,15 @@ def own_causes(means: Sequence[Mean], XYZ: Real, meter: MeterTerms, noise: Poole
     return found
 
 
-def _scatter(mean: Mean, meter: MeterTerms, noise: PooledNoise | None) -> tuple[Real, float, str]:
-    """Return what repeatability does to a mean ``(3, k)``, the degrees of freedom, and a note if it is assumed."""
+def _scatter(mean: Mean, meter: MeterTerms, noise: tuple[float, Real] | None) -> tuple[Real, float, str]:
+    """Return what repeatability does to a mean ``(3, k)``, the degrees of freedom, and a note if it is assumed.
+
+    ``noise``: of all patches together, degrees of freedom and what it does to this mean.
+    """
     if mean.dof >= LEAST_DOF or (mean.dof > 0 and noise is None):
         return mean.scatter, mean.dof, ""
     if noise is not None:
-        return noise.of(mean.XYZ, mean.n, meter.dark_noise_cd_m2), noise.dof, ""
+        return noise[1], noise[0], ""
     one = math.hypot(meter.dark_noise_cd_m2, meter.placement * mean.Y if meter.dark_noise_cd_m2 else 0.0)
     return np.eye(3) * one / math.sqrt(mean.n), math.inf, "assumed: one reading does not tell"
 

@@ -16,7 +16,7 @@ from panelwear.figures.means import Mean
 from panelwear.uncertainty.coverage import t_factor
 from panelwear.uncertainty.decision import apart_in_two_dimensions
 from panelwear.uncertainty.estimate import Estimate, combine
-from panelwear.uncertainty.propagate import Function, components, contributions, covariance, jacobian
+from panelwear.uncertainty.propagate import Function, jacobian
 
 NOT_TOLD = "not significant"
 
@@ -25,15 +25,14 @@ def length(evidence: Evidence, told: Told, means: Sequence[Mean], vector: Functi
     """Return the length of a vector of two components, given by a function from ``(m, k, 3)`` to ``(m, 2)``."""
     v, slopes = jacobian(vector, np.stack([m.XYZ for m in means]))
     size = float(np.hypot(*v))
-    sources = evidence.sources(means)
-    C = covariance(slopes, sources)
+    stack = evidence.stack(means)
+    moved = stack.moves(slopes)
+    C = moved @ moved.T
     if not (np.isfinite(v).all() and np.isfinite(C).all()):
         return missing(told, "cannot be worked out from these readings")
-    along = (v / size if size > 0 else np.array([1.0, 0.0])) @ slopes.reshape(2, -1)
-    us = contributions(along.reshape(1, -1, 3), sources)[:, 0]
-    found = combine(
-        told.name, size, told.unit, components(us, sources), note=flags_of(means), caption=told.caption
-    )  # fmt: skip
+    along = (v / size if size > 0 else np.array([1.0, 0.0])) @ moved
+    parts = stack.causes.components(stack.causes.shares(along[None])[:, 0])
+    found = combine(told.name, size, told.unit, parts, note=flags_of(means), caption=told.caption)
     widest = math.sqrt(max(0.0, float(np.linalg.eigvalsh(C)[-1])))
     if widest == 0 or _told_from_zero(v, C, found.dof):
         return found

@@ -16,11 +16,12 @@ from numpy.typing import NDArray
 from groundwork.once import once
 from panelwear.colorimetry.plausible import possible
 from panelwear.errors import FileFault
+from panelwear.figures.averaging import means_of
 from panelwear.figures.causes import meter_causes, own_causes
 from panelwear.figures.circumstances import Circumstances
 from panelwear.figures.evening_shares import VISITS_A_SEGMENT, evening_shares, evenings_of
 from panelwear.figures.left_out import left_out_of
-from panelwear.figures.means import DARK_PURPOSES, SIDE_PURPOSES, Mean, Placement, mean_of
+from panelwear.figures.means import DARK_PURPOSES, SIDE_PURPOSES, Mean, Placement
 from panelwear.figures.pooled_noise import PooledNoise, pooled_noise
 from panelwear.figures.probe_spread import pooled, spread_of
 from panelwear.figures.record_facts import RecordFacts
@@ -30,10 +31,11 @@ from panelwear.panel.slow_noise import Seat
 from panelwear.panel.timeline import DriftFactor, Timeline, still, timeline_of
 from panelwear.panel.tint_drift import TintDrift, fit_tint
 from panelwear.readings.table import ReadingTable
+from panelwear.uncertainty.causes import Source, Stack, stack_of
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.estimate import Estimate, combine
 from panelwear.uncertainty.meter import MeterTerms
-from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, contributions, jacobian
+from panelwear.uncertainty.propagate import FINE_STEP, Function, contributions, jacobian
 from sequences.keys import PairKey
 
 Real = NDArray[np.float64]
@@ -126,9 +128,9 @@ class Evidence:
             if (not purpose or m.purpose == purpose) and (not place or m.place == place) and (not hue or m.hue == hue)
         ]
 
-    def mean_of_rows(self, rows: NDArray[np.intp]) -> Mean:
-        """Average some rows of ``table``, given by their numbers, that belong to one patch."""
-        return mean_of(self.table, rows, self.drift_factor)
+    def means_of_rows(self, groups: Sequence[NDArray[np.intp]]) -> list[Mean]:
+        """Average rows of ``table``, given by their numbers, group by group; each belongs to one patch."""
+        return means_of(self.table, groups, self.drift_factor)
 
     def cut(self, kept: NDArray[np.bool_]) -> Evidence:
         """Return it with some rows of ``table`` only (bool, one a row); a patch that loses rows keeps its mean."""
@@ -152,9 +154,9 @@ class Evidence:
         """Tell whether a patch lies below what can be measured."""
         return self.floor_for(mean) > mean.Y
 
-    def sources(self, means: Sequence[Mean]) -> list[Source]:
+    def stack(self, means: Sequence[Mean]) -> Stack:
         """Return every cause of uncertainty of these patches, with what they have in common kept common."""
-        return once(self.memo, ("sources", *means), lambda: self._sources(means))
+        return once(self.memo, ("stack", *means), lambda: stack_of(self._sources(means)))
 
     def _sources(self, means: Sequence[Mean]) -> list[Source]:
         XYZ = np.stack([m.XYZ for m in means])
@@ -192,8 +194,8 @@ class Evidence:
         XYZ = np.stack([m.XYZ for m in means])
         with np.errstate(divide="ignore", invalid="ignore"):
             values, slopes = jacobian(function, XYZ, step)
-            sources = self.sources(means)
-            us = contributions(slopes, sources)
+            stack = self.stack(means)
+            us = contributions(slopes, stack)
         note = flags_of(means)
         found = []
         for i, entry in enumerate(told):
@@ -201,7 +203,7 @@ class Evidence:
                 found.append(missing(entry, "cannot be worked out from these readings"))
                 continue
             found.append(
-                combine(entry.name, float(values[i]), entry.unit, components(us[:, i], sources), note=note,
+                combine(entry.name, float(values[i]), entry.unit, stack.causes.components(us[:, i]), note=note,
                         caption=entry.caption)
             )  # fmt: skip
         return found
@@ -295,7 +297,7 @@ def drift_taken_out(bare: Evidence) -> Evidence:
     """Make ready what ``bare_evidence_of`` gave: drift taken out of its readings, patches averaged."""
     drift, tint = fit_drift(bare.raw, _seat(bare.spread, bare.meter)), fit_tint(bare.raw)
     even, factor = _evened(bare.raw, bare.timeline, drift, tint)
-    means = tuple(mean_of(even, rows, factor) for rows in even.patch.groups())
+    means = tuple(means_of(even, even.patch.groups(), factor))
     unmoved = np.zeros((3, factor.deviates))  # drift is nothing beside the noise of the dark
     return replace(
         bare,
@@ -370,7 +372,8 @@ def _dark(side: ReadingTable) -> dict[str, Mean]:
     """Average the readings of the covered probe and of the switched-off screen."""
     unmoved = still(len(side), 0)
     chosen = {purpose: np.flatnonzero(side.purpose == purpose) for purpose in DARK_PURPOSES}
-    return {purpose: mean_of(side, rows, unmoved) for purpose, rows in chosen.items() if len(rows)}
+    read = {purpose: rows for purpose, rows in chosen.items() if len(rows)}
+    return dict(zip(read, means_of(side, [*read.values()], unmoved), strict=True))
 
 
 def _own_numbers(table: ReadingTable) -> ReadingTable:

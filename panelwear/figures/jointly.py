@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Self
 
 import numpy as np
@@ -12,8 +13,9 @@ from numpy.typing import NDArray
 
 from panelwear.figures.evidence import Evidence, flags_of
 from panelwear.figures.means import Mean
+from panelwear.uncertainty.causes import Causes, Source, causes_of
 from panelwear.uncertainty.estimate import Component, Estimate, combine
-from panelwear.uncertainty.propagate import FINE_STEP, Function, Source, components, jacobian
+from panelwear.uncertainty.propagate import FINE_STEP, Function, jacobian
 
 Real = NDArray[np.float64]
 
@@ -32,25 +34,36 @@ class JointFigures:
     """Results ``(q,)`` of one checkpoint with everything that moves them."""
 
     values: Real
-    moved: tuple[Movement, ...]
+    causes: Causes
+    by: Real
+    """How far every deviate of every cause moves each result, ``(q, columns)``."""
     note: str = ""
+
+    @property
+    def moved(self) -> tuple[Movement, ...]:
+        """Cause by cause."""
+        ends = [*self.causes.starts.tolist(), self.causes.columns]
+        return tuple(
+            Movement(s, self.by[:, a:b]) for s, (a, b) in zip(self.causes.sources, pairwise(ends), strict=True)
+        )
 
     @property
     def covariance(self) -> Real:
         """Covariance of the results, ``(q, q)``."""
-        q = len(self.values)
-        return np.sum([m.by @ m.by.T for m in self.moved], axis=0) if self.moved else np.zeros((q, q))
+        return self.by @ self.by.T
 
     def times(self, matrix: Real) -> Self:
         """Return linear combinations of the results, ``matrix`` ``(p, q)``."""
-        moved = tuple(Movement(m.source, matrix @ m.by) for m in self.moved)
-        return replace(self, values=matrix @ self.values, moved=moved)
+        return replace(self, values=matrix @ self.values, by=matrix @ self.by)
+
+    def and_by(self, more: Iterable[Movement]) -> Self:
+        """Return the same, moved by further causes too."""
+        causes, by = gathered([*self.moved, *more], len(self.values))
+        return replace(self, causes=causes, by=by)
 
     def components_of(self, i: int) -> tuple[Component, ...]:
         """Return the table of uncertainties of one result."""
-        # As np.linalg.norm has it, to the last bit; asked ten thousand times a panel, its own checks would cost most.
-        us = np.array([math.sqrt(row.dot(row)) for row in (m.by[i] for m in self.moved)])
-        return components(us, [m.source for m in self.moved])
+        return self.causes.components(self.causes.shares(self.by[i : i + 1])[:, 0])
 
     def estimate(self, i: int, name: str, unit: str, caption: str = "") -> Estimate:
         """Return one result as an estimate."""
@@ -89,5 +102,12 @@ def jointly(
     flat = slopes.reshape(len(slopes), -1)
     if not (np.isfinite(values).all() and np.isfinite(flat).all()):
         return None
-    moved = tuple(Movement(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in [*evidence.sources(means), *more])
-    return JointFigures(values, moved, flags_of(means))
+    stack = evidence.stack(means)
+    found = JointFigures(values, stack.causes, stack.moves(slopes), flags_of(means))
+    return found.and_by(Movement(s, flat @ s.factor.reshape(flat.shape[1], -1)) for s in more) if more else found
+
+
+def gathered(moved: Sequence[Movement], results: int) -> tuple[Causes, Real]:
+    """Return causes side by side, and how far they move so many results, ``(q, columns)``."""
+    causes = causes_of([m.source for m in moved], [m.by.shape[1] for m in moved])
+    return causes, np.hstack([np.zeros((results, 0)), *(m.by for m in moved)])

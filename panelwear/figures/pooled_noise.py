@@ -7,7 +7,6 @@ scatters alike, as a share of the light, on every patch that is not dark, so wha
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -34,10 +33,15 @@ class PooledNoise:
     """``(3, 3)`` factor F with F Fᵀ the covariance of ln X, ln Y, ln Z of one reading."""
     dof: float
 
-    def of(self, XYZ: Real, n: int, dark_cd_m2: float) -> Real:
-        """Return the factor ``(3, 6)`` of the covariance of the mean of n readings with these X, Y, Z, in cd/m²."""
-        both = np.hstack([XYZ[:, None] * self.relative, dark_cd_m2 * np.eye(3)])
-        return np.asarray(both / math.sqrt(n))
+    def of(self, XYZ: Real, n: NDArray[np.int64], dark_cd_m2: float) -> Real:
+        """Return factors ``(k, 3, 6)`` of the covariances of means of n readings each, ``(k,)``, in cd/m².
+
+        ``XYZ``: of k patches, ``(k, 3)``.
+        """
+        both = np.empty((*XYZ.shape, 6))
+        both[:, :, :3] = XYZ[:, :, None] * self.relative
+        both[:, :, 3:] = dark_cd_m2 * np.eye(3)
+        return both / np.sqrt(n)[:, None, None]
 
 
 def pooled_noise(means: Sequence[Mean], dark_cd_m2: float, drift: Drift, tint: TintDrift) -> PooledNoise | None:

@@ -80,10 +80,13 @@ def _zone_means(evidence: Evidence) -> dict[tuple[str, str, str], dict[PairKey, 
         key, patch = PairKey.parse(table.pair[mine[0]]), PatchKey.parse(table.patch[mine[0]])
         if key is not None:
             rows.setdefault((key.zone, patch.hue, patch.level), {}).setdefault(key, []).append(mine)
-    return {
-        colour: {key: evidence.mean_of_rows(np.sort(np.concatenate(by_key[key]))) for key in sorted(by_key)}
-        for colour, by_key in rows.items()
-    }
+    listed = [
+        (colour, key, np.sort(np.concatenate(by_key[key]))) for colour, by_key in rows.items() for key in sorted(by_key)
+    ]
+    found: dict[tuple[str, str, str], dict[PairKey, Mean]] = {}
+    for (colour, key, _), mean in zip(listed, evidence.means_of_rows([own for _, _, own in listed]), strict=True):
+        found.setdefault(colour, {})[key] = mean
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +23,7 @@ from panelwear.figures.fillings import Filling
 from panelwear.figures.jointly import JointFigures, Movement, jointly
 from panelwear.figures.means import Mean
 from panelwear.figures.quadruples import Quadruple
-from panelwear.uncertainty.propagate import Source
+from panelwear.uncertainty.causes import Source
 
 Real = NDArray[np.float64]
 
@@ -59,7 +58,8 @@ def _contrasts(evidence: Evidence, listed: Sequence[Quadruple]) -> JointFigures 
     found = jointly(evidence, means, logs)
     if found is None:
         return None
-    return replace(found, moved=(*found.moved, *_aperture(found.values, listed, fillings)))
+    more = _aperture(found.values, listed, fillings)
+    return found.and_by(more) if more else found
 
 
 def _log_ratio(own: Real, other: Real, one: Quadruple) -> Real:

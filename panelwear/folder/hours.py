@@ -23,8 +23,11 @@ HOURS_KEYS = ("hours_kind", "hours_low", "hours_high")
 """Keys of a record beside ``hours``; without them hours were read."""
 WANTED = "write hours such as 3600, '3600 counted' or a range such as 2100-2500"
 
-_NUMBER = r"\d{1,3}(?:,\d{3})+(?:\.\d+)?(?![\d.])|\d+(?:[.,]\d+)?(?:e\d+)?"
-# A comma before three digits parts thousands, any other is a decimal sign.
+_NUMBER = r"[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?(?![\d.])|\d+(?:[.,]\d+)?(?:e[+-]?\d+)?"
+# A comma before three digits parts thousands where so many can be, any other is a decimal sign.
+_THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+(\.\d+)?")
+_EITHER = re.compile(r"[1-9]\d{0,2}\.\d{3}")
+"""A full stop before three digits is a decimal sign to one person and parts thousands to another."""
 _UNIT = r"\s*(?:h|hours?)?"
 _ONE = re.compile(rf"({_NUMBER}){_UNIT}", re.IGNORECASE)
 _TWO = re.compile(
@@ -64,8 +67,8 @@ class HoursOfUse:
     def text(self) -> str:
         """As ``--hours`` takes them."""
         if self.is_range:
-            return f"{text_of(self.low)}-{text_of(self.high)}"
-        return text_of(self.value) + (" counted" if self.kind == "counted" else "")
+            return f"{_plain(self.low)}-{_plain(self.high)}"
+        return _plain(self.value) + (" counted" if self.kind == "counted" else "")
 
     @property
     def quoted(self) -> str:
@@ -112,7 +115,7 @@ def between(low: float, high: float) -> HoursOfUse:
 
 
 def hours_told(hours: float) -> str:
-    """Write hours so that they read back exactly, as ``--hours`` takes them and folders are named."""
+    """Write hours so that they read back exactly, as folders are named."""
     return text_of(hours)
 
 
@@ -152,8 +155,9 @@ def parse_hours(text: str) -> HoursOfUse:
     kind, rest = _kind_of(plain)
     found = numbers_in(rest)
     if found is None:
-        bare = rest.removesuffix("h").strip()
-        raise ValueError(f"{plain}: hours of use lie within 0..1000000" if _is_number(bare) else f"'{plain}': {WANTED}")
+        if _is_beyond(rest.removesuffix("h").strip()):
+            raise ValueError(f"{plain}: hours of use lie within 0..1000000")
+        raise ValueError(f"'{plain}': {WANTED}")
     if len(found) > 1:
         if kind in ("read", "counted"):
             raise ValueError(f"'{plain}': a range is estimated; leave '{kind}' out or give one number")
@@ -165,16 +169,27 @@ def parse_hours(text: str) -> HoursOfUse:
     return HoursOfUse(value, "counted" if kind == "counted" else "read")
 
 
-def numbers_in(text: str) -> tuple[float, ...] | None:
-    """Return the one number a text is, or the two ends of the range it is; ``None`` where it is neither."""
+def numbers_in(text: str, most: float = MOST_H) -> tuple[float, ...] | None:
+    """Return the one number a text is, or the two ends of the range it is; ``None`` where it is neither.
+
+    Args:
+        text: as typed.
+        most: the largest number that can be meant, by which it is told what parts thousands.
+
+    Raises:
+        ValueError: it may be read in two ways, or goes below zero; one plain sentence.
+    """
     plain = " ".join(text.replace("\u2212", "-").split())
     if (two := _TWO.fullmatch(plain)) is not None:
-        return (_number(two.group(1)), _number(two.group(2)))
+        return (_number(two.group(1), most), _number(two.group(2), most))
     if (around := _AROUND.fullmatch(plain)) is not None:
-        middle, half = _number(around.group(1)), _number(around.group(2))
-        return (max(middle - half, 0.0), middle + half)
+        middle, half = (_number(around.group(i), most) for i in (1, 2))
+        if half > middle:
+            end = text_of(min(middle + half, most))
+            raise ValueError(f"'{plain}': goes below 0; write the range itself, such as 0-{end}")
+        return (middle - half, middle + half)
     one = _ONE.fullmatch(plain)
-    return None if one is None else (_number(one.group(1)),)
+    return None if one is None else (_number(one.group(1), most),)
 
 
 def check_hours(text: str) -> str:
@@ -222,16 +237,29 @@ def _kind_of(text: str) -> tuple[str, str]:
     return (said[0] if said else ""), rest
 
 
-def _number(text: str) -> float:
-    whole = re.fullmatch(r"\d{1,3}(,\d{3})+(\.\d+)?", text)
-    return float(text.replace(",", "" if whole else "."))
+def _number(text: str, most: float) -> float:
+    if _EITHER.fullmatch(text) and float(text.replace(".", "")) <= most:
+        other = f"{text.replace('.', '')} or {text.rstrip('0').removesuffix('.')}"
+        raise ValueError(f"'{text}' can be {other}; write the one that is meant")
+    if _THOUSANDS.fullmatch(text) is None:
+        return float(text.replace(",", "."))
+    whole = float(text.replace(",", ""))
+    return whole if whole <= most or text.count(",") > 1 or "." in text else float(text.replace(",", "."))
 
 
-def _is_number(text: str) -> bool:
+def _plain(value: float) -> str:
+    """Write a number so that it reads back as it is and in one way only."""
+    text = text_of(value)
+    return f"{text}0" if _EITHER.fullmatch(text) else text
+
+
+def _is_beyond(text: str) -> bool:
+    """Tell a number that no hours can be."""
     try:
-        return not math.isnan(float(text))
+        value = float(text)
     except ValueError:
         return False
+    return value < 0 or value >= MOST_H
 
 
 def _within(text: str, value: float) -> None:

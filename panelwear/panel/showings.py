@@ -56,7 +56,8 @@ class Showings:
         order = np.argsort(self.number, kind="stable")
         ends = np.cumsum(self.n).astype(np.intp)
         many = self.n > _MANY
-        kept[many] = self._of_many(many, tau_s)
+        if many.any():
+            kept[many] = self._of_many(many, tau_s)
         for size in np.unique(self.n[(self.n > 1) & ~many]).astype(np.intp).tolist():
             which = np.flatnonzero(self.n == size)
             t = self.times_s[order[ends[which, None] - size + np.arange(size)]]
@@ -78,7 +79,8 @@ class Showings:
 
     def is_long(self, tau_s: float) -> bool:
         """Tell whether a showing lasts so long that exponentials from its middle to its ends would not stay finite."""
-        return bool((np.abs(self.times_s - self.middle_s[self.number]) > _FAR * tau_s).any())
+        away_s = once(self.memo, "away", lambda: np.abs(self.times_s - self.middle_s[self.number]).max(initial=0.0))
+        return bool(away_s > _FAR * tau_s)
 
     def ends(self, tau_s: float) -> tuple[Real, Real, Real, Real]:
         """Return when each begins and ends, and what its readings share on average with its begin and with its end."""
@@ -87,6 +89,10 @@ class Showings:
         begin, end = self.times_s[order[after - self.n.astype(np.intp)]], self.times_s[order[after - 1]]
         with_begin = self.mean(np.exp(-(self.times_s - begin[self.number]) / tau_s))
         return begin, end, with_begin, self.mean(np.exp(-(end[self.number] - self.times_s) / tau_s))
+
+    def weights(self, tau_s: float) -> tuple[Real, Real]:
+        """Return what the readings of each share on average with its middle, seen from after it and from before."""
+        return once(self.memo, ("weights", tau_s), lambda: self._weights(tau_s))
 
     def _weights(self, tau_s: float) -> tuple[Real, Real]:
         away = np.clip((self.times_s - self.middle_s[self.number]) / tau_s, -_FAR, _FAR)
@@ -121,7 +127,7 @@ def _shared(a: Showings, b: Showings, tau_s: float) -> Real:
     if a.is_long(tau_s) or b.is_long(tau_s):
         found = _shared_by_ends(a, b, tau_s, apart > 0)
     else:
-        (up_a, down_a), (up_b, down_b) = a._weights(tau_s), b._weights(tau_s)
+        (up_a, down_a), (up_b, down_b) = a.weights(tau_s), b.weights(tau_s)
         product = np.where(apart > 0, up_a[:, None] * down_b, down_a[:, None] * up_b)
         found = np.exp(-np.minimum(np.abs(apart), _FAR)) * product
     same = np.abs(apart) * tau_s < 1e-9

@@ -155,7 +155,8 @@ def weigh(shown: Shown, seat: Seat) -> tuple[Belief, ...]:
     weights = np.exp(-(scores - scores.min()) / 2)
     kept = _heaviest(weights / weights.sum())
     total = float(weights[kept].sum())
-    return tuple(Belief(sets[i], float(weights[i]) / total, _projector(covariance[i], shown)) for i in kept.tolist())
+    projectors = _projectors(covariance[kept], shown)
+    return tuple(Belief(sets[i], float(weights[i]) / total, one) for i, one in zip(kept, projectors, strict=True))
 
 
 def _heaviest(weights: Real) -> Whole:
@@ -213,12 +214,12 @@ def restricted_scores(covariance: Real, shown: Shown) -> Real:
     return np.asarray(log_det + np.linalg.slogdet(inner)[1] + misfit, dtype=np.float64)
 
 
-def _projector(covariance: Real, shown: Shown) -> Real:
-    """Return the inverse of a covariance with the levels taken out, ``(k, k)``."""
+def _projectors(covariance: Real, shown: Shown) -> Real:
+    """Return the inverse of each covariance with the levels taken out, ``(sets, k, k)``."""
     levels = _levels_of(shown)
     inverse = np.linalg.inv(covariance)
     asked = inverse @ levels
-    return np.asarray(inverse - asked @ np.linalg.solve(levels.T @ asked, asked.T), dtype=np.float64)
+    return np.asarray(inverse - asked @ np.linalg.solve(levels.T @ asked, np.swapaxes(asked, 1, 2)), dtype=np.float64)
 
 
 def _levels_of(shown: Shown) -> Real:
@@ -232,14 +233,19 @@ def believed(beliefs: tuple[Belief, ...], shown: Shown, asked: Showings) -> tupl
     drift_cross, drift_own = there @ here.T, there @ there.T
     taus_s = {b.settings.tau_s for b in beliefs}
     pairs = {tau: (shared(asked, shown.showings, tau), shared(asked, asked, tau)) for tau in taus_s}
-    means, total = [], np.zeros((len(asked), len(asked)))
-    for belief in beliefs:
+    weight = np.array([b.weight for b in beliefs])
+    # What the readings do not tell of is added up over all beliefs first: it is the larger matrix.
+    total = float(weight @ [b.settings.drift**2 for b in beliefs]) * drift_own
+    for tau in taus_s:
+        total += sum(b.weight * b.settings.slow**2 for b in beliefs if b.settings.tau_s == tau) * pairs[tau][1]
+    means = np.empty((len(beliefs), len(asked)))
+    for i, belief in enumerate(beliefs):
         s = belief.settings
         cross = s.drift**2 * drift_cross + s.slow**2 * pairs[s.tau_s][0]
-        own = s.drift**2 * drift_own + s.slow**2 * pairs[s.tau_s][1]
-        means.append(cross @ (belief.projector @ shown.from_first))
-        total += belief.weight * (own - cross @ belief.projector @ cross.T)
-    mean = sum(b.weight * m for b, m in zip(beliefs, means, strict=True))
-    for belief, one in zip(beliefs, means, strict=True):
-        total += belief.weight * np.outer(one - mean, one - mean)
+        told = cross @ belief.projector
+        means[i] = told @ shown.from_first
+        total -= (belief.weight * told) @ cross.T
+    mean = weight @ means
+    apart = means - mean
+    total += (weight[:, None] * apart).T @ apart
     return np.asarray(mean, dtype=np.float64), total

@@ -14,9 +14,6 @@ from panelwear.readings.table import ReadingTable
 Real = NDArray[np.float64]
 Whole = NDArray[np.int64]
 
-MANY = 500
-"""Rows whose factors are added up one by one; of more each showing's is taken as often as it was read."""
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Timeline:
@@ -74,13 +71,24 @@ class DriftFactor:
         """Keep the rows where ``keep`` is true."""
         return DriftFactor(self.number[keep], self.of_showings)
 
-    def mean(self, rows: NDArray[np.intp]) -> Real:
-        """Return how they would move the mean of some rows, ``(3, r)``."""
-        numbers = self.number[rows]
-        if len(rows) <= MANY:
-            return np.asarray(self.of_showings[numbers].sum(axis=0) / len(rows))
-        shown, count = np.unique(numbers, return_counts=True)
-        return np.asarray(np.tensordot(count / len(rows), self.of_showings[shown], axes=1))
+    def means(self, rows: NDArray[np.intp], group: Whole, sizes: Whole) -> Real:
+        """Return how they would move the mean of each of some groups of rows, ``(groups, 3, r)``.
+
+        Args:
+            rows: of all groups behind each other.
+            group: number of each one's group, ascending from 0.
+            sizes: rows of each group.
+        """
+        of, showing, count = shared_out(group, self.number[rows])
+        moved = self.of_showings[showing] * (count / sizes[of])[:, None, None]
+        return np.asarray(np.add.reduceat(moved, np.flatnonzero(np.diff(of, prepend=-1))))
+
+
+def shared_out(group: Whole, number: Whole) -> tuple[Whole, Whole, Whole]:
+    """Count how often each number is in each group: group and number, ascending, and how often."""
+    numbers = int(number.max()) + 1
+    both, count = np.unique(group * numbers + number, return_counts=True)
+    return *np.divmod(both, numbers), count
 
 
 def still(rows: int, deviates: int) -> DriftFactor:

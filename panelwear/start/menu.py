@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from panelwear.screen.contract import ScreenEvent
 from panelwear.screen.page import Item, Items, Page, Part, Words
 from panelwear.start.facts import PanelFacts, World
+from panelwear.start.forecast_form import forecast_form
 from panelwear.start.forms import (
     export_form,
     look_form,
@@ -197,8 +198,8 @@ class PanelPage:
             read = ("camera", "read", panel.folder, f"{panel.folder}/{panel.photos}")
             return state.wishing(Run(read, f"Photographs read: {panel.title}", on_screen=False, folder=panel.folder))
         title = {"compare": "Comparison", "report": "Report", "zones": "Zones", "status": "All checkpoints",
-                 "check": "Check", "forecast": "Forecast"}[row]  # fmt: skip
-        record = ("--json",) if row in {"compare", "forecast"} else ()
+                 "check": "Check"}[row]  # fmt: skip
+        record = ("--json",) if row == "compare" else ()
         return state.wishing(
             Run((row, panel.folder, *record), f"{title}: {panel.title}", on_screen=row == "zones", folder=panel.folder)
         )
@@ -239,5 +240,6 @@ _OPENED: dict[str, Callable[[PanelFacts, World], View]] = {
     "usage": usage_form,
     "resume": _resume,
     "close": _confirm_close,
+    "forecast": forecast_form,
     "export": export_form,
 }

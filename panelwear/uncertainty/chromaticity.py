@@ -16,7 +16,8 @@ def tristimulus_per_xy(XYZ: ArrayLike) -> Real:
     lit = (total > 0) & (Y > 0)
     S, L = np.where(lit, total, 1.0), np.where(lit, Y, 1.0)
     x, y = X / S, L / S
-    zero = np.zeros_like(x)
-    by_x = np.stack([L / y, zero, -L / y], axis=-1)
-    by_y = np.stack([-x * L / y**2, zero, -(1 - x) * L / y**2], axis=-1)
-    return np.asarray(np.where(lit[..., None, None], np.stack([by_x, by_y], axis=-1), 0.0), dtype=np.float64)
+    found = np.zeros((*values.shape, 2))
+    found[..., 0, 0], found[..., 2, 0] = L / y, -L / y
+    found[..., 0, 1], found[..., 2, 1] = -x * L / y**2, -(1 - x) * L / y**2
+    found[~lit] = 0.0
+    return found

@@ -9,12 +9,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.uncertainty.estimate import Component
+from panelwear.uncertainty.causes import Source, Stack
 
 Real = NDArray[np.float64]
 Function = Callable[[Real], Real]
@@ -24,18 +23,6 @@ FINE_STEP = 1e-5
 """Share of a patch's luminance a tristimulus value is moved by for a derivative; its square, 1e-10, is the error."""
 COARSE_STEP = 1e-3
 """The same for colour temperature, whose numerical solution ripples by up to 0.06 K over a few kelvin."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Source:
-    """One cause of uncertainty."""
-
-    name: str
-    factor: Real
-    """``(k, 3, r)``: movement of every X, Y, Z in cd/m² by each of r independent standard deviates."""
-    dof: float = math.inf
-    kind: str = "B"
-    note: str = ""
 
 
 def jacobian(function: Function, XYZ: Real, step: float = FINE_STEP) -> tuple[Real, Real]:
@@ -49,40 +36,9 @@ def jacobian(function: Function, XYZ: Real, step: float = FINE_STEP) -> tuple[Re
     return results[0], np.asarray(slopes.transpose(2, 0, 1), dtype=np.float64)
 
 
-def contributions(slopes: Real, sources: Sequence[Source]) -> Real:
+def contributions(slopes: Real, stack: Stack) -> Real:
     """Return the standard uncertainty each source gives to each result, ``(sources, q)``."""
-    flat = slopes.reshape(len(slopes), -1)
-    moved = (flat @ s.factor.reshape(flat.shape[1], -1) for s in sources)
-    # As np.linalg.norm has it, to the last bit, without its checks, which cost more than the rest.
-    rows = [np.sqrt(np.add.reduce(by * by, axis=1)) for by in moved]
-    return np.array(rows, dtype=np.float64).reshape(len(rows), len(slopes))
-
-
-def covariance(slopes: Real, sources: Sequence[Source]) -> Real:
-    """Return the covariance matrix of the results, ``(q, q)``."""
-    flat = slopes.reshape(len(slopes), -1)
-    total = np.zeros((len(slopes), len(slopes)))
-    for source in sources:
-        moved = flat @ source.factor.reshape(flat.shape[1], -1)
-        total += moved @ moved.T
-    return total
-
-
-def components(us: Real, sources: Sequence[Source]) -> tuple[Component, ...]:
-    """Gather one result's contributions by name: root sum of squares, Welch-Satterthwaite within a name."""
-    gathered: dict[str, list[tuple[float, Source]]] = {}
-    least = 1e-4 * math.sqrt(us.dot(us))
-    for u, source in zip(us.tolist(), sources, strict=True):
-        # What cancels leaves crumbs of the numerical derivative: they are not told.
-        if u > least:
-            gathered.setdefault(source.name, []).append((u, source))
-    found = []
-    for name, parts in gathered.items():
-        u = math.sqrt(sum(part**2 for part, _ in parts))
-        spent = sum(part**4 / s.dof for part, s in parts if math.isfinite(s.dof))
-        dof = u**4 / spent if spent > 0 else math.inf
-        found.append(Component(name, u, dof, parts[0][1].kind, parts[0][1].note))
-    return tuple(found)
+    return stack.causes.shares(stack.moves(slopes))
 
 
 def simulate(function: Function, XYZ: Real, sources: Sequence[Source], draws: int, seed: int) -> Real:

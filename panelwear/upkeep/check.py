@@ -32,6 +32,7 @@ from panelwear.usage.maps import map_faults as dose_map_faults
 from panelwear.usage.records import FILE as USAGE
 from panelwear.usage.records import FOLDER as USAGE_MAPS
 from panelwear.usage.records import looks_like_usage, misfits, parse_usage
+from panelwear.usage.told import begun_of, days_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +88,9 @@ def check_usage(data: dict[str, Any], folder: Path) -> None:
     if not (folder / "panel.toml").exists():
         return
     own = panel.load_panel(folder)
-    names = [path.name for path in checkpoint.folders_of(folder)]
-    faults = (*misfits(usage, [zone.name for zone in own.zones], names), *dose_map_faults(usage, own))
+    there, lost = checkpoint.survey(folder)
+    days = days_of(begun_of(there), lost)
+    faults = (*misfits(usage, [zone.name for zone in own.zones], days), *dose_map_faults(usage, own))
     if faults:
         raise FileFault(faults)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -9,6 +10,8 @@ from typing import Any
 from groundwork.tables import made_by, told
 from panelwear.folder.hours import numbers_in
 from panelwear.readings.records import text_of
+
+_HOURS = re.compile(r"\d\s*h", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +80,36 @@ def amount(low: float, high: float, unit: str = "", *, above: bool = False) -> d
 def amount_reader(low: float, high: float, unit: str = "", *, above: bool = False) -> Callable[[str], Amount]:
     """Make a reader of the same as typed text: ``8``, ``7-9``, ``7 to 9 h``, ``40 %``; ``ValueError`` in a sentence."""
     parse: Callable[[Any, Any], Amount] = amount(low, high, unit, above=above)["parse"]
+    of_unit = f", in {unit}" if unit else ""
+    percents = (high, unit) == (1, "")
 
     def read(text: str) -> Amount:
-        plain = text.strip()
-        share = plain.endswith("%")
-        found = numbers_in(plain.removesuffix("%").strip().removesuffix(unit))
+        plain = " ".join(text.split())
+        share = percents and plain.endswith("%")
+        bare = _without_unit(plain, "%" if share else unit)
+        found = numbers_in(bare, 100 * high if share else high)
         if found is None:
-            raise ValueError(f"'{plain}' is not a number or a range such as 7-9")
-        return parse([one / 100 if share else one for one in found], None)
+            # Below zero, endless, none: the limits are what is to be said of them.
+            found = (_other_number(bare, f"'{plain}' is not a number or a range such as 7-9{of_unit}"),)
+        try:
+            return parse([one / 100 if share else one for one in found], None)
+        except ValueError as error:
+            raise ValueError(f"{error}, or with a percent sign" if percents and not share else str(error)) from None
 
     return read
+
+
+def _without_unit(plain: str, unit: str) -> str:
+    """Take the unit away behind a range and behind its first number; another unit makes it no number."""
+    for spelled in (unit, unit.replace("²", "2")):
+        if spelled and spelled != "h" and plain.endswith(spelled):
+            return " ".join(plain.replace(spelled, " ").split())
+    # Hours are known to what reads the numbers; of anything else they are no unit.
+    return plain if unit == "h" or not _HOURS.search(plain) else f"{plain} ?"
+
+
+def _other_number(text: str, sentence: str) -> float:
+    try:
+        return float(text.replace("_", "?"))
+    except ValueError:
+        raise ValueError(sentence) from None

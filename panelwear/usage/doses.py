@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from panelwear.ageing.dose import EXPONENTS, effective_hours
 from panelwear.folder.panel import Panel
 from panelwear.panel.response import Response
 from panelwear.usage.amounts import Amount
+from panelwear.usage.course import Segment, course_of, up_to_each
 from panelwear.usage.maps import DoseMap, load_maps
 from panelwear.usage.rates import CHANNELS, Case, Panelled, rate
 from panelwear.usage.records import WHOLE, Usage
-from panelwear.usage.stretches import Laid, Segment, Standing, beginning, day_number, laid, segments
+from panelwear.usage.stretches import Standing, laid
 
 ONE = Amount(1.0, 1.0)
 _ENDS = ("low", "mid", "high")
@@ -44,7 +44,7 @@ def doses_of(
     """Work out the doses of every zone of which something was told.
 
     The hours are those counted at the checkpoints; what was told decides how hard each of them was. What was told of
-    other days stands for days that nothing was told of, the nearest before, else the first.
+    other days stands for what was not told of a day, key by key: the nearest before, else the first.
 
     Args:
         usage: what was told.
@@ -57,9 +57,10 @@ def doses_of(
     if not (ordered and usage.stretches):
         return ()
     known = Panelled(panel.zones, response, load_maps(usage, panel) if maps is None else maps)
-    parts = intervals(laid(usage, ordered), ordered)
+    parts = up_to_each(course_of(laid(usage, ordered)), ordered)
     found = []
-    for zone in (*(zone.name for zone in panel.zones), WHOLE):
+    outside = () if covered(panel) else (WHOLE,)
+    for zone in (*(zone.name for zone in panel.zones), *outside):
         for channel in CHANNELS:
             one = _dose(zone, channel, parts, known, ordered)
             if one is not None:
@@ -67,18 +68,12 @@ def doses_of(
     return tuple(found)
 
 
-def intervals(stretches: Sequence[Laid], ordered: Sequence[Standing]) -> list[tuple[Segment, ...]]:
-    """Return the segments up to each checkpoint, since the one before it; the first since the panel was new."""
-    edges = [beginning(stretches, ordered[0]), *(day_number(c.date) for c in ordered)]
-    found: list[tuple[Segment, ...]] = []
-    for begin, end in pairwise(edges):
-        parts = segments(stretches, begin, end) if begin < end else segments(stretches, end - 1, end)
-        found.append(parts)
-    told = next((parts for parts in found if parts), ())
-    told = told or tuple(Segment(1.0, (one.stretch,)) for one in stretches[:1])
-    for i, parts in enumerate(found):
-        told = found[i] = parts or told[-1:]
-    return found
+def covered(panel: Panel) -> bool:
+    """Tell whether the zones leave nothing of a panel over."""
+    rects = [zone.rect for zone in panel.zones]
+    across = sorted({0, panel.width_px, *(x for r in rects for x in (r.x, r.right) if 0 < x < panel.width_px)})
+    down = sorted({0, panel.height_px, *(y for r in rects for y in (r.y, r.bottom) if 0 < y < panel.height_px)})
+    return all(any(r.x <= x < r.right and r.y <= y < r.bottom for r in rects) for x in across[:-1] for y in down[:-1])
 
 
 def _dose(
@@ -86,12 +81,8 @@ def _dose(
 ) -> Dose | None:
     def at(exponent: float, end: str) -> tuple[float, ...] | None:
         rates = [mean_rate(one, zone, channel, known, Case(exponent, end)) for one in parts]
-        if any(one is None for one in rates):
-            first = next((one for one in rates if one is not None), None)
-            if first is None:
-                return None
-            rates = _carried(rates, first)
-        return effective_hours(steps_of(ordered, end), [one for one in rates if one is not None])
+        told = [one for one in rates if one is not None]
+        return effective_hours(steps_of(ordered, end), told) if len(told) == len(rates) else None
 
     mid = at(EXPONENTS[1], "mid")
     if mid is None:
@@ -100,15 +91,6 @@ def _dose(
     low = tuple(min(values) for values in zip(*each["low"], *each["mid"], strict=True))
     high = tuple(max(values) for values in zip(*each["high"], *each["mid"], strict=True))
     return Dose(zone, channel, mid, low, high)
-
-
-def _carried(rates: Sequence[float | None], first: float) -> list[float | None]:
-    """Let a rate that nobody told be the one before it, else the first."""
-    found: list[float | None] = []
-    for one in rates:
-        first = first if one is None else one
-        found.append(first)
-    return found
 
 
 def steps_of(ordered: Sequence[Standing], end: str) -> list[float]:
@@ -125,15 +107,14 @@ def mean_rate(parts: Sequence[Segment], zone: str, channel: str, known: Panelled
     """Return effective hours an hour of use over some segments, weighted by the hours of use that were told of each.
 
     At the low end the segments that cost least have their most hours and the others their least; at the high end the
-    other way round. Where the hours of one are not told, days are the weights.
+    other way round. Where hours were never told, days are the weights. ``None`` where nobody told what the zone showed.
     """
     each = [(rate(part, zone, channel, known, case), part) for part in parts]
     told = [(value, part) for value, part in each if value is not None]
-    if not told:
+    if len(told) < len(each):
         return None
-    hours = [part.hours_a_calendar_day() or ONE for _, part in told]
-    if any(part.hours_a_calendar_day() is None for _, part in told):
-        hours = [ONE] * len(told)
+    taken = [part.hours_taken() for part in parts]
+    hours = [ONE if one is None else one for one in taken]
     middle = _weighted(told, [one.mid for one in hours])
     if case.end == "mid":
         return middle

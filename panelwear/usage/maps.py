@@ -5,12 +5,14 @@ from __future__ import annotations
 import hashlib
 import io
 import zipfile
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.documents import printable
 from groundwork.files import content
 from panelwear.ageing.dose import EXPONENTS
 from panelwear.errors import FileFault
@@ -91,32 +93,60 @@ def unpacked(data: bytes, name: str, panel_px: tuple[int, int]) -> DoseMap:
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             if sum(one.file_size for one in archive.infolist()) > LARGEST_UNPACKED:
-                raise ValueError("it is larger than any dose map")
+                raise _NoMap("it is larger than any dose map")
         with np.load(io.BytesIO(data), allow_pickle=False) as parts:
-            dose, exponents, cell, size = (parts[key] for key in ("dose", "exponents", "cell_px", "panel_px"))
+            dose, exponents, cell, size = (_part(parts, key, *wanted) for key, wanted in _PARTS.items())
         made = DoseMap(dose.astype(np.float32), int(cell), (int(size[0]), int(size[1])))
         _refuse(made, exponents, panel_px)
     # Whatever a damaged archive raises: zipfile and numpy have no error of their own for all of it.
     except Exception as error:
-        why = str(error) if isinstance(error, ValueError) else "it is damaged"
-        raise FileFault(
-            (f"{FOLDER}/{name}: is no dose map of this panel ({why}); read the screenshots again",)
-        ) from None
+        why = str(error) if isinstance(error, _NoMap) else "it is damaged"
+        raise _fault(name, f"is no dose map of this panel ({why})") from None
     return made
+
+
+class _NoMap(ValueError):  # noqa: N818 - named for what it is
+    """Why a file is no dose map, in words."""
+
+
+_PARTS: dict[str, tuple[str, tuple[int, ...]]] = {
+    "dose": ("iuf", (4,)),
+    "exponents": ("iuf", (1,)),
+    "cell_px": ("iu", (0,)),
+    "panel_px": ("iu", (1,)),
+}
+"""What a file holds, in the order of ``DoseMap``: kinds of numbers (numpy's letters), and in how many dimensions."""
+_KINDS = {"c": "complex numbers", "U": "text", "S": "text", "b": "true and false", "O": "objects", "f": "fractions"}
+
+
+def _part(parts: Mapping[str, NDArray[Any]], key: str, kinds: str, dimensions: tuple[int, ...]) -> NDArray[Any]:
+    if key not in parts:
+        raise _NoMap(f"it has no {key}")
+    found = parts[key]
+    if found.dtype.kind not in kinds:
+        held = _KINDS.get(found.dtype.kind, f"numbers of the kind {found.dtype}")
+        raise _NoMap(f"{key} holds {held} where {'real' if 'f' in kinds else 'whole'} numbers belong")
+    if found.ndim not in dimensions or (key == "panel_px" and found.shape != (2,)) or not found.size:
+        raise _NoMap(f"{key} has {' x '.join(map(str, found.shape)) or 'one'} numbers, which is not its shape")
+    return found
+
+
+def _fault(name: str, sentence: str) -> FileFault:
+    return FileFault((printable(f"{FOLDER}/{name}: {sentence}; read the screenshots again"),))
 
 
 def _refuse(found: DoseMap, exponents: Real, panel_px: tuple[int, int]) -> None:
     if found.panel_px != panel_px:
-        raise ValueError(f"made for {found.panel_px[0]} x {found.panel_px[1]} px")
+        raise _NoMap(f"made for {found.panel_px[0]} x {found.panel_px[1]} px")
     if tuple(np.ravel(exponents)) != EXPONENTS:
-        raise ValueError("made with other exponents")
+        raise _NoMap("made with other exponents")
     if found.cell_px < 1:
-        raise ValueError("its cells have no size")
+        raise _NoMap("its cells have no size")
     shape = (len(EXPONENTS), 3, -(-panel_px[1] // found.cell_px), -(-panel_px[0] // found.cell_px))
     if found.dose.shape != shape:
-        raise ValueError("its cells do not cover the panel")
+        raise _NoMap("its cells do not cover the panel")
     if not (np.isfinite(found.dose).all() and (found.dose >= 0).all() and (found.dose <= 1.0001).all()):
-        raise ValueError("it holds numbers that are no share of white")
+        raise _NoMap("dose holds numbers that are no share of white")
 
 
 def load_map(panel: Panel, name: str, sha256: str) -> DoseMap:
@@ -125,9 +155,9 @@ def load_map(panel: Panel, name: str, sha256: str) -> DoseMap:
     try:
         data = content(path, LARGEST_MAP)
     except OSError as error:
-        raise FileFault((f"{FOLDER}/{name}: cannot be read ({error.strerror}); read the screenshots again",)) from None
+        raise _fault(name, f"cannot be read ({error.strerror})") from None
     if sha256 and hashlib.sha256(data).hexdigest() != sha256:
-        raise FileFault((f"{FOLDER}/{name}: is not the file that usage.toml speaks of; read the screenshots again",))
+        raise _fault(name, "is not the file that usage.toml speaks of")
     return unpacked(data, name, (panel.width_px, panel.height_px))
 
 

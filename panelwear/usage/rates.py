@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.once import once
 from panelwear.ageing.dose import L_REF_CD_M2, dose_rate
 from panelwear.panel.response import Response
 from panelwear.usage.amounts import Amount
+from panelwear.usage.course import Segment
 from panelwear.usage.kinds import KINDS
 from panelwear.usage.maps import DoseMap
 from panelwear.usage.records import WHOLE, Content, Stretch
-from panelwear.usage.stretches import Segment
 from sequences.model import Zone
 
 Real = NDArray[np.float64]
 
 CHANNELS = ("red", "green", "blue")
+Shown = tuple[Stretch, tuple[Content, ...]]
+"""A stretch, and its content of one zone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +36,8 @@ class Panelled:
     """Dose maps by file name; one that cannot be used is not there."""
     levels: dict[tuple[Content, str], Amount] = field(default_factory=dict, init=False)
     """Light of contents by channel, once it was worked out."""
+    memo: dict[Any, Any] = field(default_factory=dict, init=False)
+    """What holds on segments, once it was looked up: of a day of which nothing was told all others may be asked."""
 
     def level(self, content: Content, channel: str) -> Amount:
         """Return the light of a channel as a share of what it gives in white."""
@@ -40,24 +46,37 @@ class Panelled:
             found = self.levels[content, channel] = level_of(content, channel, self.response)
         return found
 
+    def white(self, segment: Segment) -> Amount:
+        """Return the luminance of the desktop's white in cd/m²."""
+        return once(self.memo, segment, lambda: white_of(segment, self.response))
 
-def white_of(segment: Segment, response: Response) -> tuple[Amount, bool]:
-    """Return the luminance of the desktop's white in cd/m², and whether anybody told it."""
+    def shown(self, segment: Segment, zone: str) -> Shown | None:
+        """Return what a zone shows, as ``shown`` does, with what other days lend it."""
+        return once(self.memo, (segment, zone), lambda: shown(segment.layers, zone, self.maps))
+
+
+def white_of(segment: Segment, response: Response) -> Amount:
+    """Return the luminance of the desktop's white in cd/m²; the peak where nobody ever told it."""
     peak = response.curve("grey").peak_cd_m2
-    for one in segment.told:
+    for one in segment.layers:
         if one.white_cd_m2 is not None:
-            return one.white_cd_m2, True
+            return one.white_cd_m2
         if one.peak_share is not None:
-            return one.peak_share.times(peak), True
-    return Amount(peak, peak), False
+            return one.peak_share.times(peak)
+    return Amount(peak, peak)
 
 
-def shown(segment: Segment, zone: str, maps: dict[str, DoseMap]) -> tuple[Stretch, tuple[Content, ...]] | None:
+def tells_white(told: Iterable[Stretch]) -> bool:
+    """Tell whether any of some stretches tells the brightness."""
+    return any(one.white_cd_m2 is not None or one.peak_share is not None for one in told)
+
+
+def shown(told: Iterable[Stretch], zone: str, maps: dict[str, DoseMap]) -> Shown | None:
     """Return which stretch tells what a zone showed, with its content; none of it where its map does.
 
     ``None`` where nobody told.
     """
-    for one in segment.told:
+    for one in told:
         own = tuple(c for c in one.content if c.zone == zone)
         whole = tuple(c for c in one.content if c.zone == WHOLE)
         if own or (one.map in maps if one.map else False) or whole:
@@ -75,7 +94,7 @@ class Case:
 
 
 def rate(segment: Segment, zone: str, channel: str, known: Panelled, case: Case) -> float | None:
-    """Return effective hours an hour of use; ``None`` where nobody told what the zone showed.
+    """Return effective hours an hour of use; ``None`` where nobody ever told what the zone showed.
 
     Args:
         segment: days on which one and the same holds.
@@ -84,10 +103,10 @@ def rate(segment: Segment, zone: str, channel: str, known: Panelled, case: Case)
         known: of the panel.
         case: exponent and end.
     """
-    found = shown(segment, zone, known.maps)
+    found = known.shown(segment, zone)
     if found is None:
         return None
-    white = white_of(segment, known.response)[0].at(case.end) / L_REF_CD_M2
+    white = known.white(segment).at(case.end) / L_REF_CD_M2
     stretch, content = found
     if not content:
         of_white = known.maps[stretch.map].mean(zone, known.zones, CHANNELS.index(channel), case.exponent)

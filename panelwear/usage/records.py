@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
+from groundwork.documents import printable
 from groundwork.tables import LOOSE, limits, nearest, read
 from panelwear.errors import FileFault
 from panelwear.usage.amounts import Amount, amount
@@ -72,6 +73,11 @@ class Stretch:
     """Of those screenshots, whatever they are called."""
     note: str = ""
 
+    @property
+    def tells_nothing(self) -> bool:
+        """Whether nothing is told but when."""
+        return self == Stretch(self.since, self.until, note=self.note)
+
     def faults(self) -> Iterator[tuple[str, str]]:
         """Say what does not go together."""
         # What may itself have a fault comes last: where it has, nothing behind it is asked.
@@ -80,8 +86,8 @@ class Stretch:
         for key, text in (("since", self.since), ("until", self.until)):
             if key == "since" and not text:
                 yield key, f"is empty; write '{ALWAYS}', a day such as 2026-02-03, or a checkpoint's name"
-        if (a := day_of(self.since)) is not None and (b := day_of(self.until)) is not None and b <= a:
-            yield "until", f"{self.until} is not later than since ({self.since})"
+        if said := out_of_order(self.since, self.until, {}):
+            yield "until", said
         if self.white_cd_m2 is not None and self.peak_share is not None:
             yield "peak_share", "stands beside white_cd_m2; one of the two tells the brightness"
         for zone in dict.fromkeys(one.zone for one in self.content):
@@ -106,6 +112,26 @@ def day_of(text: str) -> date | None:
         return None
 
 
+def begun_on(text: str, days: Mapping[str, str]) -> date | None:
+    """Return the day that a text is, or on which the checkpoint it names was begun; ``None`` where it is neither."""
+    return day_of(text) or day_of(days.get(text, ""))
+
+
+def out_of_order(since: str, until: str, days: Mapping[str, str]) -> str:
+    """Say that a stretch holds on no day, as it ends on the day it begins or before; empty where it does not.
+
+    Args:
+        since: a day, a checkpoint's name, or ``always``.
+        until: the same; empty: until now.
+        days: day on which each checkpoint was begun, by its name; empty where it is not known.
+    """
+    begin, end = begun_on(since, days), begun_on(until, days)
+    if begin is None or end is None or begin < end:
+        return ""
+    first, last = (text if day_of(text) else f"{text} ({days[text]})" for text in (since, until))
+    return f"{last} is not later than {first}, on which it begins"
+
+
 def looks_like_usage(data: dict[str, Any]) -> bool:
     """Tell a usage file from our other TOML files by its content."""
     return "stretches" in data
@@ -116,18 +142,29 @@ def parse_usage(data: dict[str, Any], file: str = FILE) -> Usage:
     return read(Usage, data, file, FileFault)
 
 
-def misfits(usage: Usage, zones: Collection[str], checkpoints: Sequence[str]) -> tuple[str, ...]:
-    """Say what names nothing of this panel: zones, checkpoints; a sentence each."""
+def misfits(usage: Usage, zones: Collection[str], checkpoints: Mapping[str, str]) -> tuple[str, ...]:
+    """Say what names nothing of this panel, and what holds on no day of it; a sentence each.
+
+    Args:
+        usage: what was told.
+        zones: names of the panel's zones.
+        checkpoints: day on which each was begun, by its name; empty where it is not known.
+    """
     said = []
     for number, one in enumerate(usage.stretches, start=1):
         here = f"{FILE}: stretches[{number}]"
         for key, text in (("since", one.since), ("until", one.until)):
-            if text in ("", ALWAYS if key == "since" else "") or day_of(text) or text in checkpoints:
+            if text in ("", ALWAYS if key == "since" else "") or day_of(text):
                 continue
-            meant = nearest(text, checkpoints, "there are:") if checkpoints else "there is none yet"
-            said.append(f"{here}.{key}: '{text}' is neither a day such as 2026-02-03 nor a checkpoint; {meant}")
+            if text not in checkpoints:
+                meant = nearest(text, checkpoints, "there are:") if checkpoints else "there is none yet"
+                said.append(f"{here}.{key}: '{text}' is neither a day such as 2026-02-03 nor a checkpoint; {meant}")
+            elif not day_of(checkpoints[text]):
+                said.append(f"{here}.{key}: on which day {text} was begun is not known, so this holds on no day")
+        if order := out_of_order(one.since, one.until, checkpoints):
+            said.append(f"{here}.until: {order}, so it holds on no day; put one of the two right")
         for place, part in enumerate(one.content, start=1):
             if part.zone and part.zone not in zones:
                 meant = nearest(part.zone, zones, "there are:") if zones else "the panel has none"
                 said.append(f"{here}.content[{place}].zone: '{part.zone}' is no zone of panel.toml; {meant}")
-    return tuple(said)
+    return tuple(map(printable, said))

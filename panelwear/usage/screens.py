@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import io
+import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
+from groundwork.documents import printable
 from groundwork.files import content
 from panelwear.ageing.dose import EXPONENTS, dose_rate
 from panelwear.errors import FileFault, UsageError
@@ -18,10 +22,14 @@ from panelwear.panel.response import Response
 from panelwear.usage.maps import DoseMap, cell_size, sums_of_cells
 from panelwear.usage.rates import CHANNELS, channel_shares
 
+if TYPE_CHECKING:
+    from PIL import Image
+
 ENDINGS = (".png", ".jpg", ".jpeg", ".bmp", ".webp")
 FORMATS = ("PNG", "JPEG", "BMP", "WEBP")
-MODES = ("1", "L", "LA", "P", "PA", "RGB", "RGBA")
-"""Eight bits a channel: with more, what is dark could not be told from what the file calls white."""
+DEEP_GREY = ("I;16", "I;16B", "I;16L", "I")
+"""Grey of sixteen bits; colour of sixteen is read as its upper eight."""
+MODES = ("1", "L", "LA", "P", "PA", "RGB", "RGBA", *DEEP_GREY)
 LARGEST_PICTURE = 200_000_000
 MOST_SAID = 10
 
@@ -89,17 +97,17 @@ def reduce_folder(
     try:
         files = sorted(path for path in folder.iterdir() if path.is_file())
     except OSError as error:
-        raise UsageError(f"--screenshots {folder}: cannot be read ({error.strerror})") from None
+        raise UsageError(printable(f"--screenshots {folder}: cannot be read ({error.strerror})")) from None
     pictures = [path for path in files if path.suffix.lower() in ENDINGS]
     if not pictures:
-        raise UsageError(f"--screenshots {folder}: holds no picture ({', '.join(ENDINGS)})")
+        raise UsageError(printable(f"--screenshots {folder}: holds no picture ({', '.join(ENDINGS)})"))
     work, digests, faults = Reduction(size, response), [], []
     for number, path in enumerate(pictures):
         try:
             data = content(path, LARGEST_PICTURE)
             pixels = pixels_of(data, size)
         except (OSError, ValueError) as error:
-            faults.append(f"{path.name}: {getattr(error, 'strerror', None) or error}")
+            faults.append(printable(f"{path.name}: {_why(error)}"))
             continue
         if not faults:  # once one is refused, the others are looked at for their faults alone
             work.add(pixels)
@@ -114,23 +122,63 @@ def reduce_folder(
     return Reduced(work.map(), work.pictures, together, len(files) - len(pictures))
 
 
+def _why(error: Exception) -> str:
+    if isinstance(error, OSError) and error.errno == errno.EFBIG:
+        return f"is larger than {LARGEST_PICTURE // 1_000_000} MB, more than a screenshot can be"
+    return str(getattr(error, "strerror", None) or error)
+
+
 def pixels_of(data: bytes, size: tuple[int, int]) -> Pixels:
     """Return a picture's drive levels; ``ValueError`` says in words why it is no screenshot of this panel."""
     from PIL import Image, UnidentifiedImageError
 
     try:
-        with Image.open(io.BytesIO(data), formats=FORMATS) as opened:
-            if opened.size != size:
-                raise ValueError(f"has {opened.width} x {opened.height} px, the panel {size[0]} x {size[1]} px")
-            if opened.mode not in MODES:
-                raise ValueError("has more than eight bits a channel, or colours that are not red, green and blue")
-            if "A" in opened.getbands() or "transparency" in opened.info:
-                clear = opened.convert("RGBA")
-                ground = Image.new("RGBA", clear.size, (0, 0, 0, 255))
-                return np.asarray(Image.alpha_composite(ground, clear).convert("RGB"), np.uint8)
-            return np.asarray(opened.convert("RGB"), np.uint8)
+        # What Pillow warns of is refused by the size, or is of no account; raw on the terminal it helps nobody.
+        with warnings.catch_warnings(action="ignore"), Image.open(io.BytesIO(data), formats=FORMATS) as opened:
+            _refuse(opened, data, size)
+            return _levels(opened)
     except UnidentifiedImageError:
         raise ValueError("is no picture that can be read") from None
-    # SyntaxError is what Pillow raises for some broken PNG files.
-    except (OSError, SyntaxError, EOFError, Image.DecompressionBombError) as error:
-        raise ValueError(f"is damaged ({error})") from None
+    except Image.DecompressionBombError:
+        raise ValueError(f"has far more pixels than the panel ({size[0]} x {size[1]} px)") from None
+    except _Refused:
+        raise
+    # Whatever a damaged picture raises: Pillow's readers have no error of their own for all of it.
+    except Exception as error:
+        raise ValueError(f"is damaged ({error or type(error).__name__})") from None
+
+
+class _Refused(ValueError):  # noqa: N818 - named for what happened
+    """A sound picture, but no screenshot of this panel."""
+
+
+def _refuse(opened: Image.Image, data: bytes, size: tuple[int, int]) -> None:
+    if opened.size != size:
+        raise _Refused(f"has {opened.width} x {opened.height} px, the panel {size[0]} x {size[1]} px")
+    if opened.mode not in MODES:
+        raise _Refused("has colours that are not red, green and blue, or numbers that are no drive levels")
+    # 16 and 18 of ITU-T H.273: curves of wide ranges, whose numbers are no drive levels of this panel.
+    where = data.find(b"cICP", 0, data.find(b"IDAT")) if opened.format == "PNG" else -1
+    if where >= 0 and data[where + 5 : where + 6] in {b"\x10", b"\x12"}:
+        raise _Refused("is of a high dynamic range, whose numbers are no drive levels; take it with that switched off")
+    frames = int(getattr(opened, "n_frames", 1))
+    if frames > 1:
+        raise _Refused(
+            f"holds {frames} pictures, of which only the first would count; save each as a picture of its own"
+        )
+
+
+def _levels(opened: Image.Image) -> Pixels:
+    """Return drive levels of eight bits, the upper ones where there are more; what is clear stands on black."""
+    from PIL import Image
+
+    clear = opened.info.get("transparency")
+    if opened.mode in DEEP_GREY:
+        deep = np.asarray(opened).astype(np.int64)
+        grey = np.where(deep == clear, 0, deep >> 8) if isinstance(clear, int) else deep >> 8
+        return np.repeat(grey.astype(np.uint8)[:, :, None], 3, axis=2)
+    if "A" in opened.getbands() or clear is not None:
+        over = opened.convert("RGBA")
+        ground = Image.new("RGBA", over.size, (0, 0, 0, 255))
+        return np.asarray(Image.alpha_composite(ground, over).convert("RGB"), np.uint8)
+    return np.asarray(opened.convert("RGB"), np.uint8)

@@ -8,21 +8,24 @@ from itertools import pairwise
 from typing import Any
 
 from panelwear.errors import FileFault
-from panelwear.folder.checkpoint import Checkpoint, survey
+from panelwear.folder.checkpoint import Checkpoint, Lost, survey
 from panelwear.folder.hours import HoursOfUse
 from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.response import MEASURED, Response, response_from_json
 from panelwear.usage.amounts import Amount
-from panelwear.usage.doses import Dose, doses_of, intervals
+from panelwear.usage.course import Segment, course_of, hours_between, up_to_each
+from panelwear.usage.doses import Dose, doses_of
 from panelwear.usage.files import load_usage
 from panelwear.usage.maps import load_maps, map_faults
-from panelwear.usage.rates import shown, white_of
+from panelwear.usage.rates import shown, tells_white
 from panelwear.usage.records import Usage, misfits
-from panelwear.usage.stretches import Standing, day_number, hours_told, laid, segments
+from panelwear.usage.stretches import Standing, day_number, laid
 
 SLACK = 0.1
 """Hours told may differ from hours counted by this share before it is said: a person tells round numbers."""
+
+STANDS_IN = "what was told of the nearest day before, else of the first, stands"
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,7 @@ class UsageTold:
     notes: tuple[str, ...]
     """What must be known beside the doses, a sentence each without its full stop."""
     faults: tuple[str, ...]
-    """What names nothing of this panel, and dose maps that cannot be used: told, and left out."""
+    """What names nothing of this panel or holds on no day of it, and what cannot be read: told, and left out."""
 
 
 def usage_told(panel: Panel) -> UsageTold:
@@ -84,13 +87,18 @@ def usage_told(panel: Panel) -> UsageTold:
     Raises:
         FileFault: ``usage.toml`` has faults.
     """
-    found, _ = survey(panel.directory)
-    return told_of(panel, load_usage(panel.directory), begun_of(found), known_response(panel, found))
+    found, lost = survey(panel.directory)
+    return told_of(panel, load_usage(panel.directory), begun_of(found), known_response(panel, found), lost)
 
 
 def begun_of(found: Iterable[Checkpoint]) -> tuple[Begun, ...]:
     """Return what usage must know of checkpoints."""
     return tuple(Begun(one.name, str(one.record.get("started_utc", ""))[:10], one.use) for one in found)
+
+
+def days_of(checkpoints: Iterable[Standing], lost: Iterable[Lost] = ()) -> dict[str, str]:
+    """Return the day on which each checkpoint was begun, by its name; empty where it cannot be read."""
+    return {one.name: "" for one in lost} | {one.name: one.date for one in checkpoints}
 
 
 def known_response(panel: Panel, found: Sequence[Checkpoint]) -> Response:
@@ -111,17 +119,23 @@ def _responses(session: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
         yield from (one for one in stored.values() if isinstance(one, Mapping) and one.get("basis") == MEASURED)
 
 
-def told_of(panel: Panel, usage: Usage, checkpoints: Sequence[Standing], response: Response) -> UsageTold:
-    """Put everything together."""
+def told_of(
+    panel: Panel, usage: Usage, checkpoints: Sequence[Standing], response: Response, lost: Sequence[Lost] = ()
+) -> UsageTold:
+    """Put everything together; ``lost`` are checkpoints that cannot be read, so that no dose goes by them."""
     ordered = tuple(sorted(checkpoints, key=lambda c: (c.use.value, c.name)))
     maps = load_maps(usage, panel)
     doses = doses_of(usage, panel, response, ordered, maps)
-    stretches = laid(usage, ordered)
+    course = course_of(laid(usage, ordered))
     between = tuple(
-        Between(a, b, Amount(max(b.use.low - a.use.high, 0.0), b.use.high - a.use.low), hours_told(stretches, a, b))
+        Between(a, b, Amount(max(b.use.low - a.use.high, 0.0), b.use.high - a.use.low), hours_between(course, a, b))
         for a, b in pairwise(ordered)
     )
-    faults = (*misfits(usage, [z.name for z in panel.zones], [c.name for c in ordered]), *map_faults(usage, panel))
+    faults = (
+        *(problem for one in lost for problem in one.problems),
+        *misfits(usage, [z.name for z in panel.zones], days_of(ordered, lost)),
+        *map_faults(usage, panel),
+    )
     notes = tuple(_notes(panel, usage, ordered, response, doses)) if usage.stretches and ordered else ()
     return UsageTold(usage, ordered, response, doses, between, notes, faults)
 
@@ -129,35 +143,40 @@ def told_of(panel: Panel, usage: Usage, checkpoints: Sequence[Standing], respons
 def _notes(
     panel: Panel, usage: Usage, ordered: Sequence[Standing], response: Response, doses: Sequence[Dose]
 ) -> Iterator[str]:
-    stretches = laid(usage, ordered)
-    parts = [segment for each in intervals(stretches, ordered) for segment in each]
-    if not all(white_of(segment, response)[1] for segment in parts):
-        peak = response.curve("grey").peak_cd_m2
-        yield f"brightness was not told throughout: white at {peak:.4g} cd/m² stands for it ({response.told})"
+    course = course_of(laid(usage, ordered))
+    parts = [segment for each in up_to_each(course, ordered) for segment in each]
+    yield from _brightness_notes(parts, response)
     uncovered = [
         after.name
         for before, after in pairwise(ordered)
-        if sum(s.days for s in segments(stretches, day_number(before.date), day_number(after.date)))
-        < day_number(after.date) - day_number(before.date)
+        if not all(one.told for one in course.between(day_number(before.date), day_number(after.date)))
     ]
     if uncovered:
-        yield (f"not every day before {', '.join(uncovered)} was told of; what was told nearest stands for the others")
+        yield f"not every day before {', '.join(uncovered)} was told of; {STANDS_IN} for the others"
     dosed = {one.zone for one in doses}
     if missing := [zone.name for zone in panel.zones if zone.name not in dosed]:
         yield f"nothing was told of what {', '.join(missing)} showed, so there is no dose"
     maps = load_maps(usage, panel)
-    if doses and any(shown(segment, one.zone, maps) is None for segment in parts for one in doses):
-        yield "what some zones showed was not told throughout: what was told of them before, else first, stands for it"
+    if any(shown(segment.told, one.zone, maps) is None for segment in parts for one in doses):
+        yield f"what some zones showed was not told throughout: {STANDS_IN} for the other days"
     if response.basis != MEASURED:
         yield f"no response was measured yet; drive levels are turned into light by the one assumed ({response.told})"
+
+
+def _brightness_notes(parts: Sequence[Segment], response: Response) -> Iterator[str]:
+    if not any(tells_white(one.layers) for one in parts):
+        peak = response.curve("grey").peak_cd_m2
+        yield f"no brightness was told: white at {peak:.4g} cd/m² stands for it ({response.told})"
+    elif not all(tells_white(one.told) for one in parts):
+        yield f"brightness was not told throughout: {STANDS_IN} for the other days"
 
 
 def _round(amount: Amount) -> Amount:
     return Amount(float(f"{amount.low:.3g}"), float(f"{amount.high:.3g}"))
 
 
-def refuse_misfits(usage: Usage, panel: Panel, checkpoints: Sequence[Standing]) -> None:
-    """Raise ``FileFault`` for what names nothing of this panel."""
-    said = misfits(usage, [zone.name for zone in panel.zones], [one.name for one in checkpoints])
+def refuse_misfits(usage: Usage, panel: Panel, checkpoints: Mapping[str, str]) -> None:
+    """Raise ``FileFault`` for what names nothing of this panel, or holds on no day of it (``records.misfits``)."""
+    said = misfits(usage, [zone.name for zone in panel.zones], checkpoints)
     if said:
         raise FileFault(said)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
@@ -10,7 +11,7 @@ from typing import Any
 from groundwork.tables import nearest
 from panelwear.usage.amounts import Amount, amount_reader
 from panelwear.usage.kinds import KINDS
-from panelwear.usage.records import ALWAYS, Content, Stretch, day_of
+from panelwear.usage.records import ALWAYS, Content, Stretch, day_of, out_of_order
 
 READERS: dict[str, Callable[[str], Amount]] = {
     "hours_a_day": amount_reader(0, 24, "h"),
@@ -21,6 +22,7 @@ READERS: dict[str, Callable[[str], Amount]] = {
 """By the key of ``usage.toml``."""
 SHARE = amount_reader(0, 1)
 HOW = "write such as 'white 90 %, dark 10 %', with one of " + ", ".join(KINDS) + ", or drive levels such as 96/112/132"
+_SLASH = re.compile(r"\s*/\s*")
 _CODES = re.compile(r"(\d{1,3}(?:\.\d+)?)/(\d{1,3}(?:\.\d+)?)/(\d{1,3}(?:\.\d+)?)")
 
 
@@ -52,12 +54,20 @@ def typed(texts: Mapping[str, str]) -> Typed:
     return found
 
 
-def stretch_of(found: Typed, content: tuple[Content, ...] = ()) -> Stretch | None:
-    """Make a stretch of what was read; ``None`` where it has faults, which are all noted then."""
+def stretch_of(found: Typed, content: tuple[Content, ...], days: Mapping[str, str]) -> Stretch | None:
+    """Make a stretch of what was read; ``None`` where it has faults, which are all noted then.
+
+    Args:
+        found: what was read.
+        content: what is shown.
+        days: day on which each checkpoint was begun, by its name.
+    """
     if found.faults:
         return None
     made = Stretch(**{"since": ALWAYS, **found.values}, content=content)
     found.faults += made.faults()
+    if not found.faults and (said := out_of_order(made.since, made.until, days)):
+        found.faults.append(("until", said))
     return None if found.faults else made
 
 
@@ -68,9 +78,12 @@ def content_of(text: str, zone: str = "") -> tuple[Content, ...]:
         ValueError: one plain sentence.
     """
     found = []
-    for part in (part.strip() for part in text.split(",")):
+    for part in (_SLASH.sub("/", part.strip()) for part in text.split(",")):
+        if not part:
+            why = f"'{text.strip()}': a comma parts nothing there" if text.strip() else "nothing is said to be shown"
+            raise ValueError(f"{why}; {HOW}")
         word, _, share = (part.replace(":", " ", 1)).partition(" ")
-        shares = SHARE(share) if share.strip() else Amount(1.0, 1.0)
+        shares = _share(part, share)
         codes = _CODES.fullmatch(word)
         if codes is not None:
             red, green, blue = (float(one) for one in codes.groups())
@@ -80,11 +93,19 @@ def content_of(text: str, zone: str = "") -> tuple[Content, ...]:
         elif word.casefold() in KINDS:
             found.append(Content(zone, shares, shows=word.casefold()))
         else:
-            raise ValueError(f"'{part}': {nearest(word, KINDS)}; {HOW}")
+            near = difflib.get_close_matches(word, KINDS, n=1)
+            raise ValueError(f"'{part}': {f'did you mean {near[0]!r}?' if near else 'is no kind of content'}; {HOW}")
     least = sum(one.share.low for one in found)
     if least > 1 + 1e-9:
         raise ValueError(f"'{text}': the shares make {100 * least:.0f} %, more than all of the time")
     return tuple(found)
+
+
+def _share(part: str, text: str) -> Amount:
+    try:
+        return SHARE(text) if text.strip() else Amount(1.0, 1.0)
+    except ValueError as error:
+        raise ValueError(f"'{part}': {error}; {HOW}") from None
 
 
 def zone_content(text: str, zones: Collection[str]) -> tuple[Content, ...]:

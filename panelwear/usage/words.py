@@ -33,7 +33,7 @@ def rounded(hours: float) -> str:
 
 def stretch_words(one: Stretch) -> StretchWords:
     """Return a stretch in words; what was not told is empty."""
-    parts = [one.hours_a_day.words("h a day")] if one.hours_a_day is not None else []
+    parts = [_to_the_minute(one.hours_a_day).words("h a day")] if one.hours_a_day is not None else []
     parts += [one.days_a_week.words("days a week")] if one.days_a_week is not None else []
     white = "" if one.white_cd_m2 is None else one.white_cd_m2.words("cd/m²")
     white = white if one.peak_share is None else f"{_percent(one.peak_share)} of the peak"
@@ -68,6 +68,12 @@ def _one(part: Content) -> str:
 
 def _percent(share: Amount) -> str:
     return Amount(round(100 * share.low, 6), round(100 * share.high, 6)).words("%")
+
+
+def _to_the_minute(hours: Amount) -> Amount:
+    """Round hours of a day to hundredths, and below a tenth to two digits: a log's hours divided by days have many."""
+    low, high = (round(one, 2) if one >= 0.1 else float(f"{one:.2g}") for one in (hours.low, hours.high))
+    return Amount(low, high)
 
 
 def _whole(amount: Amount) -> str:

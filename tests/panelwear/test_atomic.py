@@ -103,3 +103,13 @@ def test_what_a_panel_folder_has_for_itself_is_no_place_to_write(tmp_path: Path,
             refuse_foreign(way / name, lambda _head: True, "thing")
     for free in (panel / "reports" / "usage.toml", panel / "changes.csv", elsewhere / "usage.toml"):
         refuse_foreign(free, ours, "thing")
+
+
+def test_only_what_has_to_outlive_a_power_cut_is_waited_for(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    waited: list[int] = []
+    monkeypatch.setattr(os, "fsync", waited.append)
+    write_whole(tmp_path / "again.json", b"{}", lasting=False)
+    assert not waited
+    write_whole(tmp_path / "kept.json", b"{}")
+    assert waited
+    assert (tmp_path / "again.json").read_bytes() == (tmp_path / "kept.json").read_bytes()

@@ -23,8 +23,9 @@ from panelwear.folder.shoots import keep_list
 from panelwear.readings.marks import Mark
 from panelwear.readings.row import Row
 from panelwear.readings.store import Store
-from panelwear.usage.files import keep_map
+from panelwear.usage.files import append_stretches, map_file
 from panelwear.usage.maps import DoseMap
+from panelwear.usage.records import ALWAYS, Stretch
 from tests.panelwear.archive import panels
 
 SAID = "is a link inside the folder"
@@ -83,7 +84,8 @@ def test_no_command_writes_through_a_link(
 
 
 def a_map(panel: Path) -> None:
-    keep_map(panel, DoseMap(np.zeros((len(EXPONENTS), 3, 9, 16), np.float32), 80, (1280, 720)))
+    one = map_file(panel, DoseMap(np.zeros((len(EXPONENTS), 3, 9, 16), np.float32), 80, (1280, 720)))
+    append_stretches(panel, [Stretch(ALWAYS)], one)
 
 
 @pytest.mark.parametrize(

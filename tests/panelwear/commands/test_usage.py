@@ -14,6 +14,7 @@ from PIL import Image
 from panelwear.cli import main
 from panelwear.folder import checkpoint
 from panelwear.folder.hours import HoursOfUse, between
+from panelwear.usage.amounts import Amount
 from panelwear.usage.files import load_usage
 
 PANEL = """name = "desk"
@@ -78,6 +79,42 @@ def test_what_is_told_later_lies_over_what_was_told(desk: Path, capsys: pytest.C
     assert doses(desk, capsys)["list", "red"] == [0.0, pytest.approx(800 * 0.5**1.7, rel=1e-3)]
 
 
+def test_a_stretch_that_ends_before_it_begins_is_refused_and_told_where_it_stands(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["usage", str(desk), "--since", "2026-04-15-h800", "--until", "2026-01-05-h0", "--shows", "mid"]
+    assert main(words) == 2
+    said_then = " ".join(capsys.readouterr().err.split())
+    assert "--until: 2026-01-05-h0 (2026-01-05) is not later than 2026-04-15-h800 (2026-04-15)" in said_then
+    assert not (desk / "usage.toml").exists()
+
+    (desk / "usage.toml").write_text(
+        '[[stretches]]\nsince = "2026-04-15-h800"\nuntil = "2026-04-14"\nwhite_cd_m2 = 9\n'
+    )
+    told = (
+        "usage.toml: stretches[1].until: 2026-04-14 is not later than 2026-04-15-h800 (2026-04-15), on which it begins"
+    )
+    assert main(["usage", str(desk)]) == 2
+    assert told in said(capsys)
+    assert main(["check", str(desk)]) == 2
+    assert told in said(capsys)
+
+
+def test_a_checkpoint_that_cannot_be_read_is_told_and_no_dose_goes_by_it(
+    desk: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["usage", str(desk), "--since", "2026-04-15-h800", "--white", "120", "--shows", "mid"]) == 0
+    (desk / "checkpoints" / "2026-04-15-h800" / "checkpoint.json").write_text("{")
+    capsys.readouterr()
+
+    assert main(["usage", str(desk)]) == 2
+
+    told = said(capsys)
+    assert "2026-04-15-h800/checkpoint.json: is not JSON" in told
+    assert "on which day 2026-04-15-h800 was begun is not known" in told
+    assert "is neither a day" not in told
+
+
 def test_hours_that_disagree_are_told(desk: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["usage", str(desk), "--hours-a-day", "8", "--shows", "mid"]) == 0
     assert "were counted and" not in said(capsys)  # 100 days of 8 h
@@ -102,6 +139,23 @@ def test_hours_that_disagree_are_told(desk: Path, capsys: pytest.CaptureFixture[
         (["--screenshots", "gone"], "gone: cannot be read"),
         (["--csv", "dose"], "there is no such table; there are doses, hours, stretches"),
         (["--out", "x.csv"], "name the table too"),
+        (["--json", "--csv", "doses"], "give one of the two"),
+        (["--csv", ""], "there is no such table"),
+        (
+            ["--shows", "white 90"],
+            "'white 90': 90 is out of range; allowed: 0 to 1, or with a percent sign; write such as",
+        ),
+        (["--shows", "white 50 % dark 50 %"], "'white 50 % dark 50 %': '50 % dark 50 %' is not a number"),
+        (
+            ["--shows", "white 90 %,"],
+            "'white 90 %,': a comma parts nothing there; write such as 'white 90 %, dark 10 %'",
+        ),
+        (["--shows", "list="], "--shows: nothing is said to be shown; write such as"),
+        (["--shows", "#ffffff"], "'#ffffff': is no kind of content; write such as"),
+        (["--shows", "l\n\x1bst=white"], "'l\\n\\x1bst' is no zone of panel.toml"),
+        (["--since", "2026\n", "--white", "5", "--until", "\x1b"], "'\\x1b' is neither a day"),
+        (["--white", "40 %"], "--white: '40 %' is not a number or a range such as 7-9, in cd/m²"),
+        (["--peak-share", "40"], "--peak-share: 40 is out of range; allowed: above 0 to 1, or with a percent sign"),
     ],
 )
 def test_what_makes_no_sense_is_said_and_nothing_is_kept(
@@ -164,6 +218,40 @@ def test_it_is_asked_at_the_terminal(
     assert (one.since, [(c.zone, c.shows, c.share.low) for c in one.content]) == (
         "always", [("list", "white", 0.6), ("list", "dark", 0.4)]
     )  # fmt: skip
+
+
+def test_what_was_answered_is_put_right_and_not_typed_again(
+    desk: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Since and until are each a checkpoint; together they hold on no day."""
+    (desk / "typed").write_text("1 2026-04-15-h800\n2 2026-01-05-h0\n3 7-9\n\n1 2026-01-05-h0\n2 2026-04-15-h800\n\n")
+    with (desk / "typed").open() as typed:
+        monkeypatch.setattr(sys, "stdin", typed)
+        assert main(["usage", str(desk), "--ask"]) == 0
+    assert "Until: 2026-01-05-h0 (2026-01-05) is not later than 2026-04-15-h800 (2026-04-15)" in said(capsys)
+    (one,) = load_usage(desk).stretches
+    assert (one.since, one.until, one.hours_a_day) == ("2026-01-05-h0", "2026-04-15-h800", Amount(7, 9))
+
+
+def test_nothing_answered_is_asked_again_until_nobody_answers(
+    desk: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (desk / "typed").write_text("\n")
+    with (desk / "typed").open() as typed:
+        monkeypatch.setattr(sys, "stdin", typed)
+        assert main(["usage", str(desk), "--ask"]) == 2
+    assert "nothing was told" in said(capsys)
+    assert not (desk / "usage.toml").exists()
+
+
+@pytest.mark.parametrize("text", ["date,note\n2026-01-05,\n", "date,hours\n2026-01-05,\n2026-01-09,\n"])
+def test_a_table_that_tells_nothing_is_not_kept(
+    desk: Path, capsys: pytest.CaptureFixture[str], tmp_path: Path, text: str
+) -> None:
+    (tmp_path / "own.csv").write_text(text)
+    assert main(["usage", str(desk), "--table", str(tmp_path / "own.csv")]) == 2
+    assert "own.csv: nothing was told" in " ".join(capsys.readouterr().err.split())
+    assert not (desk / "usage.toml").exists()
 
 
 def test_without_a_checkpoint_there_is_no_dose(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

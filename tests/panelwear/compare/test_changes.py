@@ -15,10 +15,10 @@ from panelwear.compare.changes import (
     step_between,
 )
 from panelwear.compare.zone_steps import zone_steps
-from panelwear.figures.jointly import JointFigures, Movement, jointly
+from panelwear.figures.jointly import JointFigures, Movement, gathered, jointly
+from panelwear.uncertainty.causes import Source
 from panelwear.uncertainty.estimate import Component, combine
 from panelwear.uncertainty.meter import MeterTerms
-from panelwear.uncertainty.propagate import Source
 from tests.panelwear.compare.panels import NOTHING, light_of, pairing_of, read
 from tests.references import value
 from tests.references.formulas import normalised_error, sticking
@@ -157,7 +157,7 @@ def test_the_covariance_of_two_results_is_kept():
 def test_sources_of_one_name_are_matched_one_by_one_and_none_is_lost():
     def side(*parts):
         moved = tuple(Movement(Source(name, np.zeros((1, 3, 1))), np.array([[u]])) for name, u in parts)
-        return JointFigures(np.zeros(1), moved)
+        return JointFigures(np.zeros(1), *gathered(moved, 1))
 
     step = step_between(
         side(("linearity", 3.0), ("linearity", 4.0), ("repeatability", 1.0)), side(("linearity", 3.0), ("drift", 2.0))
@@ -165,3 +165,14 @@ def test_sources_of_one_name_are_matched_one_by_one_and_none_is_lost():
     # 3 against 3 cancels; 4, 1 and 2 stay.
     assert step.covariance[0, 0] == pytest.approx(4.0**2 + 1.0**2 + 2.0**2)
     assert step.cancelled == ("linearity",)
+
+
+def test_what_does_not_move_a_result_is_not_said_to_have_cancelled():
+    def side(scale):
+        moved = [Movement(Source("calibration scale", np.zeros((1, 3, 1))), np.array([[scale]]))]
+        moved.append(Movement(Source("drift", np.zeros((1, 3, 1))), np.array([[1.0]])))
+        return JointFigures(np.zeros(1), *gathered(moved, 1))
+
+    # Crumbs of a numerical derivative, as of a scale in u' and v', are alike by chance or not at all.
+    assert step_between(side(3e-12), side(3.1e-12)).cancelled == ()
+    assert step_between(side(0.5), side(0.51)).cancelled == ("calibration scale",)

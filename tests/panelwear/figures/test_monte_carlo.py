@@ -69,7 +69,7 @@ def test_linear_propagation_agrees_with_monte_carlo_within_3_percent_for_every_f
         if step == COARSE_STEP:
             continue  # colour temperature has its own test, with fewer draws
         # Degrees of freedom do not enter the standard uncertainty itself.
-        sources = [replace(source, dof=np.inf) for source in evidence.sources(means)]
+        sources = [replace(source, dof=np.inf) for source in evidence.stack(means).causes.sources]
         drawn = simulate(function, np.stack([m.XYZ for m in means]), sources, DRAWS, seed=11)
         for column, estimate in zip(drawn.T, estimates, strict=True):
             if estimate.name.startswith("gamut/bt709") and estimate.name.endswith("coverage"):

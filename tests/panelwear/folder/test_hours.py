@@ -43,7 +43,12 @@ NOW = datetime(2026, 2, 3, 20, tzinfo=UTC)
         ("2300 ± 200", between(2100, 2500)),
         ("2300 +/- 200 h", between(2100, 2500)),
         ("2100 to 2500 estimated", between(2100, 2500)),
-        ("100 ± 200", between(0, 300)),
+        ("200 ± 200", between(0, 400)),
+        ("1e-3", HoursOfUse(0.001)),
+        ("0.125", HoursOfUse(0.125)),
+        ("0,125", HoursOfUse(0.125)),
+        ("12.1250", HoursOfUse(12.125)),
+        ("1460.125-1500.125", between(1460.125, 1500.125)),
     ],
 )
 def test_plain_spellings_are_read(text: str, hours: HoursOfUse | None) -> None:
@@ -77,6 +82,14 @@ def test_plain_spellings_are_read(text: str, hours: HoursOfUse | None) -> None:
         ("2100-2300-2500", "write hours"),
         ("3600 counted twice", "write hours"),
         ("9" * 5000, "hours of use lie within"),
+        ("2100 ± 5000", "'2100 ± 5000': goes below 0; write the range itself, such as 0-7100"),
+        ("100 +/- 200 h", "goes below 0; write the range itself, such as 0-300"),
+        ("2.100-2.500", "'2.100' can be 2100 or 2.1; write the one that is meant"),
+        ("2100-2.500", "'2.500' can be 2500 or 2.5"),
+        ("2.100 counted", "'2.100' can be 2100 or 2.1"),
+        ("100.000", "'100.000' can be 100000 or 100;"),
+        ("2.100,5", "write hours such as 3600"),
+        ("1_000", "'1_000': write hours such as 3600"),
     ],
 )
 def test_anything_else_has_one_sentence(text: str, said: str) -> None:
@@ -84,6 +97,11 @@ def test_anything_else_has_one_sentence(text: str, said: str) -> None:
         parse_hours(text)
     assert said in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+@pytest.mark.parametrize("hours", [HoursOfUse(12.125), HoursOfUse(999.001, "counted"), between(1.125, 100.5)])
+def test_what_the_program_writes_of_hours_reads_in_one_way_only(hours: HoursOfUse) -> None:
+    assert parse_hours(hours.text) == hours
 
 
 def test_the_standard_uncertainty_of_a_range_is_that_of_a_rectangle() -> None:

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from panelwear.errors import FileFault
-from panelwear.figures import evidence, means
+from panelwear.figures import averaging, evidence
 from panelwear.figures.checkpoint import of_checkpoint
-from panelwear.panel import showings, timeline
+from panelwear.panel import showings
 from panelwear.panel.showings import shared, showings_of
 from panelwear.panel.timeline import DriftFactor, timeline_of
 from panelwear.uncertainty.meter import MeterTerms
@@ -57,15 +57,16 @@ def test_long_showings_share_what_all_pairs_of_their_readings_give() -> None:
         np.linalg.cholesky(found)  # a covariance
 
 
-def test_the_factor_of_many_rows_is_their_mean(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_factor_of_groups_of_rows_is_their_mean() -> None:
     rng = np.random.default_rng(4)
     factor = DriftFactor(rng.integers(0, 7, 900), rng.normal(size=(7, 3, 5)))
-    rows = rng.permutation(900)[:800]
-    wanted = factor.of_showings[factor.number[rows]].mean(axis=0)
+    groups = np.split(rng.permutation(900)[:800], (1, 4, 300))
+    sizes = np.array([len(rows) for rows in groups])
 
-    assert factor.mean(rows) == pytest.approx(wanted, rel=1e-12)
-    monkeypatch.setattr(timeline, "MANY", 10_000)
-    assert np.array_equal(factor.mean(rows), wanted)
+    found = factor.means(np.concatenate(groups), np.repeat(np.arange(4), sizes), sizes)
+
+    wanted = [factor.of_showings[factor.number[rows]].mean(axis=0) for rows in groups]
+    assert found == pytest.approx(np.array(wanted), rel=1e-12, abs=1e-15)
 
 
 def test_every_row_has_the_drift_of_its_showing() -> None:
@@ -86,7 +87,7 @@ def test_figures_of_many_readings_are_those_of_all_written_out(monkeypatch: pyte
         return [(name, estimate.value, estimate.u) for name, estimate in found.items()]
 
     def limits(many: int) -> None:
-        for module, name in ((showings, "_MANY"), (timeline, "MANY"), (means, "MANY")):
+        for module, name in ((showings, "_MANY"), (averaging, "MANY")):
             monkeypatch.setattr(module, name, many)
 
     few, all_of_them = worked_out(limits, 4), worked_out(limits, 10_000)

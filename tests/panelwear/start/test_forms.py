@@ -264,6 +264,28 @@ def test_checkpoints_are_exported_as_what_can_be_written_here() -> None:
     assert understood(wish(click(click(panel(world=alone), "export"), "go")).words).format == "cgats"
 
 
+def test_a_forecast_is_asked_for_as_its_command_takes_it() -> None:
+    desk = replace(DESK, closed=2, zones=("clock-badge",))
+    form = click(panel(desk), "forecast")
+    form = filled(form, until="clock-badge contrast 3 %", use="8h x 5d/week", use_3="half my hours")
+    found = understood(wish(click(form, "go")).words)
+    assert (found.targets, found.uses) == (["clock-badge contrast 3 %"], ["8h x 5d/week", "half my hours"])
+
+
+@pytest.mark.parametrize(
+    ("row", "text", "why"),
+    [
+        ("until", "bagde visible", "there is no zone 'bagde'; did you mean"),
+        ("use", "30h/day", "a day of use has up to 24 h"),
+    ],
+)
+def test_a_forecast_says_in_its_form_what_it_cannot_answer(row: str, text: str, why: str) -> None:
+    desk = replace(DESK, closed=2, zones=("badge",))
+    state = click(filled(click(panel(desk), "forecast"), **{row: text}), "go")
+    assert state.wish is None
+    assert why in words(page_of(state)) and "--u" not in words(page_of(state))
+
+
 def test_the_start_screen_offers_what_the_command_writes(monkeypatch: pytest.MonkeyPatch) -> None:
     assert {choice.value: library for choice, library in look_up.EXPORTS} == {
         name: library for name, (_, library) in FORMATS.items()

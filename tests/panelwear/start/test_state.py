@@ -167,7 +167,8 @@ def test_what_needs_no_form_runs_at_once(row: str, on_screen: bool) -> None:
 def test_a_forecast_needs_two_closed_checkpoints_and_its_record_is_told_on_the_screen() -> None:
     row = page_of(PANEL).item("forecast")
     assert row is not None and not row.enabled and row.note == "two closed checkpoints are needed"
-    run = click(replace(PANEL, world=World(panels=(replace(DESK, closed=2),))), "forecast").wish
+    form = click(replace(PANEL, world=World(panels=(replace(DESK, closed=2),))), "forecast")
+    run = click(form, "go").wish
     assert isinstance(run, Run) and run.gives_a_record
     assert run.words == ("forecast", DESK.folder, "--json")
 

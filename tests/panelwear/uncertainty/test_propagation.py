@@ -7,12 +7,11 @@ import pytest
 
 from panelwear.colorimetry.basic import XYZ_of_xyY
 from panelwear.figures.formulas import chromaticity, temperature
+from panelwear.uncertainty.causes import Source, causes_of, stack_of
 from panelwear.uncertainty.chromaticity import tristimulus_per_xy
 from panelwear.uncertainty.propagate import (
     COARSE_STEP,
     FINE_STEP,
-    Source,
-    components,
     contributions,
     jacobian,
     simulate,
@@ -49,14 +48,14 @@ def test_colour_temperature_answers_x_and_y_as_known_at_d65(dx, dy, expected_K):
     shift = tristimulus_per_xy(D65) @ np.array([dx, dy])
     source = Source("xy", shift[None, :, None])
     _, slopes = jacobian(temperature, D65[None], COARSE_STEP)
-    assert contributions(slopes, [source])[0, 0] == pytest.approx(expected_K, rel=0.01)
+    assert contributions(slopes, stack_of([source]))[0, 0] == pytest.approx(expected_K, rel=0.01)
 
 
 def test_uncorrelated_doubt_of_x_and_y_makes_55_kelvin_and_fully_correlated_62():
     by_xy = tristimulus_per_xy(D65)[None] * 0.001
     _, slopes = jacobian(temperature, D65[None], COARSE_STEP)
-    apart = contributions(slopes, [Source("xy", by_xy)])[0, 0]
-    together = contributions(slopes, [Source("xy", by_xy.sum(axis=-1, keepdims=True))])[0, 0]
+    apart = contributions(slopes, stack_of([Source("xy", by_xy)]))[0, 0]
+    together = contributions(slopes, stack_of([Source("xy", by_xy.sum(axis=-1, keepdims=True))]))[0, 0]
     assert apart == pytest.approx(54.8, rel=0.01)
     assert together == pytest.approx(61.8, rel=0.01)
 
@@ -65,7 +64,7 @@ def test_a_common_scale_cancels_in_a_ratio_and_stays_in_a_luminance():
     XYZ = np.stack([D65, 0.5 * D65])
     scale = Source("session scale", 0.01 * XYZ[:, :, None])
     _, slopes = jacobian(lambda p: np.stack([p[:, 0, 1], p[:, 0, 1] / p[:, 1, 1]], axis=1), XYZ)
-    luminance, ratio = contributions(slopes, [scale])[0]
+    luminance, ratio = contributions(slopes, stack_of([scale]))[0]
     assert luminance == pytest.approx(1.0, rel=1e-6)
     assert ratio == pytest.approx(0.0, abs=1e-9)
 
@@ -77,7 +76,7 @@ def test_components_of_one_name_are_gathered_with_their_degrees_of_freedom():
         Source("repeatability", factor, 4, "A"),
         Source("drift", factor),
     ]
-    found = components(np.array([3.0, 3.0, 1.0]), sources)
+    found = causes_of(sources, (1, 1, 1)).components(np.array([3.0, 3.0, 1.0]))
     assert [c.name for c in found] == ["repeatability", "drift"]
     assert found[0].u == pytest.approx(math.sqrt(18))
     # Welch-Satterthwaite of two equal parts with four degrees each: eight.
@@ -93,7 +92,7 @@ def test_monte_carlo_agrees_within_3_percent_for_white_point_and_colour_temperat
         Source("session chromaticity", 0.00025 * tristimulus_per_xy(D65)[None]),
     ]
     _, slopes = jacobian(function, D65[None], step)
-    linear = np.sqrt((contributions(slopes, sources) ** 2).sum(axis=0))
+    linear = np.sqrt((contributions(slopes, stack_of(sources)) ** 2).sum(axis=0))
     draws = simulate(function, D65[None], sources, draws=6000, seed=5)
     assert draws.std(axis=0, ddof=1) == pytest.approx(linear, rel=0.03)
 

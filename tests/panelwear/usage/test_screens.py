@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import struct
 import zipfile
+import zlib
 from pathlib import Path
 
 import numpy as np
@@ -22,7 +24,7 @@ from panelwear.usage.doses import doses_of
 from panelwear.usage.maps import packed as pack
 from panelwear.usage.maps import unpacked
 from panelwear.usage.records import parse_usage
-from panelwear.usage.screens import reduce_folder
+from panelwear.usage.screens import pixels_of, reduce_folder
 from panelwear.usage.told import Begun
 from patterns.frame import Rect
 from sequences.model import Zone
@@ -97,7 +99,7 @@ def test_every_picture_that_is_none_of_this_panel_is_named(tmp_path: Path) -> No
     save(shots, "good.png", flat(1, 2, 3))
     save(shots, "small.png", np.zeros((20, 1000, 3), np.uint8))
     (shots / "deep.png").write_bytes(b"")
-    Image.fromarray(np.zeros((SIZE[1], SIZE[0]), np.uint16)).save(shots / "sixteen.png")
+    Image.new("CMYK", SIZE).save(shots / "inks.jpg")
     (shots / "cut.png").write_bytes((shots / "good.png").read_bytes()[:60])
     (shots / "text.jpg").write_text("no picture")
 
@@ -108,13 +110,83 @@ def test_every_picture_that_is_none_of_this_panel_is_named(tmp_path: Path) -> No
     assert [one.partition(":")[0] for one in said[:-1]] == [
         "cut.png",
         "deep.png",
-        "sixteen.png",
+        "inks.jpg",
         "small.png",
         "text.jpg",
     ]
     assert "small.png: has 1000 x 20 px, the panel 1000 x 30 px" in said
-    assert "eight bits" in said[2]
+    assert "inks.jpg: has colours that are not red, green and blue" in said[2]
     assert "nothing was kept" in said[-1]
+
+
+def deep_png(samples: NDArray[np.uint16], *more: tuple[bytes, bytes]) -> bytes:
+    """Return a PNG of sixteen bits, grey or colour, by the format's own grammar (ISO/IEC 15948)."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    rows = samples.astype(">u2").reshape(len(samples), -1)
+    head = struct.pack(">IIBBBBB", samples.shape[1], len(samples), 16, 2 if samples.ndim == 3 else 0, 0, 0, 0)
+    packed = zlib.compress(b"".join(b"\0" + row.tobytes() for row in rows))
+    chunks = ((b"IHDR", head), *more, (b"IDAT", packed), (b"IEND", b""))
+    return b"\x89PNG\r\n\x1a\n" + b"".join(chunk(*one) for one in chunks)
+
+
+def test_sixteen_bits_are_taken_in_grey_as_in_colour() -> None:
+    ramp = np.arange(SIZE[0] * SIZE[1], dtype=np.uint16).reshape(SIZE[1], SIZE[0]) * np.uint16(2)
+    grey = pixels_of(deep_png(ramp), SIZE)
+    assert np.array_equal(grey, pixels_of(deep_png(np.repeat(ramp[:, :, None], 3, axis=2)), SIZE))
+    assert np.array_equal(grey[:, :, 1], ramp >> 8)
+    seen = pixels_of(deep_png(ramp, (b"tRNS", struct.pack(">H", int(ramp[9, 9])))), SIZE)
+    assert not seen[9, 9].any()
+    assert np.array_equal(np.delete(seen.reshape(-1, 3), 9 * SIZE[0] + 9, 0),
+                          np.delete(grey.reshape(-1, 3), 9 * SIZE[0] + 9, 0))  # fmt: skip
+
+
+def test_a_picture_of_a_high_dynamic_range_is_refused() -> None:
+    grey = np.full((SIZE[1], SIZE[0]), 30_000, np.uint16)
+    # Primaries, curve, matrix, range (ITU-T H.273): 16 is that of SMPTE ST 2084, 13 that of sRGB.
+    with pytest.raises(ValueError, match="is of a high dynamic range"):
+        pixels_of(deep_png(grey, (b"cICP", bytes([9, 16, 0, 1]))), SIZE)
+    assert (pixels_of(deep_png(grey, (b"cICP", bytes([1, 13, 0, 1]))), SIZE) == 117).all()
+
+
+@pytest.mark.parametrize("ending", ["png", "webp"])
+def test_a_film_is_refused(ending: str) -> None:
+    one, two = (Image.fromarray(flat(code, code, code)) for code in (10, 20))
+    buffer = io.BytesIO()
+    one.save(buffer, ending, save_all=True, append_images=[two])
+    with pytest.raises(ValueError, match="holds 2 pictures, of which only the first would count"):
+        pixels_of(buffer.getvalue(), SIZE)
+
+
+@pytest.mark.filterwarnings("error")
+@pytest.mark.parametrize(("side", "said"), [(10_000, "has 10000 x 10000 px"), (20_000, "has far more pixels")])
+def test_a_huge_picture_is_one_sentence(side: int, said: str) -> None:
+    row = zlib.compress(bytes(1))
+    head = struct.pack(">IIBBBBB", side, side, 8, 0, 0, 0, 0)
+    chunks = [struct.pack(">I", len(d)) + k + d + struct.pack(">I", zlib.crc32(k + d))
+              for k, d in ((b"IHDR", head), (b"IDAT", row), (b"IEND", b""))]  # fmt: skip
+    with pytest.raises(ValueError, match=said):
+        pixels_of(b"\x89PNG\r\n\x1a\n" + b"".join(chunks), SIZE)
+
+
+def test_a_file_too_large_to_be_a_screenshot_is_refused(tmp_path: Path) -> None:
+    with (tmp_path / "big.png").open("wb") as file:
+        file.truncate(200_000_001)  # takes no room
+    with pytest.raises(FileFault) as caught:
+        reduce_folder(tmp_path, SIZE, POWER)
+    assert caught.value.problems[0] == "big.png: is larger than 200 MB, more than a screenshot can be"
+
+
+def test_a_name_that_would_act_on_a_terminal_is_said_escaped(tmp_path: Path) -> None:
+    (tmp_path / "a\n\x1b[31mb.png").write_bytes(b"x")
+    with pytest.raises(FileFault) as caught:
+        reduce_folder(tmp_path, SIZE, POWER)
+    assert caught.value.problems[0] == "a\\n\\x1b[31mb.png: is no picture that can be read"
+    with pytest.raises(UsageError) as odd:
+        reduce_folder(tmp_path / "gone\n\x1b", SIZE, POWER)
+    assert str(odd.value).isprintable()
 
 
 def test_what_is_clear_shows_black(tmp_path: Path) -> None:
@@ -146,6 +218,39 @@ def test_a_map_that_was_tampered_with_is_refused(tmp_path: Path, part: str) -> N
             unpacked(data, "m.npz", SIZE)
     with pytest.raises(FileFault, match="made for 1000 x 30 px"):
         unpacked(good, "m.npz", (1000, 31))
+
+
+@pytest.mark.parametrize(
+    ("part", "bad", "said"),
+    [
+        ("dose", np.zeros((3, 3, 15, 500), complex), "dose holds complex numbers where real numbers belong"),
+        ("dose", np.full((3, 3, 15, 500), "0.5"), "dose holds text where real numbers belong"),
+        ("dose", np.full((3, 3, 15, 500), b"0.5"), "dose holds text"),
+        ("dose", np.ones((3, 3, 15, 500), bool), "dose holds true and false"),
+        ("dose", np.zeros(3), "dose has 3 numbers, which is not its shape"),
+        ("exponents", np.array(["1.4", "1.7", "2.0"]), "exponents holds text"),
+        ("exponents", np.array(EXPONENTS, complex), "exponents holds complex numbers"),
+        ("cell_px", np.array("2"), "cell_px holds text where whole numbers belong"),
+        ("cell_px", np.array(2.5), "cell_px holds fractions where whole numbers belong"),
+        ("cell_px", np.array([2, 2]), "cell_px has 2 numbers"),
+        ("panel_px", np.array(["1000", "30"]), "panel_px holds text"),
+        ("panel_px", np.array([1000, 30, 7]), "panel_px has 3 numbers"),
+        ("panel_px", np.array([{}]), "it is damaged"),
+    ],
+)
+def test_a_map_of_other_than_real_numbers_is_refused_with_what_and_where(
+    tmp_path: Path, part: str, bad: NDArray[np.generic], said: str
+) -> None:
+    save(tmp_path / "shots", "a.png", flat(9, 9, 9))
+    with np.load(io.BytesIO(pack(reduce_folder(tmp_path / "shots", SIZE, POWER).map))) as parts:
+        numbers = dict(parts)
+    for kept in ({**numbers, part: bad}, {key: one for key, one in numbers.items() if key != part}):
+        buffer = io.BytesIO()
+        np.savez(buffer, **kept)  # type: ignore[arg-type]
+        with pytest.raises(FileFault) as caught:
+            unpacked(buffer.getvalue(), "m.npz", SIZE)
+        wanted = said if part in kept else f"it has no {part}"
+        assert caught.value.problems[0].startswith(f"usage/m.npz: is no dose map of this panel ({wanted}")
 
 
 def test_a_map_that_unpacks_without_end_is_refused() -> None:
