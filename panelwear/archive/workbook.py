@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
-from zipfile import BadZipFile
+from zipfile import ZIP_DEFLATED, BadZipFile, ZipFile, ZipInfo
 
 from groundwork.documents import printable
 from panelwear.compare.tables import ROW, CsvTable, safe
@@ -92,7 +93,26 @@ def workbook_of(sheets: Sequence[Sheet], title: str, notes: Sequence[tuple[str, 
         _write(book.create_sheet(sheet.name), sheet)
     out = io.BytesIO()
     book.save(out)
+    return _without_the_clock(out)
+
+
+def _without_the_clock(written: io.BytesIO) -> bytes:
+    """Return a workbook in which no moment of writing stands, so that the same tables give the same bytes."""
+    out = io.BytesIO()
+    with ZipFile(written) as held, ZipFile(out, "w", ZIP_DEFLATED) as made:
+        for part in held.namelist():
+            data = held.read(part)
+            made.writestr(_entry(part), _MOMENT.sub(b"", data) if part == "docProps/core.xml" else data)
     return out.getvalue()
+
+
+def _entry(name: str) -> ZipInfo:
+    entry = ZipInfo(name)  # its moment is the first that ZIP knows
+    entry.compress_type, entry.external_attr = ZIP_DEFLATED, 0o600 << 16
+    return entry
+
+
+_MOMENT = re.compile(rb"<dcterms:(created|modified)\b[^>]*>[^<]*</dcterms:\1>")
 
 
 def _write(page: WriteOnlyWorksheet, sheet: Sheet) -> None:

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from panelwear.ageing.dose import EXPONENTS
-from panelwear.atomic import ARCHIVE, clean_left_over, make_folder, refuse_links, write_json, write_whole
-from panelwear.camera.map_files import MAPS
+from panelwear.atomic import ARCHIVE, clean_left_over, refuse_links, write_json, write_whole
+from panelwear.camera.map_files import MAPS, save_map
 from panelwear.cli import main
 from panelwear.errors import StorageFault
 from panelwear.folder.files import free_folder
@@ -27,6 +27,7 @@ from panelwear.usage.files import append_stretches, map_file
 from panelwear.usage.maps import DoseMap
 from panelwear.usage.records import ALWAYS, Stretch
 from tests.panelwear.archive import panels
+from tests.panelwear.camera.test_map_files import made as made_map
 
 SAID = "is a link inside the folder"
 LAST = "2027-01-07-h4400"
@@ -97,7 +98,7 @@ def a_map(panel: Path) -> None:
         ("checkpoints/a", lambda panel: Store(panel / "checkpoints/a/readings.csv", Row)),
         ("checkpoints/a", lambda panel: Store(panel / "checkpoints/a/marks.csv", Mark)),
         ("checkpoints/a/shoots", lambda panel: keep_list(panel / "checkpoints/a", "shoot-1", b"")),
-        (f"checkpoints/a/{MAPS}", lambda panel: make_folder(panel / "checkpoints/a" / MAPS)),
+        (f"checkpoints/a/{MAPS}", lambda panel: save_map(panel / "checkpoints/a" / MAPS, made_map((1280, 720)))),
         ("set-aside", lambda panel: discard(panel, LAST, why="", by="", now=datetime.now(UTC))),
     ],
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import shutil
+import zipfile
 from pathlib import Path
 
 import openpyxl
@@ -95,6 +96,16 @@ def test_the_spreadsheet_has_units_notes_and_the_same_numbers(panel: Path, expor
     white = figures_of(load_evidence(panel)[-1])["white.Y"]
     assert (shown["value"], shown["u"]) == (white.value, white.u)
     assert (shown["hours"], shown["hours_low_h"], shown["hours_high_h"]) == (4400, 4400, 4400)
+
+
+def test_written_again_it_is_the_same_to_the_byte(panel: Path, exports: Path, tmp_path: Path) -> None:
+    for path in exports.glob("*.xlsx"):
+        with zipfile.ZipFile(path) as book:
+            assert {part.date_time for part in book.infolist()} == {(1980, 1, 1, 0, 0, 0)}
+            assert b"dcterms:created" not in book.read("docProps/core.xml")
+    assert main(["export", str(panel), "--out", str(tmp_path)]) == 0
+    for path in exports.iterdir():
+        assert (tmp_path / path.name).read_bytes() == path.read_bytes(), path.name
 
 
 def test_a_name_that_looks_like_a_formula_stays_a_text(panel: Path, tmp_path: Path) -> None:
