@@ -39,6 +39,11 @@ def with_capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def ended(words: str) -> str:
+    """Return words with a full stop, unless they end as a sentence does already."""
+    return words if words.endswith((".", "?", "!")) else f"{words}."
+
+
 def enumerated(words: Sequence[str], last: str = "and") -> str:
     """Write "one", "one and two", "one, two and three"; ``last``: what stands before the last."""
     return f" {last} ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)

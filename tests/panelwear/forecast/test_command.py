@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -84,3 +85,46 @@ def test_a_folder_without_readings_says_what_to_do(tmp_path, capsys):
     panel = make_panel_folder(tmp_path / "empty")
     assert main(["forecast", str(panel)]) == 2
     assert "'panelwear inspect' makes the first one" in capsys.readouterr().err
+
+
+ALIKE = """
+[[stretches]]
+since = "always"
+hours_a_day = 8
+white_cd_m2 = 120
+content = [{zone = "vessel-list", share = 1, shows = "white"}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("told", "fault"),
+    [
+        (ALIKE.replace("vessel-list", "vessel-lst"), "'vessel-lst' is no zone of panel.toml; did you mean"),
+        (
+            ALIKE.replace("always", "2026-01-05-h"),
+            "'2026-01-05-h' is neither a day such as 2026-02-03 nor a checkpoint",
+        ),
+        (f'{ALIKE}map = "screens-1.npz"\n', "usage/screens-1.npz: cannot be read"),
+        (ALIKE.replace("white_cd_m2", "whit_cd_m2"), "whit_cd_m2"),
+        (f"{ALIKE}[", "usage.toml"),
+    ],
+)
+def test_usage_that_names_nothing_or_cannot_be_read_is_said_with_every_forecast(folder, tmp_path, capsys, told, fault):
+    copy = tmp_path / "harbour-desk"
+    shutil.copytree(folder, copy)
+    (copy / "usage.toml").write_text(told, encoding="utf-8")
+    for words in (["forecast"], ["compare", "--forecast", "20"]):
+        command = [words[0], str(copy), *words[1:]]
+        assert main(command) == 2
+        said = " ".join(capsys.readouterr().out.split())
+        assert fault in said and "until that is put right, forecasts" in said and "clock-badge is visible" in said
+    for command in (["forecast", str(copy), "--json"], ["compare", str(copy), "--json"]):
+        assert main(command) == 2
+        assert any(fault in one for one in json.loads(capsys.readouterr().out)["faults"])
+    for command in (["forecast", str(copy), "--csv"], ["compare", str(copy), "--csv", "zone-forecasts"]):
+        assert main(command) == 2
+        told_apart = capsys.readouterr()
+        assert fault in " ".join(told_apart.err.split()) and fault not in told_apart.out
+    assert main(["compare", str(copy)]) == 0  # nothing there rests on it
+    (copy / "usage.toml").write_text(ALIKE, encoding="utf-8")
+    assert main(["forecast", str(copy)]) == 0
