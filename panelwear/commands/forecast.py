@@ -103,6 +103,7 @@ def _said(faults: Sequence[str], answered: Foretold) -> list[Part]:
 
 
 def _say_json(faults: Sequence[str], answered: Foretold) -> None:
+    from panelwear.compare.tables import plain
     from panelwear.forecast.told import table_of
     from panelwear.telling.record import as_data
 
@@ -110,7 +111,11 @@ def _say_json(faults: Sequence[str], answered: Foretold) -> None:
         "faults": [*faults],
         "panel": answered.panel,
         "now_h": answered.now_h,
-        "own_h_a_day": answered.own_h_a_day if answered.own_h_a_day == answered.own_h_a_day else None,
+        "now_low_h": answered.now_between_h[0],
+        "now_high_h": answered.now_between_h[1],
+        "own_h_a_day": plain(answered.own_h_a_day),
+        "own_low_h_a_day": plain(answered.own_between_h_a_day[0]),
+        "own_high_h_a_day": plain(answered.own_between_h_a_day[1]),
         "tables": [table_of(answered).to_json()],
         "said": as_data(_said(faults, answered)),
     }

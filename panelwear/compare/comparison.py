@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from datetime import date
 
-from panelwear.ageing.loss_forecast import Forecast, forecast
+from panelwear.ageing.loss_forecast import COVERED, Forecast, forecast
 from panelwear.ageing.shift_forecast import ShiftForecast, shift_forecast
 from panelwear.ageing.zone_forecast import ZoneForecast, zone_forecast
 from panelwear.byeye.visibility import MODEL_BAND
@@ -17,8 +17,8 @@ from panelwear.compare.deciding import Deciding, leading
 from panelwear.compare.differences import Comparability
 from panelwear.compare.subpixels import SubPixels
 from panelwear.compare.suspicion import without_wear
-from panelwear.compare.trend import FigureHistory, white_over
-from panelwear.compare.zones import ZoneFinding, contrasts_over
+from panelwear.compare.trend import FigureHistory, TrendPoint, white_over
+from panelwear.compare.zones import ZoneFinding, contrasts_over, stands
 from panelwear.folder.hours import HoursOfUse, between_words
 
 
@@ -129,6 +129,13 @@ class Pair:
         return without_wear(found) if self.suspicions else found
 
 
+def _lost(kept: TrendPoint | None, newest: TrendPoint) -> tuple[float, float] | None:
+    """Return the share lost by the newest checkpoint as the change table has it, with the half width of 95 %."""
+    if kept is None or kept.checkpoint != newest.checkpoint:
+        return None
+    return 1 - kept.value / 100, COVERED * kept.u / 100
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Comparison:
     """Everything about the checkpoints of one panel."""
@@ -158,9 +165,10 @@ class Comparison:
             target_loss: share of the baseline's luminance.
             drift_u: what the probe may have drifted by since the baseline (standard uncertainty, a share).
         """
-        wear = {s.name: s for s in self._series() if s.name.endswith(".Y")}
+        wear = {s.name.removesuffix(".Y"): s for s in self._series() if s.name.endswith(".Y")}
+        kept = {s.name.removesuffix(".retention"): s.points[-1] for s in self.trend if s.name.endswith(".retention")}
         return {
-            name.removesuffix(".Y"): forecast(s.seen(), target_loss, self._against(), drift_u)
+            name: forecast(s.seen(), target_loss, self._against(), drift_u, _lost(kept.get(name), s.points[-1]))
             for name, s in wear.items()
         }
 
@@ -175,11 +183,14 @@ class Comparison:
         known = [zone for zone in zones if f"zone/{zone.zone}" in series]
         found = []
         for zone in known:
-            points = contrasts_over(zone, series[f"zone/{zone.zone}"])
+            history, against = series[f"zone/{zone.zone}"], self._against()
             if percent is not None:
-                found.append(zone_forecast(zone.zone, points, percent, None, self._against()))
+                points = contrasts_over(zone, history)
+                found.append(zone_forecast(zone.zone, points, percent, against=against, stands=stands(zone)))
             elif zone.seen is not None:
-                found.append(zone_forecast(zone.zone, points, zone.seen.threshold_percent, MODEL_BAND, self._against()))
+                points, told = contrasts_over(zone, history, seen=True), stands(zone, seen=True)
+                threshold = zone.seen.threshold_percent
+                found.append(zone_forecast(zone.zone, points, threshold, MODEL_BAND, against=against, stands=told))
         return tuple(found)
 
     def shift_forecast(self, shift: float) -> ShiftForecast:
@@ -190,13 +201,15 @@ class Comparison:
         return self.forecast_from or self.trend
 
     def _against(self) -> str:
-        return NO_RATE if self.fallen else ""
+        if self.fallen:
+            return NO_RATE
+        return too_wide(self.checkpoints[0], self.checkpoints[-1])
 
     def hours_a_day(self) -> float:
         """Return how many hours a day the panel was in use between the first and the last checkpoint, or ``nan``."""
         first, last = self.checkpoints[0], self.checkpoints[-1]
         return math.nan if self.fallen else used_a_day(first, last)
 
-    def most_hours_a_day(self) -> float:
-        """Return the most it can have been; the same unless hours are estimated."""
-        return math.nan if self.fallen else paces(self.checkpoints[0], self.checkpoints[-1])[1]
+    def paces(self) -> tuple[float, float]:
+        """Return the least and the most it can have been; the same unless hours are estimated."""
+        return (math.nan, math.nan) if self.fallen else paces(self.checkpoints[0], self.checkpoints[-1])

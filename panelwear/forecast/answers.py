@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Protocol
 
 from panelwear.ageing.calendar import DAYS_A_MONTH
+from panelwear.ageing.said import Limits, hours_words
 from panelwear.compare.comparison import Comparison
 from panelwear.forecast.targets import Target, first_targets, next_contrast
 from panelwear.forecast.uses import OWN, Use
@@ -34,6 +36,15 @@ class Answer:
     def is_ahead(self) -> bool:
         """Whether there are hours to put on the calendar."""
         return self.said in {"bound", "indicative", "interval"}
+
+
+class Limited(Protocol):
+    """Anything that has limits."""
+
+    @property
+    def low_h(self) -> float: ...  # noqa: D102
+    @property
+    def high_h(self) -> float: ...  # noqa: D102
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +84,76 @@ class Foretold:
     uses: tuple[Use, ...]
     notes: tuple[str, ...] = ()
     """What must be known of the hours."""
+    begun_ends_h: tuple[float, float] | None = None
+    """Between what the hours of the baseline lie; ``None``: they are known."""
+    now_ends_h: tuple[float, float] | None = None
+    """The same of the newest checkpoint."""
+    own_ends_h_a_day: tuple[float, float] | None = None
+    """The least and the most hours of use a day that follow from these."""
+
+    @property
+    def begun_words(self) -> str:
+        """Hours of the baseline."""
+        return hours_words(*(self.begun_ends_h or (self.begun_h, self.begun_h)))
+
+    @property
+    def now_between_h(self) -> tuple[float, float]:
+        """Between what the hours of the newest checkpoint lie."""
+        return self.now_ends_h or (self.now_h, self.now_h)
+
+    @property
+    def own_between_h_a_day(self) -> tuple[float, float]:
+        """The least and the most hours of use a day."""
+        return self.own_ends_h_a_day or (self.own_h_a_day, self.own_h_a_day)
+
+    @property
+    def own_words(self) -> str:
+        """Hours of use a day, to four digits."""
+        low, high = (f"{one:.4g}" for one in self.own_between_h_a_day)
+        return f"{low} h a day" if low == high else f"{low} to {high} h a day"
 
     @property
     def rows(self) -> tuple[ForUse, ...]:
         """Every answer that lies ahead, for this panel's own use and for each of the others."""
         return tuple(self._row(one, use) for one in self.answers if one.is_ahead for use in (OWN, *self.uses))
 
-    def _row(self, one: Answer, use: Use) -> ForUse:
-        pace, rate = use.pace(self.own_h_a_day), use.rate
-        low, high = one.low_h / rate.high, one.high_h / rate.low
-        left = max(one.low_h - self.now_h, 0.0) / rate.high, max(one.high_h - self.now_h, 0.0) / rate.low
-        return ForUse(one, use, low, high, low / pace, high / pace, left[0] / pace, left[1] / pace)
+    @property
+    def printed_rows(self) -> tuple[ForUse, ...]:
+        """The same from hours as they are printed, so that whoever divides them comes to the days printed."""
+        ahead = (one for one in self.answers if one.is_ahead)
+        each = (replace(one, low_h=low, high_h=high) for one in ahead for low, high in [self.printed(one)])
+        return tuple(self._row(one, use, 3) for one in each for use in (OWN, *self.uses))
+
+    def printed(self, one: Limited) -> tuple[float, float]:
+        """Return both limits of an answer as they are printed."""
+        begun, now = self.begun_ends_h, self.now_ends_h
+        limits = Limits(one.low_h, one.high_h, self.begun_h, self.now_h, begun_ends_h=begun, now_ends_h=now)
+        high = limits.printed(one.high_h, math.ceil) if math.isfinite(one.high_h) else one.high_h
+        return limits.printed(one.low_h, math.floor), high
+
+    def _row(self, one: Answer, use: Use, digits: int | None = None) -> ForUse:
+        """Return one row; ``digits``: of hours of another's use, outwards."""
+        pace, rate = [use.pace(own) for own in self.own_between_h_a_day], use.rate
+        now = self.now_between_h
+        ends = one.low_h / rate.high, one.high_h / rate.low
+        if digits is not None and rate != OWN.rate:
+            ends = outwards(ends, digits)
+        left = max(one.low_h - now[1], 0.0) / rate.high, max(one.high_h - now[0], 0.0) / rate.low
+        # The unlucky end of a range: most hours a day for what comes soonest, least for what comes last.
+        return ForUse(one, use, *ends, ends[0] / pace[1], ends[1] / pace[0], left[0] / pace[1], left[1] / pace[0])
+
+
+def outwards(ends: tuple[float, float], digits: int) -> tuple[float, float]:
+    """Round two limits outwards to so many digits."""
+
+    def step(value: float) -> float:
+        return 10.0 ** (math.floor(math.log10(value)) - digits + 1)
+
+    low, high = (
+        towards(end / step(end) + slack) * step(end) if 0 < end < math.inf else end
+        for end, towards, slack in ((ends[0], math.floor, 1e-9), (ends[1], math.ceil, -1e-9))
+    )
+    return low, high
 
 
 def foretold(found: Comparison, targets: Sequence[Target], uses: Sequence[Use] = (), drift_u: float = 0.0) -> Foretold:
@@ -96,12 +166,23 @@ def foretold(found: Comparison, targets: Sequence[Target], uses: Sequence[Use] =
         drift_u: what the probe may have drifted by since the baseline (standard uncertainty, a share of luminance).
     """
     asked = targets or sensible(found)
+    answers = tuple(answer(found, target, drift_u) for target in asked)
+    return on_the_calendar(found, answers, uses)
+
+
+def on_the_calendar(found: Comparison, answers: Sequence[Answer] = (), uses: Sequence[Use] = ()) -> Foretold:
+    """Put answers together with what the hours of a comparison are."""
     own = found.hours_a_day()
     pace = own if 0 < own <= LONGEST_DAY_H else math.nan
-    answers = tuple(answer(found, target, drift_u) for target in asked)
-    first, last = found.checkpoints[0].hours, found.checkpoints[-1].hours
+    first, last = found.checkpoints[0].use, found.checkpoints[-1].use
     notes = (found.hours_said,) if found.hours_said else ()
-    return Foretold(found.panel, first, last, pace, answers, tuple(uses), notes)
+    least, most = found.paces()
+    return Foretold(
+        found.panel, first.value, last.value, pace, tuple(answers), tuple(uses), notes,
+        begun_ends_h=(first.low, first.high) if first.is_range else None,
+        now_ends_h=(last.low, last.high) if last.is_range else None,
+        own_ends_h_a_day=(least, min(most, LONGEST_DAY_H)) if most > least > 0 and not math.isnan(pace) else None,
+    )  # fmt: skip
 
 
 def sensible(found: Comparison) -> tuple[Target, ...]:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from panelwear.errors import UsageError
+from panelwear.telling.words import as_typed
 
 Kind = Literal["kept", "contrast", "visible", "shift"]
 
@@ -58,12 +59,12 @@ def target_of(said: str, zones: Sequence[str]) -> Target:
             raise UsageError(
                 f"--until '{said}': a shift of white is Δu'v', above 0 up to {LARGEST_SHIFT}, such as 0.004"
             )
-        return Target("shift", "white", number[0], f"white shift {number[0]:g}")
+        return Target("shift", "white", number[0], f"white shift {as_typed(number[0])}")
     if words[-1:] == ["contrast"]:
         zone = _zone(" ".join(words[:-1]), zones, said)
         if number is None or not 0 < number[0] < 100:
             raise UsageError(f"--until '{said}': a contrast is in %, between 0 and 100, such as '{zone} contrast 3 %'")
-        return Target("contrast", zone, number[0], f"{zone} contrast {number[0]:g} %")
+        return Target("contrast", zone, number[0], f"{zone} contrast {as_typed(number[0])} %")
     return _kept(words[:-1] if words[-1:] == ["luminance"] else words, number, said, zones)
 
 
@@ -73,7 +74,7 @@ def _kept(words: list[str], number: tuple[float, bool] | None, said: str, zones:
         _unknown(name, zones, said)
     if number is None or not 0 < number[0] < 100:
         raise UsageError(f"--until '{said}': what is kept of a luminance is in %, between 0 and 100: '{name} 90 %'")
-    return Target("kept", LIGHTS[name], number[0] / 100, f"{name} {number[0]:g} %")
+    return Target("kept", LIGHTS[name], number[0] / 100, f"{name} {as_typed(number[0])} %")
 
 
 def _value(words: list[str], said: str) -> tuple[tuple[float, bool] | None, list[str]]:
@@ -127,7 +128,7 @@ def first_targets(zones: Sequence[str], kept: float | None, shifted: bool) -> tu
     found = []
     if kept is not None:
         share = next((one for one in FIRST_KEPT if one < kept), FIRST_KEPT[-1])
-        found.append(Target("kept", "white", share, f"peak {100 * share:g} %"))
+        found.append(Target("kept", "white", share, f"peak {as_typed(100 * share)} %"))
     if shifted:
         found.append(Target("shift", "white", FIRST_SHIFT, f"white shift {FIRST_SHIFT:g}"))
     return (*found, *(Target("visible", zone, 0.0, f"{zone} visible") for zone in zones))

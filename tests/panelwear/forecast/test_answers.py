@@ -1,6 +1,7 @@
 """Targets answered from a comparison, for this panel's use and for others'."""
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -11,6 +12,7 @@ from panelwear.forecast.targets import Target, target_of
 from panelwear.forecast.told import halving, parts_of, sentences_of, table_of
 from panelwear.forecast.uses import OWN, use_of
 from panelwear.telling.layout import text_of
+from panelwear.uncertainty.formatting import with_uncertainty
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, read, subject
 
@@ -54,6 +56,19 @@ def test_the_command_compare_says_the_same_as_this_one(worn):
     assert line.startswith(f"blue: {blue.sentence.partition(': ')[2]}")
 
 
+def test_what_is_there_now_is_what_a_comparison_says(worn):
+    (pair, *_), (list_, seen, blue) = worn.pairs, asked(worn, "list contrast 4 %", "list visible", "blue 50 %").answers
+    zone = next(one for one in pair.zones if one.zone == "list")
+    assert f"({with_uncertainty(zone.now, signed=True)} now)" in list_.sentence
+    # Visibility is told on the grey nearest to 100 cd/m², which is not the mean over all of them: named with its light.
+    (grey,) = [c for c in zone.colours if (c.hue, c.level) == (zone.seen_at.hue, zone.seen_at.level)]
+    on = f"({with_uncertainty(grey.change.after, signed=True)} now on a grey of {grey.reference_cd_m2:.3g} cd/m²"
+    assert on in seen.sentence
+    kept = next(c.retention for c in pair.sub_pixels.channels if c.hue == "blue")
+    lost = with_uncertainty(replace(kept, value=100 - kept.value))
+    assert f"({lost} lost now)" in blue.sentence
+
+
 def test_where_nothing_is_asked_for_sensible_targets_are(worn):
     found = foretold(worn, ())
     kinds = [(one.target.kind, one.target.of) for one in found.answers]
@@ -86,12 +101,43 @@ def test_rows_are_hours_days_and_months_for_each_use():
     assert rows["half my brightness"].high_h == pytest.approx(7200 * 4)
 
 
+def test_a_range_of_the_newest_hours_stays_one_and_its_unlucky_end_is_said():
+    found = Foretold(
+        "demo", 0.0, 3000.0, 10.0, (BOTH,), (use_of("6h/day"),),
+        now_ends_h=(2700.0, 3300.0), own_ends_h_a_day=(9.0, 11.0),
+    )  # fmt: skip
+    own, six = found.rows
+    assert (own.low_days, own.high_days) == pytest.approx((3600 / 11, 7200 / 9))
+    assert (own.low_left_days, own.high_left_days) == pytest.approx((300 / 11, 4500 / 9))
+    assert (six.low_days, six.low_left_days, six.high_left_days) == pytest.approx((600, 50, 750))
+    assert "this panel's pace (9 to 11 h a day)" in " ".join(text_of(parts_of(found), 100).split())
+    late = replace(found, begun_h=1500.0, begun_ends_h=(1400.0, 1600.0))
+    assert "baseline at 1400 to 1600 h, not from new" in " ".join(text_of(parts_of(late), 100).split())
+
+
+def test_whoever_divides_the_hours_printed_comes_to_the_days_and_months_printed():
+    odd = replace(BOTH, low_h=4163.0, high_h=9871.0)
+    found = Foretold("demo", 0.0, 3100.0, 11.989, (odd,), (use_of("half my hours"), use_of("half my brightness")))
+    for row in text_of(parts_of(found), 200).splitlines()[3:6]:
+        use, hours, days, months, left = re.split(" {2,}", row.strip())[1:]
+        a_day = 11.99 / 2 if use == "half my hours" else 11.99
+        slower = 4.0, 2.639  # half the brightness: 2^2 and 2^1.4
+        for i in (0, 1):
+            printed = float(re.findall(r"[\d.]+", hours)[i])
+            assert float(re.findall(r"[\d.]+", days)[i]) == pytest.approx(printed / a_day, rel=5e-4, abs=0.5)
+            assert float(re.findall(r"[\d.]+", months)[i]) == pytest.approx(printed / a_day / 30.436875, abs=0.06)
+            own = (4100, 9900)[i] if use == "half my brightness" else printed
+            ahead = (own - 3100) * (slower[1 - i] if use == "half my brightness" else 1)
+            assert float(re.findall(r"[\d.]+", left)[i]) == pytest.approx(ahead / a_day / 30.436875, abs=0.06)
+    assert "4100 to 9900 h" in text_of(parts_of(found), 200)
+
+
 def test_the_question_asked_most_is_answered_in_words():
     found = Foretold("demo", 0.0, 3000.0, 8.0, (BOUND,), ())
     said = " ".join(text_of(parts_of(found), 100).split())
     assert "half as many hours a day" in said
-    assert "twice the time: 29.5 months or more from new" in said
-    assert "where this panel's pace (8.0 h a day) makes it 14.7 months or more." in said
+    assert "twice the time: 29.6 months or more from new" in said
+    assert "where this panel's pace (8 h a day) makes it 14.8 months or more." in said
     assert "no promise" in said
     assert "count from" not in said
     late = " ".join(text_of(parts_of(replace(found, begun_h=1460.0)), 100).split())
