@@ -10,6 +10,7 @@ from typing import Protocol
 from panelwear.ageing.calendar import DAYS_A_MONTH
 from panelwear.ageing.said import Limits, hours_words
 from panelwear.compare.comparison import Comparison
+from panelwear.errors import UsageError
 from panelwear.forecast.targets import Target, first_targets, next_contrast
 from panelwear.forecast.uses import OWN, Use
 
@@ -133,7 +134,7 @@ class Foretold:
 
     def _row(self, one: Answer, use: Use, digits: int | None = None) -> ForUse:
         """Return one row; ``digits``: of hours of another's use, outwards."""
-        pace, rate = [use.pace(own) for own in self.own_between_h_a_day], use.rate
+        pace, rate = [min(use.pace(own), LONGEST_DAY_H) for own in self.own_between_h_a_day], use.rate
         now = self.now_between_h
         ends = one.low_h / rate.high, one.high_h / rate.low
         if digits is not None and rate != OWN.rate:
@@ -164,10 +165,26 @@ def foretold(found: Comparison, targets: Sequence[Target], uses: Sequence[Use] =
         targets: what is asked for; none: what is sensible for this panel.
         uses: of others.
         drift_u: what the probe may have drifted by since the baseline (standard uncertainty, a share of luminance).
+
+    Raises:
+        UsageError: a use has more than 24 h a day.
     """
+    _refuse_longer_days(found, uses)
     asked = targets or sensible(found)
     answers = tuple(answer(found, target, drift_u) for target in asked)
     return on_the_calendar(found, answers, uses)
+
+
+def _refuse_longer_days(found: Comparison, uses: Sequence[Use]) -> None:
+    """Raise ``UsageError`` for a share of this panel's own hours that no day has."""
+    least = found.paces()[0]
+    for use in uses:
+        a_day = least * use.of_my_hours
+        if use.hours_a_day is None and use.of_my_hours > 1 and a_day > LONGEST_DAY_H:
+            raise UsageError(
+                f"--use '{use.name}': that makes {a_day:.4g} h a day, and a day has 24; this panel's own pace is "
+                f"{least:.4g} h a day"
+            )
 
 
 def on_the_calendar(found: Comparison, answers: Sequence[Answer] = (), uses: Sequence[Use] = ()) -> Foretold:

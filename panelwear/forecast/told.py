@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 from panelwear.ageing.calendar import DAYS_A_MONTH, calendar_of
+from panelwear.ageing.said import hours_words
 from panelwear.compare.comparison import Comparison
 from panelwear.compare.tables import CsvTable, table
 from panelwear.forecast.answers import Foretold, ForUse, Limited, on_the_calendar
@@ -14,6 +15,8 @@ from panelwear.telling.parts import EMPTY, Column, Grid, Part, Prose, aside, gri
 from panelwear.telling.words import as_typed
 from panelwear.uncertainty.formatting import NONE
 
+HALF_A_TENTH = 0.05
+"""Months below which none are written."""
 SHORT = 10.0
 """Days below which a tenth is told too."""
 
@@ -27,7 +30,7 @@ def parts_of(found: Foretold) -> list[Part]:
     """Return everything: answers, the table of uses, and what halving would buy."""
     said = paragraphs(*(one.sentence for one in found.answers))
     if found.rows:
-        said += [EMPTY, _grid(found), *paragraphs(*found.notes, *_plain_words(found), *_late(found))]
+        said += [EMPTY, _grid(found), *paragraphs(*found.notes, *_plain_words(found), *_of_now(found), *_late(found))]
     return [*said, *aside(EMPTY, *paragraphs(*halving()), EMPTY, Prose(NO_PROMISE))]
 
 
@@ -68,6 +71,21 @@ def _days(days: float) -> str:
 
 def _months(months: float) -> str:
     return f"{months:.1f}"
+
+
+def _of_now(found: Foretold) -> list[str]:
+    """Say what it means where nothing lies between now and a limit, and where hours of another's use lie before now."""
+    rows, said = found.printed_rows, []
+    if any(one.low_left_days / DAYS_A_MONTH < HALF_A_TENTH for one in rows):
+        said.append("0.0 months from now: it may come at any time from the newest checkpoint on.")
+    now = found.now_between_h[0]
+    faster = [one for one in rows if one.use.rate != OWN.rate and one.low_h < now <= one.answer.low_h]
+    if faster:
+        said.append(
+            f"Hours of '{faster[0].use.name}' are those of a panel that was used so from new on; they may be fewer "
+            f"than the {hours_words(*found.now_between_h)} that this one has now, for those were its own use."
+        )
+    return said
 
 
 def _late(found: Foretold) -> list[str]:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from panelwear.compare.comparing import comparison_of
+from panelwear.errors import UsageError
 from panelwear.forecast.answers import Answer, Foretold, foretold
 from panelwear.forecast.targets import Target, target_of
 from panelwear.forecast.told import halving, parts_of, sentences_of, table_of
@@ -130,6 +131,32 @@ def test_whoever_divides_the_hours_printed_comes_to_the_days_and_months_printed(
             ahead = (own - 3100) * (slower[1 - i] if use == "half my brightness" else 1)
             assert float(re.findall(r"[\d.]+", left)[i]) == pytest.approx(ahead / a_day / 30.436875, abs=0.06)
     assert "4100 to 9900 h" in text_of(parts_of(found), 200)
+
+
+def test_a_limit_that_may_be_now_and_hours_of_anothers_use_before_now_are_explained():
+    near = replace(BOTH, low_h=3000.0)
+    said = " ".join(text_of(parts_of(Foretold("demo", 0.0, 3000.0, 8.0, (near,), ())), 100).split())
+    assert "0.0 months from now: it may come at any time from the newest checkpoint on." in said
+    assert "used so from new on" not in said
+    brighter = Foretold("demo", 0.0, 3000.0, 8.0, (BOTH,), (use_of("twice my brightness"),))
+    said = " ".join(text_of(parts_of(brighter), 100).split())
+    assert "Hours of 'twice my brightness' are those of a panel that was used so from new on" in said
+    assert "fewer than the 3000 h that this one has now" in said
+    assert "0.0 months from now" not in said
+
+
+@pytest.mark.parametrize(
+    "said", ["2000 % of my brightness, 2000 % of my hours", "1 % of my brightness, 0.1h x 0.1d/week"]
+)
+def test_the_most_and_the_least_that_may_be_asked_for_are_answered_in_plain_numbers(said):
+    found = Foretold("demo", 0.0, 3000.0, 1.0, (BOTH,), (use_of(f"{said}, 1 % of the bright content"),))
+    assert all(math.isfinite(one.high_left_days) and one.low_days > 0 for one in found.rows)
+    assert "e+" not in text_of(parts_of(found), 200) and "e-" not in text_of(parts_of(found), 200).split()
+
+
+def test_more_of_ones_own_hours_than_a_day_has_are_refused(worn):
+    with pytest.raises(UsageError, match=r"'twice my hours': that makes 26\.28 h a day, and a day has 24"):
+        asked(worn, "list contrast 4 %", uses=("twice my hours",))
 
 
 def test_the_question_asked_most_is_answered_in_words():
