@@ -8,14 +8,18 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 from panelwear.ageing.calendar import DAYS_A_MONTH
-from panelwear.ageing.said import Limits, hours_words
+from panelwear.ageing.said import LEAST_CHECKPOINTS, Limits, hours_words
 from panelwear.compare.comparison import Comparison
 from panelwear.errors import UsageError
 from panelwear.forecast.targets import Target, first_targets, next_contrast
 from panelwear.forecast.uses import OWN, Use
 
 LONGEST_DAY_H = 24.0
-NOT_READ = "it was not read at the baseline and at the newest checkpoint"
+READS = {
+    "zone": "'panelwear inspect DIR --sequence zones' reads every zone that has a reference in panel.toml",
+    "light": "'panelwear inspect DIR --sequence checkpoint' reads white, red, green and blue",
+}
+"""What to do about a figure that was not read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,17 +224,35 @@ def answer(found: Comparison, target: Target, drift_u: float = 0.0) -> Answer:
     if target.kind == "kept":
         loss = found.forecasts(1 - target.value, drift_u).get(target.of)
         if loss is None:
-            return _none(target)
+            return _none(found, target, "light")
         return Answer(target, loss.said, loss.low_h, loss.high_h, loss.likely_h, f"{target.text}: {loss.sentence}")
     if target.kind == "shift":
+        if not any(series.name == "white.u_prime" for series in found.trend):
+            return _none(found, target, "light")
         shift = found.shift_forecast(target.value)
         return Answer(target, shift.said, shift.low_h, shift.high_h, math.nan, shift.sentence)
     zones = found.zone_forecasts(target.value if target.kind == "contrast" else None)
     zone = next((one for one in zones if one.zone == target.of), None)
     if zone is None:
-        return _none(target)
+        return _none(found, target, "zone")
     return Answer(target, zone.said, zone.low_h, zone.high_h, math.nan, zone.sentence)
 
 
-def _none(target: Target) -> Answer:
-    return Answer(target, "refused", math.nan, math.nan, math.nan, f"No forecast for '{target.text}': {NOT_READ}.")
+def _none(found: Comparison, target: Target, what: str) -> Answer:
+    """Say why there is no answer about a figure that was not read, and what to do."""
+    why = f"{_not_read(found, target, what)}; {READS[what]}"
+    return Answer(target, "refused", math.nan, math.nan, math.nan, f"No forecast for '{target.text}': {why}.")
+
+
+def _not_read(found: Comparison, target: Target, what: str) -> str:
+    several = len(found.checkpoints) > 1
+    newest = {one.zone for one in (found.pairs[0].zones if found.pairs else found.zones_alone)}
+    if what == "zone" and several and target.of in newest:
+        return (
+            f"{target.of} was not read at the baseline in a way that compares, and a contrast is drawn on from there: "
+            f"it takes {LEAST_CHECKPOINTS} checkpoints that read it, the first one among them"
+        )
+    needed = f"it takes {LEAST_CHECKPOINTS} checkpoints that do, the first one among them"
+    if several:
+        return f"the baseline and the newest checkpoint do not both tell it, and {needed}"
+    return f"there is one checkpoint, and {needed}"

@@ -81,7 +81,22 @@ def test_where_nothing_is_asked_for_sensible_targets_are(worn):
 def test_what_was_not_read_is_refused(worn):
     (found,) = foretold(worn, [Target("contrast", "quay", 3.0, "quay contrast 3 %")]).answers
     assert found.said == "refused"
-    assert "was not read" in found.sentence
+    assert "the baseline and the newest checkpoint do not both tell it" in found.sentence
+    assert "it takes 4 checkpoints that do, the first one among them" in found.sentence
+    assert "'panelwear inspect DIR --sequence zones' reads every zone that has a reference" in found.sentence
+
+
+def test_what_was_read_too_late_or_once_is_refused_with_what_to_do():
+    panels = [
+        subject(read(zones={"list": -0.003} if i else {}, seed=i), f"c{i}", 900.0 * i, QUIET, date=DATES[i])
+        for i in range(4)
+    ]
+    late = asked(comparison_of(panels, facts=FACTS), "list visible").answers[0].sentence
+    assert "list was not read at the baseline in a way that compares, and a contrast is drawn on from there" in late
+    once = comparison_of(panels[:1], facts=FACTS)
+    for said, reads in (("peak 90 %", "checkpoint"), ("white shift 0.004", "checkpoint"), ("list visible", "zones")):
+        sentence = asked(once, said).answers[0].sentence
+        assert "there is one checkpoint" in sentence and f"--sequence {reads}'" in sentence
 
 
 BOUND = Answer(target_of("peak 80 %", ()), "bound", 3600.0, math.inf, math.nan, "peak 80 %: not before 3600 h of use.")
