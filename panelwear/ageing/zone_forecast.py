@@ -28,6 +28,8 @@ class ZoneForecast:
     high_h: float
     """Upper limit; ``inf`` where only the bound may be said."""
     sentence: str
+    why: str = ""
+    """Why it is refused."""
 
 
 def zone_forecast(
@@ -68,7 +70,7 @@ def zone_forecast(
         if found.misfit > LARGEST_MISFIT:
             why = f"its contrasts do not lie on a course of wear (reduced χ² {found.misfit:.1f})"
     if found is None or why:
-        return ZoneForecast(zone, "refused", math.nan, math.nan, f"No forecast for {zone}: {why} ({contrast}).")
+        return ZoneForecast(zone, "refused", math.nan, math.nan, f"No forecast for {zone}: {why} ({contrast}).", why)
     phrases = _VISIBLE if band is not None else _contrast_words(threshold_percent)
     return _told(zone, found.limits, phrases, (condition_of(points), contrast))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
@@ -129,6 +130,17 @@ class Pair:
         return without_wear(found) if self.suspicions else found
 
 
+@dataclass(frozen=True, slots=True)
+class HoursMoved:
+    """How far a figure's checkpoints moved when hours were put on one scale."""
+
+    figure: str
+    """Name of its series."""
+    share: float
+    """The largest move, as a share of the hours since the baseline."""
+    sentence: str
+
+
 def _lost(kept: TrendPoint | None, newest: TrendPoint) -> tuple[float, float] | None:
     """Return the share lost by the newest checkpoint as the change table has it, with the half width of 95 %."""
     if kept is None or kept.checkpoint != newest.checkpoint:
@@ -155,8 +167,8 @@ class Comparison:
     """Whether hours fall while dates rise somewhere, so that nothing can be foretold from them."""
     forecast_from: tuple[FigureHistory, ...] = ()
     """The trend over hours of like use (``like_use.py``), where use was not alike; forecasts go by it."""
-    hours_said: str = ""
-    """What is to be said of those hours."""
+    hours_moved: tuple[HoursMoved, ...] = ()
+    """What is to be said of those hours, by figure."""
 
     def forecasts(self, target_loss: float, drift_u: float = 0.0) -> dict[str, Forecast]:
         """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said.
@@ -196,6 +208,11 @@ class Comparison:
     def shift_forecast(self, shift: float) -> ShiftForecast:
         """Say when white will have shifted by Δu'v' since the baseline, or why that cannot be said."""
         return shift_forecast(white_over(self._series()), shift, self._against())
+
+    def hours_said(self, figures: Collection[str]) -> str:
+        """Say of the figure, among those named, whose hours moved most how they did; empty where none did."""
+        moved = [one for one in self.hours_moved if one.figure in figures]
+        return max(moved, key=lambda one: one.share).sentence if moved else ""
 
     def _series(self) -> tuple[FigureHistory, ...]:
         return self.forecast_from or self.trend

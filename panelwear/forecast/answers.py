@@ -196,7 +196,8 @@ def on_the_calendar(found: Comparison, answers: Sequence[Answer] = (), uses: Seq
     own = found.hours_a_day()
     pace = own if 0 < own <= LONGEST_DAY_H else math.nan
     first, last = found.checkpoints[0].use, found.checkpoints[-1].use
-    notes = (found.hours_said,) if found.hours_said else ()
+    said = found.hours_said([name for one in answers if one.is_ahead for name in one.target.series])
+    notes = (said,) if said else ()
     least, most = found.paces()
     return Foretold(
         found.panel, first.value, last.value, pace, tuple(answers), tuple(uses), notes,

@@ -36,6 +36,13 @@ class Target:
     text: str
     """As it is said back."""
 
+    @property
+    def series(self) -> tuple[str, ...]:
+        """Names of the series of the trend that it is answered from."""
+        if self.kind == "shift":
+            return ("white.u_prime", "white.v_prime")
+        return (f"{self.of}.Y",) if self.kind == "kept" else (f"zone/{self.of}",)
+
 
 def target_of(said: str, zones: Sequence[str]) -> Target:
     """Read what is asked for.

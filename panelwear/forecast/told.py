@@ -167,8 +167,11 @@ def sentences_of(found: Comparison, target_loss: float) -> list[str]:
     wear, own = found.forecasts(target_loss), on_the_calendar(found)
     said = [f"{name}: {one.sentence}{_in_days(own, one)}" for name, one in wear.items()]
     said = said or ["No luminance was read at two checkpoints, so there is nothing to forecast from."]
-    said += [found.hours_said] if found.hours_said else []
-    return said + [f"{one.sentence}{_in_days(own, one)}" for one in found.zone_forecasts()]
+    zones = found.zone_forecasts()
+    ahead = [f"{name}.Y" for name, one in wear.items() if math.isfinite(one.low_h)]
+    ahead += [f"zone/{one.zone}" for one in zones if math.isfinite(one.low_h)]
+    said += [moved] if (moved := found.hours_said(ahead)) else []
+    return said + [f"{one.sentence}{_in_days(own, one)}" for one in zones]
 
 
 def _in_days(own: Foretold, one: Limited) -> str:

@@ -95,6 +95,7 @@ def test_lifetimes_of_the_reference_curve_lie_inside():
         (decay((0, 1000, 2000), 60_000, 0.75), "4 checkpoints are needed"),
         (decay(HOURS, 2e6, 0.75), "too early"),
         ([ValueAtHours(500, -0.05 * i, 0.001) for i in range(4)], "no hours of use lie between"),
+        ([ValueAtHours(1e-9 * i, -0.05 * i, 0.001) for i in range(4)], "no hours of use lie between"),
         (decay(HOURS, 40_000, 0.75, segments=[0, 0, 1, 2, 3, 4, 4]), "compensation cycles or other settings cut"),
         ([*decay(HOURS[:6], 40_000, 0.75), ValueAtHours(3600, -0.02, 0.003)], "rose between"),
     ],
