@@ -144,7 +144,8 @@ def forecast(
     lost = lost_by_now(points, told) if len(points) > 1 else None
     loss = f"{as_typed(round(100 * target_loss, 9))} % loss since the baseline"
     if lost is not None and lost.share >= target_loss:
-        surely = "already" if lost.share - lost.expanded >= target_loss else "already, or nearly"
+        least = lost.share - math.hypot(lost.expanded, COVERED * drift_u)
+        surely = "already" if least >= target_loss else "already, or nearly"
         return _silent(target_loss, "reached", f"{loss} is reached {surely} ({lost.words}).")
     why = against or refusal(points)
     if why or lost is None:

@@ -182,9 +182,10 @@ def _say_json(
     from panelwear.figures.checkpoint import figures_of
     from panelwear.telling.record import as_data
 
+    faults = [*loaded.faults, *of_usage]
     figures = {e.name: figures_of(e).to_json() for e in loaded.checkpoints}
-    said = as_data([*_faults(loaded.faults), *parts(found), *photograph_parts(photographs, found.level, directory)])
-    data = {"faults": [*loaded.faults, *of_usage], **json_of(found, figures), "said": said}
+    said = as_data([*_faults(faults), *parts(found), *photograph_parts(photographs, found.level, directory)])
+    data = {"faults": faults, **json_of(found, figures), "said": said}
     if photographs:
         data["photographs"] = [one.to_json() for one in photograph_tables(photographs, found.level).values()]
     print(json.dumps(data, ensure_ascii=False, indent=1))

@@ -197,6 +197,8 @@ def test_a_loss_already_seen_is_said_to_be_reached_with_what_is_lost_now(target)
 def test_a_loss_on_the_edge_of_what_was_read_is_reached_or_nearly():
     points = [ValueAtHours(h, math.log(1 - 0.04 * h / 3600), 0.003) for h in HOURS]
     assert "is reached already, or nearly (4.00 ± 0.80 % lost now)" in forecast(points, 0.038).sentence
+    assert "already, or nearly" in forecast(points, 0.03, drift_u=0.005).sentence  # 4.0 − 1.96 x 0.65 % is less
+    assert "already (" in forecast(points, 0.03).sentence
     assert forecast(points, 0.042).said != "reached"
 
 
