@@ -214,8 +214,14 @@ class Comparison:
         moved = [one for one in self.hours_moved if one.figure in figures]
         return max(moved, key=lambda one: one.share).sentence if moved else ""
 
+    def is_followed(self, figure: str) -> bool:
+        """Whether a figure was read at the baseline and at the newest checkpoint, which every forecast rests on."""
+        return any(series.name == figure for series in self._series())
+
     def _series(self) -> tuple[FigureHistory, ...]:
-        return self.forecast_from or self.trend
+        ends = (self.checkpoints[0].name, self.checkpoints[-1].name)
+        each = self.forecast_from or self.trend
+        return tuple(s for s in each if (s.points[0].checkpoint, s.points[-1].checkpoint) == ends)
 
     def _against(self) -> str:
         if self.fallen:

@@ -15,6 +15,7 @@ from panelwear.forecast.targets import Target, first_targets, next_contrast
 from panelwear.forecast.uses import OWN, Use
 
 LONGEST_DAY_H = 24.0
+NOT_AT_BOTH = "the baseline and the newest checkpoint do not both tell it"
 READS = {
     "zone": "'panelwear inspect DIR --sequence zones' reads every zone that has a reference in panel.toml",
     "light": "'panelwear inspect DIR --sequence checkpoint' reads white, red, green and blue",
@@ -211,7 +212,7 @@ def sensible(found: Comparison) -> tuple[Target, ...]:
     """Return what is answered where nothing is asked for."""
     if not found.pairs:
         return ()
-    series = {s.name: s.points for s in found.trend}
+    series = {s.name: s.points for s in found.trend if found.is_followed(s.name)}
     white = series.get("white.Y", ())
     kept = white[-1].value / white[0].value if len(white) > 1 and white[0].value > 0 else None
     zones = found.zone_forecasts()
@@ -228,7 +229,7 @@ def answer(found: Comparison, target: Target, drift_u: float = 0.0) -> Answer:
             return _none(found, target, "light")
         return Answer(target, loss.said, loss.low_h, loss.high_h, loss.likely_h, f"{target.text}: {loss.sentence}")
     if target.kind == "shift":
-        if not any(series.name == "white.u_prime" for series in found.trend):
+        if not found.is_followed("white.u_prime"):
             return _none(found, target, "light")
         shift = found.shift_forecast(target.value)
         return Answer(target, shift.said, shift.low_h, shift.high_h, math.nan, shift.sentence)
@@ -255,5 +256,5 @@ def _not_read(found: Comparison, target: Target, what: str) -> str:
         )
     needed = f"it takes {LEAST_CHECKPOINTS} checkpoints that do, the first one among them"
     if several:
-        return f"the baseline and the newest checkpoint do not both tell it, and {needed}"
+        return f"{NOT_AT_BOTH}, and {needed}"
     return f"there is one checkpoint, and {needed}"

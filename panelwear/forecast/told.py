@@ -9,7 +9,7 @@ from panelwear.ageing.calendar import DAYS_A_MONTH, calendar_of
 from panelwear.ageing.said import hours_words
 from panelwear.compare.comparison import Comparison
 from panelwear.compare.tables import CsvTable, table
-from panelwear.forecast.answers import Foretold, ForUse, Limited, on_the_calendar
+from panelwear.forecast.answers import NOT_AT_BOTH, Foretold, ForUse, Limited, on_the_calendar
 from panelwear.forecast.uses import OWN, Rate, of_bright_content, of_brightness
 from panelwear.telling.parts import EMPTY, Column, Grid, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.words import as_typed
@@ -166,6 +166,8 @@ def sentences_of(found: Comparison, target_loss: float) -> list[str]:
     """Return what may be said about reaching a loss, a sentence a channel, and about zones becoming visible."""
     wear, own = found.forecasts(target_loss), on_the_calendar(found)
     said = [f"{name}: {one.sentence}{_in_days(own, one)}" for name, one in wear.items()]
+    luminances = (s.name.removesuffix(".Y") for s in found.trend if s.name.endswith(".Y"))
+    said += [f"{name}: No forecast: {NOT_AT_BOTH}." for name in luminances if name not in wear]
     said = said or ["No luminance was read at two checkpoints, so there is nothing to forecast from."]
     zones = found.zone_forecasts()
     ahead = [f"{name}.Y" for name, one in wear.items() if math.isfinite(one.low_h)]

@@ -86,6 +86,21 @@ def test_what_was_not_read_is_refused(worn):
     assert "'panelwear inspect DIR --sequence zones' reads every zone that has a reference" in found.sentence
 
 
+@pytest.mark.parametrize("left_out", [0, 5])
+def test_a_figure_that_one_end_did_not_tell_is_no_forecast_from_the_others(worn, left_out):
+    short = tuple(
+        replace(s, points=s.points[:left_out] + s.points[left_out + 1 :])
+        if s.name in {"blue.Y", "white.u_prime"}
+        else s
+        for s in worn.trend
+    )
+    found = replace(worn, trend=short)
+    blue, shift, peak = asked(found, "blue 50 %", "white shift 0.02", "peak 70 %").answers
+    assert blue.said == shift.said == "refused" and peak.is_ahead
+    assert "do not both tell it" in blue.sentence and "do not both tell it" in shift.sentence
+    assert "blue: No forecast: the baseline and the newest checkpoint do not both tell it." in sentences_of(found, 0.3)
+
+
 def test_what_was_read_too_late_or_once_is_refused_with_what_to_do():
     panels = [
         subject(read(zones={"list": -0.003} if i else {}, seed=i), f"c{i}", 900.0 * i, QUIET, date=DATES[i])
