@@ -100,6 +100,34 @@ def test_a_folder_without_readings_says_what_to_do(tmp_path, capsys):
     assert "'panelwear inspect' makes the first one" in capsys.readouterr().err
 
 
+def test_a_range_of_the_newest_hours_is_told_everywhere_and_one_too_wide_refuses(folder, tmp_path, capsys):
+    copy = tmp_path / "harbour-desk"
+    shutil.copytree(folder, copy)
+    asked = ["forecast", str(copy), "--until", "vessel-list contrast 9 %"]
+    assert main([*asked, "--json"]) == 0
+    known = json.loads(capsys.readouterr().out)
+    amend = ["amend", str(copy), "2027-01-07-h4400", "--why", "from memory", "--by", "somebody"]
+    assert main([*amend, "--set", "hours=4200-4600"]) == 0
+    capsys.readouterr()
+    assert main([*asked, "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert (data["now_low_h"], data["now_h"], data["now_high_h"]) == (4200, 4400, 4600)
+    paces = [data[name] for name in ("own_low_h_a_day", "own_h_a_day", "own_high_h_a_day")]
+    assert paces == pytest.approx([4200 / 367, 4400 / 367, 4600 / 367])
+    (row,), (before,) = data["tables"][0]["rows"], known["tables"][0]["rows"]
+    assert row["low_h"] < before["low_h"]
+    assert row["low_days"] == pytest.approx(row["low_h"] / paces[2], rel=0.01)
+    assert row["low_left_days"] == pytest.approx((row["low_h"] - 4600) / paces[2], rel=0.02)
+    assert main(asked) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "this panel's pace (11.44 to 12.53 h a day)" in said
+    assert main([*amend, "--set", "hours=2000-6800"]) == 0
+    capsys.readouterr()
+    assert main(asked) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "the hours are known within ranges only, and 2000 to 6800 h lie between the checkpoints" in said
+
+
 ALIKE = """
 [[stretches]]
 since = "always"

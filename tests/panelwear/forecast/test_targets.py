@@ -53,6 +53,11 @@ def test_what_is_no_target_is_said_in_one_sentence_with_what_there_is(said, word
     assert str(error.value).startswith(f"--until '{said}': ")
 
 
+@pytest.mark.parametrize("said", ["peak 99.999999 %", "white shift 0.0000001", "chart contrast 99.99999 %"])
+def test_a_number_is_said_back_as_it_was_typed(said):
+    assert target_of(said, ZONES).text == said
+
+
 TWINS = ("Badge", "badge", "BELL", "Door 5%")
 
 
