@@ -8,13 +8,13 @@ lower end, the upper limit for its upper one.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
 from panelwear.ageing.profile import Asked, Condition, Profile, Series, covariance_of, either, profile
-from panelwear.ageing.said import LEAST_SIGNAL, Limits, no_series, stretches_of
+from panelwear.ageing.said import LEAST_SIGNAL, Limits, at_ends, no_series, stretches_of, widest
 
 MODEL_SHARE = 0.05
 """What the model itself is worth, as a share of what a figure has moved: what 0.4 % of luminance is of a loss of 8 %
@@ -58,6 +58,13 @@ def growth_limits(points: Sequence[Growth], low: float, high: float, *, since: S
         since: what it counts from: ``nothing`` (its size, above 0 or below), the ``baseline``, or ``wear`` alone, which
             is from the baseline with what happened at cuts left out; the latter two above 0 only.
     """
+    each = [_grown(one, (low, high), since) for one in (points, *at_ends(points))]
+    return replace(each[0], limits=widest([one.limits for one in each], points[0], points[-1]))
+
+
+def _grown(points: Sequence[Growth], between: tuple[float, float], since: Since) -> Grown:
+    """Return the same for hours as they stand."""
+    low, high = between
     hours, y, u, hours_u = (np.array([getattr(p, n) for p in points]) for n in ("hours", "value", "u", "hours_u"))
     u = np.hypot(u, MODEL_SHARE * np.abs(y - y[0]))
     series = Series(hours, y, covariance_of(hours, y, u, hours_u), stretches_of(points), is_log=False)

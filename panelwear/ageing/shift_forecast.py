@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from panelwear.ageing.growth import Growth, growth_limits, growth_refusal
 from panelwear.ageing.laws import LIKELY_B, Real, stretched_share
 from panelwear.ageing.said import LARGEST_MISFIT, condition_of, stretches_of
+from panelwear.telling.words import as_typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +56,14 @@ class ShiftForecast:
 
 def shift_forecast(points: Sequence[WhiteAtHours], shift: float, against: str = "") -> ShiftForecast:
     """Say when white will have shifted by Δu'v' since the baseline, or why that cannot be said."""
-    asked = f"a shift of white by {shift:g} (Δu'v')"
+    asked = f"a shift of white by {as_typed(shift)} (Δu'v')"
     along = distances(points) if len(points) > 1 else ()
     why = against or growth_refusal(along, "the shifts of white")
     if why:
         return ShiftForecast(shift, "refused", math.nan, math.nan, f"No forecast for {asked}: {why}.")
-    now = f"{along[-1].value:.4f} ± {2 * along[-1].u:.4f} now"
+    now = f"{along[-1].value:.4f} ± {2 * math.hypot(along[0].u, along[-1].u):.4f} now, along the way white went"
     if along[-1].value >= shift:
-        said = f"White has shifted by {shift:g} (Δu'v') already ({now})."
+        said = f"White has shifted by {as_typed(shift)} (Δu'v') already ({now})."
         return ShiftForecast(shift, "reached", math.nan, math.nan, said)
     found = growth_limits(along, shift, shift, since="baseline" if _counts(points) else "wear")
     if found.misfit > LARGEST_MISFIT:
@@ -71,8 +72,8 @@ def shift_forecast(points: Sequence[WhiteAtHours], shift: float, against: str = 
     limits, on = found.limits, condition_of(points)
     if limits.kind == "bound":
         least = limits.bound_h
-        first = f"not before {limits.first(least)} h of use" if least > limits.now_h else "at any time from now on"
-        said = f"{asked} {first} (95 %), {on}; no more can be said from {limits.span_h:g} h ({now})."
+        first = "at any time from now on" if limits.may_be_now else f"not before {limits.first(least)} h of use"
+        said = f"{asked} {first} (95 %), {on}; no more can be said from {limits.seen} ({now})."
         return ShiftForecast(shift, "bound", least, math.inf, said[0].upper() + said[1:])
     said = f"{asked} {limits.between()}, {on} ({now})."
     return ShiftForecast(shift, limits.kind, limits.low_h, limits.high_h, said[0].upper() + said[1:])

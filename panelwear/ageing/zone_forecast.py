@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from panelwear.ageing.growth import Growth, growth_limits, growth_refusal
 from panelwear.ageing.said import LARGEST_MISFIT, Limits, condition_of
+from panelwear.telling.words import as_typed
 from panelwear.uncertainty.formatting import rounded
 
 
@@ -27,10 +28,18 @@ class ZoneForecast:
     high_h: float
     """Upper limit; ``inf`` where only the bound may be said."""
     sentence: str
+    why: str = ""
+    """Why it is refused."""
 
 
 def zone_forecast(
-    zone: str, points: Sequence[Growth], threshold_percent: float, band: float | None = None, against: str = ""
+    zone: str,
+    points: Sequence[Growth],
+    threshold_percent: float,
+    band: float | None = None,
+    *,
+    against: str = "",
+    stands: str = "",
 ) -> ZoneForecast:
     """Say when a zone's contrast comes to a threshold, or why that cannot be said.
 
@@ -42,13 +51,16 @@ def zone_forecast(
         band: share by which a threshold of visibility may be another for other eyes; ``None``: no eye is asked, the
             contrast itself is.
         against: what speaks against any forecast from these checkpoints, known beforehand.
+        stands: what the contrast is now, as a comparison tells it; by default the newest of the points.
     """
     now = points[-1] if points else Growth(math.nan, math.nan, math.nan)
-    contrast = f"{rounded(now.value, 2 * now.u, True)} % now"
+    contrast = stands or f"{rounded(now.value, 2 * now.u, True)} ± {rounded(2 * now.u, 2 * now.u)} % now"
     if band is not None:
         contrast += f", just noticed from {threshold_percent:.2g} % on"
     if abs(now.value) >= threshold_percent:
-        words = "is visible already" if band is not None else f"has a contrast of {threshold_percent:.3g} % already"
+        words = (
+            "is visible already" if band is not None else f"has a contrast of {as_typed(threshold_percent)} % already"
+        )
         said = "visible" if band is not None else "reached"
         return ZoneForecast(zone, said, math.nan, math.nan, f"{zone} {words} ({contrast}).")
     why = against or growth_refusal(points, "its contrasts")
@@ -58,7 +70,7 @@ def zone_forecast(
         if found.misfit > LARGEST_MISFIT:
             why = f"its contrasts do not lie on a course of wear (reduced χ² {found.misfit:.1f})"
     if found is None or why:
-        return ZoneForecast(zone, "refused", math.nan, math.nan, f"No forecast for {zone}: {why} ({contrast}).")
+        return ZoneForecast(zone, "refused", math.nan, math.nan, f"No forecast for {zone}: {why} ({contrast}).", why)
     phrases = _VISIBLE if band is not None else _contrast_words(threshold_percent)
     return _told(zone, found.limits, phrases, (condition_of(points), contrast))
 
@@ -67,7 +79,7 @@ _VISIBLE = ("may be visible", "does not become visible", "becomes visible")
 
 
 def _contrast_words(percent: float) -> tuple[str, str, str]:
-    it = f"{percent:.3g} % contrast"
+    it = f"{as_typed(percent)} % contrast"
     return f"may have {it}", f"does not come to {it}", f"comes to {it}"
 
 
@@ -75,11 +87,11 @@ def _told(zone: str, limits: Limits, words: tuple[str, str, str], ends: tuple[st
     (may, does_not, does), (on, contrast) = words, ends
     if limits.kind == "bound":
         least = limits.bound_h
-        if least <= limits.now_h:
+        if limits.may_be_now:
             first = f"{may} at any time from now on"
         else:
             first = f"{does_not} before {limits.first(least)} h of use"
-        said = f"{zone} {first} (95 %), {on}; no more can be said from {limits.span_h:g} h ({contrast})."
+        said = f"{zone} {first} (95 %), {on}; no more can be said from {limits.seen} ({contrast})."
         return ZoneForecast(zone, "bound", least, math.inf, said)
     said = f"{zone} {does} {limits.between()}, {on} ({contrast})."
     return ZoneForecast(zone, limits.kind, limits.low_h, limits.high_h, said)

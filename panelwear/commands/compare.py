@@ -13,6 +13,7 @@ from panelwear.commands.parsing import place
 from panelwear.commands.table_out import write_one_of
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, paragraphs
+from panelwear.telling.words import ended
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -47,7 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Compare and print; exit code 3 when a stored file is not as it was written."""
-    from panelwear.errors import NotAsWritten, UsageError
+    from panelwear.errors import UsageError
 
     if not 0.5 <= arguments.level <= 0.999:
         raise UsageError(f"--level {arguments.level:g}: must lie within 0.5..0.999")
@@ -82,16 +83,16 @@ def run(arguments: argparse.Namespace) -> int:
         every_figure=arguments.json or arguments.csv == "figures",
         without_baseline=loaded.without_baseline,
     )
-    found = _by_usage(panel, found)
+    found, of_usage = _by_usage(panel, found, arguments)
     if not arguments.json:
         # A table goes to a file: what heads it goes to the terminal.
-        tell(_faults(loaded), file=sys.stderr if arguments.csv else None)
+        tell(_faults((*loaded.faults, *of_usage)), file=sys.stderr if arguments.csv else None)
     if arguments.forecast is not None and not (arguments.json or arguments.csv):
         tell(paragraphs(*_forecast(loaded, found, arguments.forecast / 100)))
-        return NotAsWritten.exit_code if loaded.faults else 0
+        return _code(loaded, of_usage)
     photographs = _photographs(panel, found, loaded, arguments)
     if arguments.json:
-        _say_json(loaded, found, photographs, str(arguments.directory))
+        _say_json(loaded, found, photographs, str(arguments.directory), of_usage)
     elif arguments.csv:
         _write_table(found, photographs, arguments)
     else:
@@ -100,20 +101,24 @@ def run(arguments: argparse.Namespace) -> int:
 
         said = photograph_parts(photographs, arguments.level, str(arguments.directory))
         tell([*parts(found), *said], quiet=arguments.quiet)
-    return NotAsWritten.exit_code if loaded.faults else 0
+    return _code(loaded, of_usage)
 
 
-def _by_usage(panel: Panel, found: Comparison) -> Comparison:
-    """Let forecasts go by what was told of usage; what cannot be read is said."""
-    from panelwear.compare.like_use import with_usage
-    from panelwear.errors import FileFault
-    from panelwear.usage.told import usage_told
+def _by_usage(panel: Panel, found: Comparison, arguments: argparse.Namespace) -> tuple[Comparison, tuple[str, ...]]:
+    """Let forecasts go by what was told of usage, where forecasts are told; return what of it is faulty too."""
+    if arguments.forecast is None and not arguments.json and arguments.csv != "zone-forecasts":
+        return found, ()
+    from panelwear.forecast.by_usage import by_usage
 
-    try:
-        return with_usage(found, usage_told(panel), panel.facts())
-    except FileFault as fault:
-        tell(paragraphs(f"{fault}; forecasts go without it."), file=sys.stderr)
-        return found
+    return by_usage(found, panel)
+
+
+def _code(loaded: Loaded, of_usage: Sequence[str]) -> int:
+    from panelwear.errors import FileFault, NotAsWritten
+
+    if loaded.faults:
+        return NotAsWritten.exit_code
+    return FileFault.exit_code if of_usage else 0
 
 
 def _photographs(
@@ -155,8 +160,8 @@ def _photographs_alone(photographs: Sequence[PhotographPair], loaded: Loaded, ar
     return NotAsWritten.exit_code if loaded.faults else 0
 
 
-def _faults(loaded: Loaded) -> list[Part]:
-    return [*paragraphs(*(f"{sentence}." for sentence in loaded.faults)), EMPTY] if loaded.faults else []
+def _faults(faults: Sequence[str]) -> list[Part]:
+    return [*paragraphs(*map(ended, faults)), EMPTY] if faults else []
 
 
 def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str]:
@@ -165,16 +170,23 @@ def _forecast(loaded: Loaded, found: Comparison, target_loss: float) -> list[str
     return [loaded.without_baseline] if loaded.without_baseline else sentences_of(found, target_loss)
 
 
-def _say_json(loaded: Loaded, found: Comparison, photographs: Sequence[PhotographPair], directory: str) -> None:
+def _say_json(
+    loaded: Loaded,
+    found: Comparison,
+    photographs: Sequence[PhotographPair],
+    directory: str,
+    of_usage: Sequence[str],
+) -> None:
     from panelwear.camera.wear.told import photograph_parts, photograph_tables
     from panelwear.compare.comparison_tables import json_of
     from panelwear.compare.terminal_text import parts
     from panelwear.figures.checkpoint import figures_of
     from panelwear.telling.record import as_data
 
+    faults = [*loaded.faults, *of_usage]
     figures = {e.name: figures_of(e).to_json() for e in loaded.checkpoints}
-    said = as_data([*_faults(loaded), *parts(found), *photograph_parts(photographs, found.level, directory)])
-    data = {"faults": [*loaded.faults], **json_of(found, figures), "said": said}
+    said = as_data([*_faults(faults), *parts(found), *photograph_parts(photographs, found.level, directory)])
+    data = {"faults": faults, **json_of(found, figures), "said": said}
     if photographs:
         data["photographs"] = [one.to_json() for one in photograph_tables(photographs, found.level).values()]
     print(json.dumps(data, ensure_ascii=False, indent=1))

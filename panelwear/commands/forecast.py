@@ -12,9 +12,11 @@ from panelwear.commands.parsing import place
 from panelwear.commands.table_out import write_table
 from panelwear.telling.out import tell
 from panelwear.telling.parts import EMPTY, paragraphs
+from panelwear.telling.words import ended
 
 if TYPE_CHECKING:
-    from panelwear.figures.load import Loaded
+    from collections.abc import Sequence
+
     from panelwear.forecast.answers import Foretold
     from panelwear.telling.parts import Part
 
@@ -52,17 +54,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Answer; exit code 3 when a stored file is not as it was written."""
+    """Answer; exit code 3 when a stored file is not as it was written, 2 when what was told of usage has faults."""
     from panelwear.compare.comparing import comparison_of
-    from panelwear.compare.like_use import with_usage
-    from panelwear.errors import NotAsWritten, UsageError
+    from panelwear.errors import FileFault, NotAsWritten, UsageError
     from panelwear.figures.load import load_panel_evidence
     from panelwear.folder.panel import load_panel
     from panelwear.forecast.answers import foretold
+    from panelwear.forecast.by_usage import by_usage
     from panelwear.forecast.targets import target_of
     from panelwear.forecast.told import table_of
     from panelwear.forecast.uses import use_of
-    from panelwear.usage.told import usage_told
 
     if not 0 <= arguments.probe_drift <= 20:
         raise UsageError(f"--probe-drift {arguments.probe_drift:g}: a drift lies between 0 and 20 %")
@@ -76,39 +77,47 @@ def run(arguments: argparse.Namespace) -> int:
     if loaded.without_baseline:
         raise NotAsWritten((*loaded.faults, loaded.without_baseline))
     found = comparison_of(loaded.checkpoints, panel=panel.name, facts=panel.facts())
-    found = with_usage(found, usage_told(panel), panel.facts())
+    found, of_usage = by_usage(found, panel)
+    faults = (*loaded.faults, *of_usage)
     answered = foretold(found, targets, uses, arguments.probe_drift / 100)
     if arguments.csv:
-        tell(_faults(loaded), file=sys.stderr)
+        tell(_faults(faults), file=sys.stderr)
         write_table(table_of(answered), arguments.out, "a forecast", quiet=arguments.quiet)
     elif arguments.json:
-        _say_json(loaded, answered)
+        _say_json(faults, answered)
     else:
-        tell(_said(loaded, answered), quiet=arguments.quiet)
-    return NotAsWritten.exit_code if loaded.faults else 0
+        tell(_said(faults, answered), quiet=arguments.quiet)
+    if loaded.faults:
+        return NotAsWritten.exit_code
+    return FileFault.exit_code if of_usage else 0
 
 
-def _faults(loaded: Loaded) -> list[Part]:
-    return [*paragraphs(*(f"{sentence}." for sentence in loaded.faults)), EMPTY] if loaded.faults else []
+def _faults(faults: Sequence[str]) -> list[Part]:
+    return [*paragraphs(*map(ended, faults)), EMPTY] if faults else []
 
 
-def _said(loaded: Loaded, answered: Foretold) -> list[Part]:
+def _said(faults: Sequence[str], answered: Foretold) -> list[Part]:
     from panelwear.forecast.told import parts_of
 
     nothing = "Nothing was read at two checkpoints, so there is nothing to forecast from."
-    return [*_faults(loaded), *(parts_of(answered) if answered.answers else paragraphs(nothing))]
+    return [*_faults(faults), *(parts_of(answered) if answered.answers else paragraphs(nothing))]
 
 
-def _say_json(loaded: Loaded, answered: Foretold) -> None:
+def _say_json(faults: Sequence[str], answered: Foretold) -> None:
+    from panelwear.compare.tables import plain
     from panelwear.forecast.told import table_of
     from panelwear.telling.record import as_data
 
     data = {
-        "faults": [*loaded.faults],
+        "faults": [*faults],
         "panel": answered.panel,
         "now_h": answered.now_h,
-        "own_h_a_day": answered.own_h_a_day if answered.own_h_a_day == answered.own_h_a_day else None,
+        "now_low_h": answered.now_between_h[0],
+        "now_high_h": answered.now_between_h[1],
+        "own_h_a_day": plain(answered.own_h_a_day),
+        "own_low_h_a_day": plain(answered.own_between_h_a_day[0]),
+        "own_high_h_a_day": plain(answered.own_between_h_a_day[1]),
         "tables": [table_of(answered).to_json()],
-        "said": as_data(_said(loaded, answered)),
+        "said": as_data(_said(faults, answered)),
     }
     print(json.dumps(data, ensure_ascii=False, indent=1))

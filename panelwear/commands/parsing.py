@@ -17,6 +17,10 @@ class Parser(argparse.ArgumentParser):
         """Say what is wrong and where help is."""
         from groundwork.documents import printable
 
+        option = message.removeprefix("argument ").partition(": ")[0].rpartition("/")[2]
+        if option.startswith("-") and message.endswith(": expected one argument"):
+            # What begins with a hyphen is taken for an option itself.
+            message = f"{option} needs a value; one that begins with '-' is joined to it by '=', as in {option}=-3"
         self.exit(2, f"{self.prog}: {printable(message)}. See '{self.prog} --help'.\n")
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 
-from panelwear.ageing.loss_forecast import Forecast, forecast
+from panelwear.ageing.loss_forecast import COVERED, Forecast, forecast
 from panelwear.ageing.shift_forecast import ShiftForecast, shift_forecast
 from panelwear.ageing.zone_forecast import ZoneForecast, zone_forecast
 from panelwear.byeye.visibility import MODEL_BAND
@@ -17,8 +18,8 @@ from panelwear.compare.deciding import Deciding, leading
 from panelwear.compare.differences import Comparability
 from panelwear.compare.subpixels import SubPixels
 from panelwear.compare.suspicion import without_wear
-from panelwear.compare.trend import FigureHistory, white_over
-from panelwear.compare.zones import ZoneFinding, contrasts_over
+from panelwear.compare.trend import FigureHistory, TrendPoint, white_over
+from panelwear.compare.zones import ZoneFinding, contrasts_over, stands
 from panelwear.folder.hours import HoursOfUse, between_words
 
 
@@ -129,6 +130,24 @@ class Pair:
         return without_wear(found) if self.suspicions else found
 
 
+@dataclass(frozen=True, slots=True)
+class HoursMoved:
+    """How far a figure's checkpoints moved when hours were put on one scale."""
+
+    figure: str
+    """Name of its series."""
+    share: float
+    """The largest move, as a share of the hours since the baseline."""
+    sentence: str
+
+
+def _lost(kept: TrendPoint | None, newest: TrendPoint) -> tuple[float, float] | None:
+    """Return the share lost by the newest checkpoint as the change table has it, with the half width of 95 %."""
+    if kept is None or kept.checkpoint != newest.checkpoint:
+        return None
+    return 1 - kept.value / 100, COVERED * kept.u / 100
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Comparison:
     """Everything about the checkpoints of one panel."""
@@ -148,8 +167,8 @@ class Comparison:
     """Whether hours fall while dates rise somewhere, so that nothing can be foretold from them."""
     forecast_from: tuple[FigureHistory, ...] = ()
     """The trend over hours of like use (``like_use.py``), where use was not alike; forecasts go by it."""
-    hours_said: str = ""
-    """What is to be said of those hours."""
+    hours_moved: tuple[HoursMoved, ...] = ()
+    """What is to be said of those hours, by figure."""
 
     def forecasts(self, target_loss: float, drift_u: float = 0.0) -> dict[str, Forecast]:
         """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said.
@@ -158,9 +177,10 @@ class Comparison:
             target_loss: share of the baseline's luminance.
             drift_u: what the probe may have drifted by since the baseline (standard uncertainty, a share).
         """
-        wear = {s.name: s for s in self._series() if s.name.endswith(".Y")}
+        wear = {s.name.removesuffix(".Y"): s for s in self._series() if s.name.endswith(".Y")}
+        kept = {s.name.removesuffix(".retention"): s.points[-1] for s in self.trend if s.name.endswith(".retention")}
         return {
-            name.removesuffix(".Y"): forecast(s.seen(), target_loss, self._against(), drift_u)
+            name: forecast(s.seen(), target_loss, self._against(), drift_u, _lost(kept.get(name), s.points[-1]))
             for name, s in wear.items()
         }
 
@@ -175,28 +195,44 @@ class Comparison:
         known = [zone for zone in zones if f"zone/{zone.zone}" in series]
         found = []
         for zone in known:
-            points = contrasts_over(zone, series[f"zone/{zone.zone}"])
+            history, against = series[f"zone/{zone.zone}"], self._against()
             if percent is not None:
-                found.append(zone_forecast(zone.zone, points, percent, None, self._against()))
+                points = contrasts_over(zone, history)
+                found.append(zone_forecast(zone.zone, points, percent, against=against, stands=stands(zone)))
             elif zone.seen is not None:
-                found.append(zone_forecast(zone.zone, points, zone.seen.threshold_percent, MODEL_BAND, self._against()))
+                points, told = contrasts_over(zone, history, seen=True), stands(zone, seen=True)
+                threshold = zone.seen.threshold_percent
+                found.append(zone_forecast(zone.zone, points, threshold, MODEL_BAND, against=against, stands=told))
         return tuple(found)
 
     def shift_forecast(self, shift: float) -> ShiftForecast:
         """Say when white will have shifted by Δu'v' since the baseline, or why that cannot be said."""
         return shift_forecast(white_over(self._series()), shift, self._against())
 
+    def hours_said(self, figures: Collection[str]) -> str:
+        """Say of the figure, among those named, whose hours moved most how they did; empty where none did."""
+        moved = [one for one in self.hours_moved if one.figure in figures]
+        return max(moved, key=lambda one: one.share).sentence if moved else ""
+
+    def is_followed(self, figure: str) -> bool:
+        """Whether a figure was read at the baseline and at the newest checkpoint, which every forecast rests on."""
+        return any(series.name == figure for series in self._series())
+
     def _series(self) -> tuple[FigureHistory, ...]:
-        return self.forecast_from or self.trend
+        ends = (self.checkpoints[0].name, self.checkpoints[-1].name)
+        each = self.forecast_from or self.trend
+        return tuple(s for s in each if (s.points[0].checkpoint, s.points[-1].checkpoint) == ends)
 
     def _against(self) -> str:
-        return NO_RATE if self.fallen else ""
+        if self.fallen:
+            return NO_RATE
+        return too_wide(self.checkpoints[0], self.checkpoints[-1])
 
     def hours_a_day(self) -> float:
         """Return how many hours a day the panel was in use between the first and the last checkpoint, or ``nan``."""
         first, last = self.checkpoints[0], self.checkpoints[-1]
         return math.nan if self.fallen else used_a_day(first, last)
 
-    def most_hours_a_day(self) -> float:
-        """Return the most it can have been; the same unless hours are estimated."""
-        return math.nan if self.fallen else paces(self.checkpoints[0], self.checkpoints[-1])[1]
+    def paces(self) -> tuple[float, float]:
+        """Return the least and the most it can have been; the same unless hours are estimated."""
+        return (math.nan, math.nan) if self.fallen else paces(self.checkpoints[0], self.checkpoints[-1])

@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from panelwear.compare.comparison import Comparison
+from panelwear.compare.comparison import Comparison, HoursMoved
 from panelwear.compare.trend import FigureHistory
 from panelwear.usage.doses import Dose
 from panelwear.usage.records import WHOLE
@@ -28,6 +28,8 @@ from panelwear.usage.told import UsageTold
 from sequences.model import PanelFacts, Zone
 
 Real = NDArray[np.float64]
+SHIFT = ("white.u_prime", "white.v_prime")
+"""Series that are one figure to whoever asks: the shift of white."""
 LEAST = 0.02
 """Share of the hours since the baseline by which a checkpoint has to move: what is less is no other use."""
 
@@ -55,7 +57,7 @@ def with_usage(found: Comparison, told: UsageTold | None, facts: PanelFacts) -> 
     doses = _by_place(told.doses, [one.name for one in told.checkpoints], [one.name for one in found.checkpoints])
     hours = np.array([one.hours for one in found.checkpoints])
     moved: list[FigureHistory] = []
-    most: tuple[float, str] = (0.0, "")
+    said: list[HoursMoved] = []
     for series in found.trend:
         like = _like(series, doses, facts, hours)
         if like is None or like.moved < LEAST:
@@ -63,8 +65,8 @@ def with_usage(found: Comparison, told: UsageTold | None, facts: PanelFacts) -> 
             continue
         each = zip(like.at.tolist(), like.u.tolist(), strict=True)
         moved.append(_over(series, dict(zip((c.name for c in found.checkpoints), each, strict=True))))
-        most = max(most, (like.moved, _said(found, series, like)))
-    return replace(found, forecast_from=tuple(moved), hours_said=most[1]) if most[1] else found
+        said.append(HoursMoved(series.name, like.moved, _said(found, series, like)))
+    return replace(found, forecast_from=tuple(moved), hours_moved=tuple(said)) if said else found
 
 
 def _over(series: FigureHistory, hours: Mapping[str, tuple[float, float]]) -> FigureHistory:
@@ -79,8 +81,9 @@ def _said(found: Comparison, series: FigureHistory, like: _Hours) -> str:
     moves = like.at - np.array([one.hours for one in found.checkpoints])
     at = int(np.argmax(np.abs(moves)))
     one = found.checkpoints[at]
+    what = "the shift of white" if series.name in SHIFT else series.caption
     return (
-        f"Use was not alike, by what was told of it: for {series.caption} {one.name} ({one.use.words}) counts as "
+        f"Use was not alike, by what was told of it: for {what} {one.name} ({one.use.words}) counts as "
         f"{float(f'{like.at[at]:.3g}'):.0f} h; hours forecast are hours of use as hard as on "
         "average since the baseline."
     )

@@ -71,6 +71,8 @@ class ZoneFinding:
     """Marks of the by-eye check on this zone."""
     unbased: Unbased | None
     sentences: tuple[str, ...]
+    seen_at: Contrast | None = None
+    """Contrast on the one grey its visibility is told on; ``None`` without visibility."""
 
     @property
     def wore(self) -> tuple[Change, ...]:
@@ -131,18 +133,25 @@ def zones_alone(
     return tuple(found)
 
 
-def contrasts_over(zone: ZoneFinding, history: FigureHistory) -> tuple[Growth, ...]:
-    """Return a zone's contrast at each checkpoint as it stood, at the level its visibility is told at (else mean).
+def stands(zone: ZoneFinding, *, seen: bool = False) -> str:
+    """Say what a zone's contrast is: "+3.57 ± 0.24 % now"; ``seen``: on the one grey its visibility is told on."""
+    at = zone.seen_at
+    if not seen or at is None:
+        return f"{with_uncertainty(zone.now, signed=True)} now"
+    return f"{with_uncertainty(at.percent, signed=True)} now on a {at.hue} of {at.reference_cd_m2:.3g} cd/m²"
+
+
+def contrasts_over(zone: ZoneFinding, history: FigureHistory, *, seen: bool = False) -> tuple[Growth, ...]:
+    """Return a zone's contrast at each checkpoint as it stood.
 
     A step since the baseline holds the uncertainty of both ends, so each end is given its half of the variance.
 
     Args:
         zone: as found at the newest checkpoint.
         history: ``zone/<zone>``, steps since the baseline in %, 0 there.
+        seen: on the grey its visibility is told on, in place of the mean over all of them.
     """
-    now = zone.now.value
-    if zone.seen is not None:
-        now = math.copysign(zone.seen.index * zone.seen.threshold_percent, now)
+    now = zone.seen_at.percent.value if seen and zone.seen_at is not None else zone.now.value
     ends = [p.u / math.sqrt(2) for p in history.points]
     baseline = min((u for u in ends if u > 0), default=0.0)
     last = history.points[-1].value
@@ -203,7 +212,8 @@ def _based(
 
 def _finding(parts: _Parts, after: Evidence, facts: PanelFacts | None, guess: Unbased | None) -> ZoneFinding:
     zone = next((z for z in facts.zones if z.name == parts.zone), None) if facts is not None else None
-    seen = _seen(parts, zone, facts)
+    seen_at = _seen_at(parts)
+    seen = _seen(seen_at, zone, facts)
     matches, marks = after.record.matches, after.record.marks
     on_it = marks_on(zone.rect, zone.name, marks) if zone is not None else []
     faded = fading(parts.zone, matches)
@@ -233,19 +243,25 @@ def _finding(parts: _Parts, after: Evidence, facts: PanelFacts | None, guess: Un
         marks=len(on_it),
         unbased=guess,
         sentences=tuple(said),
+        seen_at=seen_at if seen is not None else None,
     )
 
 
-def _seen(parts: _Parts, zone: Zone | None, facts: PanelFacts | None) -> Visibility | None:
-    if zone is None or facts is None or parts.shown is None:
+def _seen_at(parts: _Parts) -> Contrast | None:
+    shown = parts.shown
+    if shown is None:
         return None
-    contrast = next((c.percent for c in parts.contrasts if (c.hue, c.level) == parts.shown.key), parts.now)
-    if not math.isfinite(contrast.value):
+    percent = next((c.percent for c in parts.contrasts if (c.hue, c.level) == shown.key), parts.now)
+    return Contrast(shown.hue, shown.level, shown.reference_cd_m2, percent)
+
+
+def _seen(at: Contrast | None, zone: Zone | None, facts: PanelFacts | None) -> Visibility | None:
+    if zone is None or facts is None or at is None or not math.isfinite(at.percent.value):
         return None
     wide, high = (facts.active_area_mm[0] / facts.width_px, facts.active_area_mm[1] / facts.height_px)
-    how = ViewedZone(zone.rect.w * wide, zone.rect.h * high, parts.shown.reference_cd_m2, facts.distance_mm)
-    low, up = interval(contrast)
-    return visibility(contrast.value / 100, how, (low / 100, up / 100))
+    how = ViewedZone(zone.rect.w * wide, zone.rect.h * high, at.reference_cd_m2, facts.distance_mm)
+    low, up = interval(at.percent)
+    return visibility(at.percent.value / 100, how, (low / 100, up / 100))
 
 
 def _meaning(steps: ZoneSteps, change: Change, judged: Judged | None, hues: Sequence[JudgedChange]) -> str:

@@ -14,7 +14,7 @@ from panelwear.atomic import sha256_of, write_json, write_whole
 from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.amendments import corrected, value_of
 from panelwear.folder.evidence_files import evidence_files
-from panelwear.folder.files import free_folder, load_json
+from panelwear.folder.files import expect_panel_folder, free_folder, load_json
 from panelwear.folder.hours import Hours, HoursOfUse, as_hours, hours_told, recorded, refuse_fewer
 from panelwear.folder.record import DIGEST, FORMAT, checked_amendments, digest, read_record
 from panelwear.readings import store
@@ -292,6 +292,7 @@ def all_of(panel_dir: Path) -> list[Checkpoint]:
 
 def find(panel_dir: Path, name: str | None) -> Checkpoint:
     """Find a checkpoint by the name of its folder, or the open one, or else the last."""
+    expect_panel_folder(panel_dir)
     there = all_of(panel_dir)
     if not there:
         raise UsageError(f"{panel_dir}: has no checkpoint yet; 'panelwear inspect' makes the first one")

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from panelwear.errors import UsageError
+from panelwear.telling.words import as_typed, enumerated
 
 Kind = Literal["kept", "contrast", "visible", "shift"]
 
@@ -35,6 +36,13 @@ class Target:
     text: str
     """As it is said back."""
 
+    @property
+    def series(self) -> tuple[str, ...]:
+        """Names of the series of the trend that it is answered from."""
+        if self.kind == "shift":
+            return ("white.u_prime", "white.v_prime")
+        return (f"{self.of}.Y",) if self.kind == "kept" else (f"zone/{self.of}",)
+
 
 def target_of(said: str, zones: Sequence[str]) -> Target:
     """Read what is asked for.
@@ -46,24 +54,26 @@ def target_of(said: str, zones: Sequence[str]) -> Target:
     Raises:
         UsageError: it is nothing that can be asked for; near names and what there is are told.
     """
-    words = said.lower().replace("%", " % ").split()
-    number, words = _value(words, said)
+    typed = _plain(said).split()
+    number, words = _value([one.lower() for one in typed], said)
+    # A zone's, where the last word says what of it is asked for: as it was typed, for names may differ in case alone.
+    name = " ".join(typed[: len(words) - 1])
     if words[-1:] == ["visible"]:
         if number is not None:
             raise UsageError(f"--until '{said}': 'visible' takes no number; for a contrast: 'ZONE contrast 3 %'")
-        zone = _zone(" ".join(words[:-1]), zones, said)
+        zone = _zone(name, zones, said)
         return Target("visible", zone, 0.0, f"{zone} visible")
     if words == ["white", "shift"]:
         if number is None or number[1] or not 0 < number[0] <= LARGEST_SHIFT:
             raise UsageError(
                 f"--until '{said}': a shift of white is Δu'v', above 0 up to {LARGEST_SHIFT}, such as 0.004"
             )
-        return Target("shift", "white", number[0], f"white shift {number[0]:g}")
+        return Target("shift", "white", number[0], f"white shift {as_typed(number[0])}")
     if words[-1:] == ["contrast"]:
-        zone = _zone(" ".join(words[:-1]), zones, said)
+        zone = _zone(name, zones, said)
         if number is None or not 0 < number[0] < 100:
             raise UsageError(f"--until '{said}': a contrast is in %, between 0 and 100, such as '{zone} contrast 3 %'")
-        return Target("contrast", zone, number[0], f"{zone} contrast {number[0]:g} %")
+        return Target("contrast", zone, number[0], f"{zone} contrast {as_typed(number[0])} %")
     return _kept(words[:-1] if words[-1:] == ["luminance"] else words, number, said, zones)
 
 
@@ -73,7 +83,7 @@ def _kept(words: list[str], number: tuple[float, bool] | None, said: str, zones:
         _unknown(name, zones, said)
     if number is None or not 0 < number[0] < 100:
         raise UsageError(f"--until '{said}': what is kept of a luminance is in %, between 0 and 100: '{name} 90 %'")
-    return Target("kept", LIGHTS[name], number[0] / 100, f"{name} {number[0]:g} %")
+    return Target("kept", LIGHTS[name], number[0] / 100, f"{name} {as_typed(number[0])} %")
 
 
 def _value(words: list[str], said: str) -> tuple[tuple[float, bool] | None, list[str]]:
@@ -87,21 +97,36 @@ def _value(words: list[str], said: str) -> tuple[tuple[float, bool] | None, list
     return None, rest
 
 
+def _plain(words: str) -> str:
+    """Return words with one blank between them, and before a %."""
+    return " ".join(words.replace("%", " % ").split())
+
+
+def named(name: str, zones: Sequence[str]) -> tuple[str, ...]:
+    """Return the zone of that very name, else all whose names differ from it in case alone."""
+    wanted = _plain(name)
+    exact = tuple(zone for zone in zones if _plain(zone) == wanted)
+    return exact or tuple(zone for zone in zones if _plain(zone).casefold() == wanted.casefold())
+
+
 def _zone(name: str, zones: Sequence[str], said: str) -> str:
-    known = {zone.lower(): zone for zone in zones}
-    if name in known:
-        return known[name]
+    found = named(name, zones)
+    if len(found) == 1:
+        return found[0]
+    if found:
+        meant = enumerated([f"'{zone}'" for zone in found], "or")
+        raise UsageError(f"--until '{said}': {meant}? Write it as one of them")
     if not zones:
         raise UsageError(f"--until '{said}': this panel has no zones; 'panelwear zones' draws them")
-    near = difflib.get_close_matches(name, known, n=1)
-    told = f"did you mean '{known[near[0]]}'?" if near else f"there are {', '.join(zones)}"
+    near = difflib.get_close_matches(name, zones, n=1)
+    told = f"did you mean '{near[0]}'?" if near else f"there are {', '.join(zones)}"
     raise UsageError(f"--until '{said}': there is no zone '{name}'; {told}")
 
 
 def _unknown(name: str, zones: Sequence[str], said: str) -> None:
     known = [*LIGHTS, "white shift", *(f"{zone} contrast" for zone in zones), *(f"{zone} visible" for zone in zones)]
-    if name in {zone.lower() for zone in zones}:
-        raise UsageError(f"--until '{said}': of a zone, say '{name} contrast 3 %' or '{name} visible'")
+    if found := named(name, zones):
+        raise UsageError(f"--until '{said}': of a zone, say '{found[0]} contrast 3 %' or '{found[0]} visible'")
     near = difflib.get_close_matches(name, known, n=1)
     there = f"did you mean '{near[0]}'? " if near else ""
     told = f"zones: {', '.join(zones)}" if zones else "this panel has no zones"
@@ -127,7 +152,7 @@ def first_targets(zones: Sequence[str], kept: float | None, shifted: bool) -> tu
     found = []
     if kept is not None:
         share = next((one for one in FIRST_KEPT if one < kept), FIRST_KEPT[-1])
-        found.append(Target("kept", "white", share, f"peak {100 * share:g} %"))
+        found.append(Target("kept", "white", share, f"peak {as_typed(100 * share)} %"))
     if shifted:
         found.append(Target("shift", "white", FIRST_SHIFT, f"white shift {FIRST_SHIFT:g}"))
     return (*found, *(Target("visible", zone, 0.0, f"{zone} visible") for zone in zones))

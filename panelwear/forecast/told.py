@@ -6,12 +6,19 @@ import math
 from collections.abc import Callable
 
 from panelwear.ageing.calendar import DAYS_A_MONTH, calendar_of
-from panelwear.ageing.said import rounded_hours
+from panelwear.ageing.said import hours_words
 from panelwear.compare.comparison import Comparison
 from panelwear.compare.tables import CsvTable, table
-from panelwear.forecast.answers import LONGEST_DAY_H, Foretold, ForUse
+from panelwear.forecast.answers import NOT_AT_BOTH, Foretold, ForUse, Limited, on_the_calendar
 from panelwear.forecast.uses import OWN, Rate, of_bright_content, of_brightness
 from panelwear.telling.parts import EMPTY, Column, Grid, Part, Prose, aside, grid, paragraphs
+from panelwear.telling.words import as_typed
+from panelwear.uncertainty.formatting import NONE
+
+HALF_A_TENTH = 0.05
+"""Months below which none are written."""
+SHORT = 10.0
+"""Days below which a tenth is told too."""
 
 NO_PROMISE = (
     "A forecast from one panel is no promise: it knows the wear that was read, not a fault, another batch or another "
@@ -23,7 +30,7 @@ def parts_of(found: Foretold) -> list[Part]:
     """Return everything: answers, the table of uses, and what halving would buy."""
     said = paragraphs(*(one.sentence for one in found.answers))
     if found.rows:
-        said += [EMPTY, _grid(found), *paragraphs(*found.notes, *_plain_words(found), *_late(found))]
+        said += [EMPTY, _grid(found), *paragraphs(*found.notes, *_plain_words(found), *_of_now(found), *_late(found))]
     return [*said, *aside(EMPTY, *paragraphs(*halving()), EMPTY, Prose(NO_PROMISE))]
 
 
@@ -32,7 +39,7 @@ def _grid(found: Foretold) -> Grid:
         Column("until"), Column("used"), Column("hours of use", breaks=False), Column("days from new", breaks=False),
         Column("months from new", breaks=False), Column("months from now", breaks=False, optional=True),
     )  # fmt: skip
-    return grid(columns, [_row(one) for one in found.rows], 2, "with --csv forecast")
+    return grid(columns, [_row(one) for one in found.printed_rows], 2, "with --csv forecast")
 
 
 def _row(one: ForUse) -> list[str]:
@@ -40,31 +47,45 @@ def _row(one: ForUse) -> list[str]:
     return [
         one.answer.target.text,
         one.use.name,
-        _ends(one.low_h, one.high_h, " h"),
-        _ends(one.low_days, one.high_days),
-        _months(*one.months),
-        _months(*left),
+        _ends(one.low_h, one.high_h, _hours, " h"),
+        _ends(one.low_days, one.high_days, _days),
+        _ends(*one.months, _months),
+        _ends(*left, _months),
     ]
 
 
-def _ends(low: float, high: float, unit: str = "") -> str:
-    """Write a range, rounded outwards to two digits, which is what limits are known to."""
+def _ends(low: float, high: float, words: Callable[[float], str], unit: str = "") -> str:
+    """Write a range."""
     if math.isnan(low):
-        return "—"
-    first = _rounded(low, math.floor)
-    return f"{first} to {_rounded(high, math.ceil)}{unit}" if math.isfinite(high) else f"{first}{unit} or more"
+        return NONE
+    return f"{words(low)} to {words(high)}{unit}" if math.isfinite(high) else f"{words(low)}{unit} or more"
 
 
-def _rounded(value: float, towards: Callable[[float], int]) -> str:
-    return f"{rounded_hours(value, 0.0, towards):.{1 if value < 10 else 0}f}"
+def _hours(hours: float) -> str:
+    return as_typed(round(hours, 6))
 
 
-def _months(low: float, high: float, unit: str = "") -> str:
-    """Write a range of months to a tenth, so that half the use makes twice as many."""
-    if math.isnan(low):
-        return "—"
-    first, last = math.floor(10 * low) / 10, math.ceil(10 * high) / 10 if math.isfinite(high) else high
-    return f"{first:.1f} to {last:.1f}{unit}" if math.isfinite(high) else f"{first:.1f}{unit} or more"
+def _days(days: float) -> str:
+    return f"{days:.{1 if days < SHORT else 0}f}"
+
+
+def _months(months: float) -> str:
+    return f"{months:.1f}"
+
+
+def _of_now(found: Foretold) -> list[str]:
+    """Say what it means where nothing lies between now and a limit, and where hours of another's use lie before now."""
+    rows, said = found.printed_rows, []
+    if any(one.low_left_days / DAYS_A_MONTH < HALF_A_TENTH for one in rows):
+        said.append("0.0 months from now: it may come at any time from the newest checkpoint on.")
+    now = found.now_between_h[0]
+    faster = [one for one in rows if one.use.rate != OWN.rate and one.low_h < now <= one.answer.low_h]
+    if faster:
+        said.append(
+            f"Hours of '{faster[0].use.name}' are those of a panel that was used so from new on; they may be fewer "
+            f"than the {hours_words(*found.now_between_h)} that this one has now, for those were its own use."
+        )
+    return said
 
 
 def _late(found: Foretold) -> list[str]:
@@ -73,23 +94,23 @@ def _late(found: Foretold) -> list[str]:
     if not (since and found.begun_h > 0):
         return []
     return [
-        f"Losses and shifts count from this panel's baseline at {found.begun_h:g} h, not from new: "
+        f"Losses and shifts count from this panel's baseline at {found.begun_words}, not from new: "
         "counted from new, they come sooner."
     ]
 
 
 def _plain_words(found: Foretold) -> list[str]:
     """Say in words what the question asked most comes to: someone who uses it half as much."""
-    own = sorted((one for one in found.rows if one.use is OWN), key=lambda one: math.isinf(one.high_h))
+    own = sorted((one for one in found.printed_rows if one.use is OWN), key=lambda one: math.isinf(one.high_h))
     first = own[0] if own else None
     if first is None or math.isnan(first.low_days):
         return ["How many hours a day this panel is used is not known from its dates, so its own days are not given."]
     low, high = first.months
-    mine, theirs = _months(low, high, " months"), _months(2 * low, 2 * high, " months")
+    mine, theirs = _ends(low, high, _months, " months"), _ends(2 * low, 2 * high, _months, " months")
     return [
         f"Someone who uses such a panel half as many hours a day, for the same work at the same brightness, comes to "
         f"'{first.answer.target.text}' after the same hours of use and so in twice the time: {theirs} from new, "
-        f"where this panel's pace ({found.own_h_a_day:.1f} h a day) makes it {mine}."
+        f"where this panel's pace ({found.own_words}) makes it {mine}."
     ]
 
 
@@ -143,17 +164,22 @@ def table_of(found: Foretold) -> CsvTable:
 
 def sentences_of(found: Comparison, target_loss: float) -> list[str]:
     """Return what may be said about reaching a loss, a sentence a channel, and about zones becoming visible."""
-    wear = found.forecasts(target_loss)
-    said = [f"{name}: {one.sentence}{_on_the_calendar(found, one.low_h)}" for name, one in wear.items()]
+    wear, own = found.forecasts(target_loss), on_the_calendar(found)
+    said = [f"{name}: {one.sentence}{_in_days(own, one)}" for name, one in wear.items()]
+    luminances = (s.name.removesuffix(".Y") for s in found.trend if s.name.endswith(".Y"))
+    said += [f"{name}: No forecast: {NOT_AT_BOTH}." for name in luminances if name not in wear]
     said = said or ["No luminance was read at two checkpoints, so there is nothing to forecast from."]
-    said += [found.hours_said] if found.hours_said else []
-    return said + [f"{one.sentence}{_on_the_calendar(found, one.low_h)}" for one in found.zone_forecasts()]
+    zones = found.zone_forecasts()
+    ahead = [f"{name}.Y" for name, one in wear.items() if math.isfinite(one.low_h)]
+    ahead += [f"zone/{one.zone}" for one in zones if math.isfinite(one.low_h)]
+    said += [moved] if (moved := found.hours_said(ahead)) else []
+    return said + [f"{one.sentence}{_in_days(own, one)}" for one in zones]
 
 
-def _on_the_calendar(found: Comparison, low_h: float) -> str:
-    a_day = min(found.most_hours_a_day(), LONGEST_DAY_H)
-    if not (math.isfinite(low_h) and 0 < found.hours_a_day() <= LONGEST_DAY_H):
+def _in_days(own: Foretold, one: Limited) -> str:
+    low, most = own.own_between_h_a_day
+    if not (math.isfinite(one.low_h) and most > 0):
         return ""
-    left = max(low_h - found.checkpoints[-1].hours, 0.0)
-    up_to = "up to " if a_day > found.hours_a_day() else ""
-    return f" At {up_to}{a_day:.1f} h a day that is {calendar_of(left, a_day).words} from now at the earliest."
+    left = max(own.printed(one)[0] - own.now_between_h[1], 0.0)
+    up_to = "up to " if most > low else ""
+    return f" At {up_to}{most:.4g} h a day that is {calendar_of(left, most).words} from now at the earliest."

@@ -17,12 +17,13 @@ from dataclasses import dataclass, replace
 
 from panelwear.ageing.dose import EXPONENTS, dose_rate
 from panelwear.errors import UsageError
+from panelwear.telling.words import percent
 
 GREY_OF_WHITE = (128 / 255) ** 2.2
 """Luminance of what may stand in the place of bright content."""
 EXAMPLES = "8h/day, 8h x 5d/week, 24/7, half my hours, half my brightness, half the bright content"
 
-_NUMBER = r"(\d+(?:[.,]\d+)?)"
+_NUMBER = r"([-\u2212]?\d+(?:[.,]\d+)?)"
 _HOURS, _EACH = rf"{_NUMBER} ?(?:h|hours?)", r" ?(?:/|a |per ) ?"
 _A_DAY = re.compile(rf"{_HOURS}{_EACH}(?:d|day)")
 _A_WEEK = re.compile(rf"{_HOURS}(?:{_EACH}(?:d|day))? ?(?:x|×|on) ?{_NUMBER} ?(?:d|days?){_EACH}(?:w|week)")
@@ -32,7 +33,10 @@ _WORDS = {
     "a quarter": 0.25, "quarter": 0.25, "three quarters": 0.75, "twice": 2.0, "double": 2.0,
 }  # fmt: skip
 _PERCENT = re.compile(rf"{_NUMBER} ?%")
-MOST_TIMES = 20.0
+MOST_TIMES, LEAST_SHARE = 20.0, 0.01
+"""Of this panel's own hours, brightness or bright content: beyond them nobody uses a panel of this kind."""
+LEAST_HOURS, LEAST_DAYS = 0.1, 0.1
+"""On a day of use, and days of use in a week."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,20 +89,29 @@ def use_of(said: str) -> Use:
     """Read a way of using a panel; several terms stand between commas, ``and`` or ``+``.
 
     Raises:
-        UsageError: a term is none, or two say different hours.
+        UsageError: a term is none, two say something of one thing, or nobody uses a panel so much or so little.
     """
     found = Use(said.strip())
     terms = [one.strip() for one in re.split(r"(?<!\d),|,(?!\d)|;|\+| and ", said.lower()) if one.strip()]
     if not terms:
         raise UsageError(f"--use '{said}': say how it is used: {EXAMPLES}")
-    said_hours = [term for term in terms if _hours(term) or "my hours" in term]
-    if len(said_hours) > 1:
-        raise UsageError(
-            f"--use '{said}': '{said_hours[0]}' and '{said_hours[1]}' both say hours; one of them has to go"
-        )
+    about: dict[str, str] = {}
+    for term in terms:
+        what = _about(term)
+        if what in about:
+            raise UsageError(f"--use '{said}': '{about[what]}' and '{term}' both say {what}; one of them has to go")
+        about |= {what: term} if what else {}
     for term in terms:
         found = _with(found, term, said)
     return found
+
+
+def _about(term: str) -> str:
+    """Return what a term says something of; empty for one that is no way of using a panel."""
+    if _hours(term):
+        return "hours"
+    match = _SHARE.fullmatch(term)
+    return {"content": "bright content"}.get(word := match[2].split()[-1], word) if match else ""
 
 
 def _hours(term: str) -> tuple[float, float] | None:
@@ -114,16 +127,20 @@ def _hours(term: str) -> tuple[float, float] | None:
 
 def _with(use: Use, term: str, said: str) -> Use:
     if hours := _hours(term):
-        if not (0 < hours[0] <= 24 and 0 < hours[1] <= 7):
-            raise UsageError(f"--use '{said}': a day of use has up to 24 h, a week up to 7 days, and both more than 0")
+        if not (LEAST_HOURS <= hours[0] <= 24 and LEAST_DAYS <= hours[1] <= 7):
+            raise UsageError(
+                f"--use '{said}': a day of use has {LEAST_HOURS:g} to 24 h, a week {LEAST_DAYS:g} to 7 days of use"
+            )
         return replace(use, hours_a_day=hours[0], days_a_week=hours[1])
     match = _SHARE.fullmatch(term)
     share = _share(match[1]) if match else math.nan
     if match is None or math.isnan(share):
         raise UsageError(f"--use '{said}': '{term}' is no way of using a panel; there are {EXAMPLES}")
     what = match[2].split()[-1]
-    if not 0 < share <= (1.0 if what == "content" else MOST_TIMES):
-        raise UsageError(f"--use '{said}': '{match[1]}' has to be above 0 and at most {_MOST[what]}")
+    if not LEAST_SHARE <= share <= (1.0 if what == "content" else MOST_TIMES):
+        raise UsageError(
+            f"--use '{said}': '{match[1]}' has to be {percent(LEAST_SHARE)} at least and {_MOST[what]} at most"
+        )
     return _OF[what](use, share)
 
 
@@ -143,4 +160,4 @@ def _share(words: str) -> float:
 
 
 def _number(text: str) -> float:
-    return float(text.replace(",", "."))
+    return float(text.replace(",", ".").replace("\u2212", "-"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from decimal import Decimal
 
 MINUS = "\u2212"
 """The minus sign of everything a person reads; files of numbers (CSV, JSON) have the hyphen-minus of ASCII."""
@@ -37,6 +38,16 @@ def bound(words: str, blank: str = NO_BREAK) -> str:
 def with_capital(words: str) -> str:
     """Return words with a capital to begin with."""
     return words[:1].upper() + words[1:]
+
+
+def as_typed(value: float) -> str:
+    """Write a number a person typed with all its digits and without an exponent: "99.999999", "0.000001"."""
+    return f"{Decimal(f'{value:.12g}'):f}".replace("-", MINUS)
+
+
+def ended(words: str) -> str:
+    """Return words with a full stop, unless they end as a sentence does already."""
+    return words if words.endswith((".", "?", "!")) else f"{words}."
 
 
 def enumerated(words: Sequence[str], last: str = "and") -> str:

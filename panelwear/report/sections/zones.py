@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from panelwear.compare.comparison import Comparison
 from panelwear.compare.formatting import verdict
 from panelwear.compare.trend import FigureHistory, TrendPoint
 from panelwear.compare.zones import ZoneFinding
@@ -26,6 +27,7 @@ from panelwear.report.inputs import Inputs, Inspected
 from panelwear.report.sections.common import AT_95, ZONE_STYLES, cuts, ends_alt, over_hours, point_of, table_of
 from panelwear.report.sections.evenness import nice_limit
 from panelwear.report.sections.light import HOURS
+from panelwear.telling.words import enumerated
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import NONE
 from sequences.model import Zone
@@ -33,6 +35,8 @@ from sequences.model import Zone
 UNIT = "luminance against the reference (%)"
 MOST_DRAWN, IN_A_ROW, LEAST_IN_A_ROW = 12, 6, 4
 """Outlines in the strip, beside each other at most, and room kept for at least."""
+ALREADY = "visible already; 'panelwear forecast' says when the next contrast is reached"
+"""Why nothing is said of when a zone becomes visible."""
 SIGN = "Above 0 the zone is brighter than its reference: it has aged less. Below 0 it has aged more."
 
 
@@ -50,13 +54,26 @@ def section(inputs: Inputs) -> Section | None:
         if since
         else "There is one checkpoint: what the panel had from the factory is still in these contrasts.",
     )
-    when = inputs.comparison.zone_forecasts() if inputs.comparison is not None and inputs.pairs else ()
     points = tuple(" ".join(f"{s.rstrip('.')}." for s in one.sentences) for one in findings)
-    ahead = tuple(one.sentence for one in when if one.said not in {"refused", "visible"})
-    if ahead and inputs.comparison is not None and inputs.comparison.hours_said:
-        ahead += (inputs.comparison.hours_said,)
-    points += ahead
+    points += tuple(_when_visible(inputs.comparison)) if inputs.comparison is not None and inputs.pairs else ()
     return Section("zones", "Zones", lead, pictures=tuple(pictures), folded=tuple(_by_colour(inputs)), points=points)
+
+
+def _when_visible(found: Comparison) -> list[str]:
+    """Say when zones become visible; of those of which that is not said, why, in one sentence."""
+    when = found.zone_forecasts()
+    ahead = [one for one in when if one.said not in {"refused", "visible"}]
+    said = [one.sentence for one in ahead]
+    if moved := found.hours_said([f"zone/{one.zone}" for one in ahead]):
+        said.append(moved)
+    reasons: dict[str, list[str]] = {}
+    for one in when:
+        if one not in ahead:
+            reasons.setdefault(one.why or ALREADY, []).append(one.zone)
+    if not reasons:
+        return said
+    told = "; ".join(f"{enumerated(zones)} ({why})" for why, zones in reasons.items())
+    return [*said, f"No forecast of becoming visible: {told}."]
 
 
 def _findings(inputs: Inputs) -> tuple[ZoneFinding, ...]:

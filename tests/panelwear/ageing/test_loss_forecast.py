@@ -95,6 +95,7 @@ def test_lifetimes_of_the_reference_curve_lie_inside():
         (decay((0, 1000, 2000), 60_000, 0.75), "4 checkpoints are needed"),
         (decay(HOURS, 2e6, 0.75), "too early"),
         ([ValueAtHours(500, -0.05 * i, 0.001) for i in range(4)], "no hours of use lie between"),
+        ([ValueAtHours(1e-9 * i, -0.05 * i, 0.001) for i in range(4)], "no hours of use lie between"),
         (decay(HOURS, 40_000, 0.75, segments=[0, 0, 1, 2, 3, 4, 4]), "compensation cycles or other settings cut"),
         ([*decay(HOURS[:6], 40_000, 0.75), ValueAtHours(3600, -0.02, 0.003)], "rose between"),
     ],
@@ -111,7 +112,7 @@ def test_a_series_that_is_no_decay_is_refused():
     points = [
         ValueAtHours(h, v, 0.001) for h, v in zip(HOURS, (0, -0.10, -0.10, -0.10, -0.10, -0.10, -0.30), strict=True)
     ]
-    found = forecast(points)
+    found = forecast(points, 0.40)
     assert found.said == "refused"
     assert "decay curve" in found.sentence
 
@@ -180,11 +181,66 @@ def test_lower_limits_are_rounded_down_and_upper_ones_up():
             assert all(h >= found.high_h for h in high)
 
 
-def test_a_loss_already_seen_is_placed_between_its_limits():
-    found = forecast(since_baseline((1000, 2000, 3000, 4000), 20_000, 0.75), 0.05)
-    true_h = 20_000 * (-math.log(0.95) + (1000 / 20_000) ** 0.75) ** (1 / 0.75)
-    assert found.said == "interval"
-    assert found.low_h < true_h < found.high_h < 4000
+@pytest.mark.parametrize("target", [1e-8, 0.0001, 0.05, 0.15])
+def test_a_loss_already_seen_is_said_to_be_reached_with_what_is_lost_now(target):
+    # 1 - exp((1000 / 20 000)^0.75 - (4000 / 20 000)^0.75) = 17.58 %; two readings to 0.05 %, so 1.96 x 0.07 x 0.82 %.
+    points = since_baseline((1000, 2000, 3000, 4000), 20_000, 0.75)
+    found = forecast(points, target)
+    assert found.said == "reached"
+    assert math.isnan(found.low_h) and math.isnan(found.high_h)
+    assert "is reached already (17.58 ± 0.11 % lost now)" in found.sentence
+    # Of a loss that is too small to go on from, it is said all the same.
+    early = forecast(decay(HOURS, 2e6, 0.75), target / 100)
+    assert early.said in {"reached", "refused"}
+
+
+def test_a_loss_on_the_edge_of_what_was_read_is_reached_or_nearly():
+    points = [ValueAtHours(h, math.log(1 - 0.04 * h / 3600), 0.003) for h in HOURS]
+    assert "is reached already, or nearly (4.00 ± 0.80 % lost now)" in forecast(points, 0.038).sentence
+    assert "already, or nearly" in forecast(points, 0.03, drift_u=0.005).sentence  # 4.0 − 1.96 x 0.65 % is less
+    assert "already (" in forecast(points, 0.03).sentence
+    assert forecast(points, 0.042).said != "reached"
+
+
+def test_too_early_says_what_is_lost_and_from_what_loss_on_a_forecast_can_be_made():
+    points = [ValueAtHours(h, math.log(1 - 0.01 * h / 3600), 0.003) for h in HOURS]
+    said = forecast(points, 0.20).sentence
+    assert "too early: so far wear took 1.00 ± 0.82 % of the light, and how it goes on" in said
+    assert "can be told from 4.2 % on, ten standard uncertainties" in said  # 10 x 0.3 % x sqrt 2
+    rose = [ValueAtHours(h, math.log(1 + 0.001 * h / 3600), 0.003) for h in HOURS]
+    assert "wear took −0.10 ± 0.83 %" in forecast(rose, 0.20).sentence
+
+
+def test_what_a_cycle_gave_back_is_told_apart_from_wear():
+    kept = [math.log(1 - 0.04 * h / 3600) + 0.01 * (h > 1800) for h in HOURS]
+    points = [ValueAtHours(h, y, 0.003, int(h > 1800)) for h, y in zip(HOURS, kept, strict=True)]
+    said = forecast(points, 0.20).sentence
+    assert "(what happened at compensation cycles and other settings is left out)" in said
+    assert "(3.04 ± 0.81 % lost now)" in forecast(points, 0.03).sentence  # 1 - 0.96 e^0.01
+
+
+@pytest.mark.parametrize("at", [0, -1])
+def test_a_range_of_hours_at_either_end_is_in_the_limits_with_its_unlucky_end(at):
+    known = [ValueAtHours(h, math.log(1 - 0.08 * h / 3600), 0.0005) for h in (600, *HOURS[2:])]
+    half = 200.0
+    ranged = list(known)
+    ranged[at] = replace(known[at], hours_u=half / math.sqrt(3))
+    found = forecast(ranged, 0.15)
+    for moved in (-half, half):
+        one = list(known)
+        one[at] = replace(known[at], hours=known[at].hours + moved)
+        each = forecast(one, 0.15)
+        assert found.low_h <= each.low_h * (1 + 1e-9)
+    assert forecast(known, 0.15).low_h > found.low_h
+    assert forecast(known, 0.15).high_h < found.high_h
+    bound = forecast(ranged, 0.9)
+    assert "no more can be said from 2800 to 3200 h" in bound.sentence
+    if at == 0:
+        assert "since the baseline (400 to 800 h)" in found.sentence
+    else:
+        # The newest checkpoint may have been at 3400 h already: what is not reached there may come from then on.
+        near = forecast(ranged, 0.0801)
+        assert near.low_h < 3600
 
 
 def test_a_straight_loss_comes_no_sooner_than_the_bound_says():

@@ -16,8 +16,6 @@ from panelwear.ageing.said import Limits, rounded_hours
         (6500, 7000, {}, "bound"),  # beyond six times the span
         (1500, 2500, {"is_weak": True}, "bound"),
         (1500, math.inf, {}, "bound"),
-        (400, 900, {"is_past": True}, "interval"),
-        (400, math.inf, {"is_past": True}, "bound"),
     ],
 )
 def test_what_may_be_said_follows_from_how_far_limits_reach(low, high, more, kind):

@@ -70,7 +70,11 @@ def test_a_weak_signal_gives_the_lower_limit_alone():
 @pytest.mark.parametrize(
     ("points", "said", "words"),
     [
-        (contrasts(lambda t: 3.0 * t), "visible", "is visible already (+3.00 % now, just noticed from 1.5 % on)"),
+        (
+            contrasts(lambda t: 3.0 * t),
+            "visible",
+            "is visible already (+3.00 ± 0.10 % now, just noticed from 1.5 % on)",
+        ),
         (contrasts(lambda t: t, hours=(0, 900, 1800)), "refused", "4 checkpoints are needed"),
         (
             contrasts(lambda t: t, segments=[0, 0, 1, 2, 3, 4, 4]),

@@ -73,7 +73,17 @@ def test_ends_keep_their_hours_and_what_lies_between_stands_where_its_dose_does(
     found = with_usage(compared(**{"white.Y": kept_by(HARD_FIRST)}), told(*doses("chart", HARD_FIRST)), FACTS)
     assert hours_of(found, "white.Y") == pytest.approx([10_000 * d / 18_000 for d in HARD_FIRST])
     assert [p.hours for p in found.trend[0].points] == [*HOURS]
-    assert "c2 (4000 h) counts as 6670 h" in found.hours_said
+    assert "c2 (4000 h) counts as 6670 h" in found.hours_said(["white.Y"])
+
+
+def test_only_figures_that_were_asked_for_are_named():
+    one = told(*doses("chart", HARD_FIRST), *doses("list", HARD_FIRST))
+    figures = {"white.Y": kept_by(HARD_FIRST), "white.duv": (0.001,) * 6, "white.u_prime": (0.2,) * 6}
+    found = with_usage(compared(**figures, **{"zone/list": (0.0, -1.0, -2.0, -2.5, -3.0, -3.4)}), one, FACTS)
+    assert "for white.Y c2" in found.hours_said(["white.Y"])
+    assert "for zone/list c2" in found.hours_said(["zone/list"])
+    assert "for the shift of white c2" in found.hours_said(["white.u_prime", "white.v_prime"])
+    assert found.hours_said([]) == found.hours_said(["red.Y"]) == ""
 
 
 def test_a_contrast_goes_by_what_ages_more_of_zone_and_reference():

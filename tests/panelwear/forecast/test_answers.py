@@ -1,16 +1,19 @@
 """Targets answered from a comparison, for this panel's use and for others'."""
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
 
 from panelwear.compare.comparing import comparison_of
+from panelwear.errors import UsageError
 from panelwear.forecast.answers import Answer, Foretold, foretold
 from panelwear.forecast.targets import Target, target_of
 from panelwear.forecast.told import halving, parts_of, sentences_of, table_of
 from panelwear.forecast.uses import OWN, use_of
 from panelwear.telling.layout import text_of
+from panelwear.uncertainty.formatting import with_uncertainty
 from panelwear.uncertainty.meter import MeterTerms
 from tests.panelwear.compare.panels import FACTS, read, subject
 
@@ -54,6 +57,19 @@ def test_the_command_compare_says_the_same_as_this_one(worn):
     assert line.startswith(f"blue: {blue.sentence.partition(': ')[2]}")
 
 
+def test_what_is_there_now_is_what_a_comparison_says(worn):
+    (pair, *_), (list_, seen, blue) = worn.pairs, asked(worn, "list contrast 4 %", "list visible", "blue 50 %").answers
+    zone = next(one for one in pair.zones if one.zone == "list")
+    assert f"({with_uncertainty(zone.now, signed=True)} now)" in list_.sentence
+    # Visibility is told on the grey nearest to 100 cd/m², which is not the mean over all of them: named with its light.
+    (grey,) = [c for c in zone.colours if (c.hue, c.level) == (zone.seen_at.hue, zone.seen_at.level)]
+    on = f"({with_uncertainty(grey.change.after, signed=True)} now on a grey of {grey.reference_cd_m2:.3g} cd/m²"
+    assert on in seen.sentence
+    kept = next(c.retention for c in pair.sub_pixels.channels if c.hue == "blue")
+    lost = with_uncertainty(replace(kept, value=100 - kept.value))
+    assert f"({lost} lost now)" in blue.sentence
+
+
 def test_where_nothing_is_asked_for_sensible_targets_are(worn):
     found = foretold(worn, ())
     kinds = [(one.target.kind, one.target.of) for one in found.answers]
@@ -65,7 +81,37 @@ def test_where_nothing_is_asked_for_sensible_targets_are(worn):
 def test_what_was_not_read_is_refused(worn):
     (found,) = foretold(worn, [Target("contrast", "quay", 3.0, "quay contrast 3 %")]).answers
     assert found.said == "refused"
-    assert "was not read" in found.sentence
+    assert "the baseline and the newest checkpoint do not both tell it" in found.sentence
+    assert "it takes 4 checkpoints that do, the first one among them" in found.sentence
+    assert "'panelwear inspect DIR --sequence zones' reads every zone that has a reference" in found.sentence
+
+
+@pytest.mark.parametrize("left_out", [0, 5])
+def test_a_figure_that_one_end_did_not_tell_is_no_forecast_from_the_others(worn, left_out):
+    short = tuple(
+        replace(s, points=s.points[:left_out] + s.points[left_out + 1 :])
+        if s.name in {"blue.Y", "white.u_prime"}
+        else s
+        for s in worn.trend
+    )
+    found = replace(worn, trend=short)
+    blue, shift, peak = asked(found, "blue 50 %", "white shift 0.02", "peak 70 %").answers
+    assert blue.said == shift.said == "refused" and peak.is_ahead
+    assert "do not both tell it" in blue.sentence and "do not both tell it" in shift.sentence
+    assert "blue: No forecast: the baseline and the newest checkpoint do not both tell it." in sentences_of(found, 0.3)
+
+
+def test_what_was_read_too_late_or_once_is_refused_with_what_to_do():
+    panels = [
+        subject(read(zones={"list": -0.003} if i else {}, seed=i), f"c{i}", 900.0 * i, QUIET, date=DATES[i])
+        for i in range(4)
+    ]
+    late = asked(comparison_of(panels, facts=FACTS), "list visible").answers[0].sentence
+    assert "list was not read at the baseline in a way that compares, and a contrast is drawn on from there" in late
+    once = comparison_of(panels[:1], facts=FACTS)
+    for said, reads in (("peak 90 %", "checkpoint"), ("white shift 0.004", "checkpoint"), ("list visible", "zones")):
+        sentence = asked(once, said).answers[0].sentence
+        assert "there is one checkpoint" in sentence and f"--sequence {reads}'" in sentence
 
 
 BOUND = Answer(target_of("peak 80 %", ()), "bound", 3600.0, math.inf, math.nan, "peak 80 %: not before 3600 h of use.")
@@ -86,12 +132,69 @@ def test_rows_are_hours_days_and_months_for_each_use():
     assert rows["half my brightness"].high_h == pytest.approx(7200 * 4)
 
 
+def test_a_range_of_the_newest_hours_stays_one_and_its_unlucky_end_is_said():
+    found = Foretold(
+        "demo", 0.0, 3000.0, 10.0, (BOTH,), (use_of("6h/day"),),
+        now_ends_h=(2700.0, 3300.0), own_ends_h_a_day=(9.0, 11.0),
+    )  # fmt: skip
+    own, six = found.rows
+    assert (own.low_days, own.high_days) == pytest.approx((3600 / 11, 7200 / 9))
+    assert (own.low_left_days, own.high_left_days) == pytest.approx((300 / 11, 4500 / 9))
+    assert (six.low_days, six.low_left_days, six.high_left_days) == pytest.approx((600, 50, 750))
+    assert "this panel's pace (9 to 11 h a day)" in " ".join(text_of(parts_of(found), 100).split())
+    late = replace(found, begun_h=1500.0, begun_ends_h=(1400.0, 1600.0))
+    assert "baseline at 1400 to 1600 h, not from new" in " ".join(text_of(parts_of(late), 100).split())
+
+
+def test_whoever_divides_the_hours_printed_comes_to_the_days_and_months_printed():
+    odd = replace(BOTH, low_h=4163.0, high_h=9871.0)
+    found = Foretold("demo", 0.0, 3100.0, 11.989, (odd,), (use_of("half my hours"), use_of("half my brightness")))
+    for row in text_of(parts_of(found), 200).splitlines()[3:6]:
+        use, hours, days, months, left = re.split(" {2,}", row.strip())[1:]
+        a_day = 11.99 / 2 if use == "half my hours" else 11.99
+        slower = 4.0, 2.639  # half the brightness: 2^2 and 2^1.4
+        for i in (0, 1):
+            printed = float(re.findall(r"[\d.]+", hours)[i])
+            assert float(re.findall(r"[\d.]+", days)[i]) == pytest.approx(printed / a_day, rel=5e-4, abs=0.5)
+            assert float(re.findall(r"[\d.]+", months)[i]) == pytest.approx(printed / a_day / 30.436875, abs=0.06)
+            own = (4100, 9900)[i] if use == "half my brightness" else printed
+            ahead = (own - 3100) * (slower[1 - i] if use == "half my brightness" else 1)
+            assert float(re.findall(r"[\d.]+", left)[i]) == pytest.approx(ahead / a_day / 30.436875, abs=0.06)
+    assert "4100 to 9900 h" in text_of(parts_of(found), 200)
+
+
+def test_a_limit_that_may_be_now_and_hours_of_anothers_use_before_now_are_explained():
+    near = replace(BOTH, low_h=3000.0)
+    said = " ".join(text_of(parts_of(Foretold("demo", 0.0, 3000.0, 8.0, (near,), ())), 100).split())
+    assert "0.0 months from now: it may come at any time from the newest checkpoint on." in said
+    assert "used so from new on" not in said
+    brighter = Foretold("demo", 0.0, 3000.0, 8.0, (BOTH,), (use_of("twice my brightness"),))
+    said = " ".join(text_of(parts_of(brighter), 100).split())
+    assert "Hours of 'twice my brightness' are those of a panel that was used so from new on" in said
+    assert "fewer than the 3000 h that this one has now" in said
+    assert "0.0 months from now" not in said
+
+
+@pytest.mark.parametrize(
+    "said", ["2000 % of my brightness, 2000 % of my hours", "1 % of my brightness, 0.1h x 0.1d/week"]
+)
+def test_the_most_and_the_least_that_may_be_asked_for_are_answered_in_plain_numbers(said):
+    found = Foretold("demo", 0.0, 3000.0, 1.0, (BOTH,), (use_of(f"{said}, 1 % of the bright content"),))
+    assert all(math.isfinite(one.high_left_days) and one.low_days > 0 for one in found.rows)
+    assert "e+" not in text_of(parts_of(found), 200) and "e-" not in text_of(parts_of(found), 200).split()
+
+
+def test_more_of_ones_own_hours_than_a_day_has_are_refused(worn):
+    with pytest.raises(UsageError, match=r"'twice my hours': that makes 26\.28 h a day, and a day has 24"):
+        asked(worn, "list contrast 4 %", uses=("twice my hours",))
+
+
 def test_the_question_asked_most_is_answered_in_words():
     found = Foretold("demo", 0.0, 3000.0, 8.0, (BOUND,), ())
     said = " ".join(text_of(parts_of(found), 100).split())
     assert "half as many hours a day" in said
-    assert "twice the time: 29.5 months or more from new" in said
-    assert "where this panel's pace (8.0 h a day) makes it 14.7 months or more." in said
+    assert "twice the time: 29.6 months or more from new" in said
+    assert "where this panel's pace (8 h a day) makes it 14.8 months or more." in said
     assert "no promise" in said
     assert "count from" not in said
     late = " ".join(text_of(parts_of(replace(found, begun_h=1460.0)), 100).split())

@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -69,18 +70,104 @@ def test_the_table_goes_to_a_file_with_what_its_columns_mean_beside_it(folder, t
     [
         (["--until", "vessel-lst visible"], "did you mean 'vessel-list'?"),
         (["--use", "now and then"], "is no way of using a panel"),
+        (["--use", "-3h/day"], "--use needs a value; one that begins with '-' is joined to it by '=', as in --use=-3"),
+        (["--use=-3h/day"], "a day of use has 0.1 to 24 h"),
         (["--probe-drift", "40"], "between 0 and 20 %"),
         (["--out", "when.csv"], "add --csv"),
     ],
 )
 def test_a_wish_that_makes_no_sense_is_one_sentence_and_code_2(folder, capsys, words, said):
-    assert main(["forecast", str(folder), *words]) == 2
+    try:
+        code = main(["forecast", str(folder), *words])
+    except SystemExit as ended:
+        code = ended.code
+    assert code == 2
     error = capsys.readouterr().err
     assert said in error
     assert error.count("\n") == 1
+
+
+def test_a_folder_that_is_not_there_ends_every_command_with_the_same_code(tmp_path, capsys):
+    for folder in (tmp_path / "nowhere", tmp_path):
+        for command in ("forecast", "compare", "report", "status", "usage", "close", "resume", "check", "export"):
+            assert main([command, str(folder)]) == 5, command
+            assert capsys.readouterr().err.count("\n") <= 1
 
 
 def test_a_folder_without_readings_says_what_to_do(tmp_path, capsys):
     panel = make_panel_folder(tmp_path / "empty")
     assert main(["forecast", str(panel)]) == 2
     assert "'panelwear inspect' makes the first one" in capsys.readouterr().err
+
+
+def test_a_range_of_the_newest_hours_is_told_everywhere_and_one_too_wide_refuses(folder, tmp_path, capsys):
+    copy = tmp_path / "harbour-desk"
+    shutil.copytree(folder, copy)
+    asked = ["forecast", str(copy), "--until", "vessel-list contrast 9 %"]
+    assert main([*asked, "--json"]) == 0
+    known = json.loads(capsys.readouterr().out)
+    amend = ["amend", str(copy), "2027-01-07-h4400", "--why", "from memory", "--by", "somebody"]
+    assert main([*amend, "--set", "hours=4200-4600"]) == 0
+    capsys.readouterr()
+    assert main([*asked, "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert (data["now_low_h"], data["now_h"], data["now_high_h"]) == (4200, 4400, 4600)
+    paces = [data[name] for name in ("own_low_h_a_day", "own_h_a_day", "own_high_h_a_day")]
+    assert paces == pytest.approx([4200 / 367, 4400 / 367, 4600 / 367])
+    (row,), (before,) = data["tables"][0]["rows"], known["tables"][0]["rows"]
+    assert row["low_h"] < before["low_h"]
+    assert row["low_days"] == pytest.approx(row["low_h"] / paces[2], rel=0.01)
+    assert row["low_left_days"] == pytest.approx((row["low_h"] - 4600) / paces[2], rel=0.02)
+    assert main(asked) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "this panel's pace (11.44 to 12.53 h a day)" in said
+    assert main([*amend, "--set", "hours=2000-6800"]) == 0
+    capsys.readouterr()
+    assert main(asked) == 0
+    said = " ".join(capsys.readouterr().out.split())
+    assert "the hours are known within ranges only, and 2000 to 6800 h lie between the checkpoints" in said
+
+
+ALIKE = """
+[[stretches]]
+since = "always"
+hours_a_day = 8
+white_cd_m2 = 120
+content = [{zone = "vessel-list", share = 1, shows = "white"}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("told", "fault"),
+    [
+        (ALIKE.replace("vessel-list", "vessel-lst"), "'vessel-lst' is no zone of panel.toml; did you mean"),
+        (
+            ALIKE.replace("always", "2026-01-05-h"),
+            "'2026-01-05-h' is neither a day such as 2026-02-03 nor a checkpoint",
+        ),
+        (f'{ALIKE}map = "screens-1.npz"\n', "usage/screens-1.npz: cannot be read"),
+        (ALIKE.replace("white_cd_m2", "whit_cd_m2"), "whit_cd_m2"),
+        (f"{ALIKE}[", "usage.toml"),
+    ],
+)
+def test_usage_that_names_nothing_or_cannot_be_read_is_said_with_every_forecast(folder, tmp_path, capsys, told, fault):
+    copy = tmp_path / "harbour-desk"
+    shutil.copytree(folder, copy)
+    (copy / "usage.toml").write_text(told, encoding="utf-8")
+    for words in (["forecast"], ["compare", "--forecast", "20"]):
+        command = [words[0], str(copy), *words[1:]]
+        assert main(command) == 2
+        said = " ".join(capsys.readouterr().out.split())
+        assert fault in said and "until that is put right, forecasts" in said and "clock-badge is visible" in said
+    for command in (["forecast", str(copy), "--json"], ["compare", str(copy), "--json"]):
+        assert main(command) == 2
+        data = json.loads(capsys.readouterr().out)
+        assert any(fault in one for one in data["faults"])
+        assert fault in " ".join(text_of(parts_from(data["said"]), 300).split())
+    for command in (["forecast", str(copy), "--csv"], ["compare", str(copy), "--csv", "zone-forecasts"]):
+        assert main(command) == 2
+        told_apart = capsys.readouterr()
+        assert fault in " ".join(told_apart.err.split()) and fault not in told_apart.out
+    assert main(["compare", str(copy)]) == 0  # nothing there rests on it
+    (copy / "usage.toml").write_text(ALIKE, encoding="utf-8")
+    assert main(["forecast", str(copy)]) == 0

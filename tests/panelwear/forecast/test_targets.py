@@ -53,6 +53,29 @@ def test_what_is_no_target_is_said_in_one_sentence_with_what_there_is(said, word
     assert str(error.value).startswith(f"--until '{said}': ")
 
 
+@pytest.mark.parametrize("said", ["peak 99.999999 %", "white shift 0.0000001", "chart contrast 99.99999 %"])
+def test_a_number_is_said_back_as_it_was_typed(said):
+    assert target_of(said, ZONES).text == said
+
+
+TWINS = ("Badge", "badge", "BELL", "Door 5%")
+
+
+@pytest.mark.parametrize(
+    ("said", "zone"),
+    [("Badge visible", "Badge"), ("badge visible", "badge"), ("badge contrast 3 %", "badge"), ("bell visible", "BELL"),
+     ("Badge Contrast 3%", "Badge"), ("door 5 % contrast 3 %", "Door 5%"), ("Door 5% visible", "Door 5%")],
+)  # fmt: skip
+def test_of_zones_whose_names_differ_in_case_the_one_that_was_written_answers(said, zone):
+    assert target_of(said, TWINS).of == zone
+
+
+@pytest.mark.parametrize("said", ["BADGE visible", "bADGE contrast 3 %"])
+def test_where_two_zones_may_be_meant_both_are_named(said):
+    with pytest.raises(UsageError, match="'Badge' or 'badge'\\? Write it as one of them"):
+        target_of(said, TWINS)
+
+
 def test_a_panel_without_zones_is_told_so():
     with pytest.raises(UsageError, match="this panel has no zones; 'panelwear zones' draws them"):
         target_of("list visible", ())

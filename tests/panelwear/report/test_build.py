@@ -201,6 +201,15 @@ def test_a_panel_without_zones_gets_a_report() -> None:
     assert Page(html_of(found)).faults == []
 
 
+def test_where_no_zone_is_forecast_one_sentence_says_why() -> None:
+    (zones,) = [one for one in desk.report(0.0, 2000.0, 4400.0).sections if one.key == "zones"]
+    (why,) = [one for one in zones.points if one.startswith("No forecast of becoming visible: ")]
+    assert "vessel-list" in why and "clock-badge" in why and "(visible already; 'panelwear forecast' says when" in why
+    (early,) = [one for one in desk.report(0.0, 100.0).sections if one.key == "zones"]
+    (why,) = [one for one in early.points if one.startswith("No forecast of becoming visible: ")]
+    assert "4 checkpoints are needed, the baseline among them; there are 2" in why
+
+
 def test_a_zone_without_a_baseline_is_no_change_on_the_outline() -> None:
     first = desk.readings(0.0)
     without = first.where(~np.char.startswith(first.pair, "clock-badge"))
