@@ -88,12 +88,14 @@ def _doses(found: UsageTold) -> CsvTable:
         ("channel", "", "red, green or blue"),
         ("checkpoint", "", "name"),
         ("hours", "h", "hours of use; of a range its middle"),
+        ("hours_low_h", "h", "least they can be; the hours themselves unless they are a range"),
+        ("hours_high_h", "h", "most they can be"),
         ("dose_h", "h", "effective hours of a white of 120 cd/m² since the panel was new, exponent 1.7", 4),
         ("dose_low_h", "h", "the least they can be: exponents 1.4 to 2.0, ranges told", 4),
         ("dose_high_h", "h", "the most they can be", 4),
     )
     rows = [
-        (one.zone, one.channel, c.name, c.use.value, one.hours[i], one.low[i], one.high[i])
+        (one.zone, one.channel, c.name, c.use.value, c.use.low, c.use.high, one.hours[i], one.low[i], one.high[i])
         for one in found.doses
         for i, c in enumerate(found.checkpoints)
     ]

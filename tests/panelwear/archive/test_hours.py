@@ -114,6 +114,21 @@ def test_tables_of_compare_bear_both_ends(root: Path, tmp_path: Path) -> None:
     }
 
 
+def test_doses_bear_both_ends(root: Path, tmp_path: Path) -> None:
+    out = tmp_path / "doses.csv"
+    panel = shutil.copytree(root / "panel-0001", tmp_path / "panel")
+    assert (
+        main(["usage", str(panel), "--since", "always", "--hours-a-day", "8", "--white", "120", "--shows", "white"])
+        == 0
+    )
+    assert main(["usage", str(panel), "--csv", "doses", "--out", str(out), "-q"]) == 0
+    with out.open(encoding="utf-8", newline="") as file:
+        rows = [*csv.DictReader(file)]
+    assert {(r["checkpoint"], *(float(r[n]) for n in ("hours", "hours_low_h", "hours_high_h"))) for r in rows} == {
+        (name, *known[:3]) for name, known in KNOWN.items()
+    }
+
+
 def test_an_archive_of_an_older_version_gets_the_columns(root: Path, tmp_path: Path, capsys) -> None:
     """What can be read is read again; what is not below the root any more stays, with nothing in the new columns."""
     copy = shutil.copytree(root, tmp_path / "root")
