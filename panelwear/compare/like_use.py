@@ -1,25 +1,20 @@
-"""Hours put on one scale: by what was told of usage, an hour of hard use counts for more than one of light use.
+"""Forecasts by hours of like use: a checkpoint stands where its dose does (``ageing.like_hours``).
 
-Baseline and newest checkpoint keep their hours h0 and H; a checkpoint between them stands where its dose d does,
-
-    h' = h0 + (H - h0) (d - d0) / (D - d0),
-
-so that hours forecast are hours of use as hard as on average since the baseline. The dose is the mean over the channels
-(their own for red, green, blue): of what lies in the middle of the panel for white and channels, and for a zone its own
-or its reference's, whichever is larger, since a contrast goes with what ages more. How far h' moves between the least
-and the most the doses can be is part of the hours' uncertainty, as if anywhere between were as likely (JCGM 100:2008,
-4.3.7).
+The dose is the mean over the channels (their own for red, green, blue): of what lies in the middle of the panel for
+white and channels, and for a zone its own or its reference's, whichever is larger, since a contrast goes with what ages
+more.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from panelwear.ageing.like_hours import LikeHours, like_hours
 from panelwear.compare.comparison import Comparison, HoursMoved
 from panelwear.compare.trend import FigureHistory
 from panelwear.usage.doses import Dose
@@ -32,16 +27,6 @@ SHIFT = ("white.u_prime", "white.v_prime")
 """Series that are one figure to whoever asks: the shift of white."""
 LEAST = 0.02
 """Share of the hours since the baseline by which a checkpoint has to move: what is less is no other use."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Hours:
-    """Hours of like use at each checkpoint, with their standard uncertainty."""
-
-    at: Real
-    u: Real
-    moved: float
-    """The largest move, as a share of the hours since the baseline."""
 
 
 def with_usage(found: Comparison, told: UsageTold | None, facts: PanelFacts) -> Comparison:
@@ -77,7 +62,7 @@ def _over(series: FigureHistory, hours: Mapping[str, tuple[float, float]]) -> Fi
     return replace(series, points=tuple(points))
 
 
-def _said(found: Comparison, series: FigureHistory, like: _Hours) -> str:
+def _said(found: Comparison, series: FigureHistory, like: LikeHours) -> str:
     moves = like.at - np.array([one.hours for one in found.checkpoints])
     at = int(np.argmax(np.abs(moves)))
     one = found.checkpoints[at]
@@ -99,7 +84,7 @@ def _by_place(doses: Sequence[Dose], told: Sequence[str], wanted: Sequence[str])
 
 def _like(
     series: FigureHistory, doses: Mapping[tuple[str, str], Real], facts: PanelFacts, hours: Real
-) -> _Hours | None:  # fmt: skip
+) -> LikeHours | None:  # fmt: skip
     """Put the hours of one figure on one scale; ``None`` where no dose tells of it."""
     kind, _, rest = series.name.partition("/")
     channels = [c for c in ("red", "green", "blue") if series.name.startswith(f"{c}.")] or ["red", "green", "blue"]
@@ -108,14 +93,7 @@ def _like(
     if not means:
         return None
     dose = max(means, key=lambda one: one[0, -1] - one[0, 0]) if kind == "zone" else means[0]
-    since = dose - dose[:, :1]
-    if not (since[:, -1] > 0).all():
-        return None
-    shares = since / since[:, -1:]
-    span = hours[-1] - hours[0]
-    u = span * np.ptp(shares, axis=0) / (2 * math.sqrt(3))
-    like = hours[0] + span * shares[0]
-    return _Hours(like, u, float(np.abs(like - hours).max() / span) if span > 0 else 0.0)
+    return like_hours(dose, hours)
 
 
 def _of_zone(name: str, zones: Sequence[Zone]) -> Iterator[str]:

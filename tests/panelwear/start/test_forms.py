@@ -276,7 +276,7 @@ def test_a_forecast_is_asked_for_as_its_command_takes_it() -> None:
     ("row", "text", "why"),
     [
         ("until", "bagde visible", "there is no zone 'bagde'; did you mean"),
-        ("use", "30h/day", "a day of use has up to 24 h"),
+        ("use", "30h/day", "a day of use has 0.1 to 24 h"),
     ],
 )
 def test_a_forecast_says_in_its_form_what_it_cannot_answer(row: str, text: str, why: str) -> None:
