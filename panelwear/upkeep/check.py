@@ -78,7 +78,12 @@ def check_panel(data: dict[str, Any], folder: Path) -> None:
     from panelwear.panel.assumed import assumed_response
 
     found = panel.parse_panel(data, folder)
-    assumed_response(found.assumed_response)
+    faults = (
+        *_faults_of(lambda: panel.refuse_unaskable(found)),
+        *_faults_of(lambda: assumed_response(found.assumed_response)),
+    )
+    if faults:
+        raise FileFault(faults)
 
 
 def check_usage(data: dict[str, Any], folder: Path) -> None:
