@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from groundwork.tables import limits
 from panelwear.errors import UsageError
 from panelwear.readings.records import text_of
 
@@ -19,6 +20,9 @@ KINDS: dict[str, str] = {
 }
 """How hours are known, with the words for it."""
 MOST_H = 1e6
+"""Over a century; every record and every answer lies within."""
+WITHIN = limits(low=0, high=MOST_H)
+"""Metadata of a key of a record that holds hours of use."""
 HOURS_KEYS = ("hours_kind", "hours_low", "hours_high")
 """Keys of a record beside ``hours``; without them hours were read."""
 WANTED = "write hours such as 3600, '3600 counted' or a range such as 2100-2500"

@@ -119,6 +119,8 @@ def test_an_older_record_was_read_from_the_menu() -> None:
         ({"hours_kind": "estimated"}, "hours_low and hours_high must say between what"),
         ({"hours_kind": "estimated", "hours_low": 10, "hours_high": 20}, "hours: 100 h is outside 10 to 20 h"),
         ({"hours_kind": "estimated", "hours_low": -1, "hours_high": 200}, "hours_low: -1 is out of range"),
+        ({"hours_kind": "estimated", "hours_low": 10, "hours_high": 1e308}, "hours_high: 1e+308 is out of range"),
+        ({"hours_low": 1e300}, "hours_low: 1e+300 is out of range; allowed: 0 to 1000000 h"),
     ],
 )
 def test_a_record_whose_hours_do_not_go_together_is_refused(keys: dict[str, object], said: str) -> None:
