@@ -49,6 +49,8 @@ def parts_of(found: PanelStatus) -> list[Part]:
         said += aside(Prose("no checkpoint yet"))
     if found.set_aside:
         said += aside(Prose(f"set aside: {', '.join(found.set_aside)}"))
+    if found.remarks:
+        said += [*aside(EMPTY), *paragraphs(*found.remarks)]
     if found.problems:
         more = len(found.problems) - _MOST_PROBLEMS
         said += [

@@ -24,7 +24,8 @@ from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
-from panelwear.folder.falling_hours import falling_hours
+from panelwear.folder.falling_hours import Fall, falling_hours
+from panelwear.folder.overlapping_hours import overlapping_hours
 from panelwear.readings.matches import MatchResult
 from panelwear.telling.words import with_capital
 from panelwear.uncertainty.formatting import stated_at, with_uncertainty
@@ -92,7 +93,7 @@ def comparison_of(
             for name, first in _wanted(read, since, last, bool(without_baseline))
         )
         said = (without_baseline,) if without_baseline else ()
-        fallen = tuple(f"{fall.sentence}." for fall in falls)
+        fallen = _order_of_hours(falls, ends, pairs)
         if not pairs:
             alone = zones_alone(read[last], facts)
             lost = (*lost_placements(read[last]).values(), *notes.get(read[last].name, ()))
@@ -145,6 +146,13 @@ def _first(read: Sequence[Evidence]) -> tuple[str, ...]:
     if len(read) == 1:
         return (f"There is one checkpoint, the baseline {baseline}: nothing can have changed yet.",)
     return (f"{baseline} is the baseline, the first of {len(read)} checkpoints: there is no earlier one to compare.",)
+
+
+def _order_of_hours(falls: Sequence[Fall], ends: Sequence[End], pairs: Sequence[Pair]) -> tuple[str, ...]:
+    """Say which checkpoints' hours fall, and which overlap; pairs tell the latter as what differed."""
+    told = {(pair.before.name, pair.after.name) for pair in pairs}
+    overlaps = [one.sentence for one in overlapping_hours(ends) if (one.earlier, one.later) not in told]
+    return tuple(f"{said}." for said in (*(fall.sentence for fall in falls), *overlaps))
 
 
 def _each(alone: Sequence[ZoneFinding], level: float) -> tuple[str, ...]:

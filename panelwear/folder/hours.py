@@ -186,20 +186,22 @@ def check_hours(text: str) -> str:
     return parse_hours(text).text if text.strip() else ""
 
 
-def overlap_told(before: HoursOfUse, after: HoursOfUse, name: str) -> str:
+def overlap_told(before: HoursOfUse, after: HoursOfUse, name: str, of: str = "") -> str:
     """Say that two ranges overlap, so that hardly more than the order is known; empty where they do not.
 
     Args:
         before: hours of the earlier checkpoint.
         after: of the later one, whose middle is not below.
         name: of the earlier one.
+        of: name of the later one, where it is not the one that is just spoken of.
     """
     if after.low >= before.high or not (before.is_range or after.is_range):
         return ""
     most = after.high - before.low
+    whose = f"{of} at {after.words}" if of else after.words
     return (
-        f"{after.words} overlaps {name} at {before.words}: anything from none to {most:g} h of use may lie between "
-        "the two"
+        f"{whose} overlaps {name} at {before.words}: anything from none to {most:g} h of use may lie between "
+        "the two, and which was first cannot be told from hours; their dates order them"
     )
 
 

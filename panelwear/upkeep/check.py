@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,6 +14,7 @@ from panelwear.folder.falling_hours import falling_hours
 from panelwear.folder.files import load_toml
 from panelwear.folder.integrity import copy_faults, fingerprint_of, readings_faults
 from panelwear.folder.map_faults import map_faults
+from panelwear.folder.overlapping_hours import overlapping_hours
 from panelwear.folder.shoots import shoot_faults
 from panelwear.readings import store
 from panelwear.readings.by_column import read_columns
@@ -225,8 +226,13 @@ def _together(folder: Path) -> Checked:
     """Hold the checkpoints of a panel against each other; what cannot be read is said of each by itself."""
     there, _ = checkpoint.survey(folder)
     read = [found for one in there if (found := _fingerprint(one)) is not None]
-    fallen = falling_hours(circumstances_of(one.corrected, one.name) for one in there)
-    return Checked("checkpoints", tuple(copy_faults(read).values()), tuple(f"{fall.sentence}." for fall in fallen))
+    return Checked("checkpoints", tuple(copy_faults(read).values()), odd_order(there))
+
+
+def odd_order(there: Sequence[checkpoint.Checkpoint]) -> tuple[str, ...]:
+    """Say where hours fall while dates rise, and where they overlap; a sentence each."""
+    fallen = [one.sentence for one in falling_hours(circumstances_of(one.corrected, one.name) for one in there)]
+    return tuple(f"{said}." for said in (*fallen, *(one.sentence for one in overlapping_hours(there))))
 
 
 def _check_json(path: Path) -> Checked:

@@ -19,7 +19,7 @@ from panelwear.folder.set_aside import lying_there
 from panelwear.folder.shoots import ShootRecord, shoots_of
 from panelwear.readings.store import written_at
 from panelwear.telling.words import counted
-from panelwear.upkeep.check import check
+from panelwear.upkeep.check import check, odd_order
 
 Doing = Literal["inspect", "resume", "shoot", "close", "mend", "wait"]
 
@@ -76,6 +76,8 @@ class PanelStatus:
     next_in_words: str
     """The same in words, without the command."""
     problems: tuple[str, ...]
+    remarks: tuple[str, ...] = ()
+    """What is no fault but has to be known of the checkpoints' hours, a sentence each."""
 
     def as_json(self) -> dict[str, Any]:
         """Return it as plain values."""
@@ -143,6 +145,7 @@ def status_of(panel: Panel, today: date) -> PanelStatus:
         next_step=what + how,
         next_in_words=what,
         problems=tuple(problems),
+        remarks=odd_order(found),
     )
 
 

@@ -201,6 +201,22 @@ def test_a_compensation_cycle_cuts_the_trend(worn):
     assert [p.segment for p in series["white.retention"].points] == [0, 0, 1]
 
 
+def test_hours_that_overlap_are_told_wherever_they_do_and_once():
+    about = {"hours_kind": "estimated", "hours_low": 1600.0, "hours_high": 2400.0}
+    there = [
+        checkpoint("a", 0.0, 1),
+        checkpoint("b", 2000.0, 2, **about),
+        checkpoint("c", 2300.0, 3),
+        checkpoint("d", 5000.0, 4),
+    ]
+    said = "c at 2300 h overlaps b at 1600 to 2400 h"
+    assert sum(said in one for one in comparison_of(there, facts=FACTS).sentences) == 1
+    # Of a pair it is said as what differed.
+    pair = comparison_of(there[:3], facts=FACTS)
+    assert not any("overlaps" in one for one in pair.sentences)
+    assert " ".join(lines(pair)).count("overlaps b at 1600 to 2400 h") == 1
+
+
 def test_the_trend_begins_at_the_baseline_and_holds_the_truth(found):
     series = {s.name: s for s in found.trend}
     blue = series["blue.retention"]
