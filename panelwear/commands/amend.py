@@ -137,14 +137,16 @@ def _within(value: Any, high: float) -> Any:
 def _refuse_disorder(there: Sequence[Checkpoint], found: Checkpoint, use: HoursOfUse | None) -> None:
     """Refuse hours that would put checkpoints in another order than the days they were begun."""
     from panelwear.errors import UsageError
+    from panelwear.folder.odd_start import begun_at
 
     if use is None:
         return
-    begun = found.record["started_utc"]
+    begun = begun_at(found.record)
     for other in there:
-        if other.name == found.name:
+        at = begun_at(other.record)
+        if other.name == found.name or at is None or begun is None:
             continue
-        earlier = other.record["started_utc"] < begun
+        earlier = at < begun
         if (earlier and other.hours > use.value) or (not earlier and other.hours < use.value):
             when = "before" if earlier else "after"
             raise UsageError(

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from groundwork.clock import RealClock
 from panelwear.errors import FileFault, PanelwearError
 from panelwear.figures.circumstances import circumstances_of
 from panelwear.folder import checkpoint, panel, set_aside
@@ -14,6 +16,7 @@ from panelwear.folder.falling_hours import falling_hours
 from panelwear.folder.files import load_toml
 from panelwear.folder.integrity import copy_faults, fingerprint_of, readings_faults
 from panelwear.folder.map_faults import map_faults
+from panelwear.folder.odd_start import start_fault, start_remark
 from panelwear.folder.overlapping_hours import overlapping_hours
 from panelwear.folder.shoots import shoot_faults
 from panelwear.readings import store
@@ -155,19 +158,22 @@ def check_csv(path: Path) -> Checked:
     return Checked("what the eye found", eye_files.faults_of(path))
 
 
-def check_checkpoint(folder: Path) -> Checked:
-    """Check a checkpoint's folder: record, readings, digests at closing, amendments."""
+def check_checkpoint(folder: Path, now: datetime | None = None) -> Checked:
+    """Check a checkpoint's folder: record, readings, digests at closing, amendments; ``now``: by the clock."""
     try:
         found = checkpoint.load(folder)
     except PanelwearError as error:
         return Checked("checkpoint", tuple(_placed(folder, p) for p in _told(error)))
     faults: list[str] = [*found.changed_since_close()]
     inside = [*_faults_of(found.amendments), *readings_faults(found)]
-    remarks: tuple[str, ...] = ()
+    if begun := start_fault(found.record):
+        inside.append(f"{checkpoint.RECORD}: {begun}")
+    odd = start_remark(found.record, now or RealClock().utc())
+    remarks = tuple(_placed(folder, f"{checkpoint.RECORD}: {said}.") for said in (odd,) if said)
     if found.readings_path.exists():
         readings = check(found.readings_path)
         inside += readings.problems
-        remarks = tuple(_placed(folder, said) for said in readings.remarks)
+        remarks += tuple(_placed(folder, said) for said in readings.remarks)
     for name in (MARKS, MATCHES, FORMER_MATCHES):
         if (folder / name).exists():
             inside += _eye_faults(folder / name)

@@ -56,6 +56,8 @@ def section(inputs: Inputs) -> Section | None:
     if ahead and inputs.comparison is not None and inputs.comparison.hours_said:
         ahead += (inputs.comparison.hours_said,)
     points += ahead
+    if inputs.comparison is not None and inputs.comparison.unread_zones:
+        points += (inputs.comparison.unread_zones,)
     return Section("zones", "Zones", lead, pictures=tuple(pictures), folded=tuple(_by_colour(inputs)), points=points)
 
 
