@@ -78,7 +78,8 @@ def load_panel_evidence(
 
     Raises:
         FileFault: ``panel.toml``, ``probe.toml`` or the correction file has faults.
-        StorageFault: the folder is no panel folder, or its checkpoints cannot be listed.
+        UsageError: the folder is no panel folder.
+        StorageFault: its checkpoints cannot be listed.
     """
     settings = load_probe_settings(panel_dir)
     panel = load_panel(panel_dir)

@@ -9,7 +9,7 @@ from typing import Any
 
 from groundwork.tables import LOOSE, limits, nearest, read
 from panelwear.errors import FileFault
-from panelwear.folder.files import load_toml
+from panelwear.folder.files import expect_panel_folder, load_toml
 from panelwear.folder.stability import StabilityBlock, measured_terms
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 from patterns.frame import Rect
@@ -189,7 +189,8 @@ def parse_panel(data: dict[str, Any], directory: Path) -> Panel:
 
 
 def load_panel(directory: Path) -> Panel:
-    """Read ``panel.toml`` of a panel folder."""
+    """Read ``panel.toml`` of a panel folder; ``UsageError`` where the folder is none."""
+    expect_panel_folder(directory)
     return parse_panel(load_toml(directory / "panel.toml"), directory)
 
 

@@ -386,7 +386,7 @@ def test_broken_amendments_are_sentences_and_are_not_written_over(tmp_path: Path
 
 
 def test_a_folder_that_is_no_panel_folder_is_not_held(tmp_path: Path) -> None:
-    with pytest.raises(StorageFault, match=r"no panel\.toml"), hold(tmp_path / "nowhere"):
+    with pytest.raises(UsageError, match="there is no such folder"), hold(tmp_path / "nowhere"):
         pass
 
     assert [*tmp_path.iterdir()] == []

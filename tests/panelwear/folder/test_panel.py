@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelwear.errors import FileFault, PanelwearError, StorageFault
+from panelwear.errors import FileFault, PanelwearError, StorageFault, UsageError
 from panelwear.folder.panel import load_panel, load_probe_settings, parse_panel, zone_name_faults
 from panelwear.simulation.usage import harbour_desk_zones
 from panelwear.upkeep.check import check
@@ -110,8 +110,10 @@ def test_a_syntax_error_names_line_and_column(tmp_path: Path) -> None:
 
 
 def test_a_missing_file_says_what_makes_one(tmp_path: Path) -> None:
-    with pytest.raises(StorageFault, match="panelwear new"):
+    with pytest.raises(UsageError, match=r"holds no panel\.toml; 'panelwear new"):
         load_panel(tmp_path)
+    with pytest.raises(UsageError, match="there is no such folder; 'panelwear new"):
+        load_panel(tmp_path / "nowhere")
 
 
 @given(st.text(max_size=200))
