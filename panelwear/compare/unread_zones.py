@@ -1,4 +1,4 @@
-"""Zones of ``panel.toml`` that no checkpoint has read: nothing is known of them, and that is said."""
+"""Zones of ``panel.toml`` that no checkpoint has read: readings tell nothing of them, and that is said."""
 
 from __future__ import annotations
 
@@ -25,6 +25,6 @@ def unread_zones(checkpoints: Sequence[Evidence], facts: PanelFacts | None) -> s
         return ""
     is_drawn, it, its = ("is drawn", "it", "its") if len(never) == 1 else ("are drawn", "them", "their")
     return (
-        f"{enumerated(never)} {is_drawn} in panel.toml and no checkpoint has read {it}, so nothing is known of {it}: "
-        f"'panelwear inspect' with --sequence zones, which reads narrow zones too, begins {its} history."
+        f"{enumerated(never)} {is_drawn} in panel.toml and no checkpoint has read {it}, so readings tell nothing of"
+        f" {it}: 'panelwear inspect' with --sequence zones, which reads narrow zones too, begins {its} history."
     )
