@@ -31,7 +31,8 @@ NOT_A_KEY: dict[str, Any] = {"own": True}
 KINDS: dict[Any, tuple[type, ...]] = {float: (int, float), int: (int,), str: (str,), bool: (bool,)}
 """Which types of values a plain field takes: a whole number may stand for a number, true and false may not."""
 
-UNITS = {"cd_m2": "cd/m²", "mm": "mm", "px": "px", "hz": "Hz", "s": "s", "percent": "%"}
+UNITS = {"cd_m2": "cd/m²", "mm": "mm", "px": "px", "hz": "Hz", "s": "s", "percent": "%", "hours": "h",
+         "hours_low": "h", "hours_high": "h"}  # fmt: skip
 """Unit → how the last part of a key's name tells it."""
 
 

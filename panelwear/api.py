@@ -153,7 +153,8 @@ def open_folder(directory: str | Path, *, as_it_is: bool = False) -> PanelFolder
 
     Raises:
         FileFault: a file of the panel has faults.
-        StorageFault: the folder is no panel folder, or cannot be read.
+        UsageError: the folder is no panel folder.
+        StorageFault: it cannot be read.
     """
     panel = load_panel(Path(directory))
     loaded = load_panel_evidence(Path(directory), as_it_is=as_it_is)

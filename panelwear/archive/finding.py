@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from panelwear.atomic import PANEL, sha256_of
-from panelwear.errors import StorageFault
+from panelwear.errors import StorageFault, UsageError
 from panelwear.folder.checkpoint import PHOTOS, folders_of
 from panelwear.folder.evidence_files import evidence_files
 
@@ -35,10 +35,11 @@ def panel_folders(root: Path, made_here: tuple[str, ...] = ()) -> Iterator[Found
         made_here: names of the marks of folders that this program made of panels; they are passed by too.
 
     Raises:
-        StorageFault: the root is no folder, or a folder below it cannot be listed.
+        UsageError: the root is no folder.
+        StorageFault: a folder below it cannot be listed.
     """
     if not root.is_dir():
-        raise StorageFault(f"{root}: is no folder")
+        raise UsageError(f"{root}: there is no such folder; name one above panel folders")
 
     def unreadable(error: OSError) -> None:
         raise StorageFault(f"{error.filename}: cannot be read ({error.strerror})")

@@ -79,8 +79,10 @@ def compared(job: Job, *, ends_only: bool = False) -> Compared:
         FileFault: a file of the panel has faults.
         StorageFault: one cannot be read.
         UsageError: nothing was read yet.
+        NotAsWritten: what was read is damaged.
     """
     panel, loaded = load_panel(job.found.folder), load_panel_evidence(job.found.folder, ends_only=ends_only)
+    loaded.refuse_all_lost()
     comparison = comparison_of(
         loaded.checkpoints,
         panel=panel.name,

@@ -58,6 +58,7 @@ class ShootPlan:
             refresh_hz=self.panel.refresh_hz,
             screen=screen,
             software=f"panelwear {__version__}",
+            panel=self.panel.directory.resolve().name,
         )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from dataclasses import asdict, dataclass, field, replace
 from datetime import datetime
 
-from panelwear.camera.qr_code import shoot_card
+from panelwear.camera.card_of import card_of
 from panelwear.camera.shoot_pages import (
     BEFORE,
     KEYS,
@@ -233,14 +233,10 @@ class Shooting:
             return frame_of(shot, size)
         checkpoint, panel = self.job.checkpoint, self.job.plan.panel
         names = tuple(one.name for one in self.record.shots[1:])
-        label = ShootLabel(panel.directory.resolve().name, checkpoint.name, self.record.shoot, names)
-        lines = (
-            f"panel: {panel.name}",
-            f"hours: {checkpoint.use.words.removesuffix(' h')}",
-            f"date:  {self.record.started_utc[:10]}",
-            f"shoot: {self.record.shoot}",
+        label = ShootLabel(
+            self.record.panel or panel.directory.resolve().name, checkpoint.name, self.record.shoot, names
         )
-        return shoot_card(size, label, lines)
+        return card_of(self.record, label, panel.name, checkpoint.use, size)
 
     def _choose(self, page: Page) -> str:
         """Put a page up until a row of it is taken, by a key of a presenter's remote too."""

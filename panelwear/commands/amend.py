@@ -43,18 +43,44 @@ def run(arguments: argparse.Namespace) -> int:
         raise UsageError("--why TEXT: say why, as the report will; both values are kept")
     with hold(arguments.directory):
         found = checkpoint.find(arguments.directory, arguments.checkpoint)
+        before = {key: _stands(found, key) for key in _keys()}
         if not arguments.changes:
-            tell([Exactly(tuple(f"{key} = {_stands(found, key)}" for key in _keys()))])
+            tell([Exactly(tuple(f"{key} = {_told(before[key])}" for key in before))])
             return 0
-        changes = _checked(arguments.changes)
-        before = {key: _stands(found, key) for key in changes}
+        wanted = _checked(arguments.changes)
+        changes = {key: value for key, value in wanted.items() if not _is_alike(before[key], value)}
         _refuse_disorder(checkpoint.all_of(arguments.directory), found, changes.get("hours"))
-        found.amend(arguments.why.strip(), RealClock().utc(), _as_stored(changes), arguments.by or who())
-    for key, value in ((key, getattr(value, "text", value)) for key, value in changes.items()):
-        was = "not stated" if before[key] in (None, "") else before[key]
-        said = f"{found.name}: {key} is {value} from now on, was {was}; the record keeps what was written"
-        tell([Prose(said, aside=True)], quiet=arguments.quiet)
+        if changes:
+            found.amend(arguments.why.strip(), RealClock().utc(), _as_stored(changes), arguments.by or who())
+        overlaps = _overlaps(checkpoint.all_of(arguments.directory), found) if "hours" in changes else ()
+    said = [_said(found, key, before[key], value, is_new=key in changes) for key, value in wanted.items()]
+    tell([*(Prose(one, aside=True) for one in said), *map(Prose, overlaps)], quiet=arguments.quiet)
     return 0
+
+
+def _said(found: Checkpoint, key: str, was: Any, value: Any, *, is_new: bool) -> str:
+    now = _told(getattr(value, "text", value))
+    if not is_new:
+        return f"{found.name}: {key} stands so already ({now}); nothing was recorded"
+    return f"{found.name}: {key} is {now} from now on, was {_told(was)}; the record keeps what was written"
+
+
+def _told(value: Any) -> Any:
+    return "not stated" if value in (None, "") else value
+
+
+def _is_alike(was: Any, value: Any) -> bool:
+    """Tell whether what stands is what it should have been; nothing stated and nothing typed are alike."""
+    now = getattr(value, "text", value)
+    return bool(was == now) or (was in (None, "") and now == "")
+
+
+def _overlaps(there: Sequence[Checkpoint], found: Checkpoint) -> tuple[str, ...]:
+    """Say which hours those of a checkpoint overlap."""
+    from panelwear.folder.overlapping_hours import overlapping_hours
+
+    overlaps = overlapping_hours(there)
+    return tuple(f"{one.sentence}." for one in overlaps if found.name in (one.earlier, one.later))
 
 
 def _stands(found: Checkpoint, key: str) -> Any:
@@ -111,14 +137,16 @@ def _within(value: Any, high: float) -> Any:
 def _refuse_disorder(there: Sequence[Checkpoint], found: Checkpoint, use: HoursOfUse | None) -> None:
     """Refuse hours that would put checkpoints in another order than the days they were begun."""
     from panelwear.errors import UsageError
+    from panelwear.folder.odd_start import begun_at
 
     if use is None:
         return
-    begun = found.record["started_utc"]
+    begun = begun_at(found.record)
     for other in there:
-        if other.name == found.name:
+        at = begun_at(other.record)
+        if other.name == found.name or at is None or begun is None:
             continue
-        earlier = other.record["started_utc"] < begun
+        earlier = at < begun
         if (earlier and other.hours > use.value) or (not earlier and other.hours < use.value):
             when = "before" if earlier else "after"
             raise UsageError(

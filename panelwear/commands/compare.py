@@ -206,10 +206,9 @@ def _write_csv(tables: Mapping[str, CsvTable], arguments: argparse.Namespace) ->
 
 def _refuse_left_out(loaded: Loaded, names: tuple[str | None, ...]) -> None:
     """Refuse to compare checkpoints that were asked for and cannot be relied on, or where there is no other."""
-    from panelwear.errors import NotAsWritten, UsageError
+    from panelwear.errors import UsageError
 
     for name in names:
         if name is not None and name in loaded.out:
             raise UsageError(f"{loaded.out[name]}; --as-it-is compares it nonetheless, as far as it can be read")
-    if loaded.out and all(c.is_empty for c in loaded.checkpoints):
-        raise NotAsWritten((*loaded.faults, "no other checkpoint holds readings, so nothing can be compared"))
+    loaded.refuse_all_lost()

@@ -74,6 +74,7 @@ def run(arguments: argparse.Namespace) -> int:
     targets = [target_of(said, zones) for said in arguments.targets]
     uses = [use_of(said) for said in arguments.uses]
     loaded = load_panel_evidence(arguments.directory, as_it_is=arguments.as_it_is)
+    loaded.refuse_all_lost()
     if loaded.without_baseline:
         raise NotAsWritten((*loaded.faults, loaded.without_baseline))
     found = comparison_of(loaded.checkpoints, panel=panel.name, facts=panel.facts())

@@ -45,10 +45,14 @@ def parts_of(found: PanelStatus) -> list[Part]:
     said = aside(Prose(f"{found.panel}, {found.width_px} x {found.height_px} px"), EMPTY)
     if found.checkpoints:
         said += aside(grid(_COLUMNS, [_checkpoint(one) for one in found.checkpoints]))
-    else:
+    elif not found.lost:
         said += aside(Prose("no checkpoint yet"))
+    if found.lost:
+        said += aside(Prose(f"cannot be read: {', '.join(found.lost)}"))
     if found.set_aside:
         said += aside(Prose(f"set aside: {', '.join(found.set_aside)}"))
+    if found.remarks:
+        said += [*aside(EMPTY), *paragraphs(*found.remarks)]
     if found.problems:
         more = len(found.problems) - _MOST_PROBLEMS
         said += [

@@ -14,17 +14,20 @@ from panelwear.compare.comparison import NO_RATE, Comparison, End, Pair, hours_b
 from panelwear.compare.deciding import deciding
 from panelwear.compare.differences import Comparability, compare_circumstances
 from panelwear.compare.lost_placements import lost_between, lost_placements, zones_read
+from panelwear.compare.no_light import without_light
 from panelwear.compare.pairing import Pairing, paired
 from panelwear.compare.sentences import verdict_of
 from panelwear.compare.subpixels import sub_pixels
 from panelwear.compare.suspicion import suspicions
 from panelwear.compare.trend import trend_of
+from panelwear.compare.unread_zones import unread_zones
 from panelwear.compare.white_step import white_step
 from panelwear.compare.zone_steps import zone_steps
 from panelwear.compare.zones import ZoneFinding, zone_findings, zones_alone
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence, put_together
-from panelwear.folder.falling_hours import falling_hours
+from panelwear.folder.falling_hours import Fall, falling_hours
+from panelwear.folder.overlapping_hours import overlapping_hours
 from panelwear.readings.matches import MatchResult
 from panelwear.telling.words import with_capital
 from panelwear.uncertainty.formatting import stated_at, with_uncertainty
@@ -81,7 +84,7 @@ def comparison_of(
             raise UsageError(f"'{name}' holds no readings to compare; {_there_are(read)}")
     if not read:
         ends = tuple(_end(s) for s in unread)
-        return Comparison(panel, level, ends, (), (), (), (NOTHING_READ,))
+        return Comparison(panel, level, ends, (), (), (), without_light(unread) or (NOTHING_READ,))
     last = _index(read, until, len(read) - 1)
     ends = tuple(_end(r) for r in read[: last + 1])
     falls = falling_hours(map(_end, read))
@@ -91,16 +94,23 @@ def comparison_of(
             _pair(name, read[first], read[last], wish, notes.get(read[last].name, ()))
             for name, first in _wanted(read, since, last, bool(without_baseline))
         )
-        said = (without_baseline,) if without_baseline else ()
-        fallen = tuple(f"{fall.sentence}." for fall in falls)
+        by_then = [s for s in unread if until is None or s.hours <= read[last].hours]
+        first = (*without_light((*read[: last + 1], *by_then)), *_order_of_hours(falls, ends, pairs))
+        never = unread_zones(read, facts)
         if not pairs:
-            alone = zones_alone(read[last], facts)
-            lost = (*lost_placements(read[last]).values(), *notes.get(read[last].name, ()))
-            told = (*fallen, *(said or _first(read)), *_each(alone, level), *lost)
-            return Comparison(panel, level, ends, (), (), alone, told, bool(falls))
+            told = (*first, *((without_baseline,) if without_baseline else _first(read)))
+            bare = Comparison(panel, level, ends, (), (), (), told, bool(falls), unread_zones=never)
+            return _with_zones(bare, read[last], facts, notes.get(read[last].name, ()))
         trend = () if without_baseline or verdicts_only else trend_of(read[: last + 1], level)
-        told = (*said, *fallen, *verdict_of(pairs, facts))
-        return Comparison(panel, level, ends, pairs, trend, (), told, bool(falls))
+        told = (*((without_baseline,) if without_baseline else ()), *first, *verdict_of(pairs, facts))
+        return Comparison(panel, level, ends, pairs, trend, (), told, bool(falls), unread_zones=never)
+
+
+def _with_zones(bare: Comparison, newest: Evidence, facts: PanelFacts | None, beside: tuple[str, ...]) -> Comparison:
+    """Say, where there are no pairs, the contrasts of the newest checkpoint's zones as they stand."""
+    alone = zones_alone(newest, facts)
+    more = (*_each(alone, bare.level), *lost_placements(newest).values(), *beside)
+    return replace(bare, zones_alone=alone, sentences=(*bare.sentences, *more))
 
 
 def _split(
@@ -120,7 +130,7 @@ def _split(
         by_then = [i for i, s in enumerate(read) if s.hours <= one.hours]
         at = by_then[-1] if by_then else 0
         there, name = read[at].name, one.name
-        said = f"'{name}' holds no readings and is not compared"
+        said = f"'{name}' holds no {'usable ' if one.left_out else ''}readings and is not compared"
         if one.record.marks or one.record.matches:
             said += f"; what the eye found there stands beside the readings of '{there}'"
             seen = read[at].record
@@ -145,6 +155,13 @@ def _first(read: Sequence[Evidence]) -> tuple[str, ...]:
     if len(read) == 1:
         return (f"There is one checkpoint, the baseline {baseline}: nothing can have changed yet.",)
     return (f"{baseline} is the baseline, the first of {len(read)} checkpoints: there is no earlier one to compare.",)
+
+
+def _order_of_hours(falls: Sequence[Fall], ends: Sequence[End], pairs: Sequence[Pair]) -> tuple[str, ...]:
+    """Say which checkpoints' hours fall, and which overlap; pairs tell the latter as what differed."""
+    told = {(pair.before.name, pair.after.name) for pair in pairs}
+    overlaps = [one.sentence for one in overlapping_hours(ends) if (one.earlier, one.later) not in told]
+    return tuple(f"{said}." for said in (*(fall.sentence for fall in falls), *overlaps))
 
 
 def _each(alone: Sequence[ZoneFinding], level: float) -> tuple[str, ...]:

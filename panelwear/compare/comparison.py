@@ -169,6 +169,8 @@ class Comparison:
     """The trend over hours of like use (``like_use.py``), where use was not alike; forecasts go by it."""
     hours_moved: tuple[HoursMoved, ...] = ()
     """What is to be said of those hours, by figure."""
+    unread_zones: str = ""
+    """Which zones no checkpoint has read, in a sentence; empty where each was."""
 
     def forecasts(self, target_loss: float, drift_u: float = 0.0) -> dict[str, Forecast]:
         """Say for white and each channel when a loss (0.2 is 20 %) will be reached, or why that cannot be said.

@@ -21,6 +21,7 @@ def parts(found: Comparison) -> list[Part]:
     """Return the whole comparison: the verdict first, which alone is said where only that is asked for."""
     head = f"{found.panel}: {counted(len(found.checkpoints), 'checkpoint')}, {_span(found)}".lstrip(": ")
     said = [Prose(head), EMPTY, *paragraphs(*found.sentences)]
+    said += [Prose(found.unread_zones)] if found.unread_zones else []
     for pair in found.pairs:
         said += aside(EMPTY, *pair_parts(pair, found.level))
     return said

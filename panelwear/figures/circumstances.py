@@ -9,6 +9,7 @@ from typing import Any
 
 from panelwear.figures.flags import Flagged
 from panelwear.folder.hours import HoursOfUse, Kind, recorded
+from panelwear.folder.odd_start import begun_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +111,7 @@ def circumstances_of(record: Mapping[str, Any], name: str = "") -> Circumstances
         hours_low=use.low,
         hours_high=use.high,
         cycles=None if cycles is None else int(cycles),
-        date=str(record.get("started_utc", ""))[:10],
+        date=begun_on(record),
         software=str(record.get("software", "")),
         answers={str(k): str(v) for k, v in (record.get("answers") or {}).items()},
         probe=_all(_words(n) for n in names),

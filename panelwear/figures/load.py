@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from panelwear.colorimetry.correction import Correction, load_correction
-from panelwear.errors import FileFault
+from panelwear.errors import FileFault, NotAsWritten
 from panelwear.figures.circumstances import Circumstances, ProbeName, circumstances_of
 from panelwear.figures.evidence import Evidence, bare_evidence_of, drift_taken_out, put_together
 from panelwear.figures.fillings import Seat, fillings_of, seats_of
@@ -47,6 +47,13 @@ class Loaded:
     without_baseline: str = ""
     """Why nothing can be said since the baseline, where it is among them; the next does not take its place."""
 
+    def refuse_all_lost(self) -> None:
+        """Raise ``NotAsWritten`` where readings are damaged, with which, and no other checkpoint holds any."""
+        if self.out and all(one.is_empty for one in self.checkpoints):
+            raise NotAsWritten(
+                (*self.faults, "no other checkpoint holds readings, so nothing can be said of the panel")
+            )
+
 
 def load_panel_evidence(
     panel_dir: Path,
@@ -71,7 +78,8 @@ def load_panel_evidence(
 
     Raises:
         FileFault: ``panel.toml``, ``probe.toml`` or the correction file has faults.
-        StorageFault: the folder is no panel folder, or its checkpoints cannot be listed.
+        UsageError: the folder is no panel folder.
+        StorageFault: its checkpoints cannot be listed.
     """
     settings = load_probe_settings(panel_dir)
     panel = load_panel(panel_dir)
@@ -133,7 +141,7 @@ def _sorted_out(
     by_eye = {e.name for e in found if not e.stored}
     before = sorted(name for name in out if name not in by_eye and (_hours_of(name, hours), name) < first)
     told = f"The baseline {before[0]} is not as it was written" if before else ""
-    as_it_is = all(e.name in kept for e in found)
+    as_it_is = bool(found) and all(e.name in kept for e in found)
     why = f"{told}, so nothing can be said since the baseline." if before and not as_it_is else ""
     if before and as_it_is:
         faults.append(f"{told}; {first[1] or 'nothing'} stands in its place")

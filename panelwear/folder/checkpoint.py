@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
@@ -15,7 +14,7 @@ from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.folder.amendments import corrected, value_of
 from panelwear.folder.evidence_files import evidence_files
 from panelwear.folder.files import expect_panel_folder, free_folder, load_json
-from panelwear.folder.hours import Hours, HoursOfUse, as_hours, hours_told, recorded, refuse_fewer
+from panelwear.folder.hours import MOST_H, Hours, HoursOfUse, as_hours, hours_told, recorded, refuse_fewer
 from panelwear.folder.record import DIGEST, FORMAT, checked_amendments, digest, read_record
 from panelwear.readings import store
 from panelwear.readings.by_column import ByColumn, nothing_of, read_columns
@@ -336,8 +335,8 @@ def gone_on_with(panel_dir: Path, hours: Hours | None, cycles: int | None) -> Ch
         FileFault: a checkpoint cannot be read.
     """
     use = None if hours is None else as_hours(hours)
-    if use is not None and not (math.isfinite(use.value) and use.value >= 0):
-        raise UsageError(f"--hours {use.value:g}: wanted a number from 0")
+    if use is not None and not (0 <= use.low <= use.high <= MOST_H):
+        raise UsageError(f"--hours {use.text}: wanted a number from 0 to {MOST_H:.0f} h")
     there = all_of(panel_dir)
     still_open = [c for c in there if not c.is_closed]
     if still_open and (use is None or still_open[-1].hours == use.value):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Protocol
 
-from panelwear.folder.hours import hours_told
+from panelwear.folder.hours import HoursOfUse, hours_told
 
 
 class Dated(Protocol):
@@ -20,6 +20,11 @@ class Dated(Protocol):
     @property
     def date(self) -> str:
         """Day it was begun, ISO 8601; empty where unknown."""
+        ...
+
+    @property
+    def use(self) -> HoursOfUse:
+        """Its hours with what they are known within."""
         ...
 
 
@@ -47,6 +52,12 @@ def falling_hours(checkpoints: Iterable[Dated]) -> tuple[Fall, ...]:
 
 
 def _sentence(earlier: Dated, later: Dated) -> str:
+    if later.use.high > earlier.use.low and (earlier.use.is_range or later.use.is_range):
+        return (
+            f"{later.name} was begun after {earlier.name} ({later.date}, {earlier.date}) but the middle of its hours "
+            f"lies below ({later.use.words}, {earlier.use.words}): the ranges overlap, so which was first cannot be "
+            "told from hours; 'panelwear amend' takes narrower ones"
+        )
     return (
         f"{later.name} was begun after {earlier.name} ({later.date}, {earlier.date}) but has fewer hours of use "
         f"({hours_told(later.hours)} h, {hours_told(earlier.hours)} h): hours only rise, so one of the two was "

@@ -9,7 +9,7 @@ from typing import Any
 from groundwork.documents import parse_json, parse_toml
 from groundwork.files import content
 from panelwear.atomic import make_folder
-from panelwear.errors import FileFault, StorageFault
+from panelwear.errors import FileFault, StorageFault, UsageError
 from panelwear.readings.records import text_of
 from sequences.model import Zone
 
@@ -22,9 +22,14 @@ probe_at_px = [{px}, {py}]
 
 
 def expect_panel_folder(directory: Path) -> None:
-    """Raise ``StorageFault`` where a folder is no panel folder; none is made."""
-    if not (directory / "panel.toml").exists():
-        raise StorageFault(f"{directory}: holds no panel.toml; 'panelwear new DIR' makes a panel folder")
+    """Raise ``UsageError`` where a folder is no panel folder, ``StorageFault`` where unreadable. None is made."""
+    try:
+        (directory / "panel.toml").stat()
+    except (FileNotFoundError, NotADirectoryError):
+        what = "holds no panel.toml" if directory.is_dir() else "there is no such folder"
+        raise UsageError(f"{directory}: {what}; 'panelwear new DIR' makes a panel folder") from None
+    except OSError as error:
+        raise StorageFault(f"{directory}: cannot be read ({error.strerror})") from None
 
 
 def load_toml(path: Path) -> dict[str, Any]:
@@ -44,7 +49,7 @@ def _content(path: Path) -> bytes:
     try:
         return content(path)
     except FileNotFoundError:
-        raise StorageFault(f"{path}: there is no such file; 'panelwear new DIR' makes a panel folder") from None
+        raise StorageFault(f"{path}: there is no such file") from None
     except OSError as error:
         raise StorageFault(f"{path}: cannot be read ({error.strerror})") from None
 

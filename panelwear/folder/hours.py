@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from groundwork.tables import limits
 from panelwear.errors import UsageError
 from panelwear.readings.records import text_of
 
@@ -19,6 +20,9 @@ KINDS: dict[str, str] = {
 }
 """How hours are known, with the words for it."""
 MOST_H = 1e6
+"""Over a century; every record and every answer lies within."""
+WITHIN = limits(low=0, high=MOST_H)
+"""Metadata of a key of a record that holds hours of use."""
 HOURS_KEYS = ("hours_kind", "hours_low", "hours_high")
 """Keys of a record beside ``hours``; without them hours were read."""
 WANTED = "write hours such as 3600, '3600 counted' or a range such as 2100-2500"
@@ -197,20 +201,22 @@ def check_hours(text: str) -> str:
     return parse_hours(text).text if text.strip() else ""
 
 
-def overlap_told(before: HoursOfUse, after: HoursOfUse, name: str) -> str:
+def overlap_told(before: HoursOfUse, after: HoursOfUse, name: str, of: str = "") -> str:
     """Say that two ranges overlap, so that hardly more than the order is known; empty where they do not.
 
     Args:
         before: hours of the earlier checkpoint.
         after: of the later one, whose middle is not below.
         name: of the earlier one.
+        of: name of the later one, where it is not the one that is just spoken of.
     """
     if after.low >= before.high or not (before.is_range or after.is_range):
         return ""
     most = after.high - before.low
+    whose = f"{of} at {after.words}" if of else after.words
     return (
-        f"{after.words} overlaps {name} at {before.words}: anything from none to {most:g} h of use may lie between "
-        "the two"
+        f"{whose} overlaps {name} at {before.words}: anything from none to {most:g} h of use may lie between "
+        "the two, and which was first cannot be told from hours; their dates order them"
     )
 
 

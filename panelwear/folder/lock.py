@@ -13,7 +13,7 @@ from panelwear.folder.files import expect_panel_folder
 
 @contextmanager
 def hold(panel_dir: Path) -> Iterator[None]:
-    """Hold a panel folder; ``StorageFault`` when it is none (none is made) or another run has it."""
+    """Hold a panel folder; ``UsageError`` when it is none (none is made), ``StorageFault`` when another run has it."""
     from filelock import FileLock, Timeout
 
     expect_panel_folder(panel_dir)

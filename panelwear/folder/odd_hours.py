@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import datetime
 
 from panelwear.folder.checkpoint import Checkpoint
 from panelwear.folder.hours import Hours, as_hours, hours_told, overlap_told
+from panelwear.folder.odd_start import begun_at
 
 SLACK_H = 2.0
 """Hours are read from a menu that may round them, and a checkpoint is begun some time after."""
@@ -23,7 +24,7 @@ def odd_hours(there: Sequence[Checkpoint], hours: Hours | None, now: datetime) -
     Returns:
         A sentence without its full stop; empty where nothing is odd.
     """
-    begun = [(_begun(c), c) for c in there]
+    begun = [(begun_at(c.record), c) for c in there]
     known = sorted(((at, c.name, c) for at, c in begun if at is not None), key=lambda one: one[:2])
     if hours is None or not known:
         return ""
@@ -51,14 +52,6 @@ def overlap_of(there: Sequence[Checkpoint], hours: Hours | None) -> str:
     use = as_hours(hours)
     known = [c for c in there if c.is_closed and c.hours <= use.value]
     return overlap_told(known[-1].use, use, known[-1].name) if known else ""
-
-
-def _begun(found: Checkpoint) -> datetime | None:
-    try:
-        at = datetime.fromisoformat(found.record["started_utc"])
-    except ValueError:
-        return None
-    return at if at.tzinfo is not None else at.replace(tzinfo=UTC)
 
 
 def _passed(hours: float) -> str:

@@ -9,10 +9,11 @@ from typing import Any
 
 from groundwork.tables import LOOSE, limits, nearest, read
 from panelwear.errors import FileFault
-from panelwear.folder.files import load_toml
+from panelwear.folder.files import expect_panel_folder, load_toml
 from panelwear.folder.stability import StabilityBlock, measured_terms
 from panelwear.uncertainty.meter import DEFAULTS, MeterTerms
 from patterns.frame import Rect
+from sequences.keys import thousandths
 from sequences.model import GAMMA, PanelFacts, Zone
 
 KnownLuminances = tuple[tuple[str, float], ...]
@@ -87,11 +88,38 @@ class _ZoneTable:
 
 
 def zone_name_faults(name: str, taken: Collection[str]) -> Iterator[str]:
-    """Say what is wrong with a zone's name, where others are taken already."""
+    """Say what is wrong with the name of a new zone, where others are taken already."""
+    yield from _name_faults(name, taken)
+    yield from _unaskable(name)
+
+
+def _name_faults(name: str, taken: Collection[str]) -> Iterator[str]:
+    """Say why a name cannot stand in the keys of readings."""
     if not name or any(character in name for character in '/ "'):
         yield f"'{name}' must be a word without spaces, slashes or quotes"
+    elif thousandths(name) is not None:
+        yield f"'{name}' is what readings call that place of the panel, and the two would mix; give it another name"
     if name in taken:
         yield f"'{name}' is used twice"
+
+
+def _unaskable(name: str) -> Iterator[str]:
+    """Say why a zone of this name could be read, but never be asked for by its name in a command."""
+    if "%" in name or not name.isprintable():
+        sign = "%" if "%" in name else "a space or a sign that cannot be seen"
+        # Its signs are written out: a space that is no space looks like one.
+        yield f"{name!r} has {sign} in it, so no command could be asked for it; use letters, digits and hyphens"
+
+
+def refuse_unaskable(panel: Panel) -> None:
+    """Raise ``FileFault`` for zones that no command can be asked for; their readings are sound."""
+    faults = [
+        f"panel.toml: zones[{number}].name: {fault}"
+        for number, zone in enumerate(panel.zones, start=1)
+        for fault in _unaskable(zone.name)
+    ]
+    if faults:
+        raise FileFault(tuple(faults))
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +144,7 @@ class _PanelFile:
         names = [zone.name for zone in self.zones]
         for number, zone in enumerate(self.zones, start=1):
             here = f"zones[{number}]"
-            for sentence in zone_name_faults(zone.name, names[: number - 1]):
+            for sentence in _name_faults(zone.name, names[: number - 1]):
                 yield f"{here}.name", sentence
             if zone.reference and (zone.reference not in names or zone.reference == zone.name):
                 others = nearest(zone.reference, {*names} - {zone.name}, "there are:")
@@ -161,7 +189,8 @@ def parse_panel(data: dict[str, Any], directory: Path) -> Panel:
 
 
 def load_panel(directory: Path) -> Panel:
-    """Read ``panel.toml`` of a panel folder."""
+    """Read ``panel.toml`` of a panel folder; ``UsageError`` where the folder is none."""
+    expect_panel_folder(directory)
     return parse_panel(load_toml(directory / "panel.toml"), directory)
 
 

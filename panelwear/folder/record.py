@@ -12,7 +12,7 @@ from typing import Any, Literal
 from groundwork.tables import LOOSE, limits, one_of, read
 from panelwear.errors import FileFault
 from panelwear.folder.files import load_json
-from panelwear.folder.hours import KINDS, record_faults
+from panelwear.folder.hours import HOURS_KEYS, KINDS, WITHIN, record_faults
 
 FORMAT = "panelwear checkpoint 2"
 FORMER_FORMAT = "panelwear checkpoint 1"
@@ -75,7 +75,7 @@ class _Record:
     """What the program works with of a checkpoint."""
 
     format: str = field(metadata=one_of([FORMAT]))
-    hours: float = field(metadata=limits(low=0))
+    hours: float = field(metadata=WITHIN)
     status: Literal["open", "closed"]
     started_utc: str
     sessions: tuple[_SessionRecord, ...] = field(metadata=LOOSE)
@@ -84,8 +84,8 @@ class _Record:
     digests_at_close: dict[str, str] = field(default_factory=dict)
     readings: _JournalRecord | None = None
     hours_kind: str = field(default="read", metadata=one_of(KINDS))
-    hours_low: float | None = field(default=None, metadata=limits(low=0))
-    hours_high: float | None = field(default=None, metadata=limits(low=0))
+    hours_low: float | None = field(default=None, metadata=WITHIN)
+    hours_high: float | None = field(default=None, metadata=WITHIN)
 
     def faults(self) -> Iterator[tuple[str, str]]:
         """Say where sessions are not numbered one after the other, and hours do not lie within their range."""
@@ -134,6 +134,30 @@ class _Amendment:
     """What is corrected, and to what."""
     was: dict[str, Any] = field(default_factory=dict)
     """What the record says of the same keys."""
+
+    def faults(self) -> Iterator[tuple[str, str]]:
+        """Say where hours are set to what a record could not hold."""
+        stated = {key: value for key, value in self.set.items() if key in ("hours", *HOURS_KEYS)}
+        try:
+            found = read(_SetHours, stated, "set", FileFault)
+        except FileFault as error:
+            for problem in error.problems:
+                _, key, sentence = problem.split(": ", 2)
+                yield f"set.{key}", sentence
+            return
+        if {"hours", "hours_kind"} <= stated.keys():
+            for key, sentence in record_faults(found.hours, found.hours_kind, found.hours_low, found.hours_high):
+                yield f"set.{key}", sentence
+
+
+@dataclass(frozen=True, slots=True)
+class _SetHours:
+    """What an amendment says of hours."""
+
+    hours: float = field(default=0.0, metadata=WITHIN)
+    hours_kind: str = field(default="read", metadata=one_of(KINDS))
+    hours_low: float | None = field(default=None, metadata=WITHIN)
+    hours_high: float | None = field(default=None, metadata=WITHIN)
 
 
 @dataclass(frozen=True, slots=True)

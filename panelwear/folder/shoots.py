@@ -85,6 +85,8 @@ class ShootRecord:
     refresh_hz: float | None = None
     screen: dict[str, Any] = field(default_factory=dict)
     software: str = ""
+    panel: str = ""
+    """What its title card calls the panel: the folder's name when it was begun; empty in older records."""
 
     @property
     def number(self) -> int:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from panelwear import __version__
 from panelwear.atomic import as_file_name, make_folder, refuse_foreign, write_whole
-from panelwear.errors import PanelwearError, StorageFault, UsageError
+from panelwear.errors import NotAsWritten, PanelwearError, StorageFault, UsageError
 from panelwear.figures.evidence import Evidence
 from panelwear.report.content import Download, Opening, Report, Section
 from panelwear.report.inputs import Inputs, inputs_of
@@ -149,6 +149,7 @@ def prepared(
 
     Raises:
         UsageError: nothing was read or seen yet.
+        NotAsWritten: what was read is damaged.
         FileFault: a file of the folder has faults.
     """
     from panelwear.figures.load import load_panel_evidence
@@ -161,6 +162,8 @@ def prepared(
         checkpoints, faults = loaded.checkpoints, loaded.faults
     ends, lost = _photographed(panel_dir, {c.name for c in checkpoints})
     if all(c.is_empty for c in checkpoints) and not ends:
+        if faults:
+            raise NotAsWritten((*faults, "no other checkpoint holds anything, so there is nothing to report"))
         raise UsageError(
             f"{panel_dir}: has no readings, no marks and no maps of photographs yet; 'panelwear inspect' makes the"
             f" first checkpoint{_unread(panel_dir)}"

@@ -154,7 +154,7 @@ def shoot_of(shooting: Shooting, found: Checkpoint, seed: int) -> Shoot:
     )
     return Shoot(
         camera=camera(),
-        label=ShootLabel(found.directory.parent.parent.resolve().name, found.name, record.shoot, names),
+        label=ShootLabel(record.panel, found.name, record.shoot, names),
         card=shooting.build(card),
         wanted=wanted,
         taken=_begin(card.from_utc or record.started_utc),

@@ -91,7 +91,11 @@ def facts_of(folder: str, today: date) -> PanelFacts:
         width_px=found.width_px,
         height_px=found.height_px,
         hours=between_words(last.hours_low, last.hours_high) if last else "",
-        last=f"last: {last.date}, {_sessions(last.sessions)}" if last else "",
+        last=f"last: {last.date}, {_sessions(last.sessions)}"
+        if last
+        else "no checkpoint can be read"
+        if found.lost
+        else "",
         open_name=still_open[-1].name if still_open else "",
         unfinished=still_open[-1].unfinished if still_open else "",
         unfinished_shoot=still_open[-1].unfinished_shoot if still_open else "",

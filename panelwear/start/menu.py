@@ -103,7 +103,8 @@ def standing_words(panel: PanelFacts) -> str:
     """Say in one line where a panel stands."""
     if not panel.readable:
         return ""
-    parts = (panel.hours or "no checkpoint yet", panel.last, f"open: {panel.open_name}" if panel.open_name else "")
+    hours = panel.hours or ("" if panel.last else "no checkpoint yet")
+    parts = (hours, panel.last, f"open: {panel.open_name}" if panel.open_name else "")
     return "; ".join(part for part in parts if part)
 
 

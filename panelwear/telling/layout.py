@@ -71,6 +71,8 @@ def prose(text: str, width: int, indent: int = 0, hang: int = 0) -> list[str]:
 def _table(part: Grid, width: int, styled: bool) -> list[str]:
     columns, room = part.columns, width - part.indent
     rows = [[_glued(printable(cell), column) for cell, column in zip(row, columns, strict=True)] for row in part.rows]
+    if spoken := [n for n, column in enumerate(columns) if not _is_silent(column, [row[n] for row in rows])]:
+        columns, rows = tuple(columns[n] for n in spoken), [[row[n] for n in spoken] for row in rows]
     needed = _least(columns, rows, ROOMY)
     left_out = [c.title for c in columns if c.optional] if needed > room else []
     if left_out:
@@ -86,6 +88,11 @@ def _table(part: Grid, width: int, styled: bool) -> list[str]:
         where = f"in {needed + part.indent} columns{part.otherwise and f' or {part.otherwise}'}"
         lines += prose(f"({', '.join(left_out)}: {where})", width, part.indent, 2)
     return lines
+
+
+def _is_silent(column: Column, cells: Sequence[str]) -> bool:
+    """Tell whether a column may be left out and says nothing; rows that come one by one keep their columns."""
+    return column.optional and not column.at_least and bool(cells) and not any(cell.strip() for cell in cells)
 
 
 def _least(columns: Sequence[Column], rows: Sequence[Sequence[str]], narrowest: int = NARROWEST) -> int:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from groundwork.clock import RealClock
 from panelwear.errors import FileFault, PanelwearError
 from panelwear.figures.circumstances import circumstances_of
 from panelwear.folder import checkpoint, panel, set_aside
@@ -14,6 +16,8 @@ from panelwear.folder.falling_hours import falling_hours
 from panelwear.folder.files import load_toml
 from panelwear.folder.integrity import copy_faults, fingerprint_of, readings_faults
 from panelwear.folder.map_faults import map_faults
+from panelwear.folder.odd_start import start_fault, start_remark
+from panelwear.folder.overlapping_hours import overlapping_hours
 from panelwear.folder.shoots import shoot_faults
 from panelwear.readings import store
 from panelwear.readings.by_column import read_columns
@@ -81,7 +85,12 @@ def check_panel(data: dict[str, Any], folder: Path) -> None:
     from panelwear.panel.assumed import assumed_response
 
     found = panel.parse_panel(data, folder)
-    assumed_response(found.assumed_response)
+    faults = (
+        *_faults_of(lambda: panel.refuse_unaskable(found)),
+        *_faults_of(lambda: assumed_response(found.assumed_response)),
+    )
+    if faults:
+        raise FileFault(faults)
 
 
 def check_usage(data: dict[str, Any], folder: Path) -> None:
@@ -153,19 +162,22 @@ def check_csv(path: Path) -> Checked:
     return Checked("what the eye found", eye_files.faults_of(path))
 
 
-def check_checkpoint(folder: Path) -> Checked:
-    """Check a checkpoint's folder: record, readings, digests at closing, amendments."""
+def check_checkpoint(folder: Path, now: datetime | None = None) -> Checked:
+    """Check a checkpoint's folder: record, readings, digests at closing, amendments; ``now``: by the clock."""
     try:
         found = checkpoint.load(folder)
     except PanelwearError as error:
         return Checked("checkpoint", tuple(_placed(folder, p) for p in _told(error)))
     faults: list[str] = [*found.changed_since_close()]
     inside = [*_faults_of(found.amendments), *readings_faults(found)]
-    remarks: tuple[str, ...] = ()
+    if begun := start_fault(found.record):
+        inside.append(f"{checkpoint.RECORD}: {begun}")
+    odd = start_remark(found.record, now or RealClock().utc())
+    remarks = tuple(_placed(folder, f"{checkpoint.RECORD}: {said}.") for said in (odd,) if said)
     if found.readings_path.exists():
         readings = check(found.readings_path)
         inside += readings.problems
-        remarks = tuple(_placed(folder, said) for said in readings.remarks)
+        remarks += tuple(_placed(folder, said) for said in readings.remarks)
     for name in (MARKS, MATCHES, FORMER_MATCHES):
         if (folder / name).exists():
             inside += _eye_faults(folder / name)
@@ -223,8 +235,13 @@ def _together(folder: Path) -> Checked:
     """Hold the checkpoints of a panel against each other; what cannot be read is said of each by itself."""
     there, _ = checkpoint.survey(folder)
     read = [found for one in there if (found := _fingerprint(one)) is not None]
-    fallen = falling_hours(circumstances_of(one.corrected, one.name) for one in there)
-    return Checked("checkpoints", tuple(copy_faults(read).values()), tuple(f"{fall.sentence}." for fall in fallen))
+    return Checked("checkpoints", tuple(copy_faults(read).values()), odd_order(there))
+
+
+def odd_order(there: Sequence[checkpoint.Checkpoint]) -> tuple[str, ...]:
+    """Say where hours fall while dates rise, and where they overlap; a sentence each."""
+    fallen = [one.sentence for one in falling_hours(circumstances_of(one.corrected, one.name) for one in there)]
+    return tuple(f"{said}." for said in (*fallen, *(one.sentence for one in overlapping_hours(there))))
 
 
 def _check_json(path: Path) -> Checked:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shlex
 from dataclasses import asdict, dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, Literal
 
@@ -13,13 +13,14 @@ from panelwear.errors import PanelwearError
 from panelwear.folder import checkpoint
 from panelwear.folder.checkpoint import Checkpoint
 from panelwear.folder.hours import between_words
+from panelwear.folder.odd_start import begun_on
 from panelwear.folder.panel import Panel
 from panelwear.folder.record import is_interrupted
 from panelwear.folder.set_aside import lying_there
 from panelwear.folder.shoots import ShootRecord, shoots_of
 from panelwear.readings.store import written_at
 from panelwear.telling.words import counted
-from panelwear.upkeep.check import check
+from panelwear.upkeep.check import check, odd_order
 
 Doing = Literal["inspect", "resume", "shoot", "close", "mend", "wait"]
 
@@ -39,7 +40,7 @@ class CheckpointStanding:
 
     name: str
     date: str
-    """Day it was begun, ISO 8601, UTC."""
+    """Day it was begun, ISO 8601, UTC; empty where its record tells none."""
     hours: float
     """Hours of use; where they are estimated, the middle of their range."""
     hours_kind: str
@@ -76,6 +77,10 @@ class PanelStatus:
     next_in_words: str
     """The same in words, without the command."""
     problems: tuple[str, ...]
+    lost: tuple[str, ...] = ()
+    """Checkpoints that cannot be read, by name."""
+    remarks: tuple[str, ...] = ()
+    """What is no fault but has to be known of the checkpoints' hours, a sentence each."""
 
     def as_json(self) -> dict[str, Any]:
         """Return it as plain values."""
@@ -90,10 +95,10 @@ def standing_of(found: Checkpoint) -> CheckpointStanding:
     sessions += [SessionStanding(one.shoot, one.missing is None) for one in shoots]
     unfinished = [s["sequence"] for s in record["sessions"][-1:] if is_interrupted(s) and not found.is_closed]
     readings = written_at(found.readings_path).rows if found.readings_path.exists() else 0
-    day, use = str(record["started_utc"])[:10], found.use
+    use = found.use
     return CheckpointStanding(
         name=found.name,
-        date=day,
+        date=begun_on(record),
         hours=use.value,
         hours_kind=use.kind,
         hours_low=use.low,
@@ -123,7 +128,7 @@ def status_of(panel: Panel, today: date) -> PanelStatus:
     """
     folder = panel.directory
     problems = list(check(folder).problems)
-    found, _ = checkpoint.survey(folder)
+    found, lost = checkpoint.survey(folder)
     standings = []
     for one in found:
         try:
@@ -143,12 +148,17 @@ def status_of(panel: Panel, today: date) -> PanelStatus:
         next_step=what + how,
         next_in_words=what,
         problems=tuple(problems),
+        lost=tuple(one.name for one in lost),
+        remarks=odd_order(found),
     )
 
 
 def _due(standings: list[CheckpointStanding], every_days: float) -> date | None:
-    begun = [datetime.fromisoformat(s.date).replace(tzinfo=UTC) for s in standings if s.sessions]
-    return (max(begun) + timedelta(days=every_days)).date() if begun else None
+    begun = [date.fromisoformat(s.date) for s in standings if s.sessions and s.date]
+    try:
+        return max(begun) + timedelta(days=every_days) if begun else None
+    except OverflowError:  # the last days there are: a clock was wrong, and 'check' says so
+        return max(begun)
 
 
 def next_step(

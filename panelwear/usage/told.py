@@ -10,6 +10,7 @@ from typing import Any
 from panelwear.errors import FileFault
 from panelwear.folder.checkpoint import Checkpoint, Lost, survey
 from panelwear.folder.hours import HoursOfUse
+from panelwear.folder.odd_start import begun_on
 from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.response import MEASURED, Response, response_from_json
@@ -93,7 +94,7 @@ def usage_told(panel: Panel) -> UsageTold:
 
 def begun_of(found: Iterable[Checkpoint]) -> tuple[Begun, ...]:
     """Return what usage must know of checkpoints."""
-    return tuple(Begun(one.name, str(one.record.get("started_utc", ""))[:10], one.use) for one in found)
+    return tuple(Begun(one.name, begun_on(one.record), one.use) for one in found)
 
 
 def days_of(checkpoints: Iterable[Standing], lost: Iterable[Lost] = ()) -> dict[str, str]:

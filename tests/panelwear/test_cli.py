@@ -78,10 +78,32 @@ def test_a_reader_who_has_seen_enough_ends_a_listing_quietly() -> None:
 
 
 def test_closing_in_a_folder_that_is_not_there_makes_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert cli.main(["close", str(tmp_path / "nonexist")]) == 5
+    assert cli.main(["close", str(tmp_path / "nonexist")]) == 2
 
     assert "panelwear new" in capsys.readouterr().err
     assert [*tmp_path.iterdir()] == []
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        "check", "status", "compare", "compare --all", "report", "forecast", "usage", "export", "archive", "discard",
+        "close", "inspect --hours 5", "spot --hours 5", "look --hours 5", "resume", "zones", "zones --list",
+        "camera zones", "camera shoot --hours 5", "probe stability",
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("there", [True, False])
+def test_a_folder_that_is_no_panel_folder_has_one_exit_code_for_every_command(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], command: str, there: bool
+) -> None:
+    folder = tmp_path / "desk"
+    if there:
+        folder.mkdir()
+
+    assert cli.main([*command.split(), str(folder)]) == 2
+    said = "".join(capsys.readouterr())
+    assert str(folder) in said.replace("\n  ", " ") or str(folder) in said.replace("\n", "")
+    assert [*tmp_path.rglob("*")] == ([folder] if there else [])
 
 
 def test_arithmetic_takes_one_thread_unless_the_person_wants_more() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from panelwear.camera.cautions_of import cautions_of
 from panelwear.camera.photographs.reading import FieldRead, ShootRead
 from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
 from panelwear.telling.words import counted, percent
@@ -41,9 +42,9 @@ def parts_of(read: ShootRead, outside: int, photos: str, maps: str) -> list[Part
     refused = [one.judged.refused for one in read.fields if one.map is None]
     if refused:
         parts += [EMPTY, Prose("No map was made of:"), *paragraphs(*(f"  {why}." for why in refused))]
-    cautions = dict.fromkeys(said for one in read.fields if one.map for said in one.map.cautions)
-    if cautions:
-        parts += [EMPTY, Prose("What limits them:"), *paragraphs(*(f"  {said}." for said in cautions))]
+    if cautions := cautions_of((one.shot.name, one.map) for one in read.fields if one.map):
+        told = (f"  {where}: {said}." for where, said in cautions)
+        parts += [EMPTY, Prose("What limits them:"), *paragraphs(*told)]
     parts += aside(EMPTY)
     if outside:
         said = f"{counted(outside, 'photograph')} outside {photos}"

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from panelwear.camera.card_of import is_of
 from panelwear.camera.photographs.looks import Look
 from panelwear.camera.shots import ShootLabel, Shot, ShotKind
 from panelwear.errors import UsageError
@@ -43,27 +44,28 @@ def the_shoot(
     label = next(iter(labels), None)
     if label is None:
         return _named(panel, checkpoint, shoot)
-    _refuse_other(panel, label, labels[label], checkpoint, shoot)
+    _refuse_other(label, labels[label], checkpoint, shoot)
     found = next((one for one in all_of(panel.directory) if one.name == label.checkpoint), None)
     if found is None:
         there = ", ".join(one.name for one in all_of(panel.directory)) or "none yet"
         raise UsageError(
-            f"{labels[label]}: its title card is of checkpoint {label.checkpoint}, which {panel.directory} has not;"
-            f" there are: {there}"
+            f"{labels[label]}: its title card is of checkpoint {label.checkpoint} of panel {label.panel}, and"
+            f" {panel.directory} has no such checkpoint; there are: {there}"
         )
     record = next((one for one in shoots_of(found.directory) if one.shoot == label.shoot), None)
+    if not is_of(label, panel, found, record):
+        raise UsageError(
+            f"{labels[label]}: its title card is of panel {label.panel}, and this folder is"
+            f" {panel.directory.resolve().name} ({panel.name} in panel.toml), whose {label.shoot} has another card;"
+            " name the folder the photographs are of"
+        )
     if record is not None:
         return _recorded(found, record, label_read=True)
     shots = tuple(_shot_of(name) for name in ("title-card", *(n for n in label.shots if n != "title-card")))
     return TheShoot(found, label.shoot, shots, {}, label_read=True)
 
 
-def _refuse_other(panel: Panel, label: ShootLabel, file: str, checkpoint: str | None, shoot: str | None) -> None:
-    if label.panel != panel.directory.resolve().name:
-        raise UsageError(
-            f"{file}: its title card is of panel {label.panel}, and this folder is {panel.directory.resolve().name};"
-            " name the folder the photographs are of"
-        )
+def _refuse_other(label: ShootLabel, file: str, checkpoint: str | None, shoot: str | None) -> None:
     for what, said, read in (("--checkpoint", checkpoint, label.checkpoint), ("--shoot", shoot, label.shoot)):
         if said is not None and said != read:
             raise UsageError(f"{what} {said}: the title card in {file} is of {read}; leave {what} out, or other files")

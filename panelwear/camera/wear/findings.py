@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from panelwear.camera.cautions_of import cautions_of
 from panelwear.camera.field_map import FieldMap
 from panelwear.camera.wear.background import BLIND, Flattened
 from panelwear.camera.wear.beside import Beside, beside
@@ -120,10 +121,18 @@ def compare_photographs(
         zones=_judged(asked, zones, known or {}, level),
         regions=search.regions,
         not_compared=(*paired.not_paired, *other_size, *moved.values()),
-        cautions=tuple(dict.fromkeys(c for one in paired.changes for c in one.cautions)),
+        cautions=tuple(_cautions(paired.changes, (before, after))),
         fields=tuple(one.field for one in paired.changes),
         simulated=any(one.simulated for one in paired.changes),
     )
+
+
+def _cautions(changes: Sequence[ChangeMap], ends: Sequence[MapEnd]) -> Iterator[str]:
+    """Say what limits the maps that pair: of which checkpoint, of which fields."""
+    pairing = {one.shot.name for one in changes}
+    for end in ends:
+        maps = [(field_words(one.shot), one) for one in end.maps if one.shot.pose == 0 and one.shot.name in pairing]
+        yield from (f"{end.end.name}, {where}: {said}" for where, said in cautions_of(maps))
 
 
 def _of_one_size(paired: PairedMaps) -> tuple[PairedMaps, tuple[str, ...]]:

@@ -37,7 +37,6 @@ class ChangeMap:
     u_slow: float
     for_showing: bool
     simulated: bool
-    cautions: tuple[str, ...] = ()
     pixels: SamePixels | None = None
     """What the sensor's own pixels put into both maps; ``None``: nothing, or it counts as noise of each."""
 
@@ -156,7 +155,6 @@ def _divided(before: FieldMap, after: FieldMap) -> ChangeMap:
         u_slow=math.hypot(before.u_slow, after.u_slow),
         for_showing=before.for_showing or after.for_showing,
         simulated=before.simulated or after.simulated,
-        cautions=tuple(dict.fromkeys((*before.cautions, *after.cautions))),
         pixels=pixels,
     )
 
@@ -189,5 +187,5 @@ def as_it_stands(one: FieldMap) -> ChangeMap | None:
     return ChangeMap(
         one.shot, one.panel_px, np.where(usable, one.light - 1, np.nan).astype(np.float32),
         np.where(usable, one.u_light, 0.0).astype(np.float32), usable, one.correlation_cells, one.u_slow,
-        one.for_showing, one.simulated, one.cautions,
+        one.for_showing, one.simulated,
     )  # fmt: skip

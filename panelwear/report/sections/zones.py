@@ -56,6 +56,8 @@ def section(inputs: Inputs) -> Section | None:
     )
     points = tuple(" ".join(f"{s.rstrip('.')}." for s in one.sentences) for one in findings)
     points += tuple(_when_visible(inputs.comparison)) if inputs.comparison is not None and inputs.pairs else ()
+    if inputs.comparison is not None and inputs.comparison.unread_zones:
+        points += (inputs.comparison.unread_zones,)
     return Section("zones", "Zones", lead, pictures=tuple(pictures), folded=tuple(_by_colour(inputs)), points=points)
 
 

@@ -55,6 +55,27 @@ def test_a_mistyped_answer_is_corrected_and_both_are_kept(tmp_path: Path, capsys
     assert "refresh_hz = 60\n" in capsys.readouterr().out
 
 
+def test_what_stands_already_is_said_and_not_recorded(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    found = mistyped(tmp_path / "harbour-desk")
+    words = ["amend", str(tmp_path / "harbour-desk"), found.name]
+    same = ["--set", "brightness=60", "--set", "hours=500", "--set", "cycles=3", "--set", "room_lx="]
+
+    assert main(words) == 0
+    listed = capsys.readouterr().out
+    assert "room_lx = not stated\n" in listed
+    assert "None" not in listed
+    assert main([*words, *same, "--why", "x"]) == 0
+    said = capsys.readouterr().out
+    assert said.count("stands so already") == 4
+    assert "from now on" not in said
+    assert found.amendments() == []
+    assert main([*words, *same, "--set", "brightness=70", "--why", "x"]) == 0
+    (entry,) = found.amendments()
+    assert entry["set"] == {"brightness": "70"}
+    assert main([*words, "--set", "hours=500 counted", "--why", "x"]) == 0
+    assert checkpoint.load(found.directory).use.told == "500 h, counted"
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [

@@ -127,5 +127,5 @@ def test_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_a_folder_without_panel_is_a_sentence(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["status", str(tmp_path)]) != 0
+    assert main(["status", str(tmp_path)]) == 2
     assert "holds no panel.toml" in capsys.readouterr().err

@@ -36,7 +36,7 @@ def test_an_aperture_that_is_not_stated_is_assumed_and_said(tmp_path: Path, caps
 def test_a_folder_that_is_none_is_a_sentence(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], more: list[str]
 ) -> None:
-    assert main(["zones", str(tmp_path), *more]) == 5
+    assert main(["zones", str(tmp_path), *more]) == 2
     assert "holds no panel.toml" in capsys.readouterr().err
 
 

@@ -53,6 +53,29 @@ def test_it_says_what_changed(folder, capsys):
     assert TRUTH not in said
 
 
+@pytest.mark.parametrize("command", ["compare", "report", "forecast", "export", "archive"])
+def test_where_all_records_are_damaged_that_is_said_and_which(folder, tmp_path, capsys, command):
+    copy = tmp_path / "harbour-desk"
+    shutil.copytree(folder, copy)
+    names = sorted(path.name for path in (copy / "checkpoints").iterdir())
+    for name in names:
+        (copy / "checkpoints" / name / "checkpoint.json").write_text("{", encoding="utf-8")
+    until = ["--until", "peak 90 %"] if command == "forecast" else []
+
+    assert main([command, str(copy), *until]) == 3
+    out, err = capsys.readouterr()
+    # An archive tells the first fault of each panel.
+    for name in names[: 1 if command == "archive" else None]:
+        assert f"{name}/checkpoint.json: " in out + err
+    assert "there is no checkpoint" not in out + err
+    assert "has no readings" not in out + err
+
+    assert main(["status", str(copy)]) == 0
+    said = capsys.readouterr().out
+    assert f"cannot be read: {', '.join(names)}" in said
+    assert "no checkpoint yet" not in said
+
+
 def test_json_and_csv_hold_the_same_numbers(folder, capsys):
     assert main(["compare", str(folder), "--json"]) == 0
     data = json.loads(capsys.readouterr().out)

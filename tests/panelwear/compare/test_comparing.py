@@ -20,8 +20,9 @@ from panelwear.figures.flags import Flagged
 from panelwear.forecast.told import sentences_of
 from panelwear.uncertainty.formatting import with_uncertainty
 from panelwear.uncertainty.meter import MeterTerms
-from sequences.model import PanelFacts
-from tests.panelwear.compare.panels import FACTS, read, subject, with_facts
+from patterns.frame import Rect
+from sequences.model import PanelFacts, Zone
+from tests.panelwear.compare.panels import FACTS, ZONES, read, subject, with_facts
 from tests.panelwear.compare.test_zones import mark, match
 from tests.panelwear.telling.unbroken import lines
 
@@ -199,6 +200,64 @@ def test_a_compensation_cycle_cuts_the_trend(worn):
     ]
     series = {s.name: s for s in comparison_of(cut, facts=FACTS).trend}
     assert [p.segment for p in series["white.retention"].points] == [0, 0, 1]
+
+
+def test_hours_that_overlap_are_told_wherever_they_do_and_once():
+    about = {"hours_kind": "estimated", "hours_low": 1600.0, "hours_high": 2400.0}
+    there = [
+        checkpoint("a", 0.0, 1),
+        checkpoint("b", 2000.0, 2, **about),
+        checkpoint("c", 2300.0, 3),
+        checkpoint("d", 5000.0, 4),
+    ]
+    said = "c at 2300 h overlaps b at 1600 to 2400 h"
+    assert sum(said in one for one in comparison_of(there, facts=FACTS).sentences) == 1
+    # Of a pair it is said as what differed.
+    pair = comparison_of(there[:3], facts=FACTS)
+    assert not any("overlaps" in one for one in pair.sentences)
+    assert " ".join(lines(pair)).count("overlaps b at 1600 to 2400 h") == 1
+
+
+def failed(table, flag="low-light"):
+    nothing = np.full(len(table), np.nan)
+    return replace(table, X=nothing, Y=nothing, Z=nothing, flags=np.full(len(table), flag))
+
+
+def test_a_panel_that_gives_no_light_any_more_is_told_first(worn):
+    dead = subject(failed(read(seed=4)), "dead", 5000.0, METER)
+    found = comparison_of([*worn, dead], facts=FACTS)
+    said = found.sentences[0]
+    assert said.startswith("'dead' (5000 h of use) was read, and none of its readings can be used (")
+    assert "failed); it is not compared: either the panel gave no light by then, or the probe saw none" in said
+    assert [end.name for end in found.checkpoints] == ["first", "second", "third"]
+    assert "'dead' holds no usable readings and is not compared." in found.pairs[0].not_compared
+    assert comparison_of([dead], facts=FACTS).sentences == (said,)
+    assert "dead" not in comparison_of([*worn, dead], facts=FACTS, until="third").sentences[0]
+
+    unlit = read(seed=4)
+    unlit = replace(unlit, X=unlit.X * 1e-6, Y=unlit.Y * 1e-6, Z=unlit.Z * 1e-6)
+    dark = subject(unlit, "dark", 5000.0, METER)
+    said = comparison_of([*worn, dark], facts=FACTS).sentences[0]
+    assert said.startswith("'dark' (5000 h of use) was read, and none of ")
+    assert " bright patches shows light (at most " in said
+
+
+def test_readings_that_failed_by_hand_are_not_called_a_dead_panel(worn):
+    off = subject(failed(read(seed=4), "disturbed"), "off", 5000.0, METER)
+    said = comparison_of([*worn, off], facts=FACTS).sentences[0]
+    assert said.endswith("disturbed); it is not compared.")
+
+
+def test_a_zone_that_no_checkpoint_has_read_is_said_with_what_to_do(worn):
+    assert comparison_of(worn, facts=FACTS).unread_zones == ""
+    drawn = (*ZONES, Zone("route-line", Rect(0, 300, 1000, 8), (500, 304), "chart"))
+    said = comparison_of(worn, facts=replace(FACTS, zones=drawn)).unread_zones
+    assert said.startswith("route-line is drawn in panel.toml and no checkpoint has read it")
+    assert "'panelwear inspect' with --sequence zones" in said
+    found = comparison_of(worn[1:2], facts=replace(FACTS, zones=(*drawn, replace(drawn[-1], name="logo"))))
+    assert found.unread_zones.startswith("route-line and logo are drawn in panel.toml and no checkpoint has read them")
+    assert " ".join(lines(found)).count("route-line and logo are drawn") == 1
+    assert comparison_of(worn).unread_zones == ""
 
 
 def test_the_trend_begins_at_the_baseline_and_holds_the_truth(found):

@@ -279,9 +279,9 @@ def test_hours_are_hinted_at_so_that_they_can_be_typed_back(tmp_path: Path) -> N
     assert checkpoint.open_or_create(tmp_path, "harbour-desk", hinted, None, NOW).name == first.name
 
 
-@pytest.mark.parametrize("hours", [float("nan"), float("inf"), -1.0])
+@pytest.mark.parametrize("hours", [float("nan"), float("inf"), -1.0, 1e300])
 def test_hours_are_a_number_from_0(tmp_path: Path, hours: float) -> None:
-    with pytest.raises(UsageError, match="wanted a number from 0"):
+    with pytest.raises(UsageError, match="wanted a number from 0 to 1000000 h"):
         checkpoint.open_or_create(tmp_path, "harbour-desk", hours, None, NOW)
 
     assert [*tmp_path.iterdir()] == []
@@ -312,8 +312,9 @@ SESSION = {"number": 1, "sequence": "s", "sequence_file": "s.toml", "status": "d
         ([], r"expected a table with format, .*, got \[\]"),
         (None, "expected a table with format, .*, got null"),
         ({}, "format: is missing"),
-        ({"format": checkpoint.FORMAT}, r"hours: is missing; it must be a number \(0 or more\)"),
-        ({**GOOD, "hours": "many"}, r"hours: expected a number \(0 or more\), got 'many'"),
+        ({"format": checkpoint.FORMAT}, r"hours: is missing; it must be a number \(0 to 1000000 h\)"),
+        ({**GOOD, "hours": "many"}, r"hours: expected a number \(0 to 1000000 h\), got 'many'"),
+        ({**GOOD, "hours": 1e300}, r"hours: 1e\+300 is out of range; allowed: 0 to 1000000 h"),
         (
             {**GOOD, "sessions": [{**SESSION, "sequence_file": None}]},
             r"\.sequence_file: expected text in quotes, got null",
@@ -360,7 +361,17 @@ def test_a_record_that_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:
         checkpoint.load(found.directory)
 
 
-@pytest.mark.parametrize("content", ["{", "3", '[{"utc": 1}]', "[[]]"])
+def set_to(**hours: object) -> str:
+    return json.dumps([{"utc": "2026-02-03", "text": "read wrongly", "set": hours}])
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        "{", "3", '[{"utc": 1}]', "[[]]", set_to(hours=1e308), set_to(hours="many"), set_to(hours_high=1e300),
+        set_to(hours=5, hours_kind="estimated", hours_low=6, hours_high=8), set_to(hours=5, hours_kind="estimated"),
+    ],
+)  # fmt: skip
 def test_broken_amendments_are_sentences_and_are_not_written_over(tmp_path: Path, content: str) -> None:
     found = begun(tmp_path)
     found.close(NOW)
@@ -375,7 +386,7 @@ def test_broken_amendments_are_sentences_and_are_not_written_over(tmp_path: Path
 
 
 def test_a_folder_that_is_no_panel_folder_is_not_held(tmp_path: Path) -> None:
-    with pytest.raises(StorageFault, match=r"no panel\.toml"), hold(tmp_path / "nowhere"):
+    with pytest.raises(UsageError, match="there is no such folder"), hold(tmp_path / "nowhere"):
         pass
 
     assert [*tmp_path.iterdir()] == []

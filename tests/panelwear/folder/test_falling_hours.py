@@ -43,3 +43,15 @@ def test_the_sentence_names_both_with_days_and_hours() -> None:
         "b was begun after a (2026-07-05, 2026-04-05) but has fewer hours of use (900.5 h, 1000 h): hours only rise, "
         "so one of the two was mistyped or the panel's counter was reset; 'panelwear amend' corrects it"
     )
+
+
+def test_ranges_that_overlap_are_not_called_mistyped() -> None:
+    about = {"hours_kind": "estimated", "hours_low": 2100.0, "hours_high": 2500.0}
+    before = Circumstances(name="a", hours=2300, date=APR, **about)
+    (fall,) = falling_hours([before, Circumstances(name="b", hours=2200, date=JUL)])
+    assert fall.sentence == (
+        "b was begun after a (2026-07-05, 2026-04-05) but the middle of its hours lies below (2200 h, 2100 to 2500 h): "
+        "the ranges overlap, so which was first cannot be told from hours; 'panelwear amend' takes narrower ones"
+    )
+    (fall,) = falling_hours([before, Circumstances(name="b", hours=2100, date=JUL)])
+    assert "mistyped" in fall.sentence

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -14,6 +15,7 @@ from panelwear.figures.circumstances import circumstances_of
 from panelwear.folder import amendments, checkpoint
 from panelwear.folder.hours import HoursOfUse, between, check_hours, overlap_told, parse_hours, recorded
 from panelwear.folder.odd_hours import odd_hours, overlap_of
+from panelwear.folder.overlapping_hours import overlapping_hours
 from panelwear.folder.record import checked_record
 
 NOW = datetime(2026, 2, 3, 20, tzinfo=UTC)
@@ -137,6 +139,8 @@ def test_an_older_record_was_read_from_the_menu() -> None:
         ({"hours_kind": "estimated"}, "hours_low and hours_high must say between what"),
         ({"hours_kind": "estimated", "hours_low": 10, "hours_high": 20}, "hours: 100 h is outside 10 to 20 h"),
         ({"hours_kind": "estimated", "hours_low": -1, "hours_high": 200}, "hours_low: -1 is out of range"),
+        ({"hours_kind": "estimated", "hours_low": 10, "hours_high": 1e308}, "hours_high: 1e+308 is out of range"),
+        ({"hours_low": 1e300}, "hours_low: 1e+300 is out of range; allowed: 0 to 1000000 h"),
     ],
 )
 def test_a_record_whose_hours_do_not_go_together_is_refused(keys: dict[str, object], said: str) -> None:
@@ -158,11 +162,53 @@ def test_a_range_that_overlaps_the_last_checkpoint_is_told_and_taken(tmp_path: P
 
     assert overlap_of([last], between(2400, 2800)) == (
         "2400 to 2800 h overlaps 2026-02-03-h2300 at 2100 to 2500 h: anything from none to 700 h of use may lie "
-        "between the two"
+        "between the two, and which was first cannot be told from hours; their dates order them"
     )
     assert overlap_of([last], between(2600, 2800)) == ""
     assert overlap_of([last], HoursOfUse(2400)) != ""
     assert checkpoint.open_or_create(tmp_path, "harbour-desk", between(2400, 2800), None, later).hours == 2600
+
+
+@dataclass(frozen=True)
+class Used:
+    name: str
+    use: HoursOfUse
+
+
+def test_each_checkpoint_that_overlaps_an_earlier_one_is_found_in_any_order() -> None:
+    there = [
+        Used("a", HoursOfUse(0)),
+        Used("b", between(2000, 3000)),
+        Used("c", HoursOfUse(2600)),
+        Used("d", HoursOfUse(2700)),
+        Used("e", between(3000, 3200)),
+        Used("f", HoursOfUse(3300)),
+    ]
+    found = overlapping_hours(reversed(there))
+
+    # By hours c and d are in order, and e begins where b ends.
+    assert [(one.earlier, one.later) for one in found] == [("b", "c"), ("b", "d")]
+    assert found[1].sentence.startswith("d at 2700 h overlaps b at 2000 to 3000 h: anything from none to 700 h of use")
+    assert overlapping_hours(there[:1]) == overlapping_hours([]) == ()
+
+
+def test_status_check_and_amend_say_that_hours_overlap(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "panel.toml").write_text('name = "x"\npixels = [1280, 720]\nactive_area_mm = [598, 336]\n')
+    closed(tmp_path, HoursOfUse(2000))
+    last = closed(tmp_path, HoursOfUse(2400), NOW + timedelta(days=30))
+    said = "2026-03-05-h2400 at 2400 h overlaps 2026-02-03-h2000 at 2100 to 2500 h: anything from none to 300 h"
+    for command in ("status", "check"):
+        main([command, str(tmp_path)])
+        assert "overlaps" not in capsys.readouterr().out
+
+    assert main(["amend", str(tmp_path), "2026-02-03-h2000", "--why", "x", "--set", "hours=2100-2500"]) == 0
+    assert said in " ".join(capsys.readouterr().out.split())
+    assert main(["check", str(tmp_path)]) == 0
+    assert said in " ".join(capsys.readouterr().out.split())
+    assert main(["status", str(tmp_path)]) == 0
+    assert said in " ".join(capsys.readouterr().out.split())
+    assert main(["amend", str(tmp_path), last.name, "--why", "x", "--set", "cycles=3"]) == 0
+    assert "overlaps" not in capsys.readouterr().out
 
 
 def test_a_range_whose_order_cannot_be_known_is_refused(tmp_path: Path) -> None:

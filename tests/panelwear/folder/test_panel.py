@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from pathlib import Path
 
@@ -9,9 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from panelwear.errors import FileFault, PanelwearError, StorageFault
-from panelwear.folder.panel import load_panel, load_probe_settings, parse_panel
+from panelwear.errors import FileFault, PanelwearError, StorageFault, UsageError
+from panelwear.folder.panel import load_panel, load_probe_settings, parse_panel, zone_name_faults
 from panelwear.simulation.usage import harbour_desk_zones
+from panelwear.upkeep.check import check
 from panelwear.upkeep.create import PanelSpec, new_panel, panel_text
 
 SPEC = PanelSpec("harbour-desk", 1280, 720, (596.7, 335.7), notes='the "wall" panel, invented')
@@ -67,6 +69,39 @@ def test_all_faults_are_said_at_once_with_their_keys(tmp_path: Path) -> None:
     assert len(caught.value.problems) == 6
 
 
+def _with_zone(name: str) -> str:
+    return panel_text(SPEC) + f"[[zones]]\nname = {json.dumps(name)}\nrect_px = [0, 0, 100, 100]\n"
+
+
+@pytest.mark.parametrize("name", ["centre", "x500y500", "x012y034", "x1y0"])
+def test_no_zone_has_the_name_of_a_place(name: str) -> None:
+    with pytest.raises(FileFault, match=f"zones.1..name: '{name}' is what readings call that place of the panel"):
+        parse_panel(tomllib.loads(_with_zone(name)), Path())
+    assert list(zone_name_faults(name, ())) != []
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [("top50%", "'top50%' has % in it"), ("a\xa0b", r"'a\xa0b' has a space"), ("a\tb", r"'a\tb' has a space"),
+     ("a\u200bb", r"'a\u200bb' has a space or a sign that cannot be seen")],
+)  # fmt: skip
+def test_a_zone_that_cannot_be_asked_for_is_read_but_neither_made_nor_passed(
+    name: str, said: str, tmp_path: Path
+) -> None:
+    new_panel(tmp_path, SPEC)
+    (tmp_path / "panel.toml").write_text(_with_zone(name), encoding="utf-8")
+
+    assert [zone.name for zone in load_panel(tmp_path).zones] == [name]
+    (fault,) = zone_name_faults(name, ())
+    assert fault.startswith(said)
+    assert check(tmp_path).problems == (f"panel.toml: zones[1].name: {fault}",)
+
+
+@pytest.mark.parametrize("name", ["vessel-list", "Grün", "list.2", "xy", "x500", "centre-left", "a=b"])
+def test_other_names_are_free(name: str) -> None:
+    assert list(zone_name_faults(name, ["chart"])) == []
+
+
 def test_a_syntax_error_names_line_and_column(tmp_path: Path) -> None:
     (tmp_path / "panel.toml").write_text('name = "x\n', encoding="utf-8")
 
@@ -75,8 +110,10 @@ def test_a_syntax_error_names_line_and_column(tmp_path: Path) -> None:
 
 
 def test_a_missing_file_says_what_makes_one(tmp_path: Path) -> None:
-    with pytest.raises(StorageFault, match="panelwear new"):
+    with pytest.raises(UsageError, match=r"holds no panel\.toml; 'panelwear new"):
         load_panel(tmp_path)
+    with pytest.raises(UsageError, match="there is no such folder; 'panelwear new"):
+        load_panel(tmp_path / "nowhere")
 
 
 @given(st.text(max_size=200))

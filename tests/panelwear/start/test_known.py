@@ -39,7 +39,7 @@ def test_every_command_that_opens_a_folder_puts_it_first(listed: Path, tmp_path:
 
 
 def test_a_folder_that_is_no_panel_folder_is_not_remembered(listed: Path, tmp_path: Path) -> None:
-    assert main(["status", str(tmp_path)]) == 5
+    assert main(["status", str(tmp_path)]) == 2
     assert not listed.exists()
 
 

@@ -48,6 +48,14 @@ def test_without_room_optional_columns_go_together_and_where_they_are_is_told() 
     assert max(map(len, at_93.split("\n"))) <= 93
 
 
+def test_a_column_that_may_be_left_out_and_says_nothing_is_neither_shown_nor_told() -> None:
+    columns = (Column("zone"), Column("note", optional=True), Column("seen"))
+    rows = [("chart", "", "often and for a long time"), ("list", " ", "")]
+    for width in (20, 80):
+        assert "note" not in text_of([grid(columns, rows)], width)
+    assert "note" in text_of([grid(columns, [*rows, ("badge", "dark", "")])], 80)
+
+
 def test_where_columns_have_no_room_rows_stand_below_each_other_with_their_titles() -> None:
     assert text_of([grid(COLUMNS, ROWS)], 40).split("\n")[:4] == [
         "white, luminance (c255, w10)",

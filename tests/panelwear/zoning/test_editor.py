@@ -102,7 +102,7 @@ def test_tab_goes_round_both_ways() -> None:
     assert Hand().key("tab").chosen == ""
 
 
-@pytest.mark.parametrize("name", ["", "two words", "a/b", 'a"b', "chart"])
+@pytest.mark.parametrize("name", ["", "two words", "a/b", 'a"b', "chart", "centre", "x012y034", "top50%"])
 def test_a_name_panel_toml_would_not_take_is_said_at_once_and_not_taken(name: str) -> None:
     hand = Hand(*ZONES).key("tab", "return").key("backspace").text(name)
     assert entry_fault(hand.state) == next(zone_name_faults(name, ["chart", "list"]))

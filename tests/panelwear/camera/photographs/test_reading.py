@@ -6,18 +6,24 @@ import hashlib
 import json
 import shutil
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 import tifffile
 
+from panelwear.camera.card_of import card_of
 from panelwear.camera.photographs.kinds import photo_file
 from panelwear.camera.photographs.opening import opened_photograph
+from panelwear.camera.shots import ShootLabel
 from panelwear.cli import main
 from panelwear.folder.checkpoint import load
+from panelwear.folder.hours import HoursOfUse
+from panelwear.folder.shoots import save_shoot, shoots_of
 from panelwear.simulation.camera.exif import Exif
 from panelwear.simulation.camera.picture_files import png_bytes
 from panelwear.upkeep.check import check
+from patterns.raster import raster
 from tests.panelwear.camera.photographs.shoots import BADGE, BAND, Taken, contrast, taken
 
 
@@ -98,14 +104,52 @@ def test_a_map_that_is_gone_is_a_fault(good, tmp_path):
     assert "the map of 'blue-c200' is gone" in said
 
 
+def _renamed(good, folder: Path, *, name: str = "quay-desk", **of_the_shoot: object) -> Path:
+    """Copy the panel's folder under another name, its name in all files changed too; keys of its shoot's record."""
+    shutil.copytree(good.panel, folder, ignore=shutil.ignore_patterns("*.dng"))
+    record = folder / "checkpoints" / good.checkpoint.name / "checkpoint.json"
+    for path in (folder / "panel.toml", record):
+        path.write_text(path.read_text().replace("harbour-desk", name))
+    shoot = record.parent / "shoots" / "shoot-1.json"
+    shoot.write_text(json.dumps(json.loads(shoot.read_text()) | of_the_shoot))
+    return folder
+
+
 def test_another_panel_and_another_checkpoint_are_refused(good, tmp_path, capsys):
-    other = tmp_path / "quay-desk"
-    shutil.copytree(good.panel, other, ignore=shutil.ignore_patterns("*.dng"))
     card = str(good.files[0])
-    assert main(["camera", "read", str(other), card]) == 2
-    assert "its title card is of panel harbour-desk, and this folder is quay-desk" in capsys.readouterr().err
+    for number, stated in enumerate(({}, {"panel": "quay-desk"}, {"screen": {"width_px": 480, "height_px": 270}})):
+        other = _renamed(good, tmp_path / f"quay-{number}", **stated)
+        assert main(["camera", "read", str(other), card, "--dry-run"]) == 2
+        assert f"its title card is of panel harbour-desk, and this folder is quay-{number}" in capsys.readouterr().err
+    # The record knows its card better than any name.
+    other = _renamed(good, tmp_path / "harbour-desk", name="harbour-desk", panel="quay-desk")
+    assert main(["camera", "read", str(other), card, "--dry-run"]) == 2
+    capsys.readouterr()
     assert main(["camera", "read", str(good.panel), card, "--checkpoint", "2026-05-01-h900"]) == 2
     assert "the title card in sim_0001.dng is of 2026-01-05-h0" in capsys.readouterr().err
+
+
+def test_photographs_are_known_after_their_folder_was_renamed(good, tmp_path, capsys):
+    card = str(good.files[0])
+    read = ["--dry-run", "--as", "sim_0001.dng=title-card"]
+    # By its name in panel.toml and in the checkpoint, in a folder of any name.
+    named = _renamed(good, tmp_path / "copied", name="harbour-desk")
+    assert main(["camera", "read", str(named), card, *read]) == 0
+    (named / "panel.toml").write_text((named / "panel.toml").read_text().replace("harbour-desk", "wall"))
+    assert main(["camera", "read", str(named), card, *read]) == 0
+    # By what the shoot's record says of its card.
+    assert main(["camera", "read", str(_renamed(good, tmp_path / "kept", panel="harbour-desk")), card, *read]) == 0
+    # By the card itself, where an older record says no name: its pixels have the digest of what stood.
+    old = _renamed(good, tmp_path / "old")
+    record = shoots_of(old / "checkpoints" / good.checkpoint.name)[0]
+    names = tuple(one.name for one in record.shots[1:])
+    label = ShootLabel("harbour-desk", good.checkpoint.name, "shoot-1", names)
+    stood = hashlib.sha256(raster(card_of(record, label, "quay-desk", HoursOfUse(0.0), (960, 540))).tobytes())
+    shots = (replace(record.shots[0], frame_sha256=stood.hexdigest()), *record.shots[1:])
+    shown = replace(record, shots=shots, screen={"width_px": 960, "height_px": 540})
+    save_shoot(old / "checkpoints" / good.checkpoint.name, shown)
+    assert main(["camera", "read", str(old), card, *read]) == 0
+    assert "shoot-1 of checkpoint 2026-01-05-h0, 1 photograph." in capsys.readouterr().out
 
 
 def test_a_person_can_say_what_a_photograph_is(good, capsys):

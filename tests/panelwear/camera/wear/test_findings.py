@@ -15,13 +15,14 @@ from panelwear.camera.shots import Shot
 from panelwear.camera.synthetic import MadeNoise, marked_for_showing, synthetic_map
 from panelwear.camera.wear.beside import beside
 from panelwear.camera.wear.findings import MapEnd, compare_photographs, pairs_of
-from panelwear.camera.wear.told import photograph_tables
+from panelwear.camera.wear.told import photograph_parts, photograph_tables
 from panelwear.cli import main
 from panelwear.compare.comparison import End
 from panelwear.errors import UsageError
 from panelwear.folder.panel import load_panel
 from panelwear.folder.zone_places import ZonePlace
 from panelwear.simulation.rehearsal import Wish, make_panel_folder, rehearse
+from panelwear.telling.layout import text_of
 from panelwear.uncertainty.estimate import Estimate
 from patterns.frame import Rect
 from sequences.model import Zone
@@ -44,6 +45,24 @@ def end(number: int, change: float, seed: int, **how) -> MapEnd:
         for i, shot in enumerate(({}, {"shot": BLUE}))
     )
     return MapEnd(End(f"c{number}", 1000.0 * number, ""), maps)
+
+
+def test_what_limits_a_map_names_its_checkpoint_and_its_fields():
+    then, now = end(0, 0.0, 1), end(1, -0.01, 11)
+    wave, dark = "a wave of 0.637 % of the light", "no photograph of black"
+    grey, blue = now.maps
+    limited = replace(now, maps=(replace(grey, cautions=(dark,)), replace(blue, cautions=(dark, wave))))
+    pair = compare_photographs("baseline", then, limited, ZONES)
+    assert pair.cautions == (f"c1, all fields: {dark}", f"c1, blue, drive level 180: {wave}")
+
+    # Of a checkpoint only what pairs counts; a field that stands alone is named.
+    pair = compare_photographs(
+        "baseline", replace(limited, end=then.end), replace(limited, maps=limited.maps[1:]), ZONES
+    )
+    of_blue = (f"blue, drive level 180: {dark}", f"blue, drive level 180: {wave}")
+    assert pair.cautions == tuple(f"{name}, {said}" for name in ("c0", "c1") for said in of_blue)
+    told = " ".join(text_of(photograph_parts([pair], 0.95), 80).split())
+    assert f"c0, blue, drive level 180: {wave}." in told
 
 
 def test_a_worn_zone_changed_and_an_unchanged_one_is_told_how_little():
