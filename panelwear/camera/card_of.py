@@ -12,8 +12,8 @@ from panelwear.folder.shoots import ShootRecord
 from patterns import PatternError
 from patterns.frame import Frame
 
-MOST_PX = 16384
-MOST_PIXELS = 1 << 26
+MOST_PX = 8192
+"""Pixels of a side for which a card is drawn to be compared; a record may be anybody's, and a card fills memory."""
 
 
 def card_of(

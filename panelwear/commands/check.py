@@ -12,21 +12,17 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Check each path; exit code 2 when anything is wrong, 5 when one is not there, as for every other command."""
-    from panelwear.errors import FileFault, StorageFault
+    """Check each path; exit code 2 when anything is wrong."""
     from panelwear.telling.out import tell
     from panelwear.telling.parts import Prose, paragraphs
     from panelwear.upkeep.check import check
 
-    wrong = absent = False
+    wrong = False
     for path in arguments.path:
         found = check(path)
         said = paragraphs(*found.problems, *found.remarks)
         wrong |= bool(found.problems)
-        absent |= found.is_absent
         if not found.problems:
             said.append(Prose(f"{path}: {found.what}{'' if ':' in found.what else ', nothing wrong'}", aside=True))
         tell(said, quiet=arguments.quiet)
-    if absent:
-        return StorageFault.exit_code
-    return FileFault.exit_code if wrong else 0
+    return 2 if wrong else 0

@@ -36,12 +36,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Find what was interrupted, session or shoot, and run the rest of it."""
     from panelwear.folder import checkpoint
-    from panelwear.folder.files import expect_panel_folder
     from panelwear.run.opening import carry_out
     from panelwear.run.plan import Wanted, plan_rest
 
     minutes = _minutes(arguments.warm_up)
-    expect_panel_folder(arguments.directory)
     found = checkpoint.find(arguments.directory, None)
     shoot = _only_photographs(found)
     if shoot is not None:

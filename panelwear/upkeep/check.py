@@ -47,8 +47,6 @@ class Checked:
     problems: tuple[str, ...] = ()
     remarks: tuple[str, ...] = ()
     """What is no fault of the file but has to be known: readings that cannot be light."""
-    is_absent: bool = False
-    """Whether there is nothing to check: no such path, or a folder that is none of ours."""
 
 
 def _faults_of(action: Callable[[], object]) -> tuple[str, ...]:
@@ -208,7 +206,7 @@ def check_folder(folder: Path) -> Checked:
         return check_checkpoint(folder)
     if not (folder / "panel.toml").exists():
         nothing = f"{folder}: no folder of panelwear: neither panel.toml nor checkpoint.json is there"
-        return Checked("folder", (nothing,), is_absent=True)
+        return Checked("folder", (nothing,))
     faults = list(check_toml(folder / "panel.toml").problems)
     if (folder / "probe.toml").exists():
         faults += check_toml(folder / "probe.toml").problems
@@ -254,7 +252,7 @@ def check(path: Path) -> Checked:
     """Check a file or folder of ours; what cannot be read is a fault of it."""
     try:
         if not path.exists():
-            return Checked("path", (f"{path}: there is no such file or folder",), is_absent=True)
+            return Checked("path", (f"{path}: there is no such file or folder",))
         made = nothing_to_check(path)
         if made:
             return Checked(f"{made}: there is nothing to check in it")

@@ -87,13 +87,6 @@ def test_a_wish_that_makes_no_sense_is_one_sentence_and_code_2(folder, capsys, w
     assert error.count("\n") == 1
 
 
-def test_a_folder_that_is_not_there_ends_every_command_with_the_same_code(tmp_path, capsys):
-    for folder in (tmp_path / "nowhere", tmp_path):
-        for command in ("forecast", "compare", "report", "status", "usage", "close", "resume", "check", "export"):
-            assert main([command, str(folder)]) == 5, command
-            assert capsys.readouterr().err.count("\n") <= 1
-
-
 def test_a_folder_without_readings_says_what_to_do(tmp_path, capsys):
     panel = make_panel_folder(tmp_path / "empty")
     assert main(["forecast", str(panel)]) == 2
