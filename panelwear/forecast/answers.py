@@ -17,7 +17,8 @@ from panelwear.forecast.uses import OWN, Use
 LONGEST_DAY_H = 24.0
 NOT_AT_BOTH = "the baseline and the newest checkpoint do not both tell it"
 READS = {
-    "zone": "'panelwear inspect DIR --sequence zones' reads every zone that has a reference in panel.toml",
+    "zone": "'panelwear inspect DIR --sequence zones' reads every zone that has a reference in panel.toml; a zone "
+    "without one has no contrast",
     "light": "'panelwear inspect DIR --sequence checkpoint' reads white, red, green and blue",
 }
 """What to do about a figure that was not read."""

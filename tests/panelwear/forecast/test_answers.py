@@ -84,6 +84,7 @@ def test_what_was_not_read_is_refused(worn):
     assert "the baseline and the newest checkpoint do not both tell it" in found.sentence
     assert "it takes 4 checkpoints that do, the first one among them" in found.sentence
     assert "'panelwear inspect DIR --sequence zones' reads every zone that has a reference" in found.sentence
+    assert "a zone without one has no contrast" in found.sentence
 
 
 @pytest.mark.parametrize("left_out", [0, 5])
