@@ -81,7 +81,7 @@ def test_three_zones_are_drawn_named_compared_and_saved(tmp_path: Path) -> None:
         assert path.read_text() == before
         display.key("Escape")
         run.wait_for("DESK 3 zones changed chart")
-        # One by one: the same key twice within two milliseconds is what a key held down looks like to SDL on X.
+        # One by one, each seen to arrive: of one key twice within a millisecond the second got lost once.
         display.key("ctrl+z")
         run.wait_for("DESK 3 zones changed chart 300,200 699x390")
         display.key("ctrl+shift+z")
