@@ -11,6 +11,7 @@ from panelwear.archive import arrow, cgats, workbook
 from panelwear.archive.left_out import left_out
 from panelwear.archive.tables import figures_table, patches_table
 from panelwear.atomic import as_file_name, make_folder, refuse_foreign, sha256_of, write_whole
+from panelwear.compare.tables import HOURS_BETWEEN
 from panelwear.errors import UsageError
 from panelwear.figures.evidence import Evidence
 from panelwear.folder.checkpoint import CHECKPOINTS, Checkpoint, load
@@ -27,8 +28,7 @@ OF_EACH = (
     ("checkpoint", "", "name of the checkpoint's folder"),
     ("hours", "h", "hours of use at the checkpoint; where they are estimated within a range, its middle"),
     ("hours_kind", "", "how they are known: read from the panel's menu, counted, or estimated"),
-    ("hours_low_h", "h", "least they can be; the hours themselves unless they are a range"),
-    ("hours_high_h", "h", "most they can be"),
+    *HOURS_BETWEEN,
 )
 """Columns of exported readings behind those of ``readings.csv``, so that checkpoints can be put below each other."""
 

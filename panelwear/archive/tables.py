@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from panelwear.compare.tables import Columns, CsvColumn, CsvTable, plain
+from panelwear.compare.tables import HOURS_BETWEEN, Columns, CsvColumn, CsvTable, plain
 from panelwear.figures.checkpoint import figures_of
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.means import Mean
@@ -14,8 +14,7 @@ from panelwear.uncertainty.coverage import interval
 FIGURES = (
     ("checkpoint", "", "name of the checkpoint's folder"),
     ("hours", "h", "hours of use; where they are estimated within a range, its middle"),
-    ("hours_low_h", "h", "least they can be; the hours themselves unless they are a range"),
-    ("hours_high_h", "h", "most they can be"),
+    *HOURS_BETWEEN,
     ("date", "", "day it was begun, ISO 8601"),
     ("figure", "", "stable key (docs/figures.md)"),
     ("caption", "", "what a person calls it"),

@@ -27,11 +27,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print it."""
     from groundwork.clock import RealClock
-    from panelwear.folder.files import expect_panel_folder
     from panelwear.folder.panel import load_panel
     from panelwear.upkeep.status import status_of
 
-    expect_panel_folder(arguments.directory)
     found = status_of(load_panel(arguments.directory), RealClock().utc().date())
     if arguments.json:
         print(json.dumps(found.as_json(), ensure_ascii=False, indent=1))

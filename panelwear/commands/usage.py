@@ -67,12 +67,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Keep what is told; where nothing is, say what is kept."""
     from panelwear.folder.checkpoint import survey
-    from panelwear.folder.files import expect_panel_folder
     from panelwear.folder.lock import hold
     from panelwear.folder.panel import load_panel
     from panelwear.usage.told import begun_of, days_of
 
-    expect_panel_folder(arguments.directory)
     panel = load_panel(arguments.directory)
     telling = bool(arguments.json or arguments.csv is not None)
     if arguments.json and arguments.csv is not None:

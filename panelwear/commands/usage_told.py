@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelwear.ageing.dose import LAW
-from panelwear.compare.tables import CsvTable, table
+from panelwear.compare.tables import HOURS_BETWEEN, CsvTable, table
 from panelwear.telling.parts import EMPTY, Column, Part, Prose, aside, grid, paragraphs
 from panelwear.usage.records import Content, Stretch
 from panelwear.usage.told import UsageTold
@@ -88,8 +88,7 @@ def _doses(found: UsageTold) -> CsvTable:
         ("channel", "", "red, green or blue"),
         ("checkpoint", "", "name"),
         ("hours", "h", "hours of use; of a range its middle"),
-        ("hours_low_h", "h", "least they can be; the hours themselves unless they are a range"),
-        ("hours_high_h", "h", "most they can be"),
+        *HOURS_BETWEEN,
         ("dose_h", "h", "effective hours of a white of 120 cd/m² since the panel was new, exponent 1.7", 4),
         ("dose_low_h", "h", "the least they can be: exponents 1.4 to 2.0, ranges told", 4),
         ("dose_high_h", "h", "the most they can be", 4),

@@ -32,10 +32,10 @@ from panelwear.compare.changes import (
     between,
     step_between,
 )
+from panelwear.compare.channel_steps import AGAINST_OTHERS, HUES, channel_step, primaries
 from panelwear.compare.differences import Comparability, Kind
 from panelwear.compare.level_fit import level_fit
 from panelwear.compare.pairing import Pairing
-from panelwear.compare.subpixels import AGAINST_OTHERS, HUES, channel_step, primaries
 from panelwear.compare.verdict import Judged, hochberg, holm, judge, p_of, p_of_vector, simes
 from panelwear.compare.white_step import white_step
 from panelwear.compare.zone_steps import ZoneSteps, zone_steps

@@ -10,7 +10,7 @@ from panelwear.compare.comparison import Comparison
 from panelwear.compare.deciding_table import DECIDING_COLUMNS, deciding_cells
 from panelwear.compare.level_fit import LevelFit
 from panelwear.compare.pair_columns import PAIR, alone, ends_of
-from panelwear.compare.tables import CsvTable, table
+from panelwear.compare.tables import HOURS_BETWEEN, CsvTable, table
 from panelwear.compare.zones import ZoneFinding
 from panelwear.telling.words import percent
 from panelwear.uncertainty.coverage import expanded
@@ -322,8 +322,7 @@ def _trend(found: Comparison) -> CsvTable:
         ("unit", "", "unit of value, u, low and high"),
         ("checkpoint", "", "name"),
         ("hours", "h", "hours of use; where they are estimated within a range, its middle"),
-        ("hours_low_h", "h", "least they can be; the hours themselves unless they are a range"),
-        ("hours_high_h", "h", "most they can be"),
+        *HOURS_BETWEEN,
         ("u_h", "h", "standard uncertainty of the hours; 0 unless they are estimated within a range", 2),
         ("value", "row", "retention and zones: against the baseline", "u"),
         ("u", "row", "standard uncertainty", 2),

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from panelwear.compare.change_table import JudgedChange
+from panelwear.compare.channel_steps import HUES
 from panelwear.compare.comparison import Pair
 from panelwear.compare.formatting import is_too_little, verdict
-from panelwear.compare.subpixels import HUES
 from panelwear.telling.words import enumerated
 from panelwear.uncertainty.formatting import with_uncertainty
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.colorimetry.cct import cct_duv
 from panelwear.compare.changes import Step, VectorChange, joint, step_between
+from panelwear.compare.channel_steps import AGAINST_OTHERS, HUES, channel_step, primaries
 from panelwear.compare.differences import Comparability
 from panelwear.compare.pairing import Pairing
 from panelwear.compare.rates import loss_of
@@ -21,9 +22,8 @@ from panelwear.figures.formulas import temperature
 from panelwear.figures.jointly import jointly
 from panelwear.figures.means import Mean
 from panelwear.figures.own_light import bases, net
-from panelwear.figures.pick import preferred, primary, white
+from panelwear.figures.pick import preferred, white
 from panelwear.telling.words import true_minus
-from panelwear.uncertainty.causes import Source
 from panelwear.uncertainty.coverage import expanded
 from panelwear.uncertainty.estimate import Estimate
 from panelwear.uncertainty.formatting import rounded, with_uncertainty
@@ -31,9 +31,6 @@ from panelwear.uncertainty.propagate import COARSE_STEP, Function
 
 Real = NDArray[np.float64]
 
-HUES = ("red", "green", "blue")
-AGAINST_OTHERS = np.array([[1, -0.5, -0.5], [-0.5, 1, -0.5], [-0.5, -0.5, 1]])
-"""Each channel's log retention less the mean of the other two's."""
 _Both = tuple[tuple[Mean, ...], tuple[Mean, ...]]
 """Red, green, blue and white, then and now."""
 
@@ -164,33 +161,12 @@ def sub_pixels(
     return SubPixels(channels, fourth, closure, shares, _most(step), word, reason, how.cycle_between)
 
 
-def channel_step(pairing: Pairing, how: Comparability, then: Sequence[Mean], now: Sequence[Mean]) -> Step | None:
-    """Return the step of 100 ln of each channel's own light: less black, where black was read at both checkpoints."""
-    under = bases(pairing.before, pairing.after, (*then, *now))
-    sides = []
-    for i, (evidence, means) in enumerate(((pairing.before, then), (pairing.after, now))):
-        read = list(means) if under is None else [*means, under[i]]
-        of = log_luminances if under is None else net(log_luminances, len(means))
-        found = jointly(evidence, read, of, more=mismatch_of(read, how.mismatch))
-        if found is None:
-            return None
-        sides.append(found)
-    return step_between(sides[0], sides[1], how.common)
-
-
 def _own(patches: _Both, under: tuple[Mean, Mean] | None) -> tuple[Real, Real]:
     """Return X, Y, Z of the patches of both sides, less what stands under them."""
     found = [np.stack([m.XYZ for m in side]) for side in patches]
     if under is not None:
         found = [XYZ - base.XYZ for XYZ, base in zip(found, under, strict=True)]
     return found[0], found[1]
-
-
-def primaries(evidence: Evidence) -> list[Mean]:
-    """Return red, green and blue where all three were read alike and bright enough, else nothing."""
-    found = [primary(evidence, hue) for hue in HUES]
-    means = [m for m in found if m is not None and not evidence.is_dark(m)]
-    return means if len(means) == len(HUES) and len({(m.code, m.geometry) for m in means}) == 1 else []
 
 
 def white_beside(evidence: Evidence, channels: Sequence[Mean]) -> Mean | None:
@@ -200,22 +176,6 @@ def white_beside(evidence: Evidence, channels: Sequence[Mean]) -> Mean | None:
         m for m in evidence.means if m.codes == level and m.geometry == channels[0].geometry and m.place == "centre"
     ]
     return next(iter(sorted(preferred(same), key=lambda m: m.purpose != "primary")), None)
-
-
-def log_luminances(XYZ: Real) -> Real:
-    """Return 100 ln Y of every patch, ``(m, k, 3)`` to ``(m, k)``."""
-    return np.asarray(100 * np.log(XYZ[:, :, 1]))
-
-
-def mismatch_of(means: Sequence[Mean], share: float) -> tuple[Source, ...]:
-    """Return what another probe's filters put on each channel's luminance, each its own; nothing for a share of 0."""
-    if share == 0:
-        return ()
-    k = len(means)
-    factor = np.zeros((k, 3, k))
-    for i, mean in enumerate(means):
-        factor[i, :, i] = share * mean.XYZ
-    return (Source("spectral mismatch", factor, note="another probe's filters"),)
 
 
 def _channel(step: Step, i: int, hue: str, between: tuple[float, float], no_rate: str) -> Channel:

@@ -17,6 +17,13 @@ ROW = "row"
 Cell = str | float | int | bool | None
 
 
+HOURS_BETWEEN = (
+    ("hours_low_h", "h", "least they can be; the hours themselves unless they are a range"),
+    ("hours_high_h", "h", "most they can be"),
+)
+"""Columns behind one of hours of use."""
+
+
 @dataclass(frozen=True, slots=True)
 class CsvColumn:
     """One column."""

@@ -11,9 +11,10 @@ from panelwear.ageing.loss_forecast import ValueAtHours
 from panelwear.ageing.shift_forecast import WhiteAtHours
 from panelwear.compare.change_table import change_table
 from panelwear.compare.changes import COMMON
+from panelwear.compare.channel_steps import HUES, primaries
 from panelwear.compare.differences import LIGHT, compare_circumstances
 from panelwear.compare.pairing import paired
-from panelwear.compare.subpixels import HUES, primaries, sub_pixels
+from panelwear.compare.subpixels import sub_pixels
 from panelwear.figures.evidence import Evidence, Told
 from panelwear.figures.formulas import chromaticity, luminance, temperature
 from panelwear.figures.pick import white

@@ -24,9 +24,9 @@ from groundwork.once import once
 from panelwear.colorimetry.basic import uv_prime_of
 from panelwear.colorimetry.cct import cct_duv_of_uv
 from panelwear.compare.changes import Step, joint
+from panelwear.compare.channel_steps import HUES, primaries
 from panelwear.compare.differences import Comparability
 from panelwear.compare.pairing import Pairing
-from panelwear.compare.subpixels import HUES, primaries
 from panelwear.compare.verdict import p_of, p_of_vector
 from panelwear.figures.evidence import Evidence
 from panelwear.figures.jointly import Movement

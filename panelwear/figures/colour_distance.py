@@ -31,7 +31,7 @@ def length(evidence: Evidence, told: Told, means: Sequence[Mean], vector: Functi
     if not (np.isfinite(v).all() and np.isfinite(C).all()):
         return missing(told, "cannot be worked out from these readings")
     along = (v / size if size > 0 else np.array([1.0, 0.0])) @ moved
-    parts = stack.causes.components(stack.causes.shares(along[None])[:, 0])
+    parts = stack.causes.components_of(along)
     found = combine(told.name, size, told.unit, parts, note=flags_of(means), caption=told.caption)
     widest = math.sqrt(max(0.0, float(np.linalg.eigvalsh(C)[-1])))
     if widest == 0 or _told_from_zero(v, C, found.dof):

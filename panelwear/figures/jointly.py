@@ -63,7 +63,7 @@ class JointFigures:
 
     def components_of(self, i: int) -> tuple[Component, ...]:
         """Return the table of uncertainties of one result."""
-        return self.causes.components(self.causes.shares(self.by[i : i + 1])[:, 0])
+        return self.causes.components_of(self.by[i])
 
     def estimate(self, i: int, name: str, unit: str, caption: str = "") -> Estimate:
         """Return one result as an estimate."""

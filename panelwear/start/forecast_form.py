@@ -22,11 +22,11 @@ def forecast_form(panel: PanelFacts, world: World) -> FormView:
     """Make the form: two targets, and three other uses than this panel's own."""
     zone = panel.zones[0] if panel.zones else "ZONE"
     asked = (
-        ("Until", f"peak 90 %, {zone} contrast 3 %, {zone} visible, white shift 0.004"),
+        ("Until", f"such as: peak 90 %, {zone} contrast 3 %, {zone} visible, white shift 0.004"),
         ("And until", "another one"),
     )
     uses = (
-        ("Used otherwise", "8h x 5d/week, 4h/day, half my hours, half my brightness, half the bright content"),
+        ("Used otherwise", "such as: 8h x 5d/week, 4h/day, half my hours, half my brightness, half the bright content"),
         ("Or so", "another's use; several things of one use stand between commas"),
         ("Or so", "a third one"),
     )
@@ -34,12 +34,11 @@ def forecast_form(panel: PanelFacts, world: World) -> FormView:
         f"Forecast: {panel.title}",
         (
             *(
-                Question(key, f"such as: {text}" if key == "until" else text, label=label,
-                         check=lambda said: _target(said, panel.zones))
+                Question(key, text, label=label, check=lambda said: _target(said, panel.zones))
                 for key, (label, text) in zip(UNTIL, asked, strict=True)
             ),
             *(
-                Question(key, f"such as: {text}" if key == "use" else text, label=label, check=_use)
+                Question(key, text, label=label, check=_use)
                 for key, (label, text) in zip(USES, uses, strict=True)
             ),
         ),

@@ -51,6 +51,10 @@ class Causes:
             return np.zeros((0, len(by)))
         return np.sqrt(np.add.reduceat(by * by, self.starts, axis=1).T)
 
+    def components_of(self, by: Real) -> tuple[Component, ...]:
+        """Return the table of uncertainties of one result, moved by ``(columns,)``."""
+        return self.components(self.shares(by[None])[:, 0])
+
     def components(self, us: Real) -> tuple[Component, ...]:
         """Gather one result's contributions by name: root sum of squares, Welch-Satterthwaite within a name.
 

@@ -112,7 +112,7 @@ def day_of(text: str) -> date | None:
         return None
 
 
-def begun_on(text: str, days: Mapping[str, str]) -> date | None:
+def day_meant(text: str, days: Mapping[str, str]) -> date | None:
     """Return the day that a text is, or on which the checkpoint it names was begun; ``None`` where it is neither."""
     return day_of(text) or day_of(days.get(text, ""))
 
@@ -125,7 +125,7 @@ def out_of_order(since: str, until: str, days: Mapping[str, str]) -> str:
         until: the same; empty: until now.
         days: day on which each checkpoint was begun, by its name; empty where it is not known.
     """
-    begin, end = begun_on(since, days), begun_on(until, days)
+    begin, end = day_meant(since, days), day_meant(until, days)
     if begin is None or end is None or begin < end:
         return ""
     first, last = (text if day_of(text) else f"{text} ({days[text]})" for text in (since, until))

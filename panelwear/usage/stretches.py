@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from panelwear.folder.hours import HoursOfUse
-from panelwear.usage.records import ALWAYS, Stretch, Usage, day_of
+from panelwear.usage.records import ALWAYS, Stretch, Usage, day_meant, day_of
 
 
 class Standing(Protocol):
@@ -44,11 +44,11 @@ def day_number(text: str) -> float:
 
 def laid(usage: Usage, checkpoints: Sequence[Standing]) -> tuple[Laid, ...]:
     """Put stretches on the calendar, in their own order; one that names nothing of this panel is left out."""
-    days = {c.name: day_number(c.date) for c in checkpoints}
+    days = {c.name: c.date for c in checkpoints}
 
     def number(text: str) -> float:
-        own = day_number(text)
-        return days.get(text, math.nan) if math.isnan(own) else own
+        day = day_meant(text, days)
+        return math.nan if day is None else float(day.toordinal())
 
     found = []
     for one in usage.stretches:

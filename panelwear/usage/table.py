@@ -14,7 +14,7 @@ from groundwork.tables import nearest
 from panelwear.errors import FileFault
 from panelwear.telling.words import counted
 from panelwear.usage.amounts import Amount, amount_reader
-from panelwear.usage.records import ALWAYS, Content, Stretch, begun_on, out_of_order
+from panelwear.usage.records import ALWAYS, Content, Stretch, day_meant, out_of_order
 from panelwear.usage.typed import SHARE, Typed, content_of, since_check, stretch_of, typed
 
 COLUMNS = (
@@ -258,7 +258,7 @@ class _Group:
     def _spread(self, together: Typed, hours: Amount, after: str) -> None:
         """Turn hours between two days into hours a day, and end the stretch there."""
         until = self.rows[0].key[1] or after
-        begin, end = (begun_on(text, self.days) for text in (self.since, until))
+        begin, end = (day_meant(text, self.days) for text in (self.since, until))
         if begin is None or end is None:
             wanted = "need two days or checkpoints: a date, and until or the next line's date; else hours_a_day"
             together.faults.append(("hours", wanted))
@@ -274,7 +274,7 @@ class _Group:
 
     def hidden_by(self, later: _Group) -> bool:
         """Tell whether a later line without an end begins earlier, and tells anew what this one tells."""
-        begin, other = begun_on(self.since, self.days), begun_on(later.since, self.days)
+        begin, other = day_meant(self.since, self.days), day_meant(later.since, self.days)
         # "always" is on purpose: nobody keeps a log from late to early with it.
         if begin is None or other is None or later.rows[0].key[1] or not other < begin:
             return False

@@ -15,11 +15,11 @@ from panelwear.folder.panel import Panel
 from panelwear.panel.assumed import assumed_response
 from panelwear.panel.response import MEASURED, Response, response_from_json
 from panelwear.usage.amounts import Amount
-from panelwear.usage.course import Segment, course_of, hours_between, up_to_each
+from panelwear.usage.course import Course, Segment, course_of, hours_between, up_to_each
 from panelwear.usage.doses import Dose, doses_of
 from panelwear.usage.files import load_usage
 from panelwear.usage.maps import load_maps, map_faults
-from panelwear.usage.rates import shown, tells_white
+from panelwear.usage.rates import Panelled, shown, tells_white
 from panelwear.usage.records import Usage, misfits
 from panelwear.usage.stretches import Standing, day_number, laid
 
@@ -137,14 +137,16 @@ def told_of(
         *misfits(usage, [z.name for z in panel.zones], days_of(ordered, lost)),
         *map_faults(usage, panel),
     )
-    notes = tuple(_notes(panel, usage, ordered, response, doses)) if usage.stretches and ordered else ()
+    notes = (
+        tuple(_notes(Panelled(panel.zones, response, maps), course, ordered, doses))
+        if usage.stretches and ordered
+        else ()
+    )
     return UsageTold(usage, ordered, response, doses, between, notes, faults)
 
 
-def _notes(
-    panel: Panel, usage: Usage, ordered: Sequence[Standing], response: Response, doses: Sequence[Dose]
-) -> Iterator[str]:
-    course = course_of(laid(usage, ordered))
+def _notes(known: Panelled, course: Course, ordered: Sequence[Standing], doses: Sequence[Dose]) -> Iterator[str]:
+    response = known.response
     parts = [segment for each in up_to_each(course, ordered) for segment in each]
     yield from _brightness_notes(parts, response)
     uncovered = [
@@ -155,10 +157,9 @@ def _notes(
     if uncovered:
         yield f"not every day before {', '.join(uncovered)} was told of; {STANDS_IN} for the others"
     dosed = {one.zone for one in doses}
-    if missing := [zone.name for zone in panel.zones if zone.name not in dosed]:
+    if missing := [zone.name for zone in known.zones if zone.name not in dosed]:
         yield f"nothing was told of what {', '.join(missing)} showed, so there is no dose"
-    maps = load_maps(usage, panel)
-    if any(shown(segment.told, one.zone, maps) is None for segment in parts for one in doses):
+    if any(shown(segment.told, one.zone, known.maps) is None for segment in parts for one in doses):
         yield f"what some zones showed was not told throughout: {STANDS_IN} for the other days"
     if response.basis != MEASURED:
         yield f"no response was measured yet; drive levels are turned into light by the one assumed ({response.told})"

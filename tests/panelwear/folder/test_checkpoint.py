@@ -361,30 +361,6 @@ def test_a_record_that_cannot_be_read_is_a_sentence(tmp_path: Path) -> None:
         checkpoint.load(found.directory)
 
 
-def set_to(**hours: object) -> str:
-    return json.dumps([{"utc": "2026-02-03", "text": "read wrongly", "set": hours}])
-
-
-@pytest.mark.parametrize(
-    "content",
-    [
-        "{", "3", '[{"utc": 1}]', "[[]]", set_to(hours=1e308), set_to(hours="many"), set_to(hours_high=1e300),
-        set_to(hours=5, hours_kind="estimated", hours_low=6, hours_high=8), set_to(hours=5, hours_kind="estimated"),
-    ],
-)  # fmt: skip
-def test_broken_amendments_are_sentences_and_are_not_written_over(tmp_path: Path, content: str) -> None:
-    found = begun(tmp_path)
-    found.close(NOW)
-    path = found.directory / "amendments.json"
-    path.write_text(content, encoding="utf-8")
-
-    with pytest.raises(FileFault, match="amendment"):
-        found.amend("x", NOW)
-
-    assert path.read_text(encoding="utf-8") == content
-    assert check(found.directory).problems != ()
-
-
 def test_a_folder_that_is_no_panel_folder_is_not_held(tmp_path: Path) -> None:
     with pytest.raises(UsageError, match="there is no such folder"), hold(tmp_path / "nowhere"):
         pass
